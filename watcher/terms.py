@@ -1,0 +1,131 @@
+"""The trade's words as enums: the vocabulary that every room shares. Imports nothing of ours."""
+
+from enum import IntEnum, StrEnum
+
+
+class Side(StrEnum):
+    """One face of a card or of a sheet."""
+
+    FRONT = "front"
+    BACK = "back"
+
+    @property
+    def other(self) -> "Side":
+        """The face behind this one."""
+        return Side.BACK if self is Side.FRONT else Side.FRONT
+
+
+class Turn(IntEnum):
+    """A turn in quarters, in degrees counter-clockwise as the page is read."""
+
+    NONE = 0
+    LEFT = 90
+    HALF = 180
+    RIGHT = 270
+
+    @classmethod
+    def of(cls, degrees: int) -> "Turn":
+        """The turn by any multiple of 90 degrees; ValueError for other angles."""
+        return cls(degrees % 360)
+
+    @property
+    def swaps_sides(self) -> bool:
+        """Whether width and height change places."""
+        return self in (Turn.LEFT, Turn.RIGHT)
+
+
+class Flip(StrEnum):
+    """The edge on which the printer turns the sheet (RFC 8011 5.2.8: two-sided-long-edge, two-sided-short-edge)."""
+
+    LONG_EDGE = "long-edge"
+    SHORT_EDGE = "short-edge"
+
+
+class Backs(StrEnum):
+    """Which way up a card's back stands, seen from its front."""
+
+    HEAD_TO_HEAD = "head-to-head"  # turn the card like a book page and the back reads upright
+    HEAD_TO_TOE = "head-to-toe"  # turn the card like a wall calendar and the back reads upright
+
+
+class Duplex(StrEnum):
+    """Who turns the sheet between front and back."""
+
+    AUTOMATIC = "automatic"  # the printer, within one job
+    MANUAL = "manual"  # the person, who puts the stack back in
+
+
+class Feed(StrEnum):
+    """The edge of the sheet that enters the printer first."""
+
+    SHORT_EDGE = "short-edge"
+    LONG_EDGE = "long-edge"
+
+
+class Edge(StrEnum):
+    """An edge of the sheet as its front is read."""
+
+    TOP = "top"
+    RIGHT = "right"
+    BOTTOM = "bottom"
+    LEFT = "left"
+
+
+class Level(StrEnum):
+    """How grave a finding is."""
+
+    NOTE = "note"  # worth knowing, nothing to do
+    WARN = "warn"  # made, but look at it
+    HOLD = "hold"  # set aside; the person may accept it
+    REFUSE = "refuse"  # set aside; cannot be made from this file whatever the person says
+
+
+class ShapeMismatch(StrEnum):
+    """What is done with art whose shape is not the card's."""
+
+    HOLD = "hold"  # set aside with the numbers
+    CROP = "crop"  # fill the card, centred; what stands over is cut off
+    PAD = "pad"  # show all of the art, centred on paper colour
+
+
+class MakeBleed(StrEnum):
+    """How bleed is made for art that has none."""
+
+    MIRROR = "mirror"  # the art reflected at its edge
+    EXTEND = "extend"  # the outermost pixels run out
+    NONE = "none"  # paper shows if the cut is off
+
+
+class Prefer(StrEnum):
+    """What a layout is chosen for when both cannot be had."""
+
+    MOST_CARDS = "most cards"
+    FEWEST_CUTS = "fewest cuts"
+
+
+class Marks(StrEnum):
+    """Which cutting marks a sheet carries."""
+
+    CROP = "crop"
+    NONE = "none"
+
+
+class Copies(StrEnum):
+    """How the number of sheets reaches the printer."""
+
+    ONCE = "once"  # each page once in the file; the person asks for N copies
+    PAGES = "pages"  # the pages repeated in the file
+
+
+class Events(StrEnum):
+    """Where the hint to look at the inbox comes from."""
+
+    NATIVE = "native"  # the operating system's file events, and the rescan
+    POLLING = "polling"  # the rescan alone
+
+
+class PaperEdge(StrEnum):
+    """Whether art that is bare paper at its edge may reach into the unprintable rim."""
+
+    NO = "no"
+    MEASURE = "measure"

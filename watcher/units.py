@@ -1,0 +1,52 @@
+"""Millimetres, inches, points and pixels, exactly. The only file that contains 25.4 or 72.
+
+Lengths are `Fraction` millimetres everywhere until a PDF is written. Source: 1 in = 25.4 mm exactly (international
+inch, 1959); 1 pt = 1/72 in (default user space of ISO 32000-1 8.3.2.3).
+"""
+
+from fractions import Fraction
+
+MM_PER_INCH = Fraction("25.4")
+POINTS_PER_INCH = 72
+
+
+def inches_to_mm(inches: Fraction) -> Fraction:
+    """Millimetres in so many inches."""
+    return inches * MM_PER_INCH
+
+
+def mm_to_inches(mm: Fraction) -> Fraction:
+    """Inches in so many millimetres."""
+    return mm / MM_PER_INCH
+
+
+def points_to_mm(points: Fraction) -> Fraction:
+    """Millimetres in so many PDF points (1/72 in, never the 1/72.27 in of TeX)."""
+    return points / POINTS_PER_INCH * MM_PER_INCH
+
+
+def mm_to_points(mm: Fraction) -> Fraction:
+    """PDF points in so many millimetres."""
+    return mm / MM_PER_INCH * POINTS_PER_INCH
+
+
+def pixels_per_inch(pixels: int, mm: Fraction) -> Fraction:
+    """Resolution of `pixels` spread over `mm`."""
+    return pixels / mm_to_inches(mm)
+
+
+def pixels_needed(mm: Fraction, ppi: Fraction | int) -> int:
+    """Fewest whole pixels that give at least `ppi` over `mm`."""
+    exact = mm_to_inches(mm) * ppi
+    return -(-exact.numerator // exact.denominator)
+
+
+def show_mm(mm: Fraction, places: int = 2) -> str:
+    """A length for people: at most `places` decimals, no trailing zeros, no unit. 88.9, 127, 3.18."""
+    text = f"{float(round(mm, places)):.{places}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def show_size(width_mm: Fraction, height_mm: Fraction) -> str:
+    """A size for people: `127 x 177.8 mm`."""
+    return f"{show_mm(width_mm)} x {show_mm(height_mm)} mm"
