@@ -1,0 +1,197 @@
+"""The commands: each calls the room that does the work and turns errors into one line and an exit code."""
+
+import sys
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from typer.exceptions import Abort, TyperException
+
+from watcher import __version__, checking, overview
+from watcher.errors import ExitCode, PrintFolderError, SettingsRefused, WrongUsage
+from watcher.settings.load import load_settings
+from watcher.settings.model import Settings
+from watcher.settings.starter import write_print_folder
+
+NAME = "print-folder"
+
+app = typer.Typer(
+    name=NAME,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    help="Put card art into the inbox of a print folder; take sheets, ready to print, out of its outbox.",
+)
+
+
+class Kind(StrEnum):
+    """The starter settings."""
+
+    HOME_LASER = "home-laser"
+    HOME_INKJET = "home-inkjet"
+    SHOP = "shop"
+
+
+SettingsOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--settings",
+        metavar="PATH",
+        help="The settings file. Without it: settings.toml here, else print-folder/settings.toml in your home.",
+    ),
+]
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        print(f"{NAME} {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _main(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Say which version this is.")
+    ] = False,
+) -> None:
+    pass
+
+
+@app.command()
+def init(
+    folder: Annotated[Path, typer.Argument(metavar="DIR", help="Where the print folder is to be.")],
+    kind: Annotated[Kind, typer.Option("--for", help="What to start from.")] = Kind.HOME_LASER,
+) -> None:
+    """Make a new print folder: its settings, to be read and changed, and its folders."""
+    write_print_folder(folder, kind)
+    settings = folder / "settings.toml"
+    print(f"Made {folder}. Look through {settings}, then: {NAME} check --settings {settings}")
+
+
+@app.command()
+def run(settings: SettingsOption = None) -> None:
+    """Watch the inbox and make every order that comes, until stopped (Ctrl-C)."""
+    from watcher.service import Service
+
+    service = Service(_load(settings), once=False, to_screen=True)
+    service.start()
+    service.run()
+
+
+@app.command()
+def once(settings: SettingsOption = None) -> None:
+    """Make what is complete in the inbox now, then end."""
+    raise typer.Exit(_run_once(_load(settings)))
+
+
+@app.command()
+def check(
+    art: Annotated[list[Path] | None, typer.Argument(metavar="[ART]...", help="Art files to look at as well.")] = None,
+    card: Annotated[str | None, typer.Option("--card", help="The card that the art is for.")] = None,
+    settings: SettingsOption = None,
+) -> None:
+    """Check the settings, show what each card comes to, and say what would be said of ART."""
+    loaded = _load(settings)
+    if not art:
+        for line in checking.describe_settings(loaded):
+            print(line)
+        return
+    well = True
+    for said in checking.check_art(loaded, art, card):
+        print(said.text)
+        well = well and said.is_well
+    raise typer.Exit(ExitCode.WELL if well else ExitCode.HELD)
+
+
+@app.command()
+def status(settings: SettingsOption = None) -> None:
+    """Show what waits, what is being made, what is held and what is finished."""
+    seen = overview.look_over(_load(settings))
+    for line in overview.lines(seen):
+        print(line)
+    raise typer.Exit(ExitCode.HELD if seen.waiting or seen.held else ExitCode.WELL)
+
+
+@app.command()
+def retry(
+    order: Annotated[str, typer.Argument(metavar="ORDER", help="The held order, as its folder in held is called.")],
+    anyway: Annotated[bool, typer.Option("--anyway", help="Print it in spite of what was found.")] = False,
+    settings: SettingsOption = None,
+) -> None:
+    """Take up a held order again."""
+    from watcher.lock import is_locked
+    from watcher.outbox.hold import give_back
+
+    loaded = _load(settings)
+    folder = give_back(order, held=loaded.folders.held, inbox=loaded.folders.inbox, accepted=anyway)
+    if is_locked(loaded.folders.state):
+        print(f"{folder.name} is back in the inbox; the service that is at work takes it up.")
+        return
+    raise typer.Exit(_run_once(loaded))
+
+
+@app.command()
+def demo(
+    folder: Annotated[Path, typer.Argument(metavar="[DIR]", help="Where to make it.")] = Path("print-folder-demo"),
+) -> None:
+    """Make a print folder with invented art, make its sheets, and say where they are."""
+    from watcher.demo import make_demo
+
+    make_demo(folder)
+    code = _run_once(load_settings(folder / "settings.toml"))
+    print(f"The art came from {folder / 'archive'}; the sheets are in {folder / 'outbox'}:")
+    for order in sorted((folder / "outbox").iterdir()):
+        if order.is_dir():
+            print(f"  {order}")
+    raise typer.Exit(code)
+
+
+def _run_once(settings: Settings) -> ExitCode:
+    from watcher.service import Service
+
+    service = Service(settings, once=True, to_screen=False)
+    service.start()
+    service.run()
+    for line in overview.lines_of_run(service):
+        print(line)
+    if service.trouble or service.making.paused:
+        return ExitCode.CANNOT_RUN
+    return ExitCode.HELD if service.making.held or service.looked.waiting else ExitCode.WELL
+
+
+def _load(path: Path | None) -> Settings:
+    if path is not None:
+        return load_settings(path)
+    here, home = Path("settings.toml"), Path.home() / "print-folder" / "settings.toml"
+    if not here.exists() and not home.exists():
+        raise WrongUsage(
+            f"There is no settings.toml here and none in {home.parent}. Make a print folder with: {NAME} init DIR"
+        )
+    return load_settings(here if here.exists() else home)
+
+
+def main() -> None:
+    """Run the command line; every error is one plain line on standard error."""
+    try:
+        code = app(sys.argv[1:] or ["--help"], prog_name=NAME, standalone_mode=False)
+    except TyperException as error:
+        _say(f"{error.format_message()} See {NAME} --help.")
+        sys.exit(ExitCode.USAGE)
+    except (Abort, KeyboardInterrupt):
+        sys.exit(130)
+    except SettingsRefused as error:
+        _say(f"{error}\nNothing was started.")
+        sys.exit(error.exit_code)
+    except PrintFolderError as error:
+        _say(str(error))
+        sys.exit(error.exit_code)
+    except OSError as error:
+        _say(f"{error.filename or 'The disk'} cannot be used: {error.strerror or error}.")
+        sys.exit(ExitCode.CANNOT_RUN)
+    sys.exit(code or 0)
+
+
+def _say(message: str) -> None:
+    print(f"{NAME}: {message}", file=sys.stderr)

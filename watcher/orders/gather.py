@@ -1,0 +1,254 @@
+"""Everything usable now, laid on one table for pairing: the inbox, folders that came back, halves set aside."""
+
+import os
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from watcher.errors import ArtUnreadable
+from watcher.inbox.scan import Identity, Scan, SeenFile, SeenFolder
+from watcher.inbox.settle import Rested
+from watcher.intake.look import Inside
+from watcher.intake.names import ART_KINDS, CONTAINER, TICKET, is_conflict_copy, read_name
+from watcher.intake.unpack import Found, unfold
+from watcher.orders.held_note import FILE_NAME, WHY_NAME, HeldNote, read_held_note
+from watcher.orders.model import Planned
+from watcher.orders.pairing import GroupKey, Table, group_key
+from watcher.records.plain_text import one_line
+from watcher.settings.model import NameSettings
+
+HAVE_AN_INSIDE = {CONTAINER, "pdf"}
+Looks = Mapping[Identity, "Inside | str"]  # what looking into a file showed, or why it cannot be used
+
+_KINDS = "PNG, JPEG, TIFF, WebP, PDF or ZIP"
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReturnedFolder:
+    """A folder set aside earlier that lies in the inbox again, or that was accepted where it lies."""
+
+    path: Path
+    note: HeldNote
+    files: tuple[SeenFile, ...]
+    accepted: bool
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether everything that was set aside is there: a slow sync brings the files one by one.
+
+        Counted, not named: the person may have given a file the name it should have had.
+        """
+        return len(self.files) >= len(self.note.files)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Gathered:
+    """One look at everything.
+
+    Attributes:
+        table: what pairing works on.
+        unusable: files that can be no order's, each with its reason, as orders that are to be held.
+        to_look: ZIP and PDF files whose inside is not known yet.
+        containers: every ZIP and PDF that lies there.
+        left_alone: what lies in the inbox and is none of ours, with the reason.
+    """
+
+    table: Table
+    unusable: tuple[Planned, ...]
+    to_look: tuple[SeenFile, ...]
+    containers: frozenset[Identity]
+    left_alone: tuple[str, ...]
+
+
+def returned_folders(scan: Scan) -> tuple[ReturnedFolder, ...]:
+    """The held orders that were moved back into the inbox."""
+    found = []
+    for folder in scan.folders:
+        note = read_held_note(folder.path) if folder.has_held_toml else None
+        if note is not None:
+            found.append(_returned(folder, note))
+    return tuple(found)
+
+
+def _returned(folder: SeenFolder, note: HeldNote) -> ReturnedFolder:
+    return ReturnedFolder(
+        path=folder.path,
+        note=note,
+        files=tuple(_files(folder.path, folder.files, note)),
+        accepted=note.is_accepted_as(folder.name),
+    )
+
+
+def set_aside(held: Path) -> tuple[ReturnedFolder, ...]:
+    """The folders in `held` that can come back by themselves: lone halves, and those renamed to "ORDER ok"."""
+    found = []
+    for path in sorted(held.iterdir()) if held.is_dir() else ():
+        note = read_held_note(path) if path.is_dir() and not path.name.startswith(".") else None
+        if note is None or not (note.missing or note.is_accepted_as(path.name)):
+            continue
+        entries = [(file.name, Identity.of(file.lstat())) for file in sorted(path.iterdir()) if file.is_file()]
+        folder = ReturnedFolder(
+            path=path,
+            note=note,
+            files=tuple(_files(path, entries, note)),
+            accepted=note.is_accepted_as(path.name),
+        )
+        if folder.is_whole:
+            found.append(folder)
+    return tuple(found)
+
+
+def _files(folder: Path, entries: Iterable[tuple[str, Identity]], note: HeldNote) -> Iterator[SeenFile]:
+    for name, identity in entries:
+        if name not in (FILE_NAME, WHY_NAME):
+            yield SeenFile(path=folder / name, folder=note.inbox_folder or None, name=name, identity=identity)
+
+
+def gather(
+    scan: Scan,
+    rested: Rested,
+    returned: Iterable[ReturnedFolder],
+    aside: Iterable[ReturnedFolder],
+    looks: Looks,
+    words: NameSettings,
+    give_up_s: float,
+    impatient: Callable[[Path], bool],
+) -> Gathered:
+    """Lay out what can be paired now.
+
+    Args:
+        scan: the look at the inbox.
+        rested: what has rested of it and of the returned folders.
+        returned: held orders lying in the inbox again.
+        aside: what `set_aside` gave.
+        looks: insides known so far.
+        words: the side words.
+        give_up_s: how long an incomplete file is waited for after its last change.
+        impatient: whether a folder that came back in part has been waited for long enough.
+    """
+    work = _Gathering(looks, words)
+    for file in rested.ready:
+        work.take(file, _members(file, returned))
+    for file in rested.moving:
+        if rested.stuck_since.get(file.path, -1.0) < give_up_s:
+            work.arriving.add(work.key_of(file))
+        elif os.access(file.path, os.R_OK):
+            work.refuse(file, "is not complete. Export or copy it again")
+        else:
+            work.left_alone.append(f"{one_line(file.name)}: may not be read; give the service the right to read it")
+    for folder in returned:
+        whole = not _is_moving(folder, rested) and (folder.is_whole or impatient(folder.path))
+        work.take_back(folder, whole=whole)
+    fresh = tuple(work.found)
+    for folder in aside:
+        key = group_key(folder.note.inbox_folder, folder.note.key)
+        if folder.accepted or any(_completes(found, folder.note) for found in fresh):
+            for file in folder.files:
+                work.take(file, _members(file, [folder]))
+            if folder.accepted:
+                work.accepted.add(key)
+    return work.result(scan)
+
+
+def _members(file: SeenFile, folders: Iterable[ReturnedFolder]) -> tuple[str, ...]:
+    """Which members of a ZIP an order that was set aside had; empty for all."""
+    for folder in folders:
+        if folder.path == file.path.parent:
+            return next((held.members for held in folder.note.files if held.name == file.name), ())
+    return ()
+
+
+def _completes(found: Found, note: HeldNote) -> bool:
+    """Whether this is what a lone half that was set aside waits for."""
+    if group_key(found.file.folder, found.parts.key) != group_key(note.inbox_folder, note.key):
+        return False
+    return not found.is_ticket if note.missing == "art" else found.parts.side == note.missing
+
+
+def _is_moving(folder: ReturnedFolder, rested: Rested) -> bool:
+    moving = {file.path for file in rested.moving}
+    return any(file.path in moving for file in folder.files)
+
+
+def _not_ours(scan: Scan) -> Iterator[str]:
+    for folder in scan.folders:
+        if read_held_note(folder.path) is None:
+            yield f"{one_line(folder.name)}: a folder that is no card's"
+    for path in scan.refused:
+        yield f"{one_line(path.name)}: a link, a device or a folder that may not be read"
+
+
+class _Gathering:
+    """Collects what one look gives."""
+
+    def __init__(self, looks: Looks, words: NameSettings) -> None:
+        self._looks, self._words = looks, words
+        self.found: list[Found] = []
+        self.unusable: list[Planned] = []
+        self.to_look: list[SeenFile] = []
+        self.arriving: set[GroupKey] = set()
+        self.accepted: set[GroupKey] = set()
+        self.containers: set[Identity] = set()
+        self.left_alone: list[str] = []
+
+    def key_of(self, file: SeenFile) -> GroupKey:
+        return group_key(file.folder, read_name(file.name, self._words).key)
+
+    def take(self, file: SeenFile, members: tuple[str, ...] = ()) -> None:
+        extension = read_name(file.name, self._words).extension
+        if is_conflict_copy(file.name):
+            self.refuse(
+                file, "is a copy that a sync program made because two versions were saved. Keep the one you mean"
+            )
+        elif extension not in ART_KINDS | {CONTAINER, TICKET}:
+            self.refuse(file, f"is not a kind of file that can be printed. Export {_KINDS}")
+        elif extension not in HAVE_AN_INSIDE:
+            self.found += unfold(file, None, self._words)
+        else:
+            self._take_inside(file, members)
+
+    def _take_inside(self, file: SeenFile, members: tuple[str, ...]) -> None:
+        self.containers.add(file.identity)
+        inside = self._looks.get(file.identity)
+        if inside is None:
+            self.to_look.append(file)
+            self.arriving.add(self.key_of(file))
+        elif isinstance(inside, str):
+            self.refuse(file, inside, whole_sentence=True)
+        else:
+            try:
+                found = unfold(file, inside, self._words)
+            except ArtUnreadable as error:
+                self.refuse(file, str(error), whole_sentence=True)
+                return
+            self.found += [one for one in found if not members or (one.member and one.member.stored_as in members)]
+
+    def take_back(self, folder: ReturnedFolder, *, whole: bool) -> None:
+        """A folder moved back: accepted when its name says so; waited for while files of it are missing."""
+        key = group_key(folder.note.inbox_folder, folder.note.key)
+        if folder.accepted:
+            self.accepted.add(key)
+        if not whole:
+            self.arriving.add(key)
+
+    def refuse(self, file: SeenFile, why: str, *, whole_sentence: bool = False) -> None:
+        parts = read_name(file.name, self._words)
+        fault = why if whole_sentence else f"{file.name} {why}."
+        self.unusable.append(
+            Planned(
+                name=parts.order,
+                key=parts.key,
+                folder=file.folder,
+                beside=(Found(file=file, parts=parts),),
+                fault=fault,
+            )
+        )
+
+    def result(self, scan: Scan) -> Gathered:
+        return Gathered(
+            table=Table(found=tuple(self.found), arriving=frozenset(self.arriving), accepted=frozenset(self.accepted)),
+            unusable=tuple(self.unusable),
+            to_look=tuple({file.path: file for file in self.to_look}.values()),
+            containers=frozenset(self.containers),
+            left_alone=(*self.left_alone, *_not_ours(scan)),
+        )

@@ -1,0 +1,64 @@
+"""After a crash: claims cut short are undone, whole ones are resumed, and nothing of ours is left lying about."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from loguru import logger
+
+from watcher.orders.claim import PREFIX, drop_taking, note_of, put_back, read_note, taking_folder
+from watcher.orders.model import Order
+from watcher.records.plain_text import one_line
+
+
+@dataclass(frozen=True, kw_only=True)
+class LeftOver:
+    """An order found on its way after a stop; `whole` tells whether all of its files are in its folder."""
+
+    order: Order
+    whole: bool
+
+
+def left_overs(archive: Path) -> tuple[LeftOver, ...]:
+    """Every order whose note still lies in the archive, oldest first."""
+    found = []
+    for note in sorted(archive.glob(f"{PREFIX}*.json"), key=_number):
+        try:
+            order = read_note(note)
+        except (ValueError, KeyError, TypeError) as error:
+            logger.error("{note} cannot be read: {error}", note=note.name, error=one_line(str(error)))
+            note.rename(note.with_name(f"unreadable-{note.name.removeprefix('.')}"))
+            continue
+        found.append(LeftOver(order=order, whole=_is_whole(order, archive)))
+    return tuple(found)
+
+
+def highest_number(archive: Path) -> int:
+    """The highest number that a folder or note in the archive carries, 0 for none."""
+    return max((_number(path) for path in archive.glob(f"{PREFIX}*")), default=0)
+
+
+def undo(order: Order, archive: Path) -> None:
+    """Put a claim cut short back into the inbox."""
+    put_back(order, archive)
+    logger.info("order {number} went back to the inbox", number=order.number)
+
+
+def _number(path: Path) -> int:
+    digits = path.name.removeprefix(PREFIX).partition(".")[0]
+    return int(digits) if digits.isdecimal() else 0
+
+
+def _is_whole(order: Order, archive: Path) -> bool:
+    """Whether the claim had ended: every file there with its hash known.
+
+    The note of a claim is rewritten with the hashes as its last step.
+    """
+    folder = taking_folder(archive, order.number)
+    return bool(order.files) and all(file.sha256 and (folder / file.name).is_file() for file in order.files)
+
+
+def forget_note(archive: Path, number: int) -> None:
+    """Remove the note of an order that has arrived; its folder has its final name by then."""
+    if taking_folder(archive, number).exists():
+        drop_taking(archive, number)
+    note_of(archive, number).unlink(missing_ok=True)

@@ -1,0 +1,65 @@
+"""The shop's own command after an order (`on_finished`): an argument list, never a shell, with a time limit."""
+
+import contextlib
+import subprocess
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+from loguru import logger
+
+from watcher.records.plain_text import one_line
+
+LIMIT_S = 60.0
+SHEETS = "{sheets}"
+
+
+class FinishedCommands:
+    """Starts the command for each delivered order and looks after those under way; a failure is logged, no more."""
+
+    def __init__(self) -> None:
+        self._running: list[tuple[subprocess.Popen[bytes], float, str]] = []
+
+    @property
+    def under_way(self) -> bool:
+        """Whether a command has not ended yet."""
+        return bool(self._running)
+
+    def start(self, command: Sequence[str], sheets: Sequence[Path], order: str) -> None:
+        """Start the command; `{sheets}` becomes one argument for each sheet file."""
+        if not command:
+            return
+        words = [str(word) for part in command for word in (sheets if part == SHEETS else [part])]
+        try:
+            process = subprocess.Popen(words, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
+        except OSError as error:
+            _say(order, f"could not be started: {error}")
+            return
+        self._running.append((process, time.monotonic() + LIMIT_S, order))
+
+    def look(self) -> None:
+        """Reap what has ended and end what takes too long."""
+        still = []
+        for process, deadline, order in self._running:
+            code = process.poll()
+            if code is None and time.monotonic() < deadline:
+                still.append((process, deadline, order))
+            elif code is None:
+                process.kill()
+                process.wait()
+                _say(order, f"took longer than {LIMIT_S:.0f} s and was ended")
+            elif code:
+                _say(order, f"ended with code {code}")
+        self._running = still
+
+    def finish(self) -> None:
+        """Wait for what is under way, each to its limit."""
+        while self._running:
+            process, deadline, _ = self._running[0]
+            with contextlib.suppress(subprocess.TimeoutExpired):
+                process.wait(max(0.0, deadline - time.monotonic()))
+            self.look()
+
+
+def _say(order: str, what: str) -> None:
+    logger.warning("on_finished for {order} {what}", order=one_line(order), what=one_line(what))

@@ -1,0 +1,124 @@
+"""Setting an order aside in `held/ORDER/`: its files, `why.txt` for people, `held.toml` for the way back."""
+
+import os
+import textwrap
+from pathlib import Path
+
+from watcher.disk import free_name, move_folder, sync_folder, write_durably
+from watcher.errors import WrongUsage
+from watcher.intake.names import tidy_order_name
+from watcher.orders.claim import note_of, taking_folder
+from watcher.orders.held_note import ACCEPTED, FILE_NAME, WHY_NAME, HeldFile, HeldNote, read_held_note, to_toml
+from watcher.orders.model import Order
+from watcher.records.plain_text import one_line
+
+
+def hold(order: Order, reasons: tuple[str, ...], *, soft: bool, archive: Path, held: Path, since: str) -> HeldNote:
+    """Move a taken order into the held folder, whole, with its reason.
+
+    Args:
+        order: its files lie in `archive/.taking-N`.
+        reasons: plain sentences, the first the gravest.
+        soft: whether "ORDER ok" would print it anyway.
+        archive: where it lies now.
+        held: where it goes.
+        since: when, ISO 8601 local time.
+    """
+    folder = free_name(tidy_order_name(order.name), lambda name: os.path.lexists(held / name))
+    note = _note(order, reasons, folder, soft=soft, since=since)
+    source = taking_folder(archive, order.number)
+    _only_its_own(order, source)
+    write_durably(source / WHY_NAME, why_text(note, reasons).encode("utf-8", "backslashreplace"))
+    write_durably(source / FILE_NAME, to_toml(note))
+    sync_folder(source)
+    move_folder(source, held / folder)
+    note_of(archive, order.number).unlink(missing_ok=True)
+    return note
+
+
+def _note(order: Order, reasons: tuple[str, ...], folder: str, *, soft: bool, since: str) -> HeldNote:
+    members: dict[str, list[str]] = {}
+    for source in order.art:
+        if source.member is not None:
+            members.setdefault(source.file, []).append(source.member)
+    return HeldNote(
+        order=order.name,
+        key=order.key,
+        card=order.card,
+        inbox_folder=order.folder or "",
+        folder=folder,
+        missing=order.missing or "",
+        soft=soft,
+        since=since,
+        why=one_line(reasons[0]),
+        files=tuple(
+            HeldFile(name=file.name, sha256=file.sha256, members=tuple(members.get(file.name, ())))
+            for file in order.files
+        ),
+    )
+
+
+def _only_its_own(order: Order, folder: Path) -> None:
+    """A try that got far has put the card's common art beside the files; it is no part of what came."""
+    own = {file.name for file in order.files}
+    for file in folder.iterdir():
+        if file.name not in own:
+            file.unlink()
+
+
+def why_text(note: HeldNote, reasons: tuple[str, ...]) -> str:
+    """The text of `why.txt`: what happened, what to do, what lies here."""
+    return "\n".join(
+        [
+            f"{one_line(note.order)} was set aside on {note.since[:16].replace('T', ' ')}.",
+            "",
+            "Why",
+            *(_paragraph(one_line(reason, most=2000)) for reason in reasons),
+            "",
+            "What you can do",
+            *(_paragraph(way) for way in _ways_out(note)),
+            "",
+            "In this folder",
+            *(f"  {one_line(file.name)}" for file in note.files),
+            "",
+        ]
+    )
+
+
+def _ways_out(note: HeldNote) -> list[str]:
+    into = f"inbox/{one_line(note.inbox_folder)}" if note.inbox_folder else "inbox"
+    ways = []
+    if note.missing and note.missing != "art":
+        ways.append(f"Put the {note.missing} into {into}: the two find each other by themselves.")
+    elif note.missing:
+        ways.append(f"Put the art into {into}: it finds this job ticket by itself.")
+    else:
+        ways.append(f"Put the mended files into {into}, under the same names, and delete this folder.")
+    ways.append("Or move this whole folder back into the inbox: it is tried again as it is.")
+    if note.soft:
+        ways.append(f'Or rename this folder to "{one_line(note.folder)}{ACCEPTED}": it is printed as it is.')
+    ways.append("Or delete this folder, if you no longer want it.")
+    return ways
+
+
+def _paragraph(text: str) -> str:
+    return textwrap.fill(text, width=96, initial_indent="  - ", subsequent_indent="    ", break_on_hyphens=False)
+
+
+def give_back(name: str, *, held: Path, inbox: Path, accepted: bool) -> Path:
+    """Move a held order back into the inbox, as the person could by hand.
+
+    Raises:
+        WrongUsage: there is no such held order, or it is one that acceptance cannot mend.
+    """
+    folder = held / name
+    note = read_held_note(folder) if Path(name).name == name else None
+    if note is None:
+        known = sorted(other.name for other in held.iterdir() if read_held_note(other)) if held.is_dir() else []
+        there = f"Held are: {', '.join(map(one_line, known))}." if known else "Nothing is held."
+        raise WrongUsage(f"There is no held order {one_line(name)!r}. {there}")
+    if accepted and not note.soft:
+        raise WrongUsage(f"{one_line(name)} cannot be printed as it is: {note.why}")
+    target = inbox / (note.folder + ACCEPTED if accepted else name)
+    move_folder(folder, target)
+    return target

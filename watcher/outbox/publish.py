@@ -1,0 +1,75 @@
+"""Delivery: built aside, flushed, and there under its final name by one rename; the archive first, then the outbox."""
+
+import os
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+
+from watcher.disk import move_folder, sync_folder, write_durably
+from watcher.orders.claim import note_of, taking_folder
+
+BUILDING = ".making-"
+TICKET_SUFFIX = "_ticket.toml"
+_SHEET_SUFFIXES = ("_sheets.pdf", "_1-fronts.pdf", "_2-backs.pdf")
+
+
+class NameTaken(Exception):
+    """The name that was free when an order was begun is not free any more."""
+
+
+def building_folder(outbox: Path, number: int) -> Path:
+    """Where the product of order `number` is built, on the outbox's own disk."""
+    return outbox / f"{BUILDING}{number}"
+
+
+def write_product(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write the files of a product into its building folder, durably."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for left_over in folder.iterdir():
+        left_over.unlink()
+    for name, data in files.items():
+        with (folder / name).open("wb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+    sync_folder(folder)
+
+
+def deliver(number: int, name: str, *, archive: Path, outbox: Path) -> None:
+    """Give a finished order its final names. Safe to call again after a crash at any point inside.
+
+    The art goes to the archive first: from then on the order can be made again whatever happens to the rest.
+
+    Raises:
+        NameTaken: somebody has made a folder of that name meanwhile; nothing has been moved.
+        OSError: disk or rights; call again later.
+    """
+    building = building_folder(outbox, number)
+    taking = taking_folder(archive, number)
+    if taking.exists():
+        if is_taken(name, [archive, outbox]):
+            raise NameTaken(name)
+        ticket = name + TICKET_SUFFIX
+        write_durably(taking / ticket, (building / ticket).read_bytes())
+        move_folder(taking, archive / name)
+    if building.exists():
+        move_folder(building, outbox / name)
+    note_of(archive, number).unlink(missing_ok=True)
+
+
+def still_there(outbox: Path, name: str) -> bool:
+    """Whether an order's sheets have not been collected yet."""
+    return any((outbox / name / (name + suffix)).is_file() for suffix in _SHEET_SUFFIXES)
+
+
+def is_taken(name: str, folders: Iterable[Path]) -> bool:
+    """Whether a name is in use in any of the folders."""
+    return any(os.path.lexists(folder / name) for folder in folders)
+
+
+def point_to_newer(outbox: Path, earlier: str, newer: str) -> None:
+    """Leave a note in an uncollected order's folder that other art of the same name has been made since."""
+    file = outbox / earlier / f"NEWER ART IN {newer}.txt"
+    text = (
+        f"Other art came in under the same name after these sheets were made.\nIts sheets are in the folder {newer}.\n"
+    )
+    write_durably(file, text.encode("utf-8"))

@@ -1,0 +1,249 @@
+"""One order from its art to its finished folder, readable top to bottom. Runs in a worker process.
+
+A pure function of art, settings and ticket: no clock, no network, nothing but the order's folder is read and nothing
+but its building folder written (and, beside the art, the card's common art, so that the archive is complete).
+"""
+
+import hashlib
+from collections.abc import Sequence
+from pathlib import Path
+
+from watcher import __version__
+from watcher.arrange import lay_out_order
+from watcher.art.decode import open_art
+from watcher.art.model import Art, CardFace, Finding
+from watcher.art.preflight import check_faces
+from watcher.art.prepare import prepare_face
+from watcher.errors import ArtUnreadable, OrderHeld
+from watcher.intake.look import read_member
+from watcher.job import ArtCheck, Job, Made
+from watcher.layout.alignment import Correction
+from watcher.layout.geometry import Point
+from watcher.layout.marks import MarkPlan, plan_marks
+from watcher.layout.model import Layout
+from watcher.orders.model import ArtSource
+from watcher.orders.quantity import SheetCount
+from watcher.outbox.instructions import Instructions, write_instructions
+from watcher.outbox.preview import render_preview
+from watcher.outbox.publish import write_product
+from watcher.records.ticket import Decided, ticket_text
+from watcher.settings.model import CardSettings
+from watcher.sheet.draw import SheetFile, SheetPlan, draw_sheets, small_print_findings
+from watcher.sheet.read_back import read_back
+from watcher.sheet.small_print import SmallPrint
+from watcher.terms import Level, Marks, Side
+
+SOFTWARE = f"print-folder-watcher {__version__}"
+
+
+class HeldByFindings(OrderHeld):
+    """The art was opened and checked, and something about it must be seen by the person first."""
+
+    def __init__(self, findings: tuple[Finding, ...]) -> None:
+        super().__init__(findings[0].message)
+        self.findings = findings
+
+    def __reduce__(self) -> tuple[type, tuple[tuple[Finding, ...]]]:
+        return type(self), (self.findings,)
+
+    @property
+    def is_soft(self) -> bool:
+        """Whether the person may accept it."""
+        return all(finding.level is not Level.REFUSE for finding in self.findings)
+
+
+def make(job: Job) -> Made:
+    """Make one order.
+
+    Raises:
+        OrderHeld: it cannot be made as it is; the message says why and what to do.
+    """
+    sources = _with_common_art(job)
+    faces, findings = _faces(job, sources)
+    _hold_back(findings, accepted=job.accepted)
+    layout, count = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs)
+    files, notes = _sheets(job, layout, count, faces)
+    preview = render_preview([file.pdf for file in files], [file.sides for file in files])
+    findings += notes
+    _write(job, sources, faces, layout, count, findings, files, preview)
+    return Made(
+        sheets=count.total,
+        up=layout.up,
+        words=count.words,
+        findings=findings,
+        files=tuple(f"{job.name}_{file.suffix}.pdf" for file in files),
+    )
+
+
+def check(task: ArtCheck) -> tuple[Finding, ...]:
+    """What would be said of art, without making anything.
+
+    Raises:
+        OrderHeld: a file cannot be opened.
+    """
+    sources = list(task.sources)
+    for side, path in task.common:
+        page = 0 if path.suffix.lower() == ".pdf" else None
+        digest = hashlib.sha256(path.read_bytes()).hexdigest()
+        sources.append(ArtSource(side=side, file=str(path), sha256=digest, page=page))
+    return faces_of([open_source(Path(), source) for source in sources], task.card)[1]
+
+
+def open_source(folder: Path, source: ArtSource) -> Art:
+    """Read, verify and open one side's art.
+
+    Raises:
+        ArtUnreadable: it cannot be opened, or is no longer the file that was taken.
+    """
+    path = folder / source.file
+    data = path.read_bytes() if source.member is None else read_member(path, source.member)
+    if hashlib.sha256(data).hexdigest() != source.sha256:
+        raise ArtUnreadable(source.shown, "changed while it was being read", "Save it again and put it back")
+    name = source.member_name or source.file
+    return open_art(source.side, source.shown, source.sha256, data, Path(name).suffix[1:].lower(), source.page)
+
+
+def faces_of(arts: Sequence[Art], card: CardSettings) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
+    """The card's faces, front first, and everything that is to be said of them."""
+    prepared = [prepare_face(art, card) for art in sorted(arts, key=lambda art: art.side is Side.BACK)]
+    faces = tuple(face for face, _ in prepared)
+    said = [finding for face, findings in prepared for finding in (*face.art.findings, *findings)]
+    return faces, (*said, *check_faces(faces, card))
+
+
+def _with_common_art(job: Job) -> tuple[ArtSource, ...]:
+    """The order's sources with the card's common art, a copy of which goes beside the order's own files."""
+    sources = list(job.sources)
+    for side, path in job.common:
+        data = path.read_bytes()
+        name = f"common-{side}{path.suffix.lower()}"
+        (job.folder / name).write_bytes(data)
+        page = 0 if path.suffix.lower() == ".pdf" else None
+        sources.append(ArtSource(side=side, file=name, sha256=hashlib.sha256(data).hexdigest(), page=page))
+    return tuple(sorted(sources, key=lambda source: source.side is Side.BACK))
+
+
+def _faces(job: Job, sources: Sequence[ArtSource]) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
+    return faces_of([open_source(job.folder, source) for source in sources], job.card)
+
+
+def _hold_back(findings: tuple[Finding, ...], *, accepted: bool) -> None:
+    stopping = {Level.REFUSE} if accepted else {Level.HOLD, Level.REFUSE}
+    grave = tuple(finding for finding in findings if finding.level in stopping)
+    if grave:
+        raise HeldByFindings(tuple(sorted(grave, key=lambda finding: finding.level is not Level.REFUSE)))
+
+
+def _sheets(
+    job: Job, layout: Layout, count: SheetCount, faces: Sequence[CardFace]
+) -> tuple[tuple[SheetFile, ...], tuple[Finding, ...]]:
+    marks = plan_marks(layout) if job.sheet.marks is Marks.CROP else MarkPlan(marks=(), missing=0)
+    plan = SheetPlan(
+        layout=layout,
+        marks=marks.marks,
+        front=faces[0],
+        back=faces[1] if len(faces) > 1 else None,
+        sheets=count.total,
+        copies=job.sheet.copies,
+        duplex=job.printer.duplex,
+        correction=_correction(job) if layout.flip else None,
+        small_print=_small_print(job, count, layout) if job.sheet.slug else None,
+    )
+    files = draw_sheets(plan)
+    read_back(files, plan)
+    return files, (*small_print_findings(plan), *_missing_marks(marks))
+
+
+def _missing_marks(marks: MarkPlan) -> tuple[Finding, ...]:
+    if not marks.missing:
+        return ()
+    return (
+        Finding(
+            level=Level.NOTE,
+            code="marks-left-out",
+            message=f"{marks.missing} of the lines to cut have no mark: there is no room for one on the sheet.",
+        ),
+    )
+
+
+def _correction(job: Job) -> Correction | None:
+    align = job.printer.align.get(job.sheet.name)
+    if align is None:
+        return None
+    return Correction(
+        shift=Point(*align.shift), turn_degrees=align.turn, scale_x=align.scale[0], scale_y=align.scale[1]
+    )
+
+
+def _small_print(job: Job, count: SheetCount, layout: Layout) -> SmallPrint:
+    return SmallPrint(
+        order=job.shown,
+        card=job.card.name,
+        sheets=count.total,
+        flip=layout.flip,
+        duplex=job.printer.duplex,
+        date=job.date,
+    )
+
+
+def _write(
+    job: Job,
+    sources: Sequence[ArtSource],
+    faces: Sequence[CardFace],
+    layout: Layout,
+    count: SheetCount,
+    findings: tuple[Finding, ...],
+    files: Sequence[SheetFile],
+    preview: bytes,
+) -> None:
+    ticket = ticket_text(
+        Decided(
+            order=job.name,
+            card=job.card,
+            sheet=job.sheet,
+            printer=job.printer,
+            count=count,
+            layout=layout,
+            faces=faces,
+            sources=sources,
+            findings=findings,
+            made_at=job.made_at,
+            software=SOFTWARE,
+            settings_sha256=job.settings_sha256,
+            order_sha256=job.order_sha256,
+            due=job.due,
+            note=job.note,
+        )
+    )
+    instructions = write_instructions(
+        Instructions(
+            order=job.shown,
+            card=job.card.name,
+            quantity=count.quantity,
+            base_sheets=count.base,
+            spare_sheets=count.spare,
+            up=layout.up,
+            trim=layout.trim,
+            sheet=layout.sheet,
+            sheet_name=job.sheet.name,
+            paper=job.sheet.paper,
+            flip=layout.flip,
+            duplex=job.printer.duplex,
+            feed=job.printer.feed,
+            reload=job.printer.reload,
+            files=tuple(f"{job.shown}_{file.suffix}.pdf" for file in files),
+            date=job.date,
+            note=job.note,
+            due=job.due,
+            findings=findings,
+            layout=layout,
+            preview_png=preview,
+        )
+    )
+    product = {f"{job.name}_{file.suffix}.pdf": file.pdf for file in files}
+    product |= {
+        f"{job.name}_instructions.pdf": instructions,
+        f"{job.name}_preview.png": preview,
+        f"{job.name}_ticket.toml": ticket,  # last: its presence says that the rest is there
+    }
+    write_product(job.building, product)

@@ -1,0 +1,19 @@
+"""Names from outside made safe to show: one line, no control signs, nothing that reorders the text around it."""
+
+import unicodedata
+
+_UNSEEN = {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
+
+
+def one_line(text: str, most: int = 400) -> str:
+    """The text with every sign that could forge or hide something written out as an escape, cut to `most` signs.
+
+    Covers C0 and C1 controls, line and paragraph separators, format signs (bidi marks, zero width) and the lone
+    surrogates by which Python carries bytes that are not UTF-8.
+    """
+    shown = "".join(_written_out(sign) if unicodedata.category(sign) in _UNSEEN else sign for sign in text)
+    return shown if len(shown) <= most else shown[: most - 1] + "…"
+
+
+def _written_out(sign: str) -> str:
+    return sign.encode("unicode_escape", "surrogatepass").decode("ascii")

@@ -1,0 +1,131 @@
+"""`ORDER_ticket.toml`: everything that was decided about an order, for machines. Keys are stable; see the design."""
+
+import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import tomli_w
+
+from watcher.art.model import CardFace, Finding
+from watcher.layout.model import Layout, Place
+from watcher.orders.model import ArtSource
+from watcher.orders.quantity import SheetCount
+from watcher.settings.model import CardSettings, PrinterSettings, SheetSettings
+
+NO_FLIP = "none"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Decided:
+    """All that a ticket tells.
+
+    Attributes:
+        order: the name of the order's folder.
+        made_at: ISO 8601 local time; the one value that differs between two makings.
+        software: program and version.
+        settings_sha256: fingerprint of the card, sheet and printer settings used.
+        order_sha256: fingerprint of name, card, sheet, quantity, overs and art: equal for "the same art again".
+    """
+
+    order: str
+    card: CardSettings
+    sheet: SheetSettings
+    printer: PrinterSettings
+    count: SheetCount
+    layout: Layout
+    faces: Sequence[CardFace]
+    sources: Sequence[ArtSource]
+    findings: Sequence[Finding]
+    made_at: str
+    software: str
+    settings_sha256: str
+    order_sha256: str
+    due: str | None
+    note: str | None
+
+
+def ticket_text(decided: Decided) -> bytes:
+    """The ticket as the content of its file."""
+    body: dict[str, Any] = {
+        "order": decided.order,
+        "card": decided.card.name,
+        "quantity": decided.count.quantity,
+        "overs": decided.count.overs_cards,
+        "up": decided.layout.up,
+        "sheets": decided.count.total,
+        "flip": str(decided.layout.flip or NO_FLIP),
+        "duplex": str(decided.printer.duplex),
+        "backs": str(decided.card.backs),
+        "made_at": decided.made_at,
+        "software": decided.software,
+        "settings_sha256": decided.settings_sha256,
+        "order_sha256": decided.order_sha256,
+        **({"due": decided.due} if decided.due else {}),
+        **({"note": decided.note} if decided.note else {}),
+        "sheet": {
+            "name": decided.sheet.name,
+            "width_mm": _mm(decided.layout.sheet.width),
+            "height_mm": _mm(decided.layout.sheet.height),
+        },
+        "card_size": {
+            "trim_width_mm": _mm(decided.layout.trim.width),
+            "trim_height_mm": _mm(decided.layout.trim.height),
+            "bleed_mm": _mm(decided.layout.bleed),
+        },
+        "art": [_art(face, source) for face, source in zip(decided.faces, decided.sources, strict=True)],
+        "places": [_place(place) for place in decided.layout.places],
+        "findings": [
+            {"level": str(finding.level), "code": finding.code, "message": finding.message}
+            | ({"side": str(finding.side)} if finding.side else {})
+            for finding in decided.findings
+        ],
+    }
+    return tomli_w.dumps(body).encode("utf-8", "backslashreplace")
+
+
+def _mm(length: Fraction) -> float:
+    """Millimetres as a float, exact to a millionth."""
+    return round(float(length), 6)
+
+
+def _art(face: CardFace, source: ArtSource) -> dict[str, Any]:
+    art = face.art
+    body: dict[str, Any] = {"side": str(art.side), "file": source.file, "sha256": source.sha256}
+    if source.member is not None:
+        body["member"] = source.member
+    if source.page is not None:
+        body["page"] = source.page + 1
+    if art.width_px is not None and art.height_px is not None:
+        body |= {"width_px": art.width_px, "height_px": art.height_px}
+    else:
+        body |= {"width_mm": _mm(art.extent.width), "height_mm": _mm(art.extent.height)}
+    if face.fit.ppi is not None:
+        body["ppi"] = round(float(face.fit.ppi), 1)
+    return body
+
+
+def _place(place: Place) -> dict[str, Any]:
+    body: dict[str, Any] = {
+        "number": place.number,
+        "x_mm": _mm(place.front.trim.left),
+        "y_mm": _mm(place.front.trim.bottom),
+        "turn": int(place.front.turn),
+    }
+    if place.back is not None:
+        body |= {
+            "back_x_mm": _mm(place.back.trim.left),
+            "back_y_mm": _mm(place.back.trim.bottom),
+            "back_turn": int(place.back.turn),
+        }
+    return body
+
+
+def read_ticket_file(file: Path) -> dict[str, Any] | None:
+    """A ticket read back, or None where there is none that can be read."""
+    try:
+        return tomllib.loads(file.read_text("utf-8"))
+    except (OSError, ValueError):
+        return None

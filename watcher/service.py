@@ -1,0 +1,255 @@
+"""The loop: start, one step after the other, stop. Owns signals, threads and the clock."""
+
+import multiprocessing.connection
+import signal
+import sqlite3
+import time
+from pathlib import Path
+from typing import IO
+
+from loguru import logger
+
+from watcher import supervisor
+from watcher.errors import ServiceStopped, SettingsRefused
+from watcher.inbox.watch import InboxWatch
+from watcher.lock import take_lock
+from watcher.making import Making
+from watcher.orders.claim import drop_taking
+from watcher.orders.recover import forget_note, highest_number, left_overs, undo
+from watcher.outbox.publish import BUILDING
+from watcher.records.journal import State, open_journal
+from watcher.records.log import EventLog, set_up_service_log
+from watcher.records.plain_text import one_line
+from watcher.settings.load import load_settings
+from watcher.settings.model import Settings
+from watcher.shop import Shop, local_now
+from watcher.taking import Looked, Taking
+from watcher.terms import Events
+
+_NOTHING_SEEN = Looked(taken=(), to_look=(), waiting=(), left_alone=())
+_SOONEST_S = 0.2  # between two looks at something that is being written
+_TROUBLE_S = 5.0  # between two tries while a folder is missing or full
+
+
+class Service:
+    """One print folder at work.
+
+    Args:
+        settings: as read at start.
+        once: take what is complete now, finish it, stop.
+        to_screen: whether events are also shown on standard error.
+    """
+
+    def __init__(self, settings: Settings, *, once: bool, to_screen: bool) -> None:
+        self._settings, self._once, self._to_screen = settings, once, to_screen
+        self._stopping = False
+        self._hint, self._hinted = multiprocessing.Pipe(duplex=False)
+        self._look_at = 0.0
+        self._lock: IO[str] | None = None
+        self._watch: InboxWatch | None = None
+        self._settings_stamp = _stamp_of(settings.path)
+        self.looked = _NOTHING_SEEN
+        self.trouble: str | None = None
+
+    # -- start, stop -----------------------------------------------------------------------------------------------
+
+    def start(self) -> None:
+        """Make ready: folders, lock, journal, left-overs of a crash, events.
+
+        Raises:
+            ServiceStopped: folders cannot be made or used, or another instance is at work.
+        """
+        folders = self._settings.folders
+        try:
+            for folder in (folders.inbox, folders.outbox, folders.held, folders.archive, folders.state):
+                folder.mkdir(parents=True, exist_ok=True)
+            self._lock = take_lock(folders.state)
+            set_up_service_log(folders.state, to_screen=self._to_screen)
+            journal = open_journal(folders.state)
+        except (OSError, sqlite3.Error) as error:
+            raise ServiceStopped(f"The print folder cannot be used: {error}.") from error
+        self.shop = Shop(settings=self._settings, journal=journal, log=EventLog(folders.outbox / "log.txt", local_now))
+        self.making = Making(self.shop, self._settings.service.workers)
+        self._taking = Taking(self.shop, once=self._once)
+        self._recover()
+        if not self._once and self._settings.service.events is Events.NATIVE:
+            self._watch = InboxWatch(folders.inbox, self.wake)
+            self._watch.start()
+        supervisor.tell("READY=1")
+        logger.info("at work on {folder}", folder=one_line(str(self._settings.folder)))
+
+    def stop(self) -> None:
+        """Let go of everything. Orders that were not begun stay taken and are made after the next start."""
+        supervisor.tell("STOPPING=1")
+        if self._watch is not None:
+            self._watch.stop()
+        self.making.stop()
+        self.shop.journal.close()
+        self._hint.close()
+        self._hinted.close()
+        if self._lock is not None:
+            self._lock.close()
+
+    def wake(self) -> None:
+        """Look at the inbox soon. May be called from any thread."""
+        if not self._hint.poll():
+            try:
+                self._hinted.send_bytes(b"!")
+            except OSError:
+                return  # the service has stopped meanwhile
+
+    def ask_to_stop(self) -> None:
+        """Finish what is in hand, then stop."""
+        self._stopping = True
+        self.wake()
+
+    # -- the loop --------------------------------------------------------------------------------------------------
+
+    def run(self) -> None:
+        """Go on until asked to stop (or, with `once`, until nothing is left to do)."""
+        for name in (signal.SIGTERM, signal.SIGINT):
+            signal.signal(name, lambda _number, _frame: self.ask_to_stop())
+        try:
+            while not self._is_finished():
+                self.step(time.monotonic())
+                if not self._is_finished():
+                    self.wait()
+        finally:
+            self.stop()
+
+    def step(self, now: float) -> None:
+        """One round: a look at the inbox when it is time, then answers in, tasks out."""
+        ended = self.making.step(start_new=not self._stopping)
+        if ended and self.looked.blocked:
+            self._look_at = now
+        if not self._stopping and now >= self._look_at and self.making.has_room:
+            self._look(now)
+            self.making.step(start_new=True)
+        supervisor.tell("WATCHDOG=1")
+
+    def wait(self) -> None:
+        """Sleep until a worker speaks, something may have changed, or it is time to look."""
+        now = time.monotonic()
+        times = [self.making.next_step_in(now)]
+        if not self._stopping and self.making.has_room:
+            times.append(self._look_at - now)
+        if (period := supervisor.watchdog_s()) is not None:
+            times.append(period / 2)
+        timeout = min((time_s for time_s in times if time_s is not None), default=None)
+        ready = multiprocessing.connection.wait(
+            [self._hint, *self.making.pipes()], None if timeout is None else max(0.0, timeout)
+        )
+        if self._hint in ready:
+            while self._hint.poll():
+                self._hint.recv_bytes()
+            self._look_at = 0.0
+
+    def _is_finished(self) -> bool:
+        if self._stopping:
+            return not self.making.in_hand
+        if not self._once:
+            return False
+        stuck = self.making.paused or self.trouble
+        return bool(stuck) or (self.making.is_idle and self._look_at == float("inf"))
+
+    # -- looking ---------------------------------------------------------------------------------------------------
+
+    def _look(self, now: float) -> None:
+        """Look at the inbox, take what is complete, and settle when to look next."""
+        self._reread_settings()
+        watched = self._watch.check(now) if self._watch is not None else True
+        try:
+            looked = self._taking.look(self.making.looks, self.making.busy_keys(), now)
+        except OSError as error:
+            self._in_trouble(str(error))
+            self._look_at = now + min(_TROUBLE_S, self._settings.service.rescan)
+            return
+        for order in looked.taken:
+            self.making.add(order)
+        self.making.look_inside(looked.to_look, looked.present)
+        self.looked = looked
+        if looked.trouble:
+            self._in_trouble(looked.trouble)
+        else:
+            self._out_of_trouble()
+        self._look_at = now + self._next_look_in(looked, watched=watched)
+
+    def _next_look_in(self, looked: Looked, *, watched: bool) -> float:
+        if looked.more:
+            return 0.0
+        resting = max(_SOONEST_S, looked.resting_in_s) if looked.resting_in_s is not None else None
+        if self._once:
+            return resting if resting is not None else float("inf")
+        rescan = self.shop.settings.service.rescan
+        times = [resting, looked.waiting_in_s, rescan if watched and not self.trouble else min(_TROUBLE_S, rescan)]
+        return min(time_s for time_s in times if time_s is not None)
+
+    def _in_trouble(self, why: str) -> None:
+        if self.trouble is None:
+            self.shop.log.add(f"paused: {why}")
+        self.trouble = one_line(why)
+
+    def _out_of_trouble(self) -> None:
+        if self.trouble is not None:
+            self.shop.log.add("going on")
+        self.trouble = None
+
+    def _reread_settings(self) -> None:
+        """Take in a settings file that has changed; a bad change keeps the old settings and says so."""
+        stamp = _stamp_of(self._settings.path)
+        if stamp == self._settings_stamp:
+            return
+        self._settings_stamp = stamp
+        try:
+            fresh = load_settings(self._settings.path)
+        except SettingsRefused as refused:
+            self.shop.log.add(f"the settings were changed, but the old ones stay: {'; '.join(refused.faults)}")
+            return
+        if fresh.folders != self.shop.settings.folders:
+            self.shop.log.add("the settings name other folders; stop and start the service for these")
+            fresh = fresh.model_copy(update={"folders": self.shop.settings.folders})
+        self.shop.settings = fresh
+        self.shop.log.add("the settings were changed and are in force")
+
+    # -- after a crash ---------------------------------------------------------------------------------------------
+
+    def _recover(self) -> None:
+        """Finish or undo what a stop cut short, before anything new is taken."""
+        archive = self.shop.archive
+        self._taking.start_numbers_at(max(self.shop.journal.last_number(), highest_number(archive)) + 1)
+        left = left_overs(archive)
+        cut_short = {file.origin for one in left if not one.whole for file in one.order.files}
+        for one in left:
+            entry = self.shop.journal.find(one.order.number)
+            if entry is not None and entry.state is State.DELIVERING:
+                self.making.finish_delivery(one.order, entry)
+            elif entry is not None and entry.state in (State.DONE, State.HELD, State.SAME):
+                self._tidy(one.order.number, entry.state)
+            elif one.whole and not any(file.origin in cut_short for file in one.order.files):
+                self.making.add(one.order)
+            else:
+                undo(one.order, archive)
+                self.shop.journal.forget(one.order.number)
+        _sweep(self.shop.outbox)
+
+    def _tidy(self, number: int, state: State) -> None:
+        if state is State.SAME:
+            drop_taking(self.shop.archive, number)
+        else:
+            forget_note(self.shop.archive, number)
+
+
+def _sweep(outbox: Path) -> None:
+    """Remove half-built products; what was finished has been delivered before."""
+    for folder in outbox.glob(f"{BUILDING}*"):
+        for file in folder.iterdir():
+            file.unlink()
+        folder.rmdir()
+
+
+def _stamp_of(path: Path) -> tuple[int, int] | None:
+    try:
+        status = path.stat()
+    except OSError:
+        return None
+    return status.st_mtime_ns, status.st_size

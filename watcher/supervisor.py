@@ -1,0 +1,25 @@
+"""A word to systemd: ready, alive, stopping (sd_notify(3): a datagram to the socket named in the environment)."""
+
+import os
+import socket
+
+
+def tell(message: str) -> None:
+    """Send `READY=1`, `WATCHDOG=1`, `STOPPING=1` or `STATUS=…`; without a supervisor nothing happens."""
+    address = os.environ.get("NOTIFY_SOCKET")
+    if not address or not hasattr(socket, "AF_UNIX"):
+        return
+    if address.startswith("@"):
+        address = "\0" + address[1:]
+    try:
+        with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as talk:
+            talk.sendto(message.encode(), address)
+    except OSError:
+        return  # a supervisor that is gone must not stop the service
+
+
+def watchdog_s() -> float | None:
+    """How often the supervisor wants to hear `WATCHDOG=1` at the latest, s; None when it does not."""
+    period = os.environ.get("WATCHDOG_USEC", "")
+    meant_for = os.environ.get("WATCHDOG_PID", str(os.getpid()))
+    return int(period) / 1e6 if period.isdecimal() and meant_for == str(os.getpid()) else None

@@ -1,0 +1,233 @@
+"""From the inbox to taken orders: look, let rest, pair, claim."""
+
+import time
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from loguru import logger
+
+from watcher.inbox.scan import Identity, SeenFile, scan
+from watcher.inbox.settle import Settling
+from watcher.intake.look import read_member
+from watcher.intake.names import CONTAINER
+from watcher.intake.unpack import Found
+from watcher.orders.claim import FileChanged, claim
+from watcher.orders.gather import Gathered, Looks, ReturnedFolder, gather, returned_folders, set_aside
+from watcher.orders.held_note import FILE_NAME, WHY_NAME
+from watcher.orders.model import Order, Planned
+from watcher.orders.pairing import GroupKey, bundles, group_key, pair_sides
+from watcher.orders.say import waiting_line
+from watcher.orders.waiting import Waiting
+from watcher.records.plain_text import one_line
+from watcher.shop import Shop
+
+_AT_A_TIME = 64  # bundles claimed between two looks, so that thousands of orders do not pile up half taken
+
+
+@dataclass(frozen=True, kw_only=True)
+class Looked:
+    """What one look at the inbox came to.
+
+    Attributes:
+        taken: orders claimed, ready to be made or held.
+        to_look: files whose inside must be looked at first.
+        waiting: what stays in the inbox and why, for people.
+        left_alone: what is none of ours.
+        present: the ZIP and PDF files that lie there.
+        resting_in_s: when a file that is resting now could be ready; None when none is.
+        waiting_in_s: when the next lone half has waited long enough; None when none waits.
+        more: there was more to take than one look takes.
+        blocked: something waits for an order in hand, or for an inside to be known.
+        trouble: what kept a complete order from being taken, or None.
+    """
+
+    taken: tuple[Order, ...]
+    to_look: tuple[SeenFile, ...]
+    waiting: tuple[str, ...]
+    left_alone: tuple[str, ...]
+    present: frozenset[Identity] = frozenset()
+    resting_in_s: float | None = None
+    waiting_in_s: float | None = None
+    more: bool = False
+    blocked: bool = False
+    trouble: str | None = None
+
+
+class Taking:
+    """Looks at the inbox again and again and takes what is complete.
+
+    Args:
+        shop: settings and folders.
+        once: whether this run waits for nothing: files that rested before it began count as rested.
+    """
+
+    def __init__(self, shop: Shop, *, once: bool) -> None:
+        self._shop, self._once = shop, once
+        self._settling = Settling(shop.settings.service.quiet)
+        self._waiting = Waiting()
+        self._next_number = 0
+
+    def start_numbers_at(self, number: int) -> None:
+        """The first order number that is free."""
+        self._next_number = number
+
+    def look(self, looks: Looks, busy: Iterable[GroupKey], now: float) -> Looked:
+        """Take one look and claim what is complete.
+
+        Args:
+            looks: the insides of ZIP and PDF files known so far.
+            busy: orders of these names are being made; others of the same name wait for them.
+            now: steady clock, s.
+
+        Raises:
+            OSError: a folder is missing, full or may not be used; what had not been claimed stays where it is.
+        """
+        returned, gathered = self._gather(looks, now)
+        plans = pair_sides(gathered.table, self._shop.settings, read_found)
+        self._waiting.look(_ages([*plans, *gathered.unusable], returned), now)
+        busy_keys = set(busy)
+        ready: list[tuple[Planned, ...]] = []
+        waiting: list[str] = []
+        for bundle in bundles([*plans, *gathered.unusable]):
+            why = self._why_not_yet(bundle, busy_keys, now)
+            if why is None:
+                ready.append(tuple(self._final(plan, now) for plan in bundle))
+            else:
+                waiting += why
+        taken, trouble = self._claim(ready[:_AT_A_TIME])
+        return Looked(
+            taken=taken,
+            to_look=gathered.to_look,
+            waiting=tuple(waiting),
+            left_alone=gathered.left_alone,
+            present=gathered.containers,
+            resting_in_s=self._settling.next_look_in(now),
+            waiting_in_s=self._waiting.next_after(self._shop.settings.service.wait_for_other_side, now),
+            more=len(ready) > _AT_A_TIME,
+            blocked=bool(gathered.to_look) or any(_key(plan) in busy_keys for plan in plans),
+            trouble=trouble,
+        )
+
+    def _gather(self, looks: Looks, now: float) -> tuple[tuple[ReturnedFolder, ...], Gathered]:
+        settings = self._shop.settings
+        seen = scan(self._shop.inbox, settings.cards)
+        returned = returned_folders(seen)
+        files = [*seen.files, *(file for folder in returned for file in folder.files)]
+        rested = self._settling.look(files, now, time.time() if self._once else None)
+        gathered = gather(
+            seen,
+            rested,
+            returned,
+            set_aside(self._shop.held),
+            looks,
+            settings.names,
+            settings.service.give_up,
+            lambda path: self._waiting.waited(path, now) >= settings.service.give_up,
+        )
+        return returned, gathered
+
+    def _why_not_yet(self, bundle: tuple[Planned, ...], busy: set[GroupKey], now: float) -> list[str] | None:
+        """Why a bundle stays in the inbox, a line for each order; None when it is to be taken now."""
+        if any(plan.arriving for plan in bundle):
+            return [waiting_line(replace(plan, arriving=True)) for plan in bundle]
+        if any(_key(plan) in busy for plan in bundle):
+            return [f"{one_line(plan.name)}: an order of this name is being made" for plan in bundle]
+        if any(file.path.suffix[1:].lower() == CONTAINER for plan in bundle for file in plan.files):
+            return None  # a ZIP is whole in itself: a half in it is set aside and finds its other side later
+        missing = [plan for plan in bundle if plan.missing and not plan.fault and not self._waited_enough(plan, now)]
+        return [waiting_line(plan) for plan in missing] or None
+
+    def _waited_enough(self, plan: Planned, now: float) -> bool:
+        if plan.missing == "art" and self._shop.journal.made_as(plan.key):
+            return True  # a job ticket that came after its order was made
+        limit = self._shop.settings.service.wait_for_other_side
+        return self._waiting.waited(_key(plan), now) >= limit
+
+    def _final(self, plan: Planned, now: float) -> Planned:
+        """A plan that is taken although something is missing says so as its fault."""
+        if plan.fault or not plan.missing:
+            return plan
+        return replace(plan, fault=self._why_incomplete(plan, self._waiting.waited(_key(plan), now)))
+
+    def _why_incomplete(self, plan: Planned, waited_s: float) -> str:
+        file = plan.files[0]
+        if plan.missing == "art":
+            made = self._shop.journal.made_as(plan.key)
+            if made:
+                return (
+                    f"The job ticket {file.name} came after its order was made: {made[0].folder} ({made[0].says})."
+                    " To have it made again, put the art beside the ticket."
+                )
+            waited = _minutes(waited_s)
+            return f"The job ticket {file.name} has waited {waited} for its art. Put the art into the inbox."
+        if file.path.suffix[1:].lower() == CONTAINER:
+            return f"{file.name} holds no {plan.missing} for {plan.name}. Put the {plan.missing} into the inbox."
+        return (
+            f"{file.name} has waited {_minutes(waited_s)} for its {plan.missing}."
+            f" Put the {plan.missing} into the inbox, or delete this one."
+        )
+
+    def _claim(self, ready: list[tuple[Planned, ...]]) -> tuple[tuple[Order, ...], str | None]:
+        """Claim what is ready; one bundle that cannot be taken does not keep the others."""
+        taken: list[Order] = []
+        trouble: str | None = None
+        for bundle in sorted(ready, key=_by_due_then_arrival):
+            try:
+                taken += claim(bundle, self._shop.archive, self._next_number)
+            except FileChanged as changed:
+                logger.info("{file} changed while it was taken; it waits again", file=one_line(str(changed)))
+            except OSError as error:
+                trouble = trouble or str(error)
+            finally:
+                self._next_number += len(bundle) + 1
+        for parent in {Path(file.origin).parent for order in taken for file in order.files}:
+            _clear_emptied(parent, keep=self._shop.inbox)
+        return tuple(taken), trouble
+
+
+def _key(plan: Planned) -> GroupKey:
+    return group_key(plan.folder, plan.key)
+
+
+def read_found(found: Found) -> bytes:
+    """The bytes of a find: of the file, or of the member inside a ZIP."""
+    if found.member is None:
+        return found.file.path.read_bytes()
+    return read_member(found.file.path, found.member.stored_as)
+
+
+def _ages(plans: Iterable[Planned], returned: Iterable[ReturnedFolder]) -> dict[GroupKey | Path, float]:
+    """What waits, with how long it has been lying there by the clock on the wall."""
+    now_ns = time.time_ns()
+    ages: dict[GroupKey | Path, float] = {}
+    for plan in plans:
+        if plan.missing:
+            youngest = max(file.identity.ctime_ns for file in plan.files)
+            ages[_key(plan)] = (now_ns - youngest) / 1e9
+    for folder in returned:
+        youngest = max((file.identity.ctime_ns for file in folder.files), default=now_ns)
+        ages[folder.path] = (now_ns - youngest) / 1e9
+    return ages
+
+
+def _by_due_then_arrival(bundle: tuple[Planned, ...]) -> tuple[str, int]:
+    due = min((plan.due.isoformat() for plan in bundle if plan.due), default="9999")
+    return due, min((file.identity.ctime_ns for plan in bundle for file in plan.files), default=0)
+
+
+def _minutes(seconds: float) -> str:
+    if seconds < 90:
+        return f"{seconds:.0f} s"
+    return f"{seconds / 60:.0f} min" if seconds < 5400 else f"{seconds / 3600:.0f} h"
+
+
+def _clear_emptied(folder: Path, *, keep: Path) -> None:
+    """Remove what is left of a folder that had been set aside once its art has been taken."""
+    if folder == keep or not (folder / FILE_NAME).exists():
+        return
+    others = [file for file in folder.iterdir() if file.name not in (FILE_NAME, WHY_NAME)]
+    if not others:
+        for name in (FILE_NAME, WHY_NAME):
+            (folder / name).unlink(missing_ok=True)
+        folder.rmdir()
