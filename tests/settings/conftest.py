@@ -1,0 +1,84 @@
+"""Settings files written for one test."""
+
+import pytest
+
+from watcher.errors import SettingsRefused
+from watcher.settings.load import load_settings
+
+LEAST = """
+[cards.invitation]
+trim = "5 x 7 in"
+sheet = "letter"
+
+[sheets.letter]
+size = "letter"
+printer = "laser"
+
+[printers.laser]
+flip = "long-edge"
+"""
+
+
+@pytest.fixture
+def least():
+    """The shortest file that is complete."""
+    return LEAST
+
+
+@pytest.fixture
+def write(tmp_path):
+    """Write a settings file (text or bytes) and give its path."""
+
+    def write_text(text=LEAST, name="settings.toml"):
+        path = tmp_path / name
+        path.write_bytes(text if isinstance(text, bytes) else text.encode("utf-8"))
+        return path
+
+    return write_text
+
+
+@pytest.fixture
+def load(write):
+    """Load settings from a text."""
+    return lambda text=LEAST: load_settings(write(text))
+
+
+@pytest.fixture
+def changed(load):
+    """Load the shortest complete file with lines added: keys are headings, values what is put below them."""
+
+    def load_changed(lines, more=""):
+        text = LEAST
+        for table, added in lines.items():
+            text = text.replace(f"[{table}]", f"[{table}]\n{added}")
+        return load(f"{text}\n{more}")
+
+    return load_changed
+
+
+@pytest.fixture
+def faults(changed):
+    """The faults of the shortest complete file with lines added; an empty list when there are none."""
+
+    def faults_of(lines, more=""):
+        try:
+            changed(lines, more)
+        except SettingsRefused as refused:
+            return refused.faults
+        return []
+
+    return faults_of
+
+
+@pytest.fixture
+def faults_in(load):
+    """The faults of a whole text."""
+
+    def faults_of(text):
+        try:
+            load(text)
+        except SettingsRefused as refused:
+            return refused.faults
+        return []
+
+    return faults_of

@@ -1,0 +1,311 @@
+"""A settings file is taken whole, or refused with every fault it has."""
+
+import pytest
+from hypothesis import HealthCheck, given
+from hypothesis import settings as hypothesis_settings
+from hypothesis import strategies as st
+
+from watcher.errors import ExitCode, SettingsRefused
+from watcher.settings.load import load_settings
+
+MANY_FAULTS = """
+[default]
+card = "menu"
+[defaults]
+card = "menus"
+[names]
+front = ["front", "x2"]
+[service]
+quiet = 2.50
+rescan = "soon"
+workers = true
+events = "nativ"
+[cards.invitation]
+trim = "A7"
+bleeed = "3 mm"
+sheet = "letter"
+overs = "5 boxes"
+quantity = 0
+sides = "2"
+[cards.tag]
+trim = "2 x 1 in"
+sheet = "lettr"
+bleed = "1 mm"
+least_bleed = "2 mm"
+hold_ppi = 300
+[cards.menu]
+sheet = "letter"
+[sheets.letter]
+size = "letter"
+gutter = "-2 mm"
+printer = "lasr"
+[printers.laser]
+flip = "Long Edge"
+"""
+EACH_OF_THEM = [
+    "default is a table; there is no setting of this name; did you mean defaults?",
+    'defaults.card is "menus"; use "menu" or "invitation" or "tag"',
+    'names.front is ["front", "x2"]; "x2" in a file name is a quantity or a pixel scale; use another word',
+    'service.quiet is 2.50; write a number with a unit (s, min, h, days, years), such as "2 s" or "15 min"',
+    'service.rescan is "soon"; write a number with a unit (s, min, h, days, years), such as "2 s" or "15 min"',
+    "service.workers is true; use a whole number without quotes",
+    'service.events is "nativ"; use "native" or "polling"',
+    'cards.invitation.trim is "A7"; on inch paper this may be ISO A7, 74 x 105 mm, or the note card for an A7 '
+    'envelope, 127 x 177.8 mm; write "ISO A7" or "5 x 7 in"',
+    'cards.invitation.bleeed is "3 mm"; there is no setting of this name; did you mean bleed?',
+    'cards.invitation.overs is "5 boxes"; write a share such as "5 %", a number of cards such as 3, '
+    'or sheets such as "1 sheet"',
+    "cards.invitation.quantity is 0; use 1 to 1,000,000",
+    'cards.invitation.sides is "2"; use 1 or 2, without quotes',
+    'cards.tag.sheet is "lettr"; use "letter"',
+    'cards.tag.least_bleed is "2 mm"; use 1 mm or less, which is bleed',
+    "cards.tag.hold_ppi is 300; use 225 or less, which is warn_ppi",
+    'cards.menu.trim is missing; write the finished size, such as trim = "5 x 7 in"',
+    'sheets.letter.gutter is "-2 mm"; use 0 or more',
+    'sheets.letter.printer is "lasr"; use "laser"',
+    'printers.laser.flip is "Long Edge"; use "long-edge" or "short-edge"',
+]
+
+
+def test_all_faults_at_once(faults_in):
+    """Each fault gives key, value as written and what would be right, however many there are."""
+    assert sorted(faults_in(MANY_FAULTS)) == sorted(EACH_OF_THEM)
+
+
+def test_refusal_names_the_file_on_each_line(write):
+    with pytest.raises(SettingsRefused) as refused:
+        load_settings(write(MANY_FAULTS))
+
+    lines = str(refused.value).splitlines()
+    assert len(lines) == len(EACH_OF_THEM)
+    assert all(line.startswith("settings.toml: ") for line in lines)
+    assert refused.value.exit_code is ExitCode.USAGE
+
+
+def test_shortest_complete_file_is_taken(load):
+    settings = load()
+
+    assert (list(settings.cards), list(settings.sheets), list(settings.printers)) == (
+        ["invitation"],
+        ["letter"],
+        ["laser"],
+    )
+
+
+@pytest.mark.parametrize("key", ["trim", "sheet", "size", "printer"])
+def test_what_has_no_default_must_be_written(faults_in, least, key):
+    text = "\n".join(line for line in least.splitlines() if not line.startswith(f"{key} ="))
+
+    assert any(f".{key} is missing; write the" in fault for fault in faults_in(text))
+
+
+@pytest.mark.parametrize(
+    ("lines", "fault"),
+    [
+        ({"cards.invitation": "safe = 3"}, "cards.invitation.safe is 3; write a number with a unit"),
+        ({"cards.invitation": "safe = 3.50"}, "cards.invitation.safe is 3.50; write a number with a unit"),
+        ({"cards.invitation": "sides = 3"}, "cards.invitation.sides is 3; use 1 or 2"),
+        ({"cards.invitation": "sides = true"}, "cards.invitation.sides is true; use 1 or 2"),
+        ({"cards.invitation": "quantity = 1_000_001"}, "cards.invitation.quantity is 1000001; use 1 to 1,000,000"),
+        ({"cards.invitation": "warn_ppi = -1"}, "cards.invitation.warn_ppi is -1; use 0 to 10,000"),
+        ({"cards.invitation": 'backs = "up"'}, 'cards.invitation.backs is "up"; use "head-to-head" or "head-to-toe"'),
+        ({"cards.invitation": "common_back = 5"}, "cards.invitation.common_back is 5; use the path"),
+        ({"cards.invitation": 'name = "x"'}, 'cards.invitation.name is "x"; there is no setting of this name'),
+        ({"sheets.letter": "slug = 1"}, "sheets.letter.slug is 1; use true or false"),
+        ({"sheets.letter": 'unprintable = ["1 mm", "2 mm"]'}, "use one length, or four"),
+        ({"sheets.letter": "paper = 250"}, "sheets.letter.paper is 250; use text in quotes"),
+        ({"printers.laser": "align = 3"}, "printers.laser.align is 3; write a table of its own"),
+        (
+            {"printers.laser": "align = {letter = 3}"},
+            "write a table of its own, with the heading [printers.laser.align.",
+        ),
+        (
+            {"printers.laser": "align = {letter = {turn = nan}}"},
+            "printers.laser.align.letter.turn is nan; use a number",
+        ),
+        ({"printers.laser": "align = {letter = {turn = 45}}"}, "turn is 45; use -10 to 10 degrees"),
+        ({"printers.laser": "align = {letter = {scale = [1, 0]}}"}, "scale is [1, 0]; use numbers from 0.8 to 1.25"),
+        ({"printers.laser": 'align = {letter = {shift = ["60 mm", "0 mm"]}}'}, "use 50 mm or less"),
+        ({"printers.laser": "align = {letter = {shft = 1}}"}, "there is no setting of this name; did you mean shift?"),
+    ],
+)
+def test_one_fault_in_our_own_words(faults, lines, fault):
+    found = faults(lines)
+
+    assert len(found) == 1
+    assert fault in found[0]
+
+
+@pytest.mark.parametrize(
+    ("table", "fault"),
+    [
+        ('[names]\nback = "back"', 'names.back is "back"; use a list of words'),
+        ("[names]\nback = []", "names.back is []; use a list of words"),
+        ('[names]\nback = ["rear", "REAR"]', "use each word once"),
+        ('[names]\nback = ["rear", "re\u0301", "r\u00e9"]', "use each word once"),
+        ('[names]\nback = [""]', 'names.back is [""]; "" cannot be a side word'),
+        ('[names]\nback = ["_b"]', '"_b" cannot be a side word'),
+        ('[names]\nback = ["a/b"]', '"a/b" cannot be a side word'),
+        ('[names]\nback = ["@2x"]', '"@2x" in a file name is a quantity or a pixel scale'),
+        ("[service]\nworkers = 0", "service.workers is 0; use 1 to 64"),
+        ('[service]\non_finished = "beep"', 'service.on_finished is "beep"; use a list of texts'),
+        ("[service]\ngive_up = 0", "service.give_up is 0; write a number with a unit"),
+        ("[folders]\ninbox = 5", "folders.inbox is 5; use the path of a file or folder, in quotes"),
+        ('[folders]\ninbox = ""', 'folders.inbox is ""; use the path'),
+        ('[folders]\ninbox = "~nobody-of-this-name/x"', "nobody has this home folder"),
+        ("[defaults]\ncard = true", "defaults.card is true; use a name in quotes"),
+    ],
+)
+def test_one_fault_of_a_single_table(faults, table, fault):
+    found = faults({}, table)
+
+    assert len(found) == 1
+    assert fault in found[0]
+
+
+def test_durations_may_be_nothing(load, least):
+    service = load(f'{least}\n[service]\nquiet = "0 s"\nwait_for_other_side = "0 min"').service
+
+    assert (service.quiet, service.wait_for_other_side) == (0, 0)
+
+
+@pytest.mark.parametrize(
+    ("text", "fault"), [("cards = 5", "cards is 5; write a table"), ("folders = 'x'", "folders is")]
+)
+def test_value_where_a_table_belongs(faults_in, text, fault):
+    assert any(found.startswith(fault) for found in faults_in(text))
+
+
+@pytest.mark.parametrize("name", ["a/b", "..", ".hidden", "a:b", "con", "end.", "a\\u0000b", "a\\nb", " ", "x" * 61])
+def test_names_that_no_folder_can_have(faults_in, least, name):
+    """Cards are folders of the inbox, and a synced folder lives on every file system."""
+    found = faults_in(least.replace("[cards.invitation]", f'[cards."{name}"]'))
+
+    assert len(found) == 1
+    assert "cannot be used as a name; use letters, digits, spaces, - and _" in found[0]
+
+
+def test_names_that_differ_in_capitals_alone(faults, least):
+    found = faults({}, '[cards.Invitation]\ntrim = "A5"\nsheet = "letter"')
+
+    assert found == [
+        "[cards.invitation] and [cards.Invitation] differ in capitals alone; use another name for one of them"
+    ]
+
+
+def test_file_with_a_byte_order_mark(load, least):
+    assert "invitation" in load(least.encode("utf-8-sig")).cards
+
+
+def test_file_with_windows_line_ends(load, least):
+    assert "invitation" in load(least.replace("\n", "\r\n")).cards
+
+
+@pytest.mark.parametrize(
+    ("text", "fault"),
+    [
+        (
+            '\n[folders]\ninbox = "C:\\Users\\anna"',
+            'line 3 cannot be read: inbox = "C:\\Users\\anna"; write a Windows path in single',
+        ),
+        ("\ntrim = 5 x 7 in", 'line 2 cannot be read: trim = 5 x 7 in; text must stand in quotes: "5 x 7 in"'),
+        ('trim = "5 x 7 in', 'line 1 cannot be read: trim = "5 x 7 in; a closing quote is missing'),
+        ("[a]\n[b]\n[a]", "line 3 cannot be read: [a]; this name stands in the file twice"),
+        ("x = 1\nx = 2", "line 2 cannot be read: x = 2; this name stands in the file twice"),
+        ("[cards", "line 1 cannot be read: [cards; write a heading as [cards.invitation]"),
+        ("hello", 'line 1 cannot be read: hello; write key = "text"'),
+        ("x = " + "9" * 5000, "holds a number or list that is far too long"),
+        ("x = " + "[" * 50_000, "holds a number or list that is far too long"),
+        ("x = 1 # " + "a" * 1_000_000, "is larger than 1,000,000 bytes"),
+        ("grün = 1".encode("utf-16"), "cannot be read as text; save it as UTF-8"),
+        ("# grün".encode("latin-1"), "cannot be read as text; save it as UTF-8"),
+    ],
+    ids=range(12),
+)
+def test_file_that_cannot_be_read(faults_in, text, fault):
+    found = faults_in(text)
+
+    assert len(found) == 1
+    assert found[0].startswith(fault)
+    assert "\n" not in found[0]
+
+
+def test_windows_path_in_single_quotes_is_taken(load, least):
+    assert load(f"{least}\n[folders]\nstate = 'C:\\Users\\anna'").folders.state.name.endswith("anna")
+
+
+def test_file_that_is_not_there_tells_the_way_out(tmp_path):
+    with pytest.raises(SettingsRefused, match="there is no such file in .*print-folder init DIR"):
+        load_settings(tmp_path / "settings.toml")
+
+
+def test_folder_instead_of_a_file(tmp_path):
+    with pytest.raises(SettingsRefused, match="is a folder; name the settings file in it"):
+        load_settings(tmp_path)
+
+
+def test_control_signs_in_a_value_stay_on_one_line(faults):
+    found = faults({"cards.invitation": 'backs = "a\\nb\\u001b[31m\\u2028"'})
+
+    assert found == [r'cards.invitation.backs is "a\nb\x1b[31m\u2028"; use "head-to-head" or "head-to-toe"']
+
+
+def test_long_value_is_cut(faults):
+    found = faults({"cards.invitation": f'backs = "{"long" * 100}"'})
+
+    assert len(found[0]) < 150
+
+
+VALUES = st.recursive(
+    st.none().map(lambda _: "true")
+    | st.integers(-(10**9), 10**9).map(str)
+    | st.floats(-100, 100).map(repr)
+    | st.sampled_from(
+        ['"5 x 7 in"', '"3 mm"', '"crop"', '"A2"', '""', "1979-05-27", "nan", "{}", "'letter'", '"-1 s"']
+    ),
+    lambda inner: st.lists(inner, max_size=4).map(lambda parts: f"[{', '.join(parts)}]"),
+    max_leaves=4,
+)
+KEYS = {
+    "cards.invitation": [
+        "trim",
+        "bleed",
+        "least_bleed",
+        "safe",
+        "sides",
+        "backs",
+        "sheet",
+        "quantity",
+        "overs",
+        "paper_edge",
+    ],
+    "sheets.letter": [
+        "size",
+        "unprintable",
+        "unprintable_back",
+        "gutter",
+        "marks",
+        "slug",
+        "prefer",
+        "paper",
+        "printer",
+    ],
+    "printers.laser": ["flip", "duplex", "feed", "lead", "guide", "reload", "output_profile", "align"],
+    "service": ["quiet", "events", "workers", "on_finished"],
+    "folders": ["inbox", "outbox", "state"],
+    "names": ["front", "back"],
+}
+PLACES = st.sampled_from([(table, key) for table, keys in KEYS.items() for key in keys])
+
+
+@given(st.dictionaries(PLACES, VALUES, max_size=8))
+@hypothesis_settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=150)
+def test_any_value_anywhere_is_taken_or_refused_in_plain_words(faults_in, written):
+    """Nothing but SettingsRefused comes out, one line a fault, and nothing of the library that checks types."""
+    tables = {table: [f"{key} = {value}" for (of, key), value in written.items() if of == table] for table in KEYS}
+    text = "\n".join(f"[{table}]\n" + "\n".join(lines) for table, lines in tables.items())
+    foreign = ("pydantic", "http", "input", "validat", "use another value", "cannot be read")
+
+    for fault in faults_in(text):
+        assert "\n" not in fault
+        assert not any(word in fault.lower() for word in foreign)

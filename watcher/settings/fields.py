@@ -1,0 +1,227 @@
+"""The kinds of value a setting can hold, each refusing in our own words.
+
+Every kind takes what the file says, or what it gives (so that a record can be built from values too). Built on
+pydantic's plain validators: none of pydantic's own wording can reach the shop owner.
+"""
+
+import math
+import re
+import unicodedata
+from collections.abc import Callable
+from enum import StrEnum
+from fractions import Fraction
+from pathlib import Path
+from typing import Annotated, TypeVar
+
+from pydantic import PlainValidator, ValidationInfo
+
+from watcher.layout.geometry import Margins, Size
+from watcher.settings.values import (
+    MOST_CARDS,
+    Overs,
+    parse_duration,
+    parse_length,
+    parse_overs,
+    parse_shift,
+    parse_size,
+)
+from watcher.terms import Backs, Copies, Duplex, Edge, Events, Feed, Flip, MakeBleed, Marks, PaperEdge, Prefer
+from watcher.terms import ShapeMismatch as Mismatch
+
+FURTHEST_SHIFT_MM = Fraction(50)
+MOST_TURN = 10.0
+LEAST_SCALE, MOST_SCALE = 0.8, 1.25
+LONGEST_TEXT = 300
+LONGEST_NAME = 60
+
+_QUANTITY_WORD = re.compile(r"[x×][0-9]+|@[0-9.]+x")
+_SEPARATORS = "_-. "
+_Word = TypeVar("_Word", bound=StrEnum)
+
+
+def fold(text: str) -> str:
+    """The form in which names and words are compared: NFC, case folded, NFC again."""
+    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", text).casefold())
+
+
+def whole(least: int, most: int) -> PlainValidator:
+    """A whole number from `least` to `most`; a yes or no is none."""
+
+    def read(value: object) -> int:
+        if isinstance(value, bool) or not isinstance(value, int):
+            raise ValueError("use a whole number without quotes")
+        if not least <= value <= most:
+            raise ValueError(f"use {least:,} to {most:,}")
+        return value
+
+    return PlainValidator(read)
+
+
+def one_of(words: type[_Word]) -> PlainValidator:
+    """One word of an enum, written exactly."""
+    choices = " or ".join(f'"{word}"' for word in words)
+
+    def read(value: object) -> _Word:
+        if not isinstance(value, str) or value not in [word.value for word in words]:
+            raise ValueError(f"use {choices}")
+        return words(value)
+
+    return PlainValidator(read)
+
+
+def kept(kind: type, parse: Callable[[object], object]) -> PlainValidator:
+    """A value of `kind`, or what `parse` makes one from."""
+    return PlainValidator(lambda value: value if isinstance(value, kind) else parse(value))
+
+
+def _length(value: object) -> Fraction:
+    if isinstance(value, Fraction) and value < 0:
+        raise ValueError("use 0 or more")
+    return value if isinstance(value, Fraction) else parse_length(value)
+
+
+def _seconds(value: object) -> float:
+    """Seconds; a number is taken from a program alone, for one written in the file (see `load`) has no unit."""
+    return value if type(value) is float and 0 <= value < math.inf else parse_duration(value)
+
+
+def _yes_or_no(value: object) -> bool:
+    if not isinstance(value, bool):
+        raise ValueError("use true or false, without quotes")
+    return value
+
+
+def _sides(value: object) -> int:
+    if isinstance(value, bool) or value not in (1, 2) or not isinstance(value, int):
+        raise ValueError("use 1 or 2, without quotes")
+    return value
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str):
+        raise ValueError("use text in quotes")
+    text = " ".join(value.split())
+    if len(text) > LONGEST_TEXT or not text.isprintable():
+        raise ValueError(f"use plain text of at most {LONGEST_TEXT} letters")
+    return text
+
+
+def _name(value: object) -> str:
+    if not isinstance(value, str) or not value.strip() or len(value) > LONGEST_NAME or not value.isprintable():
+        raise ValueError(f"use a name in quotes, of at most {LONGEST_NAME} letters")
+    return value
+
+
+def _margins(value: object) -> Margins:
+    if isinstance(value, Margins):
+        return value
+    if not isinstance(value, (list, tuple)):
+        return Margins.all_round(_length(value))
+    if len(value) != 4:
+        raise ValueError('use one length, or four: ["top", "right", "bottom", "left"]')
+    return Margins(*(_length(side) for side in value))
+
+
+def _path(value: object, info: ValidationInfo) -> Path:
+    """A path; relative ones start at the folder given in the validation context, `~` is the home folder."""
+    if not isinstance(value, (str, Path)) or not str(value).strip() or "\0" in str(value):
+        raise ValueError("use the path of a file or folder, in quotes")
+    path = Path(value)
+    if str(value).startswith("~"):
+        try:
+            path = path.expanduser()
+        except RuntimeError:
+            raise ValueError("use the whole path: nobody has this home folder") from None
+    folder = (info.context or {}).get("folder")
+    return path if folder is None else Path(folder) / path
+
+
+def _side_words(value: object) -> tuple[str, ...]:
+    if not isinstance(value, (list, tuple)) or not value or not all(isinstance(word, str) for word in value):
+        raise ValueError('use a list of words, such as ["front", "recto"]')
+    words = tuple(_text(word) for word in value)
+    for word in words:
+        _check_side_word(word)
+    if len({fold(word) for word in words}) < len(words):
+        raise ValueError("use each word once; capitals make no other word")
+    return words
+
+
+def _check_side_word(word: str) -> None:
+    if not word or word.strip(_SEPARATORS) != word or any(sign in word for sign in '/\\:*?"<>|()'):
+        raise ValueError(f'"{word}" cannot be a side word; use letters, without separators around them')
+    if _QUANTITY_WORD.fullmatch(fold(word)):
+        raise ValueError(f'"{word}" in a file name is a quantity or a pixel scale; use another word')
+
+
+def _command(value: object) -> tuple[str, ...]:
+    if not isinstance(value, (list, tuple)) or not all(isinstance(part, str) for part in value):
+        raise ValueError('use a list of texts, such as ["command", "{sheets}"]')
+    if any("\0" in part for part in value) or (value and not value[0].strip()):
+        raise ValueError("use a command as the first text of the list")
+    return tuple(value)
+
+
+def _shift(value: object) -> tuple[Fraction, Fraction]:
+    wanted = 'use two lengths, right and up, such as ["0.5 mm", "-0.3 mm"]'
+    if not isinstance(value, (list, tuple)) or len(value) != 2:
+        raise ValueError(wanted)
+    right, up = (part if isinstance(part, Fraction) else parse_shift(part) for part in value)
+    if max(abs(right), abs(up)) > FURTHEST_SHIFT_MM:
+        raise ValueError(f"use {FURTHEST_SHIFT_MM} mm or less; more is no printer's shift")
+    return right, up
+
+
+def _turn(value: object) -> float:
+    turn = _number(value, "use a number of degrees, counter-clockwise, without quotes")
+    if not abs(turn) <= MOST_TURN:
+        raise ValueError(f"use {-MOST_TURN:.0f} to {MOST_TURN:.0f} degrees")
+    return turn
+
+
+def _scale(value: object) -> tuple[float, float]:
+    wanted = "use two numbers, across and up, such as [1.001, 0.9985]"
+    if not isinstance(value, (list, tuple)) or len(value) != 2:
+        raise ValueError(wanted)
+    across, up = (_number(part, wanted) for part in value)
+    if not all(LEAST_SCALE <= part <= MOST_SCALE for part in (across, up)):
+        raise ValueError(f"use numbers from {LEAST_SCALE} to {MOST_SCALE}; 1 is the true size")
+    return across, up
+
+
+def _number(value: object, wanted: str) -> float:
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+        raise ValueError(wanted)
+    return float(value)
+
+
+Length = Annotated[Fraction, PlainValidator(_length)]
+Seconds = Annotated[float, PlainValidator(_seconds)]
+CardSize = Annotated[Size, kept(Size, parse_size)]
+Rim = Annotated[Margins, PlainValidator(_margins)]
+Spare = Annotated[Overs, kept(Overs, parse_overs)]
+YesOrNo = Annotated[bool, PlainValidator(_yes_or_no)]
+Sides = Annotated[int, PlainValidator(_sides)]
+Text = Annotated[str, PlainValidator(_text)]
+Name = Annotated[str, PlainValidator(_name)]
+Place = Annotated[Path, PlainValidator(_path)]
+SideWords = Annotated[tuple[str, ...], PlainValidator(_side_words)]
+Command = Annotated[tuple[str, ...], PlainValidator(_command)]
+Shift = Annotated[tuple[Fraction, Fraction], PlainValidator(_shift)]
+SmallTurn = Annotated[float, PlainValidator(_turn)]
+Scale = Annotated[tuple[float, float], PlainValidator(_scale)]
+Quantity = Annotated[int, whole(1, MOST_CARDS)]
+Resolution = Annotated[int, whole(0, 10_000)]
+Workers = Annotated[int, whole(1, 64)]
+BacksWord = Annotated[Backs, one_of(Backs)]
+MismatchWord = Annotated[Mismatch, one_of(Mismatch)]
+MakeBleedWord = Annotated[MakeBleed, one_of(MakeBleed)]
+PaperEdgeWord = Annotated[PaperEdge, one_of(PaperEdge)]
+MarksWord = Annotated[Marks, one_of(Marks)]
+PreferWord = Annotated[Prefer, one_of(Prefer)]
+CopiesWord = Annotated[Copies, one_of(Copies)]
+EventsWord = Annotated[Events, one_of(Events)]
+FlipWord = Annotated[Flip, one_of(Flip)]
+DuplexWord = Annotated[Duplex, one_of(Duplex)]
+FeedWord = Annotated[Feed, one_of(Feed)]
+EdgeWord = Annotated[Edge, one_of(Edge)]

@@ -1,0 +1,109 @@
+"""`settings.toml` to `Settings`, or to every fault of the file at once."""
+
+import re
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+
+from watcher.errors import SettingsRefused
+from watcher.settings.faults import WrittenNumber, show
+from watcher.settings.model import Settings
+from watcher.settings.reading import Reading, take_apart
+from watcher.settings.relations import relation_faults
+
+LARGEST_FILE = 1_000_000  # bytes; a file of hundreds of cards is a tenth of it
+LONGEST_LINE = 80
+
+_LINE = re.compile(r"\(at line (\d+), column \d+\)")
+_BARE_TEXT = re.compile(r"\s*[A-Za-z0-9_.-]+\s*=\s*+(?![\"'\[{])(?P<text>[^#]*[^#\s])")
+
+
+def load_settings(path: Path) -> Settings:
+    """The settings of a file.
+
+    Args:
+        path: the file; relative paths in it start at its folder.
+
+    Raises:
+        SettingsRefused: the file is not there, cannot be read, or has faults; all of them are listed.
+    """
+    path = path.absolute()
+    data = _parse(_read(path), path)
+    reading, faults = take_apart(data, path)
+    faults += relation_faults(reading)
+    if faults:
+        raise SettingsRefused(path, faults)
+    return _settings(reading)
+
+
+def _settings(reading: Reading) -> Settings:
+    return Settings(
+        path=reading.path,
+        folder=reading.path.parent,
+        defaults=reading.defaults.model,
+        folders=reading.folders.model,
+        names=reading.names.model,
+        service=reading.service.model,
+        cards={name: card.model for name, card in reading.cards.items()},
+        sheets={name: sheet.model for name, sheet in reading.sheets.items()},
+        printers={name: printer.model for name, printer in reading.printers.items()},
+    )
+
+
+def _read(path: Path) -> str:
+    """The text of the file, without a byte order mark."""
+    try:
+        with path.open("rb") as file:
+            data = file.read(LARGEST_FILE + 1)
+    except FileNotFoundError:
+        way_out = "make a print folder with its settings first: print-folder init DIR"
+        raise SettingsRefused(path, [f"there is no such file in {path.parent}; {way_out}"]) from None
+    except IsADirectoryError:
+        raise SettingsRefused(path, ["is a folder; name the settings file in it"]) from None
+    except OSError as error:
+        raise SettingsRefused(path, [f"cannot be opened: {error.strerror}; check its rights"]) from error
+    if len(data) > LARGEST_FILE:
+        raise SettingsRefused(path, [f"is larger than {LARGEST_FILE:,} bytes; this cannot be a settings file"])
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise SettingsRefused(path, ["cannot be read as text; save it as UTF-8 in your editor"]) from error
+
+
+def _parse(text: str, path: Path) -> dict[str, object]:
+    try:
+        return tomllib.loads(text, parse_float=WrittenNumber)
+    except tomllib.TOMLDecodeError as error:
+        raise SettingsRefused(path, [_syntax_fault(str(error), text)]) from error
+    except (ValueError, RecursionError) as error:  # a number of thousands of digits, thousands of brackets
+        raise SettingsRefused(path, ["holds a number or list that is far too long; take it out"]) from error
+
+
+def _syntax_fault(said: str, text: str) -> str:
+    """Where the file cannot be read, and the likely remedy."""
+    found = _LINE.search(said)
+    lines = text.split("\n")
+    number = min(int(found[1]), len(lines)) if found else len(lines)
+    line = lines[number - 1].strip()
+    shown = line if len(line) <= LONGEST_LINE else line[:LONGEST_LINE] + "…"
+    return f"line {number} cannot be read: {_one_line(shown)}; {next(_remedies(said, line))}"
+
+
+def _remedies(said: str, line: str) -> Iterator[str]:
+    """What is likely to help, likeliest first."""
+    if "\\" in line:
+        yield "write a Windows path in single quotes, such as 'C:\\Cards\\inbox'"
+    if "overwrite" in said or "twice" in said or "mutate" in said:
+        yield "this name stands in the file twice; take one of them out"
+    bare = _BARE_TEXT.match(line)
+    if bare:
+        yield f"text must stand in quotes: {show(bare['text'])}"
+    if line.count('"') % 2 or line.count("'") % 2:
+        yield "a closing quote is missing"
+    if line.startswith("["):
+        yield "write a heading as [cards.invitation]"
+    yield 'write key = "text", key = 3 or key = true'
+
+
+def _one_line(text: str) -> str:
+    return show(text)[1:-1] if not text.isprintable() else text

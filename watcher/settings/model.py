@@ -1,0 +1,240 @@
+"""The settings as frozen records, one per table of `settings.toml`; attribute names are the keys of the file.
+
+Every default stands here and nowhere else. Lengths are exact millimetres, times are seconds, paths are absolute once
+`load` has read the file.
+"""
+
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
+from pathlib import Path
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from watcher.errors import WrongUsage
+from watcher.layout.geometry import Margins
+from watcher.settings import fields
+from watcher.settings.fingerprint import fingerprint
+from watcher.settings.values import NO_OVERS
+from watcher.terms import Backs, Copies, Duplex, Events, Feed, MakeBleed, Marks, PaperEdge, Prefer, ShapeMismatch
+from watcher.units import inches_to_mm
+
+QUARTER_INCH = inches_to_mm(Fraction(1, 4))
+
+
+class Table(BaseModel):
+    """One table of the settings file: frozen, unknown keys refused."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+
+class DefaultsSettings(Table):
+    """`[defaults]`: the card for art at the top level of the inbox."""
+
+    card: fields.Name = "invitation"
+
+
+class FolderSettings(Table):
+    """`[folders]`: where things come in, go out and are kept."""
+
+    model_config = ConfigDict(validate_default=True)  # a default is relative to the file, as a written path is
+
+    inbox: fields.Place = Path("inbox")
+    outbox: fields.Place = Path("outbox")
+    held: fields.Place = Path("held")
+    archive: fields.Place = Path("archive")
+    state: fields.Place = Path("state")
+
+
+class NameSettings(Table):
+    """`[names]`: the words in a file name that say which side it is."""
+
+    front: fields.SideWords = ("front", "recto")
+    back: fields.SideWords = ("back", "verso")
+
+
+class ServiceSettings(Table):
+    """`[service]`: how the inbox is watched.
+
+    Attributes:
+        quiet: seconds a file must rest before it is taken.
+        rescan: seconds between two looks at the whole inbox.
+        wait_for_other_side: seconds a lone side waits before it is held.
+        give_up: seconds after its last change until an incomplete file is held.
+        events: where hints come from.
+        workers: orders made at the same time.
+        on_finished: a command and its arguments for each finished order; empty for none.
+    """
+
+    quiet: fields.Seconds = 2.0
+    rescan: fields.Seconds = 30.0
+    wait_for_other_side: fields.Seconds = 15 * 60.0
+    give_up: fields.Seconds = 10 * 60.0
+    events: fields.EventsWord = Events.NATIVE
+    workers: fields.Workers = 2
+    on_finished: fields.Command = ()
+
+
+class CardSettings(Table):
+    """`[cards.NAME]`: one kind of card.
+
+    Attributes:
+        name: from the heading of the table.
+        trim: the finished card as it is read, mm.
+        bleed: how far art reaches past the trim, mm.
+        least_bleed: how much of that must be printable on the outside of the sheet, mm.
+        art_bleed: what the art itself brings, mm, where its shape cannot tell; None: its shape tells.
+        safe: how far inside the trim nothing that matters may stand, mm.
+        sides: 1 or 2.
+        backs: which way up the back stands.
+        sheet: name of the sheet it is printed on.
+        quantity: cards of an order that gives no number.
+        overs: spare cards.
+        common_back, common_front: one side that is the same for every order, or None.
+        shape_mismatch: what is done with art of another shape.
+        make_bleed: how bleed is made for art without any.
+        warn_ppi, hold_ppi: resolution below which an order is made with a warning, or held.
+        paper_edge: whether bare paper at the art's edge may reach into the rim.
+    """
+
+    name: fields.Name
+    trim: fields.CardSize
+    bleed: fields.Length = Fraction(0)
+    least_bleed: fields.Length = Field(default_factory=lambda card: card["bleed"])
+    art_bleed: fields.Length | None = None
+    safe: fields.Length = Fraction(3)
+    sides: fields.Sides = 2
+    backs: fields.BacksWord = Backs.HEAD_TO_HEAD
+    sheet: fields.Name
+    quantity: fields.Quantity = 1
+    overs: fields.Spare = NO_OVERS
+    common_back: fields.Place | None = None
+    common_front: fields.Place | None = None
+    shape_mismatch: fields.MismatchWord = ShapeMismatch.HOLD
+    make_bleed: fields.MakeBleedWord = MakeBleed.MIRROR
+    warn_ppi: fields.Resolution = 225
+    hold_ppi: fields.Resolution = 150
+    paper_edge: fields.PaperEdgeWord = PaperEdge.NO
+
+
+class SheetSettings(Table):
+    """`[sheets.NAME]`: one paper in one printer.
+
+    Attributes:
+        name: from the heading of the table.
+        size: the whole sheet as its front is read, mm.
+        unprintable: the printer's rim on the front page, mm.
+        unprintable_back: the rim in the axes of the back page, mm; None: it follows from the printer.
+        gutter: least width of the lane between two cards, mm; None: twice the bleed of the card.
+        marks: which cutting marks are drawn.
+        slug: whether the line of small print and the ruler are drawn.
+        mixed_turns: whether upright and turned cards may share a sheet.
+        prefer: what a layout is chosen for.
+        copies: how the number of sheets reaches the printer.
+        paper: what the paper is, for people.
+        printer: name of the printer.
+    """
+
+    name: fields.Name
+    size: fields.CardSize
+    unprintable: fields.Rim = Margins.all_round(QUARTER_INCH)
+    unprintable_back: fields.Rim | None = None
+    gutter: fields.Length | None = None
+    marks: fields.MarksWord = Marks.CROP
+    slug: fields.YesOrNo = True
+    mixed_turns: fields.YesOrNo = True
+    prefer: fields.PreferWord = Prefer.MOST_CARDS
+    copies: fields.CopiesWord = Copies.ONCE
+    paper: fields.Text = ""
+    printer: fields.Name
+
+    def gutter_for(self, card: CardSettings) -> Fraction:
+        """The least lane between two of these cards, mm."""
+        return 2 * card.bleed if self.gutter is None else self.gutter
+
+
+class AlignSettings(Table):
+    """`[printers.NAME.align.SHEET]`: the correction of the back page about the sheet's centre, in its own axes.
+
+    Attributes:
+        shift: to the right and up, mm.
+        turn: degrees, counter-clockwise.
+        scale: across and up.
+    """
+
+    shift: fields.Shift = (Fraction(0), Fraction(0))
+    turn: fields.SmallTurn = 0.0
+    scale: fields.Scale = (1.0, 1.0)
+
+
+class PrinterSettings(Table):
+    """`[printers.NAME]`: how one printer turns a sheet.
+
+    Attributes:
+        name: from the heading of the table.
+        flip: the edge the sheet is turned on; None only where no card has two sides.
+        duplex: who turns it.
+        feed: the edge that enters first.
+        lead, guide: the edges of the front that enter first and run along the guide; None until the turn test.
+        reload: how the stack goes back in, in plain words; None until the turn test.
+        output_profile: colour profile of the press, or None.
+        align: corrections written by hand, by name of the sheet.
+    """
+
+    name: fields.Name
+    flip: fields.FlipWord | None = None
+    duplex: fields.DuplexWord = Duplex.AUTOMATIC
+    feed: fields.FeedWord = Feed.SHORT_EDGE
+    lead: fields.EdgeWord | None = None
+    guide: fields.EdgeWord | None = None
+    reload: fields.Text | None = None
+    output_profile: fields.Place | None = None
+    align: dict[str, AlignSettings] = Field(default_factory=dict)
+
+    def align_for(self, sheet: SheetSettings) -> AlignSettings | None:
+        """The correction written by hand for the sheet, or None."""
+        return next((align for name, align in self.align.items() if fields.fold(name) == fields.fold(sheet.name)), None)
+
+
+class Settings(Table):
+    """The whole file. `path` and `folder` are absolute; `folder` is where the file lies."""
+
+    path: Path
+    folder: Path
+    defaults: DefaultsSettings
+    folders: FolderSettings
+    names: NameSettings
+    service: ServiceSettings
+    cards: Mapping[str, CardSettings]
+    sheets: Mapping[str, SheetSettings]
+    printers: Mapping[str, PrinterSettings]
+
+    def card(self, name: str) -> CardSettings:
+        """The card of that name, as written or, failing that, whatever its capitals; WrongUsage when there is none."""
+        return self.cards[_find(name, self.cards, "card")]
+
+    def sheet_for(self, card: CardSettings, sheet_name: str | None = None) -> SheetSettings:
+        """The sheet that was asked for, else the card's own; WrongUsage when there is none of that name."""
+        return self.sheets[_find(sheet_name or card.sheet, self.sheets, "sheet")]
+
+    def printer_for(self, sheet: SheetSettings) -> PrinterSettings:
+        """The printer that takes the sheet."""
+        return self.printers[_find(sheet.printer, self.printers, "printer")]
+
+    def fingerprint(self, card_name: str, sheet_name: str | None = None) -> str:
+        """The sha256 of every setting that shapes this card on this sheet; see `fingerprint.fingerprint`."""
+        card = self.card(card_name)
+        sheet = self.sheet_for(card, sheet_name)
+        printer = self.printer_for(sheet)
+        return fingerprint(card, sheet, printer, printer.align_for(sheet))
+
+
+def _find(name: str, there: Iterable[str], kind: str) -> str:
+    """The name as the settings write it."""
+    names = list(there)
+    if name in names:
+        return name
+    for known in names:
+        if fields.fold(known) == fields.fold(name):
+            return known
+    listed = ", ".join(f'"{known}"' for known in sorted(names)) or "none"
+    raise WrongUsage(f'There is no {kind} "{name}" in the settings; there is: {listed}.')

@@ -1,0 +1,238 @@
+"""What must agree between settings: each check looks at what belongs together and words what does not.
+
+A check is a small function over the whole reading; it leaves out values that are already refused by themselves.
+"""
+
+import os
+from collections.abc import Callable, Iterator, Mapping
+from itertools import permutations
+from pathlib import Path, PurePath
+
+from watcher.layout.geometry import Margins, Size
+from watcher.settings import faults
+from watcher.settings.fields import fold
+from watcher.settings.model import FolderSettings
+from watcher.settings.papers import ambiguous_on_inch_paper
+from watcher.settings.reading import Read, Reading, TableT
+from watcher.settings.values import is_in_inches, show_exact
+from watcher.terms import Edge, PaperEdge
+from watcher.units import show_size
+
+Check = Callable[[Reading], Iterator[str]]
+
+_UPRIGHT_EDGES = (Edge.LEFT, Edge.RIGHT)
+
+
+def relation_faults(reading: Reading) -> list[str]:
+    """Every fault that shows only when settings are compared with each other."""
+    return [fault for check in CHECKS for fault in check(reading)]
+
+
+def check_default_card(reading: Reading) -> Iterator[str]:
+    """The default card is there, when the file names one; left at its default it may be missing."""
+    defaults = reading.defaults
+    if "card" in defaults.written and defaults.sound("card") and not _pick(reading.cards, defaults.model.card):
+        yield faults.not_there(("defaults", "card"), defaults.model.card, "card", reading.cards)
+
+
+def check_folders(reading: Reading) -> Iterator[str]:
+    """The folders lie apart: none is another, none lies inside another; told once a key."""
+    read = reading.folders
+    places = {key: _true_place(getattr(read.model, key)) for key in FolderSettings.model_fields if read.sound(key)}
+    clashes: dict[str, str] = {}
+    for outer, inner in permutations(places, 2):
+        if places[outer] in (places[inner], *places[inner].parents):
+            key, other = (inner, outer) if inner in read.written else (outer, inner)
+            if clashes.get(other) != key:
+                clashes.setdefault(key, other)
+    for key, other in clashes.items():
+        yield read.fault(key, f"use a folder that is neither {other}, nor inside it, nor around it")
+
+
+def check_settings_outside(reading: Reading) -> Iterator[str]:
+    """The settings file lies in none of the folders: it would be taken for art, or be swept away."""
+    for key in FolderSettings.model_fields:
+        place = _true_place(getattr(reading.folders.model, key))
+        if reading.folders.sound(key) and place in _true_place(reading.path).parents:
+            yield reading.folders.fault(key, f"use a folder that does not hold {reading.path.name} itself")
+
+
+def check_side_words(reading: Reading) -> Iterator[str]:
+    """No word says front and back."""
+    names = reading.names
+    if not names.sound("front", "back"):
+        return
+    fronts = {fold(word) for word in names.model.front}
+    both = [word for word in names.model.back if fold(word) in fronts]
+    if both:
+        key, other = ("back", "front") if "back" in names.written else ("front", "back")
+        yield names.fault(key, f'use other words than those of {other}; "{both[0]}" is in both')
+
+
+def check_cards_there(reading: Reading) -> Iterator[str]:
+    """There is a card to make."""
+    if not reading.cards:
+        yield "no card is set up; write at least one, such as [cards.invitation] with trim and sheet"
+
+
+def check_sheet_of_card(reading: Reading) -> Iterator[str]:
+    """Each card's sheet is there."""
+    for card in reading.cards.values():
+        if card.sound("sheet") and not _pick(reading.sheets, card.model.sheet):
+            yield faults.not_there((*card.key, "sheet"), card.model.sheet, "sheet", reading.sheets)
+
+
+def check_printer_of_sheet(reading: Reading) -> Iterator[str]:
+    """Each sheet's printer is there."""
+    for sheet in reading.sheets.values():
+        if sheet.sound("printer") and not _pick(reading.printers, sheet.model.printer):
+            yield faults.not_there((*sheet.key, "printer"), sheet.model.printer, "printer", reading.printers)
+
+
+def check_flip(reading: Reading) -> Iterator[str]:
+    """A printer that takes a two-sided card says on which edge it turns the sheet; told once a printer."""
+    told: set[str] = set()
+    for name, card in reading.cards.items():
+        sheet = _pick(reading.sheets, card.model.sheet) if card.sound("sheet", "sides") else None
+        printer = _pick(reading.printers, sheet.model.printer) if sheet and sheet.sound("printer") else None
+        if printer is None or card.model.sides == 1 or not printer.sound("flip") or printer.model.flip:
+            continue
+        if printer.model.name not in told:
+            told.add(printer.model.name)
+            way_out = f'the card {faults.show(name)} has two sides: write flip = "long-edge" or flip = "short-edge"'
+            yield faults.missing((*printer.key, "flip"), way_out)
+
+
+def check_resolutions(reading: Reading) -> Iterator[str]:
+    """What is held was warned of first."""
+    for card in reading.cards.values():
+        warn, hold = card.model.warn_ppi, card.model.hold_ppi
+        if not card.sound("warn_ppi", "hold_ppi") or hold <= warn:
+            continue
+        if "hold_ppi" in card.written:
+            yield card.fault("hold_ppi", f"use {warn} or less, which is warn_ppi")
+        else:
+            yield card.fault("warn_ppi", f"use {hold} or more, which is hold_ppi, or write a lower hold_ppi too")
+
+
+def check_least_bleed(reading: Reading) -> Iterator[str]:
+    """No more bleed must be printable than there is."""
+    for card in reading.cards.values():
+        if card.sound("bleed", "least_bleed") and card.model.least_bleed > card.model.bleed:
+            yield card.fault("least_bleed", f"use {show_exact(card.model.bleed)} mm or less, which is bleed")
+
+
+def check_safe(reading: Reading) -> Iterator[str]:
+    """The safe zone leaves some card inside it."""
+    for card in reading.cards.values():
+        trim, safe = card.model.trim, card.model.safe
+        if card.sound("trim", "safe") and 2 * safe >= min(trim.width, trim.height):
+            half = show_exact(min(trim.width, trim.height) / 2)
+            if "safe" in card.written:
+                yield card.fault("safe", f"use less than {half} mm, half the smaller side of the card")
+            else:
+                yield card.fault(
+                    "trim", f"write a safe of less than {half} mm too; {show_exact(safe)} mm leaves nothing"
+                )
+
+
+def check_common_sides(reading: Reading) -> Iterator[str]:
+    """A common side is one of two, and the other is left for the order."""
+    for card in reading.cards.values():
+        model = card.model
+        if not card.sound("sides", "common_back", "common_front"):
+            continue
+        if model.common_back and model.common_front:
+            yield card.fault("common_back", "leave out this or common_front, for one side must come")
+        elif model.sides == 1 and model.common_back:
+            yield card.fault("common_back", "leave it out, or write sides = 2; a card of one side has no back")
+        elif model.sides == 1 and model.common_front:
+            yield card.fault("common_front", "leave it out, or write sides = 2; with one side nothing would be left")
+
+
+def check_bare_names(reading: Reading) -> Iterator[str]:
+    """No card on inch paper is called by a name that is an ISO sheet and a note card."""
+    for card in reading.cards.values():
+        sheet = _pick(reading.sheets, card.model.sheet) if card.sound("sheet", "trim") else None
+        trim, size = card.written.get("trim"), sheet.written.get("size") if sheet and sheet.sound("size") else None
+        if isinstance(trim, str) and isinstance(size, str) and is_in_inches(size):
+            way_out = ambiguous_on_inch_paper(trim)
+            if way_out:
+                yield card.fault("trim", way_out)
+
+
+def check_rims(reading: Reading) -> Iterator[str]:
+    """The rim leaves some paper to print on."""
+    for sheet in reading.sheets.values():
+        for key in ("unprintable", "unprintable_back"):
+            rim = getattr(sheet.model, key)
+            if rim and sheet.sound("size", key) and _nothing_left(sheet.model.size, rim):
+                size = show_size(sheet.model.size.width, sheet.model.size.height)
+                if key in sheet.written:
+                    yield sheet.fault(key, f"use less; nothing is left of {size}")
+                else:
+                    yield sheet.fault("size", f"write a smaller {key} too; nothing is left of {size}")
+
+
+def check_edges(reading: Reading) -> Iterator[str]:
+    """The leading edge and the guide edge meet in a corner."""
+    for printer in reading.printers.values():
+        lead, guide = printer.model.lead, printer.model.guide
+        if lead and guide and printer.sound("lead", "guide") and (lead in _UPRIGHT_EDGES) == (guide in _UPRIGHT_EDGES):
+            choices = (Edge.TOP, Edge.BOTTOM) if lead in _UPRIGHT_EDGES else _UPRIGHT_EDGES
+            yield printer.fault("guide", f'use "{choices[0]}" or "{choices[1]}", an edge that meets lead = "{lead}"')
+
+
+def check_alignments(reading: Reading) -> Iterator[str]:
+    """Each correction belongs to a sheet that is there."""
+    for printer in reading.printers.values():
+        align = printer.written.get("align")
+        for name, written in align.items() if isinstance(align, Mapping) else ():
+            if not _pick(reading.sheets, name):
+                choices = " or ".join(faults.show(sheet) for sheet in reading.sheets) or "a sheet of this file"
+                yield faults.fault((*printer.key, "align", name), written, f"no sheet has this name; use {choices}")
+
+
+def check_not_yet(reading: Reading) -> Iterator[str]:
+    """What this version cannot do is refused, not passed over."""
+    for card in reading.cards.values():
+        if card.sound("paper_edge") and card.model.paper_edge is PaperEdge.MEASURE:
+            yield card.fault("paper_edge", 'this is not available yet; write "no"')
+    for printer in reading.printers.values():
+        if "output_profile" in printer.written and printer.sound("output_profile"):
+            yield printer.fault("output_profile", "this is not available yet; leave it out")
+
+
+CHECKS: tuple[Check, ...] = (
+    check_default_card,
+    check_folders,
+    check_settings_outside,
+    check_side_words,
+    check_cards_there,
+    check_sheet_of_card,
+    check_printer_of_sheet,
+    check_flip,
+    check_resolutions,
+    check_least_bleed,
+    check_safe,
+    check_common_sides,
+    check_bare_names,
+    check_rims,
+    check_edges,
+    check_alignments,
+    check_not_yet,
+)
+
+
+def _pick(tables: Mapping[str, Read[TableT]], name: str) -> Read[TableT] | None:
+    """The table of that name, whatever its capitals."""
+    return next((table for known, table in tables.items() if fold(known) == fold(name)), None)
+
+
+def _nothing_left(size: Size, rim: Margins) -> bool:
+    return rim.left + rim.right >= size.width or rim.top + rim.bottom >= size.height
+
+
+def _true_place(path: Path) -> PurePath:
+    """Where a folder truly lies, capitals aside: many file systems and every sync program take them as one."""
+    return PurePath(fold(os.path.realpath(path)))

@@ -1,0 +1,69 @@
+"""The first settings of a new print folder, and its folders."""
+
+from importlib import resources
+from pathlib import Path
+
+from watcher.errors import ServiceStopped, WrongUsage
+from watcher.settings.load import load_settings
+from watcher.settings.model import Settings
+
+STARTERS = ("home-laser", "home-inkjet", "shop")
+SETTINGS_NAME = "settings.toml"
+
+
+def config_file(name: str) -> Path:
+    """A file that is shipped as data: beside the code in an installed package, in config/ in a checkout.
+
+    Raises:
+        WrongUsage: no such file is shipped.
+    """
+    package = Path(str(resources.files("watcher")))
+    for folder in (package / "_config", package.parent / "config"):
+        if (folder / name).is_file():
+            return folder / name
+    raise WrongUsage(f"{name} is missing from this installation. Install print-folder-watcher again.")
+
+
+def starter_text(kind: str) -> str:
+    """The commented settings for one kind of shop; WrongUsage when the kind is none of `STARTERS`."""
+    if kind not in STARTERS:
+        raise WrongUsage(f'There are no starter settings "{kind}". Use one of: {", ".join(STARTERS)}.')
+    return config_file(f"{kind}.toml").read_text(encoding="utf-8")
+
+
+def write_print_folder(folder: Path, kind: str) -> list[Path]:
+    """Make a print folder: its settings, and the folders with one subfolder of the inbox for each card.
+
+    Returns:
+        What was made or was already there of it: the settings file first.
+
+    Raises:
+        WrongUsage: the folder has settings already, or is a file, or the kind is none of `STARTERS`.
+        ServiceStopped: it cannot be written.
+    """
+    text = starter_text(kind)
+    path = folder / SETTINGS_NAME
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+        return [path, *_make_folders(load_settings(path))]
+    except FileExistsError:
+        raise WrongUsage(_taken(folder, path)) from None
+    except OSError as error:
+        raise ServiceStopped(f"{folder} cannot be made: {error.strerror}. Choose another place.") from error
+
+
+def _make_folders(settings: Settings) -> list[Path]:
+    folders = settings.folders
+    inbox = [folders.inbox, *(folders.inbox / name for name in settings.cards)]
+    made = [*inbox, folders.outbox, folders.held, folders.archive, folders.state]
+    for place in made:
+        place.mkdir(parents=True, exist_ok=True)
+    return made
+
+
+def _taken(folder: Path, path: Path) -> str:
+    if path.exists():
+        return f"{path} is there already and stays as it is. Choose another folder, or edit that file."
+    return f"{folder} or a part of it is a file. Choose another folder."

@@ -1,0 +1,243 @@
+"""Text as people write it, to exact values: lengths, sizes, durations and overs.
+
+Every parser raises ValueError with half a sentence that says what would be right, so that a caller can put the key
+and the value before it: `sheets.letter.gutter is "-2 mm"; use 0 or more`.
+"""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from watcher.layout.geometry import Size
+from watcher.settings.papers import find_paper, is_inch_paper, is_paper_name
+from watcher.units import inches_to_mm, points_to_mm, show_mm
+
+MOST_CARDS = 1_000_000
+LONGEST_MM = Fraction(5000)  # the longest thing a printed card or its paper could be
+LONGEST_S = 100 * 365 * 86_400
+MOST_PERCENT = 1000
+LONGEST_TEXT = 60  # more digits than any printer resolves; also keeps the arithmetic small
+
+_NUMBER = r"[+-]?(?:[0-9]+ +[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
+_AMOUNT = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>[^\s0-9.,/+-].*?)?\s*")
+_BETWEEN_SIDES = re.compile(r"\s*[x×]\s*(?=[-+.0-9])", re.IGNORECASE)
+_STARTS_AS_NUMBER = re.compile(r"\s*[-+.0-9]")
+_COMMA = re.compile(r"[0-9],[0-9]")
+
+_INCH_UNITS = ("in", "inch", "inches", '"')
+_TO_MM: dict[str, Callable[[Fraction], Fraction]] = {
+    "mm": lambda number: number,
+    "cm": lambda number: number * 10,
+    "pt": points_to_mm,
+    **dict.fromkeys(_INCH_UNITS, inches_to_mm),
+}
+_SECONDS = {
+    **dict.fromkeys(("s", "sec", "second", "seconds"), 1),
+    **dict.fromkeys(("min", "minute", "minutes"), 60),
+    **dict.fromkeys(("h", "hour", "hours"), 3600),
+    **dict.fromkeys(("day", "days"), 86_400),
+    **dict.fromkeys(("week", "weeks"), 7 * 86_400),
+    **dict.fromkeys(("year", "years"), 365 * 86_400),
+}
+
+LENGTH_WANTED = 'write a number with a unit (mm, cm, in or pt), such as "3 mm" or "0.125 in"'
+SIZE_WANTED = 'write width x height with a unit, such as "5 x 7 in" or "127 x 177.8 mm", or a paper name such as "A4"'
+DURATION_WANTED = 'write a number with a unit (s, min, h, days, years), such as "2 s" or "15 min"'
+OVERS_WANTED = 'write a share such as "5 %", a number of cards such as 3, or sheets such as "1 sheet"'
+POINT_WANTED = "write a point, not a comma, before the decimals"
+
+
+class OversKind(StrEnum):
+    """What overs are counted in."""
+
+    PERCENT = "percent"  # of the cards ordered
+    CARDS = "cards"
+    SHEETS = "sheets"  # whole sheets on top
+
+
+@dataclass(frozen=True)
+class Overs:
+    """Spare cards made beyond the quantity ordered.
+
+    Attributes:
+        kind: what `amount` counts.
+        amount: percent, cards or sheets; 0 or more, whole unless percent. ValueError for anything else.
+    """
+
+    kind: OversKind
+    amount: Fraction
+
+    def __post_init__(self) -> None:
+        if self.amount < 0:
+            raise ValueError("use 0 or more")
+        if self.kind is OversKind.PERCENT:
+            if self.amount > MOST_PERCENT:
+                raise ValueError(f"use {MOST_PERCENT} % or less")
+        elif self.amount.denominator != 1:
+            raise ValueError(f"use whole {self.kind.value}")
+        elif self.amount > MOST_CARDS:
+            raise ValueError(f"use {MOST_CARDS:,} or less")
+
+    def cards_for(self, quantity: int, up: int) -> int:
+        """Spare cards for `quantity` cards at `up` on a sheet; a part of a card counts as one, exactly.
+
+        100 cards and 10 percent give 10, never 11: nothing passes through binary fractions.
+        """
+        if self.kind is OversKind.PERCENT:
+            exact = quantity * self.amount / 100
+            return -(-exact.numerator // exact.denominator)
+        return int(self.amount) * (up if self.kind is OversKind.SHEETS else 1)
+
+    def __str__(self) -> str:
+        """The text people write: `5 %`, `3`, `1 sheet`, `2 sheets`."""
+        number = show_exact(self.amount)
+        if self.kind is OversKind.PERCENT:
+            return f"{number} %"
+        if self.kind is OversKind.SHEETS:
+            return f"{number} sheet" if self.amount == 1 else f"{number} sheets"
+        return number
+
+
+NO_OVERS = Overs(OversKind.CARDS, Fraction(0))
+
+
+def parse_length(text: object) -> Fraction:
+    """Millimetres in a length such as `3 mm`, `0.125 in`, `1/8 in`, `9 pt` or `1 cm`; exact, 0 to 5 m.
+
+    Raises:
+        ValueError: no number, no unit, a unit that is no length, below 0 or over 5 m.
+    """
+    length = parse_shift(text)
+    if length < 0:
+        raise ValueError("use 0 or more")
+    return length
+
+
+def parse_shift(text: object) -> Fraction:
+    """Millimetres in a length that may point either way, such as `-0.3 mm`; ValueError as for `parse_length`."""
+    number, unit = _amount(text, LENGTH_WANTED)
+    if unit not in _TO_MM:
+        raise ValueError(LENGTH_WANTED)
+    length = _TO_MM[unit](number)
+    if abs(length) > LONGEST_MM:
+        raise ValueError(f"use {show_mm(LONGEST_MM)} mm or less")
+    return length
+
+
+def parse_size(text: object) -> Size:
+    """The size in `5 x 7 in`, `5 in x 177.8 mm`, `127 × 177.8 mm`, or of a standard name such as `A4 landscape`.
+
+    Width comes first, as the thing is read. A unit behind the second side alone counts for both.
+
+    Raises:
+        ValueError: neither two lengths nor a known name, a side of 0, below 0 or over 5 m.
+    """
+    if not isinstance(text, str) or len(text) > LONGEST_TEXT:
+        raise ValueError(SIZE_WANTED)
+    sides = _sides(text)
+    if sides is None:
+        return _named(text)
+    width, height = (parse_length(side) for side in sides)
+    if width == 0 or height == 0:
+        raise ValueError("use more than 0 for both sides")
+    return Size(width, height)
+
+
+def is_in_inches(text: str) -> bool:
+    """Whether a size that `parse_size` reads is one of the inch world: written in inches, or an inch paper's."""
+    sides = _sides(text)
+    if sides and any(_amount(side, SIZE_WANTED)[1] in _INCH_UNITS for side in sides):
+        return True
+    return is_inch_paper(parse_size(text))
+
+
+def parse_duration(value: object) -> float:
+    """Seconds in `2 s`, `15 min`, `3 h`, `30 days` or `2 years` (of 365 days); 0 allowed, at most 100 years.
+
+    Raises:
+        ValueError: no number, no unit, a unit that is no time, below 0 or over 100 years.
+    """
+    number, unit = _amount(value, DURATION_WANTED)
+    if unit not in _SECONDS:
+        raise ValueError(DURATION_WANTED)
+    seconds = number * _SECONDS[unit]
+    if seconds < 0:
+        raise ValueError("use 0 or more")
+    if seconds > LONGEST_S:
+        raise ValueError("use 100 years or less")
+    return float(seconds)
+
+
+def parse_overs(value: object) -> Overs:
+    """Overs from `5 %`, `2.5 %`, the number 3, `3 cards`, `1 sheet` or `2 sheets`.
+
+    Raises:
+        ValueError: anything else, a yes/no, below 0, parts of a card or sheet, more than a million.
+    """
+    if isinstance(value, int) and not isinstance(value, bool):
+        return Overs(OversKind.CARDS, Fraction(value))
+    number, unit = _amount(value, OVERS_WANTED)
+    if unit in ("%", "percent"):
+        return Overs(OversKind.PERCENT, number)
+    if unit in ("", "card", "cards"):
+        return Overs(OversKind.CARDS, number)
+    if unit in ("sheet", "sheets"):
+        return Overs(OversKind.SHEETS, number)
+    raise ValueError(OVERS_WANTED)
+
+
+def show_exact(number: Fraction) -> str:
+    """The number without any rounding: `2.5`, `10`, and `1/3` where decimals would never end."""
+    rest, places = number.denominator, 0
+    while rest % 10 == 0:
+        rest, places = rest // 10, places + 1
+    for prime in (2, 5):
+        while rest % prime == 0:
+            rest, places = rest // prime, places + 1
+    if rest != 1:
+        return str(number)
+    text = f"{number.numerator * 10**places // number.denominator:0{places + 1}d}"
+    return f"{text[:-places]}.{text[-places:]}" if places else text
+
+
+def _named(text: str) -> Size:
+    """The size of a standard name; what only looks like two numbers is told how to write them."""
+    try:
+        return find_paper(text)
+    except ValueError:
+        if _STARTS_AS_NUMBER.match(text):
+            raise ValueError(POINT_WANTED if _COMMA.search(text) else SIZE_WANTED) from None
+        raise
+
+
+def _sides(text: str) -> tuple[str, str] | None:
+    """The two lengths of a size, each with its unit; None when the text is no pair of numbers with a unit."""
+    parts = _BETWEEN_SIDES.split(text.strip())
+    if len(parts) != 2 or not _STARTS_AS_NUMBER.match(parts[0]) or is_paper_name(text):
+        return None
+    match = _AMOUNT.fullmatch(parts[1])
+    if match is None or match["unit"] is None:
+        return None
+    bare = re.fullmatch(_NUMBER, parts[0].strip())
+    return (f"{parts[0]} {match['unit']}" if bare else parts[0]), parts[1]
+
+
+def _amount(value: object, wanted: str) -> tuple[Fraction, str]:
+    """The number and the unit (lower case, empty for none) of a text; ValueError saying what is wanted."""
+    if not isinstance(value, str) or len(value) > LONGEST_TEXT:
+        raise ValueError(wanted)
+    match = _AMOUNT.fullmatch(value)
+    if match is None:
+        raise ValueError(POINT_WANTED if _COMMA.search(value) else wanted)
+    return _number(match["number"], wanted), (match["unit"] or "").casefold()
+
+
+def _number(text: str, wanted: str) -> Fraction:
+    """The exact value of `8`, `8.5`, `1/8` or `8 1/2`, with or without a sign."""
+    sign = -1 if text.startswith("-") else 1
+    try:
+        return sign * sum((Fraction(part) for part in text.lstrip("+-").split()), Fraction(0))
+    except ZeroDivisionError:
+        raise ValueError(wanted) from None
