@@ -1,0 +1,68 @@
+"""Which names in a folder are no work of a person, and when two names are the same."""
+
+import re
+import unicodedata
+
+_TEMPORARY_STARTS = (".", "~")
+_TEMPORARY_ENDS = (
+    "~",
+    ".tmp",
+    ".temp",
+    ".part",
+    ".partial",
+    ".filepart",
+    ".crdownload",
+    ".opdownload",
+    ".crswap",
+    ".download",
+    ".icloud",
+    ".swp",
+)
+_SYSTEM_NAMES = {
+    "thumbs.db",
+    "ehthumbs.db",
+    "desktop.ini",
+    "icon\r",
+    "@eadir",
+    "@tmp",
+    "@recycle",
+    "#recycle",
+    "#snapshot",
+    "__macosx",
+    "$recycle.bin",
+    "system volume information",
+    "lost+found",
+}
+_CONFLICT = re.compile(
+    r"\([^()]*conflict[^()]*\)"  # (conflicted copy 2026-05-01), (Case Conflict), (name's conflicted copy)
+    r"|[-_.]sync-conflict-\d"  # menu.sync-conflict-20260501-101112-ABCDEFG.png
+    r"|[-_]conflict-\d",  # menu-conflict-20260501.png, menu_conflict-20260501-101112.png
+)
+
+
+def compare_key(name: str) -> str:
+    """The form in which names are compared: equal for any case and any composition of accents.
+
+    Works on names that are not UTF-8 too (lone surrogates stay as they are).
+
+    Source: Unicode Standard, 3.13, D145 (canonical caseless matching), then composed (NFC).
+    """
+    folded = unicodedata.normalize("NFD", name).casefold()
+    return unicodedata.normalize("NFC", folded)
+
+
+def is_temporary(name: str) -> bool:
+    """Whether editors, browsers, sync programs or the system itself use such a name for a file that is not finished.
+
+    Source: what public ignore lists have in common; no standard says so.
+    """
+    folded = name.casefold()
+    return folded.startswith(_TEMPORARY_STARTS) or folded.endswith(_TEMPORARY_ENDS) or folded in _SYSTEM_NAMES
+
+
+def is_conflict_copy(name: str) -> bool:
+    """Whether a sync program gave the file this name because two versions of it met.
+
+    Such a copy has a good ending and may be older or newer than its namesake: it is flagged, never paired.
+    """
+    return _CONFLICT.search(name.casefold()) is not None

@@ -1,0 +1,201 @@
+"""One look at the inbox: what lies there, opened never, followed never."""
+
+import os
+import stat
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from watcher.inbox.file_names import compare_key, is_temporary
+
+HELD_TICKET = "held.toml"
+
+# Files that a sync program shows but has not fetched yet: reading one would start the download. Source: the file
+# attribute constants OFFLINE, RECALL_ON_OPEN and RECALL_ON_DATA_ACCESS of Windows; SF_DATALESS of macOS.
+_PLACEHOLDER_ATTRIBUTES = 0x1000 | 0x40000 | 0x400000
+_PLACEHOLDER_FLAGS = 0x40000000
+
+
+@dataclass(frozen=True, kw_only=True)
+class Identity:
+    """What tells that a file is the same, unchanged one."""
+
+    device: int
+    inode: int
+    size: int
+    mtime_ns: int
+    ctime_ns: int
+
+    @classmethod
+    def of(cls, status: os.stat_result) -> "Identity":
+        """The identity that a stat shows."""
+        return cls(
+            device=status.st_dev,
+            inode=status.st_ino,
+            size=status.st_size,
+            mtime_ns=status.st_mtime_ns,
+            ctime_ns=status.st_ctime_ns,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class SeenFile:
+    """An ordinary file at the top of the inbox or in a card's folder.
+
+    Attributes:
+        path: where it lies.
+        folder: the card whose folder it lies in, as the settings spell it; None at the top.
+        name: the file's name, as the system gives it.
+        identity: what it was when seen.
+    """
+
+    path: Path
+    folder: str | None
+    name: str
+    identity: Identity
+
+
+@dataclass(frozen=True, kw_only=True)
+class SeenFolder:
+    """A folder at the top of the inbox that is no card's: a held order that came back, or an unknown one.
+
+    Attributes:
+        path: where it lies.
+        name: its name.
+        has_held_toml: whether it says that it was held.
+        files: the ordinary files directly inside, the held ticket among them.
+    """
+
+    path: Path
+    name: str
+    has_held_toml: bool
+    files: tuple[tuple[str, Identity], ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scan:
+    """What one look showed, each part in the order of names.
+
+    Attributes:
+        files: may be taken once they have rested.
+        folders: held orders that came back, and unknown folders.
+        ignored: temporary names, placeholders and folders inside a card's folder, as paths inside the inbox.
+        refused: links, pipes, sockets, devices and folders that may not be read.
+    """
+
+    files: tuple[SeenFile, ...] = ()
+    folders: tuple[SeenFolder, ...] = ()
+    ignored: tuple[str, ...] = ()
+    refused: tuple[Path, ...] = ()
+
+
+def scan(inbox: Path, card_names: Iterable[str]) -> Scan:
+    """Look at the top level of the inbox and at the folders in it.
+
+    A folder is a card's when its name is the card's in any case and composition, unless it holds a `held.toml`.
+
+    Args:
+        inbox: may be a link to the folder; links inside it are never followed.
+        card_names: the cards of the settings.
+
+    Raises:
+        OSError: the inbox is missing (FileNotFoundError), no folder, or cannot be read: nothing was seen, which is
+            not the same as an empty inbox.
+    """
+    cards = {compare_key(name): name for name in card_names}
+    seen = _Look(inbox)
+    for path, status in _entries(inbox):
+        if stat.S_ISDIR(status.st_mode):
+            seen.take_folder(path, cards)
+        else:
+            seen.take_file(path, status, None)
+    return seen.result()
+
+
+class _Look:
+    """Collects what one look shows."""
+
+    def __init__(self, inbox: Path) -> None:
+        self._inbox = inbox
+        self._files: list[SeenFile] = []
+        self._folders: list[SeenFolder] = []
+        self._ignored: list[str] = []
+        self._refused: list[Path] = []
+
+    def take_file(self, path: Path, status: os.stat_result, folder: str | None) -> None:
+        if is_temporary(path.name) or _is_placeholder(status):
+            self._ignore(path)
+        elif stat.S_ISREG(status.st_mode):
+            self._files.append(SeenFile(path=path, folder=folder, name=path.name, identity=Identity.of(status)))
+        else:
+            self._refused.append(path)
+
+    def take_folder(self, path: Path, cards: Mapping[str, str]) -> None:
+        if path.name.startswith("."):
+            self._ignore(path)
+            return
+        try:
+            inside = list(_entries(path))
+        except FileNotFoundError:
+            return
+        except PermissionError:
+            self._refused.append(path)
+            return
+        if any(entry.name == HELD_TICKET for entry, _ in inside):
+            self._folders.append(_seen_folder(path, inside))
+        elif is_temporary(path.name):
+            self._ignore(path)
+        elif (card := cards.get(compare_key(path.name))) is not None:
+            self._take_card_folder(inside, card)
+        else:
+            self._folders.append(_seen_folder(path, inside))
+
+    def _take_card_folder(self, inside: list[tuple[Path, os.stat_result]], card: str) -> None:
+        for path, status in inside:
+            if stat.S_ISDIR(status.st_mode):
+                self._ignore(path)
+            else:
+                self.take_file(path, status, card)
+
+    def _ignore(self, path: Path) -> None:
+        self._ignored.append(str(path.relative_to(self._inbox)))
+
+    def result(self) -> Scan:
+        return Scan(
+            files=tuple(self._files),
+            folders=tuple(self._folders),
+            ignored=tuple(self._ignored),
+            refused=tuple(self._refused),
+        )
+
+
+def _seen_folder(path: Path, inside: list[tuple[Path, os.stat_result]]) -> SeenFolder:
+    ordinary = [
+        (entry.name, Identity.of(status))
+        for entry, status in inside
+        if stat.S_ISREG(status.st_mode) and not is_temporary(entry.name) and not _is_placeholder(status)
+    ]
+    return SeenFolder(
+        path=path,
+        name=path.name,
+        has_held_toml=any(name == HELD_TICKET for name, _ in ordinary),
+        files=tuple(ordinary),
+    )
+
+
+def _entries(folder: Path) -> Iterator[tuple[Path, os.stat_result]]:
+    """What lies directly in a folder, by name; what vanishes between the two looks is left out."""
+    with os.scandir(folder) as found:
+        names = sorted(entry.name for entry in found)
+    for name in names:
+        path = folder / name
+        try:
+            status = path.lstat()
+        except FileNotFoundError:
+            continue
+        yield path, status
+
+
+def _is_placeholder(status: os.stat_result) -> bool:
+    attributes = getattr(status, "st_file_attributes", 0) & _PLACEHOLDER_ATTRIBUTES
+    return bool(attributes or getattr(status, "st_flags", 0) & _PLACEHOLDER_FLAGS)

@@ -1,0 +1,106 @@
+"""Which files have rested and are whole, by our own steady clock."""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from loguru import logger
+
+from watcher.inbox.complete import Completeness, how_complete
+from watcher.inbox.scan import Identity, SeenFile
+from watcher.records.plain_text import one_line
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rested:
+    """What one look says about resting.
+
+    Attributes:
+        ready: rested and whole: may be taken.
+        moving: not rested, or not all there yet.
+        stuck_since: of those not all there, how long each has not changed, s.
+    """
+
+    ready: tuple[SeenFile, ...] = ()
+    moving: tuple[SeenFile, ...] = ()
+    stuck_since: Mapping[Path, float] = field(default_factory=dict)
+
+
+@dataclass
+class _Watched:
+    """One path between looks: the identity it has, since when, and what was found once it had rested."""
+
+    identity: Identity
+    since: float
+    rested: bool = False
+    found: Completeness | None = None
+
+
+class Settling:
+    """Remembers from look to look how long each file has been the same.
+
+    Times in a file's own dates prove nothing (copying tools set old ones), so rest is what two looks at least `quiet`
+    apart agree on.
+
+    Args:
+        quiet_s: how long a file must rest; 0: ready at its first look when whole.
+        ask: tells whether a file is whole; asked once for each identity, after it has rested.
+    """
+
+    def __init__(self, quiet_s: float, ask: Callable[[Path], Completeness] = how_complete) -> None:
+        self._quiet_s = quiet_s
+        self._ask = ask
+        self._watched: dict[Path, _Watched] = {}
+
+    def look(self, files: Iterable[SeenFile], now: float, wall_now: float | None = None) -> Rested:
+        """Take in one scan and say what may be taken.
+
+        Args:
+            files: all that the scan showed; paths that are gone are forgotten.
+            now: steady clock, s.
+            wall_now: time of day, s; when given, a file last touched `quiet` before it counts as rested at its
+                first look (for `once`, which looks but one time).
+        """
+        seen = list(files)
+        self._watched = {file.path: self._remembered(file, now) for file in seen}
+        ready: list[SeenFile] = []
+        moving: list[SeenFile] = []
+        stuck: dict[Path, float] = {}
+        for file in seen:
+            watched = self._watched[file.path]
+            watched.rested = watched.rested or self._has_rested(watched, now, wall_now)
+            if watched.rested and self._is_whole(file.path, watched):
+                ready.append(file)
+                continue
+            moving.append(file)
+            if watched.rested:
+                stuck[file.path] = now - watched.since
+        return Rested(ready=tuple(ready), moving=tuple(moving), stuck_since=stuck)
+
+    def next_look_in(self, now: float) -> float | None:
+        """Seconds until a file that is resting now could be ready; None when none is."""
+        resting = [watched.since for watched in self._watched.values() if not watched.rested]
+        return max(0.0, min(resting) + self._quiet_s - now) if resting else None
+
+    def _remembered(self, file: SeenFile, now: float) -> _Watched:
+        known = self._watched.get(file.path)
+        return known if known and known.identity == file.identity else _Watched(file.identity, now)
+
+    def _has_rested(self, watched: _Watched, now: float, wall_now: float | None) -> bool:
+        if now - watched.since >= self._quiet_s:
+            return True
+        if wall_now is None:
+            return False
+        # The change time is when a name or content last changed here; where a system keeps the time of making in its
+        # place, the content's time is the later one.
+        touched = max(watched.identity.ctime_ns, watched.identity.mtime_ns) / 1e9
+        return wall_now - touched >= self._quiet_s
+
+    def _is_whole(self, path: Path, watched: _Watched) -> bool:
+        if watched.found is None:
+            try:
+                watched.found = self._ask(path)
+            except OSError as error:  # gone, or not readable at this moment: the next look asks again
+                logger.debug("{} could not be read yet: {}", one_line(path.name), one_line(str(error)))
+                return False
+        return watched.found is Completeness.WHOLE

@@ -1,0 +1,171 @@
+"""The operating system's file events as a hint to look sooner, never as the truth.
+
+Events get lost (a full queue, a network share, a folder mounted over), so nothing is read from them: any of them says
+"look now", and the rescan finds what lies there. The service is correct without this file.
+"""
+
+import logging
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from loguru import logger
+from watchdog.events import (
+    DirCreatedEvent,
+    DirMovedEvent,
+    FileClosedEvent,
+    FileCreatedEvent,
+    FileDeletedEvent,
+    FileModifiedEvent,
+    FileMovedEvent,
+    FileSystemEvent,
+    FileSystemEventHandler,
+)
+from watchdog.observers import Observer
+from watchdog.observers.api import BaseObserver
+
+from watcher.records.plain_text import one_line
+
+_FIRST_RETRY_S, _LONGEST_RETRY_S = 1.0, 60.0
+_STOP_WAIT_S = 5.0
+
+# Never "opened" or "closed without writing": our own reading makes those, and would wake us for ever.
+_WANTED: list[type[FileSystemEvent]] = [
+    FileClosedEvent,
+    FileMovedEvent,
+    FileCreatedEvent,
+    FileDeletedEvent,
+    DirCreatedEvent,
+    DirMovedEvent,  # a held order renamed `ORDER ok` inside the inbox
+]
+if sys.platform != "linux":  # elsewhere no event tells that a file was closed
+    _WANTED.append(FileModifiedEvent)
+
+
+class InboxWatch:
+    """Calls `on_hint` when something may have changed in the inbox, and notices when it can no longer tell.
+
+    The inbox is watched with all folders in it: cards' folders and returned orders lie one level down, may come at any
+    time, and a watch that follows by itself needs no bookkeeping here. What it misses there, the rescan finds.
+
+    Args:
+        inbox: the folder; a link to it is followed, and it may be missing for a while.
+        on_hint: called on a foreign thread, often many times in a row; should only set a flag.
+    """
+
+    def __init__(self, inbox: Path, on_hint: Callable[[], None]) -> None:
+        self._inbox = inbox
+        self._hint = _Hint(on_hint)
+        self._log = _LibraryLog(self._hint)
+        self._observer: BaseObserver | None = None
+        self._root: tuple[int, int] | None = None
+        self._retry_at = 0.0
+        self._retry_s = _FIRST_RETRY_S
+        self._told = False
+
+    def start(self) -> None:
+        """Begin to watch. A missing or unreadable inbox is no error: `check` tries again."""
+        logging.getLogger("watchdog").addHandler(self._log)
+        self._begin()
+
+    def stop(self) -> None:
+        """End to watch; no thread is left over."""
+        self._end()
+        logging.getLogger("watchdog").removeHandler(self._log)
+
+    def check(self, now: float) -> bool:
+        """Say whether hints can be trusted to come; when not, try to watch anew, ever more seldom up to each minute.
+
+        Args:
+            now: steady clock, s.
+        """
+        if self._is_sound():
+            self._retry_s, self._retry_at = _FIRST_RETRY_S, 0.0
+            return True
+        if now < self._retry_at:
+            return False
+        self._end()
+        if self._begin():
+            self._hint()  # what came while nobody watched
+            return True
+        self._retry_at, self._retry_s = now + self._retry_s, min(2 * self._retry_s, _LONGEST_RETRY_S)
+        return False
+
+    def _is_sound(self) -> bool:
+        """Whether the threads live and the inbox is still the folder they watch (not renamed, not mounted over)."""
+        observer = self._observer
+        if observer is None or not observer.is_alive() or not all(one.is_alive() for one in observer.emitters):
+            return False
+        return bool(observer.emitters) and self._root == _identity(self._inbox)
+
+    def _begin(self) -> bool:
+        root = _identity(self._inbox)
+        if root is None:
+            return self._tell("is missing")
+        observer = Observer()
+        try:
+            observer.schedule(self._hint, os.path.realpath(self._inbox), recursive=True, event_filter=_WANTED)
+            observer.start()
+        except OSError as error:  # rights, or the system's limit of watches is reached
+            return self._tell(one_line(str(error)))
+        self._observer, self._root = observer, root
+        if self._told:
+            logger.info("The inbox {} is watched again", one_line(str(self._inbox)))
+        self._told = False
+        return True
+
+    def _end(self) -> None:
+        observer, self._observer, self._root = self._observer, None, None
+        if observer is not None and observer.is_alive():
+            observer.stop()
+            observer.join(_STOP_WAIT_S)
+
+    def _tell(self, why: str) -> bool:
+        """Say once that the inbox is not watched."""
+        if not self._told:
+            logger.warning("The inbox {} is looked at from time to time only: {}", one_line(str(self._inbox)), why)
+        self._told = True
+        return False
+
+
+class _Hint(FileSystemEventHandler):
+    """Turns every event into one call; an exception here would end the library's thread for good."""
+
+    def __init__(self, on_hint: Callable[[], None]) -> None:
+        self._on_hint = on_hint
+
+    def __call__(self) -> None:
+        try:
+            self._on_hint()
+        except Exception:
+            logger.exception("The hint to look at the inbox could not be passed on")
+
+    def dispatch(self, event: FileSystemEvent) -> None:
+        self()
+
+
+class _LibraryLog(logging.Handler):
+    """Passes the watching library's own log on; when it says that events were lost, that is a hint too."""
+
+    def __init__(self, hint: Callable[[], None]) -> None:
+        super().__init__()
+        self._hint = hint
+
+    def emit(self, record: logging.LogRecord) -> None:
+        try:
+            message = record.getMessage()
+            logger.log(record.levelno, "Watching the inbox: {}", one_line(message))
+            if record.levelno >= logging.WARNING and "overflow" in message.lower():
+                self._hint()
+        except Exception:
+            self.handleError(record)
+
+
+def _identity(folder: Path) -> tuple[int, int] | None:
+    """Device and inode of a folder, links followed; None when it is missing or none."""
+    try:
+        status = folder.stat()
+    except OSError:
+        return None
+    return (status.st_dev, status.st_ino) if folder.is_dir() else None

@@ -1,0 +1,95 @@
+"""A look inside a ZIP or a PDF: what can be used, how many pages. Runs in a worker process with limits."""
+
+import io
+import zipfile
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+from typing import BinaryIO
+
+from pypdf import PdfReader
+
+from watcher.errors import ArtUnreadable
+from watcher.intake.names import CONTAINER, read_extension
+from watcher.intake.zip_members import member_name, read_each, read_member, usable_members
+from watcher.records.plain_text import one_line
+
+__all__ = ["Inside", "Member", "look_inside", "read_member"]
+
+MOST_PAGES = 500  # ours: a card has two
+_PDF = "pdf"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Member:
+    """One usable file in a ZIP.
+
+    Attributes:
+        name: for people and for pairing: without folders, composed.
+        stored_as: its name inside the ZIP, to read it by.
+        size: unpacked, bytes.
+        sha256: of the unpacked bytes, hex.
+        pages: of a PDF; None for others.
+    """
+
+    name: str
+    stored_as: str
+    size: int
+    sha256: str
+    pages: int | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Inside:
+    """What a file holds.
+
+    Attributes:
+        members: of a ZIP, in the order in which they were packed.
+        pages: of a PDF; None for others.
+    """
+
+    members: tuple[Member, ...] = ()
+    pages: int | None = None
+
+
+def look_inside(path: Path) -> Inside:
+    """Give a ZIP's usable members or a PDF's number of pages; nothing for other files.
+
+    Raises:
+        ArtUnreadable: the ZIP or PDF, or a PDF in the ZIP, cannot be used; says why. See `zip_members`.
+    """
+    extension = read_extension(path.name)
+    if extension == CONTAINER:
+        read = read_each(path, usable_members(path))  # reading also proves them whole: check sums are compared
+        return Inside(members=tuple(_member(path, entry, data) for entry, data in read))
+    if extension == _PDF:
+        with path.open("rb") as file:
+            return Inside(pages=_count_pages(file, path.name))
+    return Inside()
+
+
+def _member(path: Path, entry: zipfile.ZipInfo, data: bytes) -> Member:
+    name = member_name(entry)
+    pages = None
+    if read_extension(name) == _PDF:
+        pages = _count_pages(io.BytesIO(data), f"{path.name}: {one_line(name)}")
+    return Member(
+        name=name, stored_as=entry.filename, size=entry.file_size, sha256=sha256(data).hexdigest(), pages=pages
+    )
+
+
+def _count_pages(file: BinaryIO, shown: str) -> int:
+    """How many pages a PDF has, by walking them: the number that it claims may be wrong."""
+    try:
+        reader = PdfReader(file, strict=False)
+        locked = reader.is_encrypted
+        pages = 0 if locked else len(reader.pages)
+    except Exception as error:  # the library raises many kinds on a damaged file
+        raise ArtUnreadable(shown, "is a damaged PDF") from error
+    if locked:
+        raise ArtUnreadable(shown, "is a locked PDF (password or printing rights)", "Export it without protection")
+    if pages == 0:
+        raise ArtUnreadable(shown, "is a PDF without a page")
+    if pages > MOST_PAGES:
+        raise ArtUnreadable(shown, f"has {pages:,} pages; a card has one or two", "Export one card at a time")
+    return pages
