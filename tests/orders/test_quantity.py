@@ -1,0 +1,64 @@
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from watcher.orders.quantity import count_sheets, quantity_line
+from watcher.settings.values import Overs, OversKind
+
+NONE = Overs(OversKind.CARDS, Fraction(0))
+
+
+def percent(amount: str) -> Overs:
+    return Overs(OversKind.PERCENT, Fraction(amount))
+
+
+@pytest.mark.parametrize(
+    ("quantity", "up", "share", "sheets"),
+    [(250, 8, "5", 33), (100, 9, "10", 13), (500, 12, "3", 43)],
+)
+def test_overs_are_counted_in_cards_first(quantity: int, up: int, share: str, sheets: int) -> None:
+    """Worked examples of "cards first" (trade-facts 8, calc), less their set-up sheets: 35 - 2, 14 - 1, 46 - 3."""
+    assert count_sheets(quantity, percent(share), up).total == sheets
+
+
+def test_ten_percent_of_a_hundred_is_ten_cards() -> None:
+    """In floats 100 x 1.1 is 110.00000000000001, which rounds up to 111 (issue 2, point 11)."""
+    assert count_sheets(100, percent("10"), 1).total == 110
+
+
+def test_a_spare_sheet_comes_on_top() -> None:
+    """Issue 2, point 11: the worked sentence."""
+    count = count_sheets(50, Overs(OversKind.SHEETS, Fraction(1)), 2)
+    assert (count.base, count.spare, count.total) == (25, 1, 26)
+    assert count.words == "50 cards = 25 sheets, plus 1 spare"
+
+
+def test_overs_that_fit_on_the_last_sheet_need_no_spare() -> None:
+    count = count_sheets(47, Overs(OversKind.CARDS, Fraction(3)), 10)
+    assert (count.base, count.spare, count.overs_cards) == (5, 0, 3)
+
+
+def test_twenty_five_cards_two_up_are_thirteen_sheets() -> None:
+    """Issue 2, "checked against something outside": common practice, no source."""
+    assert count_sheets(25, NONE, 2).words == "25 cards = 13 sheets"
+
+
+def test_one_card_is_said_in_the_singular() -> None:
+    assert quantity_line(1, 1, 0) == "1 card = 1 sheet"
+    assert quantity_line(2, 1, 2) == "2 cards = 1 sheet, plus 2 spare"
+
+
+@pytest.mark.parametrize(("quantity", "up"), [(0, 2), (5, 0)])
+def test_nothing_to_print_is_refused(quantity: int, up: int) -> None:
+    with pytest.raises(ValueError, match="1 or more"):
+        count_sheets(quantity, NONE, up)
+
+
+@given(quantity=st.integers(1, 10_000), up=st.integers(1, 60), amount=st.fractions(0, 100))
+def test_there_are_enough_cards_and_not_a_sheet_more(quantity: int, up: int, amount: Fraction) -> None:
+    count = count_sheets(quantity, Overs(OversKind.PERCENT, amount), up)
+    assert count.base * up >= quantity > (count.base - 1) * up
+    wanted = quantity + quantity * amount / 100
+    assert count.total * up >= wanted > count.total * up - up - 1

@@ -1,0 +1,390 @@
+import hashlib
+import os
+import pickle
+import re
+import subprocess
+import sys
+from dataclasses import replace
+from fractions import Fraction
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+import pypdfium2
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import Image
+from reportlab import rl_config
+
+from watcher.art.model import Finding
+from watcher.layout.geometry import Box, Margins, Size
+from watcher.layout.model import Face, Layout, Place
+from watcher.outbox.instruction_words import both_units, inches_to_32nds, size_in_both
+from watcher.outbox.instructions import Instructions, write_instructions
+from watcher.outbox.sheet_sketch import first_trims, trim_lines
+from watcher.terms import Copies, Duplex, Edge, Feed, Flip, Level, Marks, Turn
+
+INCH = Fraction("25.4")
+LETTER = Size(Fraction("215.9"), Fraction("279.4"))
+A4 = Size(Fraction(210), Fraction(297))
+FIVE_BY_SEVEN = Size(5 * INCH, 7 * INCH)
+
+
+def two_up(sheet: Size = LETTER, flip: Flip | None = Flip.LONG_EDGE) -> Layout:
+    """5 x 7 in, two on letter at (19.05, 9.525) and (19.05, 142.875) mm, turned 90; common practice, no source."""
+    size = FIVE_BY_SEVEN.turned(Turn.LEFT)
+    trims = [Box.at(Fraction("19.05"), Fraction(y), size) for y in ("142.875", "9.525")]
+    faces = [Face(trim=trim, paint=trim.grown(Fraction("3.175")), turn=Turn.LEFT) for trim in trims]
+    return Layout(
+        sheet=sheet,
+        trim=FIVE_BY_SEVEN,
+        bleed=Fraction("3.175"),
+        places=tuple(Place(number=number, front=face, back=face) for number, face in enumerate(faces, start=1)),
+        printable=Box.at(Fraction(0), Fraction(0), sheet).within(Margins.all_round(Fraction("6.35"))),
+        flip=flip,
+        cut_lines=6,
+        mixed=False,
+    )
+
+
+FACTS = Instructions(
+    order="lantern-walk",
+    card="invitation",
+    quantity=50,
+    base_sheets=25,
+    spare_sheets=1,
+    up=2,
+    trim=FIVE_BY_SEVEN,
+    sheet=LETTER,
+    sheet_name="letter",
+    paper="ivory felt 300 g",
+    flip=Flip.LONG_EDGE,
+    duplex=Duplex.AUTOMATIC,
+    feed=Feed.SHORT_EDGE,
+    reload=None,
+    files=("lantern-walk_sheets.pdf",),
+    date="2026-11-25",
+    note=None,
+    due=None,
+    findings=(),
+    layout=two_up(),
+    preview_png=None,
+)
+BY_HAND: dict[str, Any] = {"duplex": Duplex.MANUAL, "files": ("walk_1-fronts.pdf", "walk_2-backs.pdf")}
+ONE_SIDED: dict[str, Any] = {"flip": None, "layout": two_up(flip=None)}
+
+
+def page_texts(pdf: bytes) -> list[str]:
+    """The words of each page, white space evened out."""
+    document = pypdfium2.PdfDocument(pdf)
+    texts = []
+    for index in range(len(document)):
+        page = document[index]
+        words = page.get_textpage()
+        # pdfium gives U+FFFE where a line breaks inside a word at a hyphen: the hyphen was there
+        texts.append(re.sub(r"\s+", " ", words.get_text_range().replace("\ufffe", "-")))
+        words.close()
+        page.close()
+    document.close()
+    return texts
+
+
+def said(**changes: Any) -> str:
+    return " ".join(page_texts(write_instructions(replace(FACTS, **changes))))
+
+
+def picture(width_px: int = 600, height_px: int = 400) -> bytes:
+    out = BytesIO()
+    Image.effect_mandelbrot((width_px, height_px), (-2, -1, 1, 1), 40).convert("RGB").save(out, "PNG")
+    return out.getvalue()
+
+
+def test_the_page_says_order_quantity_and_files() -> None:
+    words = said()
+    assert "lantern-walk" in words
+    assert "50 cards = 25 sheets, plus 1 spare" in words
+    assert "lantern-walk_sheets.pdf, 26 copies" in words
+
+
+def test_the_page_says_paper_and_size_in_both_units() -> None:
+    words = said()
+    assert "ivory felt 300 g, letter, 215.9 x 279.4 mm (8 1/2 x 11 in)" in words
+    assert "trimmed 127 x 177.8 mm (5 x 7 in), 2 on a sheet" in words
+
+
+def test_the_page_says_actual_size_and_never_borderless() -> None:
+    assert "actual size (100 %), never 'fit' and never borderless: both enlarge the page" in said()
+
+
+def test_one_sheet_comes_first_then_the_rest() -> None:
+    words = said()
+    assert words.index("Print ONE sheet") < words.index("Hold it against the light") < words.index("print the rest")
+    assert "25 more sheets (26 with the first)" in words
+
+
+def test_an_order_of_one_sheet_has_no_rest() -> None:
+    words = said(quantity=2, base_sheets=1, spare_sheets=0)
+    assert "2 cards = 1 sheet " in words
+    assert "1 copy" in words
+    assert "print the rest" not in words
+
+
+@pytest.mark.parametrize(
+    ("flip", "expected"),
+    [(Flip.LONG_EDGE, "flip on long edge (some printers say 'book')"),
+     (Flip.SHORT_EDGE, "flip on short edge (some printers say 'tablet')")],
+)  # fmt: skip
+def test_the_flip_is_said_as_drivers_say_it(flip: Flip, expected: str) -> None:
+    assert expected in said(flip=flip)
+
+
+def test_a_sheet_wider_than_high_is_told_by_its_edge_alone() -> None:
+    """What drivers call "book" on such a page differs; the edge does not (RFC 8011 5.2.8)."""
+    wide = Size(LETTER.height, LETTER.width)
+    words = said(sheet=wide, layout=replace(two_up(), sheet=wide))
+    assert "flip on long edge (go by the edge" in words
+
+
+def test_one_sided_says_so_and_holds_nothing_against_the_light() -> None:
+    words = said(**ONE_SIDED)
+    assert "one side (two-sided printing off)" in words
+    assert "light" not in words
+    assert "backs" not in words
+
+
+def test_the_stack_is_turned_by_hand_in_plain_steps() -> None:
+    words = said(**BY_HAND)
+    assert "first walk_1-fronts.pdf, 26 copies; then walk_2-backs.pdf on the other side, 26 copies" in words
+    assert "turn it over on its long edge" in words
+    assert "walk_1-fronts.pdf 25 more times; with an inkjet printer let the ink dry;" in words
+    assert "walk_2-backs.pdf 25 more times" in words
+
+
+def test_the_shop_s_own_words_for_reloading_are_used() -> None:
+    words = said(**BY_HAND, reload="face down, logo towards you")
+    assert words.count("face down, logo towards you") == 2
+    assert "turn it over" not in words
+
+
+@pytest.mark.parametrize(
+    ("change", "expected"),
+    [({}, ("1 copy (the file holds all 26 sheets)", "(pages 1 and 2)", "pages 3 to 52")),
+     (ONE_SIDED, ("1 copy (the file holds all 26 sheets)", "(page 1 alone)", "pages 2 to 26")),
+     (BY_HAND, ("walk_1-fronts.pdf once, page 1 alone", "walk_1-fronts.pdf pages 2 to 26", "backs.pdf pages 2"))],
+)  # fmt: skip
+def test_a_file_that_holds_all_copies_is_printed_once(change: dict[str, Any], expected: tuple[str, ...]) -> None:
+    words = said(**change, copies=Copies.PAGES)
+    assert [part for part in expected if part not in words] == []
+
+
+@pytest.mark.parametrize(
+    ("feed", "expected"),
+    [(Feed.SHORT_EDGE, "short edge (215.9 mm, 8 1/2 in)"), (Feed.LONG_EDGE, "long edge (279.4 mm, 11 in)")],
+)
+def test_the_feed_names_edge_and_length(feed: Feed, expected: str) -> None:
+    assert f"the {expected} enters the printer first" in said(feed=feed)
+
+
+def test_without_a_ruler_a_card_is_measured() -> None:
+    missing = Finding(level=Level.NOTE, code="ruler-left-out", message="No room for the ruler.")
+    assert "Measure its ruler" in said()
+    words = said(findings=(missing,))
+    assert "Measure a card from mark to mark: it must be exactly 127 x 177.8 mm (5 x 7 in)" in words
+    assert "Measure its ruler" not in words
+    assert "Measure a card from edge to edge" in said(ruler=False, marks=Marks.NONE)
+
+
+def test_without_marks_the_measures_guide_the_cut() -> None:
+    assert "Cut at the marks, front side up" in said()
+    assert "Cut by these measures (the sheet carries no marks), front side up" in said(marks=Marks.NONE)
+
+
+def test_trims_are_told_from_the_edges() -> None:
+    words = said()
+    assert "from the left edge of the sheet, at 19.05 mm (3/4 in), 196.85 mm (7 3/4 in)" in words
+    assert "from its bottom edge at 9.52 mm (3/8 in), 136.52 mm (5 3/8 in), 142.88 mm (5 5/8 in)" in words
+
+
+def test_first_trims_are_the_distances_to_the_outermost_cards() -> None:
+    assert first_trims(two_up()) == {
+        Edge.TOP: Fraction("9.525"), Edge.RIGHT: Fraction("19.05"),
+        Edge.BOTTOM: Fraction("9.525"), Edge.LEFT: Fraction("19.05"),
+    }  # fmt: skip
+    assert trim_lines(two_up())[0] == (Fraction("19.05"), Fraction("196.85"))
+
+
+def test_the_sketch_is_true_to_scale() -> None:
+    """The drawn boxes stand to each other as sheet and trims do."""
+    document = pypdfium2.PdfDocument(write_instructions(FACTS))
+    page = document[0]
+    boxes = sorted((_outline(item.get_bounds()) for item in page.get_objects([2])), key=_area, reverse=True)[:3]
+    page.close()
+    document.close()
+    sheet, scale = boxes[0], (boxes[0][2] - boxes[0][0]) / float(LETTER.width)
+    assert (sheet[3] - sheet[1]) / scale == pytest.approx(279.4, abs=0.1)
+    upper = max(boxes[1:], key=lambda box: box[1])
+    assert (upper[0] - sheet[0]) / scale == pytest.approx(19.05, abs=0.1)
+    assert (upper[1] - sheet[1]) / scale == pytest.approx(142.875, abs=0.1)
+
+
+def _outline(bounds: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
+    """What was drawn: pdfium adds the width of the line, 0.8 points, on every side."""
+    left, bottom, right, top = bounds
+    return left + 0.8, bottom + 0.8, right - 0.8, top - 0.8
+
+
+def _area(box: tuple[float, float, float, float]) -> float:
+    return (box[2] - box[0]) * (box[3] - box[1])
+
+
+CAUTIONS = (
+    "cutter's own manual",
+    "Guards, clamp and two-hand control stay on",
+    "One person at the machine",
+    "Hands never under clamp or knife",
+    "Trained operators",
+    "Local safety rules come first",
+)  # design.md section 11; sources there and in trade-facts 8
+
+
+@pytest.mark.parametrize("change", [{}, ONE_SIDED, BY_HAND])
+def test_the_cautions_are_there_in_full_on_the_first_page(change: dict[str, Any]) -> None:
+    first = page_texts(write_instructions(replace(FACTS, **change)))[0]
+    assert [caution for caution in CAUTIONS if caution not in first] == []
+
+
+def test_note_due_and_findings_are_said() -> None:
+    low = Finding(level=Level.WARN, code="low-resolution", message="walk_back.png is 1050 x 1470 px, 210 ppi.")
+    made = Finding(level=Level.NOTE, code="bleed-made", message="3 mm of bleed was made by mirroring.")
+    words = said(note="collect <b>& pay</b>\n<para>", due="24 December 2026", findings=(made, low))
+    assert "Note: collect <b>& pay</b> <para>" in words
+    assert "Due: 24 December 2026" in words
+    assert "3 mm of bleed was made by mirroring." in words
+    assert words.index("walk_back.png is 1050 x 1470 px") < words.index("Print ONE") < words.index("3 mm of bleed")
+
+
+def test_a_plain_order_fits_on_one_page_and_a_long_one_flows_on() -> None:
+    noted = Finding(level=Level.NOTE, code="bleed-made", message="Bleed was made by mirroring its edge. " * 4)
+    assert len(page_texts(write_instructions(replace(FACTS, **BY_HAND, preview_png=picture())))) == 1
+    pages = page_texts(write_instructions(replace(FACTS, findings=(noted,) * 12)))
+    assert len(pages) == 2
+    assert "page 2 of 2" in pages[1]
+
+
+@pytest.mark.parametrize(
+    ("sheet", "points"),
+    [(LETTER, (612, 792)), (Size(12 * INCH, 18 * INCH), (612, 792)), (A4, (595.2756, 841.8898)),
+     (Size(Fraction(320), Fraction(450)), (595.2756, 841.8898))],
+)  # fmt: skip
+def test_the_page_is_letter_for_inch_paper_and_a4_otherwise(sheet: Size, points: tuple[float, float]) -> None:
+    """Source of the sizes in points: trade-facts 1, exact conversions of ISO 216 and ANSI/ASME Y14.1."""
+    pdf = write_instructions(replace(FACTS, sheet=sheet, layout=two_up(sheet)))
+    with pikepdf.open(BytesIO(pdf)) as document:
+        assert [float(value) for value in document.pages[0].mediabox[2:]] == pytest.approx(points, abs=0.001)
+
+
+@pytest.mark.parametrize(
+    ("mm", "words"),
+    [("19.05", "3/4 in"), ("25.4", "1 in"), ("0.79375", "1/32 in"), ("196.85", "7 3/4 in"), ("0", "0 in"),
+     ("3", "about 1/8 in"), ("5", "about 3/16 in"), ("297", "about 11 11/16 in"), ("25.3", "about 1 in")],
+)  # fmt: skip
+def test_inches_are_given_to_a_thirty_second(mm: str, words: str) -> None:
+    """Worked out by hand from 1 in = 25.4 mm: 3 mm = 3.78/32, 5 mm = 6.30/32, 297 mm = 11 in + 22.17/32."""
+    assert inches_to_32nds(Fraction(mm)) == words
+
+
+def test_a_length_that_is_no_thirty_second_says_about() -> None:
+    assert both_units(Fraction(3)) == "3 mm (about 1/8 in)"
+    assert size_in_both(A4) == "210 x 297 mm (about 8 9/32 x 11 11/16 in)"
+
+
+@pytest.mark.parametrize("name", ["w" * 180, "very-long-name-" * 12, "ein langer name " * 11])
+def test_a_long_name_wraps_inside_the_page(name: str) -> None:
+    document = pypdfium2.PdfDocument(write_instructions(replace(FACTS, order=name, note=name, **BY_HAND)))
+    for index in range(len(document)):
+        page = document[index]
+        text = page.get_textpage()
+        edges = [text.get_charbox(number) for number in range(text.count_chars())]
+        text.close()
+        page.close()
+        assert min(edge[0] for edge in edges) > 20
+        assert max(edge[2] for edge in edges) < 612 - 20
+        assert min(edge[1] for edge in edges) > 5
+    document.close()
+
+
+def test_what_the_font_lacks_becomes_a_replacement_character() -> None:
+    """Chinese, half of a pair, an override of the writing direction."""
+    assert "caf\u00e9 \u03a9 \ufffd\ufffd\ufffd" in said(order="caf\u00e9 \u03a9 \u65e5\udc80\u202e")
+
+
+@settings(max_examples=25, deadline=None)
+@given(text=st.text(max_size=60))
+def test_any_text_can_be_printed(text: str) -> None:
+    facts = replace(
+        FACTS, order=text, note=text, paper=text, reload=text, due=text, card=text, sheet_name=text, date=text
+    )
+    assert write_instructions(replace(facts, **BY_HAND)).startswith(b"%PDF")
+
+
+def test_every_font_is_embedded_and_nothing_can_act() -> None:
+    with pikepdf.open(BytesIO(write_instructions(replace(FACTS, preview_png=picture())))) as document:
+        fonts = [font for page in document.pages for font in page.Resources.Font.values()]
+        used = [font for font in fonts if "/FontDescriptor" in font]
+        assert len({str(font.BaseFont) for font in used}) >= 2
+        assert all("/FontFile2" in font.FontDescriptor for font in used)
+        assert "/OpenAction" not in document.Root
+        assert all("/Annots" not in page for page in document.pages)
+
+
+def test_no_letter_is_set_in_a_font_that_is_not_embedded() -> None:
+    """The writer names Helvetica in every page's resources; no text may use it."""
+    with pikepdf.open(BytesIO(write_instructions(replace(FACTS, **BY_HAND)))) as document:
+        page, font, unembedded = document.pages[0], None, set()
+        for operands, operator in pikepdf.parse_content_stream(page):
+            if str(operator) == "Tf":
+                font = str(operands[0])
+            if str(operator) in ("Tj", "TJ", "'") and "/FontDescriptor" not in page.Resources.Font[font]:
+                unembedded.add(font)
+        assert unembedded == set()
+
+
+def test_the_preview_is_shown_whole_beside_the_sketch() -> None:
+    document = pypdfium2.PdfDocument(write_instructions(replace(FACTS, preview_png=picture(900, 600))))
+    page = document[0]
+    left, bottom, right, top = next(iter(page.get_objects([3]))).get_bounds()
+    page.close()
+    document.close()
+    assert (right - left) / (top - bottom) == pytest.approx(1.5, abs=0.01)
+    assert left > 612 / 2
+    assert right < 612 - 30
+    assert bottom > 30
+
+
+SCRIPT = """
+import hashlib, pickle, sys
+from watcher.outbox.instructions import write_instructions
+print(hashlib.sha256(write_instructions(pickle.load(sys.stdin.buffer))).hexdigest())
+"""
+
+
+def test_the_same_order_gives_the_same_bytes_in_any_process() -> None:
+    facts = replace(FACTS, preview_png=picture(), note="twice")
+    here = hashlib.sha256(write_instructions(facts)).hexdigest()
+    assert hashlib.sha256(write_instructions(facts)).hexdigest() == here
+    root = Path(__file__).parents[2]
+    environment = {**os.environ, "PYTHONHASHSEED": "4711", "PYTHONPATH": str(root)}
+    there = subprocess.run(
+        [sys.executable, "-c", SCRIPT], input=pickle.dumps(facts), capture_output=True, env=environment,
+        check=True, timeout=60,
+    )  # fmt: skip
+    assert there.stdout.decode().strip() == here
+
+
+def test_writing_leaves_reportlab_as_it_was(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The sheets of the same process are written by other rules."""
+    monkeypatch.setattr(rl_config, "useA85", 1)
+    write_instructions(FACTS)
+    assert rl_config.useA85 == 1

@@ -1,0 +1,107 @@
+"""The units are judged by systemd itself: `systemd-analyze verify` and `systemd-analyze security` (systemd.exec(5))."""
+
+import os
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from watcher.workers import TASK_S
+
+UNITS = Path(__file__).parent.parent / "systemd"
+USER, SYSTEM = UNITS / "user" / "print-folder.service", UNITS / "system" / "print-folder@.service"
+BOTH = pytest.mark.parametrize("unit", [USER, SYSTEM], ids=["user", "system"])
+ANALYZE = shutil.which("systemd-analyze")
+needs_systemd = pytest.mark.skipif(ANALYZE is None, reason="systemd-analyze is not on this machine")
+COMPLAINT = re.compile(r"unknown|fail|ignor|invalid|not (found|executable)|missing|deprecated", re.IGNORECASE)
+
+
+def runnable(unit: Path, folder: Path, extra: str = "") -> Path:
+    """A copy for one person whose program is there: verify looks for it."""
+    text = re.sub(r"^ExecStart=\S+", f"ExecStart={shutil.which('true')}", unit.read_text(encoding="utf-8"), flags=re.M)
+    copy = folder / unit.name.replace("@.", "@anna.")
+    copy.write_text(text.replace("[Install]", f"{extra}\n[Install]"), encoding="utf-8")
+    return copy
+
+
+def analyze(*words: str | Path, folder: Path) -> tuple[int, str]:
+    """Exit code and everything said."""
+    environment = {**os.environ, "XDG_RUNTIME_DIR": str(folder), "LC_ALL": "C.UTF-8"}
+    done = subprocess.run(
+        [str(ANALYZE), *map(str, words)], capture_output=True, text=True, env=environment, timeout=30, check=False
+    )
+    return done.returncode, done.stdout + done.stderr
+
+
+def verify(unit: Path, folder: Path, extra: str = "") -> tuple[int, str]:
+    """Exit code and what is said about this unit; of others on the machine it may say what it likes."""
+    manager = ["--user"] if "user" in unit.parts else []
+    code, said = analyze("verify", *manager, runnable(unit, folder, extra), folder=folder)
+    return code, "\n".join(line for line in said.splitlines() if "print-folder" in line)
+
+
+def exposure(unit: Path, folder: Path) -> float:
+    _, said = analyze("security", "--offline=true", runnable(unit, folder), folder=folder)
+    found = re.search(r"exposure level for .*?: ([0-9.]+)", said)
+    assert found, said
+    return float(found[1])
+
+
+def values(unit: Path) -> dict[str, list[str]]:
+    """Key and all of its values, comments left out."""
+    found: dict[str, list[str]] = {}
+    for key, value in re.findall(r"^(\w+)=(.*)$", unit.read_text(encoding="utf-8"), flags=re.M):
+        found.setdefault(key, []).append(value)
+    return found
+
+
+@needs_systemd
+@BOTH
+def test_systemd_has_nothing_to_say_about_the_unit(unit: Path, tmp_path: Path) -> None:
+    code, said = verify(unit, tmp_path)
+    assert (code, COMPLAINT.findall(said)) == (0, []), said
+
+
+@needs_systemd
+@BOTH
+def test_a_mistyped_key_would_be_noticed(unit: Path, tmp_path: Path) -> None:
+    """It exits 0 even then, so its words are read."""
+    _, said = verify(unit, tmp_path, "ProtectSytem=strict")
+    assert COMPLAINT.search(said)
+
+
+@needs_systemd
+def test_the_system_unit_is_shut_off(tmp_path: Path) -> None:
+    """Exposure 1.0 or less of 10; with its restrictions gone it is far above."""
+    assert exposure(SYSTEM, tmp_path) <= 1.0
+    bare = tmp_path / SYSTEM.name
+    bare.write_text("[Service]\nExecStart=/bin/true\nUser=anna\n[Install]\n", encoding="utf-8")
+    assert exposure(bare, tmp_path) > 8
+
+
+@BOTH
+def test_the_service_reports_and_is_started_again(unit: Path) -> None:
+    found = values(unit)
+    assert (found["Type"], found["Restart"], found["WatchdogSec"]) == (["notify"], ["on-failure"], ["120"])
+    assert found["StartLimitIntervalSec"] == ["0"]
+
+
+@BOTH
+def test_it_may_finish_the_order_in_hand(unit: Path) -> None:
+    found = values(unit)
+    assert found["KillMode"] == ["mixed"]
+    assert int(found["TimeoutStopSec"][0]) > TASK_S + 5  # it stops within 5 s after that order
+
+
+@BOTH
+def test_it_runs_the_command_with_its_settings_named(unit: Path) -> None:
+    [start] = values(unit)["ExecStart"]
+    assert re.fullmatch(r"\S+/bin/print-folder run --settings \S+/print-folder/settings\.toml", start)
+
+
+def test_the_folder_that_is_run_is_the_folder_that_is_open() -> None:
+    found = values(SYSTEM)
+    folder = found["ExecStart"][0].split()[-1].removesuffix("/settings.toml")
+    assert [folder] == found["BindPaths"] == found["RequiresMountsFor"]

@@ -1,0 +1,162 @@
+"""The sentences of the instruction sheet: what to set, in which order to do it, and what to mind at the cutter.
+
+Each function takes the facts of one order and gives plain sentences; where they stand on paper is `instructions.py`.
+Mark-up is `<b>` alone; text that comes from people is escaped by `plain`.
+"""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from xml.sax.saxutils import escape
+
+from watcher.layout.geometry import Size
+from watcher.orders.quantity import counted
+from watcher.terms import Copies, Duplex, Feed, Flip, Marks
+from watcher.units import mm_to_inches, show_mm, show_size
+
+CUTTER_CAUTION = (
+    "Follow the cutter's own manual. Guards, clamp and two-hand control stay on. One person at the machine. Hands "
+    "never under clamp or knife. Trained operators only. Local safety rules come first; what stands here tells "
+    "measures only."
+)  # design.md section 11; sources: 29 CFR 1910.212(a)(3)(ii), EN 1010-3, WorkSafe NZ fact sheet WKS-6
+FINEST_INCH = 32  # rulers of a print shop end at 1/32 in
+
+
+def plain(text: str) -> str:
+    """Text from people on one line, safe among mark-up."""
+    return escape(" ".join(text.split()))
+
+
+def inches_to_32nds(mm: Fraction) -> str:
+    """A length as a ruler reads it: `7 3/4 in`, `about 1/8 in` when it lies between two lines."""
+    exact = mm_to_inches(mm)
+    nearest = Fraction(round(exact * FINEST_INCH), FINEST_INCH)
+    whole, part = divmod(nearest, 1)
+    digits = " ".join(str(number) for number in (whole, part) if number) or "0"
+    return f"{digits} in" if nearest == exact else f"about {digits} in"
+
+
+def both_units(mm: Fraction) -> str:
+    """`19.05 mm (3/4 in)`."""
+    return f"{show_mm(mm)} mm ({inches_to_32nds(mm)})"
+
+
+def size_in_both(size: Size) -> str:
+    """`215.9 x 279.4 mm (8 1/2 x 11 in)`."""
+    sides = [inches_to_32nds(size.width), inches_to_32nds(size.height)]
+    about = "about " if any(side.startswith("about") for side in sides) else ""
+    bare = " x ".join(side.removeprefix("about ").removesuffix(" in") for side in sides)
+    return f"{show_size(size.width, size.height)} ({about}{bare} in)"
+
+
+def files_to_print(files: Sequence[str], sheets: int, copies: Copies) -> str:
+    """Which file, and how many copies to ask for; with two files the order in which they go."""
+    if copies is Copies.PAGES:
+        how_often = f"<b>1 copy</b> (the file holds all {counted(sheets, 'sheet')})"
+    else:
+        how_often = "<b>1 copy</b>" if sheets == 1 else f"<b>{sheets} copies</b>"
+    names = [f"<b>{plain(name)}</b>" for name in files]
+    if len(names) == 1:
+        return f"{names[0]}, {how_often}"
+    return f"first {names[0]}, {how_often}; then {names[1]} on the other side, {how_often}"
+
+
+def size_setting(flip: Flip | None) -> str:
+    """What to choose under "size" or "scale"."""
+    backs = " and the backs do not match" if flip else ""
+    return (
+        "<b>actual size (100 %)</b>, never 'fit' and never borderless: both enlarge the page, and then the cards are "
+        f"too large{backs}"
+    )
+
+
+def feed_words(feed: Feed, sheet: Size) -> str:
+    """Which edge of the sheet enters the printer first, with its length."""
+    edges = sorted((sheet.width, sheet.height))
+    name, length = ("short", edges[0]) if feed is Feed.SHORT_EDGE else ("long", edges[1])
+    return f"the <b>{name} edge</b> ({show_mm(length)} mm, {inches_to_32nds(length)}) enters the printer first"
+
+
+def sides_setting(flip: Flip | None, duplex: Duplex, sheet: Size) -> str:
+    """What to choose under "two-sided" in the print dialog.
+
+    Source: RFC 8011 5.2.8 for the two edges. "Book" and "tablet" are what drivers say for an upright page (common
+    practice, no source); for a page wider than high drivers do not agree, so there the edge alone is named.
+    """
+    if flip is None:
+        return "<b>one side</b> (two-sided printing off)"
+    if duplex is Duplex.MANUAL:
+        return "<b>one side</b> for both files (two-sided printing off): you turn the stack yourself"
+    edge, other_name = ("long edge", "book") if flip is Flip.LONG_EDGE else ("short edge", "tablet")
+    if sheet.is_landscape:
+        return f"both sides, <b>flip on {edge}</b> (go by the edge, not by words like 'book' or 'tablet')"
+    return f"both sides, <b>flip on {edge}</b> (some printers say '{other_name}')"
+
+
+def stack_turn(flip: Flip, reload: str | None) -> str:
+    """How the stack goes back in for its second side."""
+    if reload:
+        return f"put it back in like this: <b>{plain(reload)}</b>"
+    edge = "long" if flip is Flip.LONG_EDGE else "short"
+    return (
+        f"turn it over on its <b>{edge} edge</b> and put it back in. Which way up and which end first differs from "
+        "printer to printer: try it with ONE sheet, and pencil an arrow on it before it goes in"
+    )
+
+
+def print_one(files: Sequence[str], flip: Flip | None, duplex: Duplex, copies: Copies, reload: str | None) -> str:
+    """The first step of every order: a single sheet."""
+    if flip is None or duplex is Duplex.AUTOMATIC:
+        pages = "" if copies is Copies.ONCE else " (page 1 alone)" if flip is None else " (pages 1 and 2)"
+        return f"<b>Print ONE sheet</b>{pages}."
+    page = "" if copies is Copies.ONCE else ", page 1 alone"
+    fronts, backs = (plain(name) for name in files)
+    return (
+        f"<b>Print ONE sheet</b>: {fronts} once{page}. Take that sheet and {stack_turn(flip, reload)}. "
+        f"Print {backs} once{page}."
+    )
+
+
+def check_one(flip: Flip | None, *, has_ruler: bool, marks: Marks, trim: Size) -> str:
+    """What to look at on that sheet."""
+    if has_ruler:
+        measure = "Measure its ruler: it must be exactly 100 mm long on one edge and 4 in on the other."
+    else:
+        where = "from mark to mark" if marks is Marks.CROP else "from edge to edge, without its bleed"
+        measure = f"Measure a card {where}: it must be exactly {size_in_both(trim)}."
+    size = f"{measure} If not, set the printer to actual size and start again."
+    if flip is None:
+        return size
+    return (
+        f"{size} <b>Hold it against the light</b>: front and back must lie on each other. If a back is upside down or "
+        "behind the wrong card, the sheet was turned on the other edge: change that and print one again."
+    )
+
+
+def print_rest(
+    files: Sequence[str], sheets: int, flip: Flip | None, duplex: Duplex, copies: Copies, reload: str | None
+) -> str:
+    """The rest of the run; the first sheet counts once it is good."""
+    rest = sheets - 1
+    if not rest:
+        return "If it is good, that was all: this order needs no more than this sheet."
+    more = f"{counted(rest, 'more sheet')} ({sheets} with the first)"
+    if flip is None or duplex is Duplex.AUTOMATIC:
+        per_sheet = 1 if flip is None else 2
+        pages = "" if copies is Copies.ONCE else f": pages {per_sheet + 1} to {per_sheet * sheets}"
+        return f"If it is good, <b>print the rest</b>, {more}{pages}."
+    times = counted(rest, "more time") if copies is Copies.ONCE else _pages(2, sheets)
+    fronts, backs = (plain(name) for name in files)
+    return (
+        f"If it is good, <b>print the rest</b>, {more}: {fronts} {times}; with an inkjet printer let the ink dry; take "
+        f"the stack and {_as_before(flip, reload)}; {backs} {times}."
+    )
+
+
+def _pages(first: int, last: int) -> str:
+    return f"page {first}" if first == last else f"pages {first} to {last}"
+
+
+def _as_before(flip: Flip, reload: str | None) -> str:
+    if reload:
+        return stack_turn(flip, reload)
+    return "put it back in exactly as you put back the first sheet"
