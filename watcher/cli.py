@@ -64,7 +64,7 @@ def init(
     folder: Annotated[Path, typer.Argument(metavar="DIR", help="Where the print folder is to be.")],
     kind: Annotated[Kind, typer.Option("--for", help="What to start from.")] = Kind.HOME_LASER,
 ) -> None:
-    """Make a new print folder: its settings, to be read and changed, and its folders."""
+    """Make a new print folder with settings to start from."""
     write_print_folder(folder, kind)
     settings = folder / "settings.toml"
     print(f"Made {folder}. Look through {settings}, then: {NAME} check --settings {settings}")
@@ -72,7 +72,7 @@ def init(
 
 @app.command()
 def run(settings: SettingsOption = None) -> None:
-    """Watch the inbox and make every order that comes, until stopped (Ctrl-C)."""
+    """Watch the inbox and make every order, until stopped (Ctrl-C)."""
     from watcher.service import Service
 
     service = Service(_load(settings), once=False, to_screen=True)
@@ -92,7 +92,7 @@ def check(
     card: Annotated[str | None, typer.Option("--card", help="The card that the art is for.")] = None,
     settings: SettingsOption = None,
 ) -> None:
-    """Check the settings, show what each card comes to, and say what would be said of ART."""
+    """Check the settings, and art before it is dropped."""
     loaded = _load(settings)
     if not art:
         for line in checking.describe_settings(loaded):
@@ -107,7 +107,7 @@ def check(
 
 @app.command()
 def status(settings: SettingsOption = None) -> None:
-    """Show what waits, what is being made, what is held and what is finished."""
+    """Show what waits, is being made, is held, is finished."""
     seen = overview.look_over(_load(settings))
     for line in overview.lines(seen):
         print(line)
@@ -136,7 +136,7 @@ def retry(
 def demo(
     folder: Annotated[Path, typer.Argument(metavar="[DIR]", help="Where to make it.")] = Path("print-folder-demo"),
 ) -> None:
-    """Make a print folder with invented art, make its sheets, and say where they are."""
+    """Make a print folder with invented art, and its sheets."""
     from watcher.demo import make_demo
 
     make_demo(folder)

@@ -231,7 +231,11 @@ def _write(
             duplex=job.printer.duplex,
             feed=job.printer.feed,
             reload=job.printer.reload,
-            files=tuple(f"{job.shown}_{file.suffix}.pdf" for file in files),
+            # without the order's name: a repeat has another one on disk, but the same bytes on paper
+            files=tuple(f"\u2026_{file.suffix}.pdf" for file in files),
+            copies=job.sheet.copies,
+            marks=job.sheet.marks,
+            ruler=job.sheet.slug,
             date=job.date,
             note=job.note,
             due=job.due,

@@ -28,6 +28,7 @@ from watcher.terms import Events
 
 _NOTHING_SEEN = Looked(taken=(), to_look=(), waiting=(), left_alone=())
 _SOONEST_S = 0.2  # between two looks at something that is being written
+_SOONEST_RESCAN_S = 1.0  # `rescan = "0 s"` is allowed, a busy loop is not
 _TROUBLE_S = 5.0  # between two tries while a folder is missing or full
 
 
@@ -180,7 +181,7 @@ class Service:
         resting = max(_SOONEST_S, looked.resting_in_s) if looked.resting_in_s is not None else None
         if self._once:
             return resting if resting is not None else float("inf")
-        rescan = self.shop.settings.service.rescan
+        rescan = max(_SOONEST_RESCAN_S, self.shop.settings.service.rescan)
         times = [resting, looked.waiting_in_s, rescan if watched and not self.trouble else min(_TROUBLE_S, rescan)]
         return min(time_s for time_s in times if time_s is not None)
 

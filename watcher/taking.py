@@ -95,6 +95,7 @@ class Taking:
                 ready.append(tuple(self._final(plan, now) for plan in bundle))
             else:
                 waiting += why
+        waiting += [f"{one_line(name)}: still arriving" for name in gathered.arriving]
         taken, trouble = self._claim(ready[:_AT_A_TIME])
         return Looked(
             taken=taken,

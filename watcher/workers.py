@@ -143,13 +143,14 @@ def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:
         except (EOFError, OSError):
             return
         if isinstance(message, Look):
-            answer = _answer(look_inside, message.path)
+            answer = answer_to(look_inside, message.path)
         else:
-            answer = _answer(pipeline.check if isinstance(message, ArtCheck) else pipeline.make, message)
+            answer = answer_to(pipeline.check if isinstance(message, ArtCheck) else pipeline.make, message)
         pipe.send(answer)
 
 
-def _answer(run: Callable[[Any], Any], message: Any) -> Answer:
+def answer_to(run: Callable[[Any], Any], message: Any) -> Answer:
+    """What doing a task comes to: its result, a reason to hold the order, or what stood in the way."""
     try:
         return Answer(result=run(message))
     except OrderHeld as held:

@@ -49,6 +49,7 @@ class Gathered:
         table: what pairing works on.
         unusable: files that can be no order's, each with its reason, as orders that are to be held.
         to_look: ZIP and PDF files whose inside is not known yet.
+        arriving: names of files that are still being written.
         containers: every ZIP and PDF that lies there.
         left_alone: what lies in the inbox and is none of ours, with the reason.
     """
@@ -56,6 +57,7 @@ class Gathered:
     table: Table
     unusable: tuple[Planned, ...]
     to_look: tuple[SeenFile, ...]
+    arriving: tuple[str, ...]
     containers: frozenset[Identity]
     left_alone: tuple[str, ...]
 
@@ -131,7 +133,7 @@ def gather(
         work.take(file, _members(file, returned))
     for file in rested.moving:
         if rested.stuck_since.get(file.path, -1.0) < give_up_s:
-            work.arriving.add(work.key_of(file))
+            work.wait_for(file)
         elif os.access(file.path, os.R_OK):
             work.refuse(file, "is not complete. Export or copy it again")
         else:
@@ -190,8 +192,14 @@ class _Gathering:
         self.accepted: set[GroupKey] = set()
         self.containers: set[Identity] = set()
         self.left_alone: list[str] = []
+        self.arriving_files: list[str] = []
 
-    def key_of(self, file: SeenFile) -> GroupKey:
+    def wait_for(self, file: SeenFile) -> None:
+        """A file that is still being written: no order of its name is complete before it is."""
+        self.arriving.add(self._key_of(file))
+        self.arriving_files.append(file.name)
+
+    def _key_of(self, file: SeenFile) -> GroupKey:
         return group_key(file.folder, read_name(file.name, self._words).key)
 
     def take(self, file: SeenFile, members: tuple[str, ...] = ()) -> None:
@@ -212,7 +220,7 @@ class _Gathering:
         inside = self._looks.get(file.identity)
         if inside is None:
             self.to_look.append(file)
-            self.arriving.add(self.key_of(file))
+            self.arriving.add(self._key_of(file))
         elif isinstance(inside, str):
             self.refuse(file, inside, whole_sentence=True)
         else:
@@ -249,6 +257,7 @@ class _Gathering:
             table=Table(found=tuple(self.found), arriving=frozenset(self.arriving), accepted=frozenset(self.accepted)),
             unusable=tuple(self.unusable),
             to_look=tuple({file.path: file for file in self.to_look}.values()),
+            arriving=tuple(self.arriving_files),
             containers=frozenset(self.containers),
             left_alone=(*self.left_alone, *_not_ours(scan)),
         )

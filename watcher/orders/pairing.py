@@ -139,9 +139,12 @@ def _card_of(bare: Planned, ticket: Ticket, settings: Settings) -> CardSettings:
     by_case = {known.casefold(): card for known, card in settings.cards.items()}
     if name.casefold() in by_case:
         return by_case[name.casefold()]
+    if len(settings.cards) == 1:
+        return next(iter(settings.cards.values()))  # no default is named, but there is only this one
+    folders = ", ".join(f"inbox/{card}" for card in sorted(settings.cards))
     raise OrderHeld(
         f"{bare.name} lies at the top of the inbox, and the settings name no default card ({name!r} is not there)."
-        f" Put it into the folder of its card: {', '.join(sorted(settings.cards))}."
+        f" Put it into the folder of its card: {folders}."
     )
 
 
