@@ -12,8 +12,7 @@ from watcher import __version__
 from watcher.arrange import lay_out_order
 from watcher.art.decode import open_art
 from watcher.art.model import Art, CardFace, Finding
-from watcher.art.preflight import check_faces
-from watcher.art.prepare import prepare_face
+from watcher.art.prepare import prepare_faces
 from watcher.errors import ArtUnreadable, OrderHeld
 from watcher.intake.look import read_member
 from watcher.job import ArtCheck, Job, Made
@@ -27,7 +26,6 @@ from watcher.outbox.instructions import Instructions, write_instructions
 from watcher.outbox.preview import render_preview
 from watcher.outbox.publish import write_product
 from watcher.records.ticket import Decided, ticket_text
-from watcher.settings.model import CardSettings
 from watcher.sheet.draw import SheetFile, SheetPlan, draw_sheets, small_print_findings
 from watcher.sheet.read_back import read_back
 from watcher.sheet.small_print import SmallPrint
@@ -86,7 +84,7 @@ def check(task: ArtCheck) -> tuple[Finding, ...]:
         page = 0 if path.suffix.lower() == ".pdf" else None
         digest = hashlib.sha256(path.read_bytes()).hexdigest()
         sources.append(ArtSource(side=side, file=str(path), sha256=digest, page=page))
-    return faces_of([open_source(Path(), source) for source in sources], task.card)[1]
+    return prepare_faces([open_source(Path(), source) for source in _front_first(sources)], task.card)[1]
 
 
 def open_source(folder: Path, source: ArtSource) -> Art:
@@ -103,14 +101,6 @@ def open_source(folder: Path, source: ArtSource) -> Art:
     return open_art(source.side, source.shown, source.sha256, data, Path(name).suffix[1:].lower(), source.page)
 
 
-def faces_of(arts: Sequence[Art], card: CardSettings) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
-    """The card's faces, front first, and everything that is to be said of them."""
-    prepared = [prepare_face(art, card) for art in sorted(arts, key=lambda art: art.side is Side.BACK)]
-    faces = tuple(face for face, _ in prepared)
-    said = [finding for face, findings in prepared for finding in (*face.art.findings, *findings)]
-    return faces, (*said, *check_faces(faces, card))
-
-
 def _with_common_art(job: Job) -> tuple[ArtSource, ...]:
     """The order's sources with the card's common art, a copy of which goes beside the order's own files."""
     sources = list(job.sources)
@@ -120,11 +110,15 @@ def _with_common_art(job: Job) -> tuple[ArtSource, ...]:
         (job.folder / name).write_bytes(data)
         page = 0 if path.suffix.lower() == ".pdf" else None
         sources.append(ArtSource(side=side, file=name, sha256=hashlib.sha256(data).hexdigest(), page=page))
+    return _front_first(sources)
+
+
+def _front_first(sources: Sequence[ArtSource]) -> tuple[ArtSource, ...]:
     return tuple(sorted(sources, key=lambda source: source.side is Side.BACK))
 
 
 def _faces(job: Job, sources: Sequence[ArtSource]) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
-    return faces_of([open_source(job.folder, source) for source in sources], job.card)
+    return prepare_faces([open_source(job.folder, source) for source in sources], job.card)
 
 
 def _hold_back(findings: tuple[Finding, ...], *, accepted: bool) -> None:

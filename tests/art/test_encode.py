@@ -1,0 +1,29 @@
+import numpy as np
+import pytest
+
+from watcher.art.encode import encode_deep_grey, encode_line_art, encode_rows
+
+
+@pytest.mark.parametrize("colours", [1, 3])
+@pytest.mark.parametrize(("height", "width"), [(1, 1), (1, 9), (7, 1), (33, 57)])
+def test_rows_come_back_bit_for_bit(pixels, height, width, colours):
+    image = np.random.default_rng(1).integers(0, 256, (height, width, colours), np.uint8)
+    assert np.array_equal(pixels(encode_rows(image)).reshape(image.shape), image)
+
+
+def test_rows_of_an_image_that_is_not_one_piece_of_memory_come_back(pixels):
+    image = np.random.default_rng(2).integers(0, 256, (9, 20, 4), np.uint8)[::2, ::3, :3]
+    assert np.array_equal(pixels(encode_rows(image)), image)
+
+
+def test_deep_grey_comes_back(pixels):
+    image = np.random.default_rng(3).integers(0, 65536, (12, 17), np.uint16)
+    assert np.array_equal(pixels(encode_deep_grey(image)), image)
+
+
+@pytest.mark.parametrize("width", [1, 8, 13])
+def test_line_art_comes_back(pixels, width):
+    image = np.random.default_rng(4).integers(0, 2, (5, width)).astype(bool)
+    stream = encode_line_art(image)
+    assert (stream.bits, stream.width_px) == (1, width)
+    assert np.array_equal(pixels(stream), image)

@@ -1,0 +1,77 @@
+"""The same plan makes the same bytes, in this process and in any other."""
+
+import hashlib
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from fractions import Fraction
+
+from watcher.layout.geometry import Size
+from watcher.sheet.draw import draw_sheets
+
+SCRIPT = """
+import hashlib, io
+from fractions import Fraction
+import numpy as np
+from PIL import Image
+from watcher.art.decode import open_art
+from watcher.art.prepare import prepare_faces
+from watcher.layout.geometry import Margins, Size
+from watcher.layout.lay_out import lay_out
+from watcher.layout.marks import crop_marks
+from watcher.layout.model import LayoutRequest
+from watcher.settings.model import CardSettings
+from watcher.sheet.draw import SheetPlan, draw_sheets
+from watcher.sheet.small_print import SmallPrint
+from watcher.terms import *
+
+def png(seed, mode):
+    finished = io.BytesIO()
+    pixels = np.random.default_rng(seed).integers(0, 256, (110, 170, len(mode)), np.uint8)
+    Image.fromarray(pixels).save(finished, "PNG")
+    return finished.getvalue()
+
+def make():
+    card = CardSettings(name="visit", trim="85 x 55 mm", sheet="a4", bleed="3 mm", hold_ppi=1, warn_ppi=1)
+    layout = lay_out(LayoutRequest(
+        sheet=Size(Fraction(210), Fraction(297)), trim=card.trim, bleed=card.bleed, least_bleed=card.bleed,
+        gutter=Fraction(6), unprintable=Margins.all_round(Fraction(5)), unprintable_back=None, two_sided=True,
+        flip=Flip.SHORT_EDGE, duplex=Duplex.AUTOMATIC, feed=Feed.SHORT_EDGE, backs=Backs.HEAD_TO_HEAD, mixed_turns=True,
+        prefer=Prefer.MOST_CARDS, cards_wanted=50))
+    sides = ((Side.FRONT, png(1, "RGB")), (Side.BACK, png(2, "RGBA")))
+    arts = [open_art(side, side + ".png", hashlib.sha256(data).hexdigest(), data, "png", None) for side, data in sides]
+    faces, _ = prepare_faces(arts, card)
+    words = SmallPrint(order="Nachtfahrt \\u2603", card="visit", sheets=6, flip=layout.flip, duplex=Duplex.AUTOMATIC,
+                       date="2026-03-04")
+    plan = SheetPlan(layout=layout, marks=crop_marks(layout), front=faces[0], back=faces[1], sheets=6,
+                     copies=Copies.ONCE, duplex=Duplex.AUTOMATIC, small_print=words)
+    return draw_sheets(plan)[0].pdf
+
+print(hashlib.sha256(make()).hexdigest(), hashlib.sha256(make()).hexdigest())
+"""
+
+
+def run_with(hash_seed: str, folder) -> list[str]:
+    environment = os.environ | {"PYTHONHASHSEED": hash_seed, "PYTHONPATH": os.pathsep.join(sys.path)}
+    finished = subprocess.run(
+        [sys.executable, "-c", SCRIPT], env=environment, cwd=folder, capture_output=True, text=True, check=True
+    )
+    return finished.stdout.split()
+
+
+def test_fresh_processes_with_other_hash_seeds_and_folders_make_the_same_bytes(tmp_path):
+    """Made bleed, transparency, small print with an embedded font: all of it, twice in each of two processes."""
+    first, second = run_with("1", tmp_path), run_with("4242", tmp_path.parent)
+    assert len({*first, *second}) == 1
+
+
+def test_other_art_has_another_file_identifier(one_place, planned, face_of, colours, pdf):
+    """ISO 32000-1 14.4: the identifier follows the contents."""
+    trim = Size(Fraction(60), Fraction(80))
+    plan = planned(one_place(trim), face_of(colours(), trim))
+    art = replace(plan.front.art, sha256="1" * 64)
+    other = replace(plan, front=replace(plan.front, art=art))
+    marks = {bytes(pdf(draw_sheets(each)[0].pdf).trailer.ID[0]) for each in (plan, plan, other)}
+    assert len(marks) == 2
+    assert hashlib.sha256(draw_sheets(plan)[0].pdf).digest() == hashlib.sha256(draw_sheets(plan)[0].pdf).digest()

@@ -1,0 +1,157 @@
+"""What is said of how art fits its card: each a finding with the numbers and the way out, for a shop owner."""
+
+from fractions import Fraction
+
+from watcher.art.model import Art, Finding
+from watcher.layout.geometry import Box, Size
+from watcher.settings.model import CardSettings
+from watcher.terms import Level, MakeBleed
+from watcher.units import pixels_needed, pixels_per_inch, show_mm, show_size
+
+GOOD_PPI = 300  # what exports are advised at (trade-facts 10)
+
+
+def show_extent(art: Art) -> str:
+    """The art's size as people know it: pixels, or millimetres for a PDF page."""
+    if art.width_px is None:
+        return show_size(art.extent.width, art.extent.height)
+    return f"{art.width_px} x {art.height_px} px"
+
+
+def show_shape(size: Size) -> str:
+    """Width to height with the shorter side as 1: `1 : 1.4`, `1.75 : 1`."""
+    if size.width <= size.height:
+        return f"1 : {_short(size.height / size.width)}"
+    return f"{_short(size.width / size.height)} : 1"
+
+
+def _short(ratio: Fraction) -> str:
+    return f"{float(ratio):.3f}".rstrip("0").rstrip(".")
+
+
+def good_pixels(size: Size) -> str:
+    """Pixels for a size at the advised resolution: `1575 x 2175 px`."""
+    return f"{pixels_needed(size.width, GOOD_PPI)} x {pixels_needed(size.height, GOOD_PPI)} px"
+
+
+def mismatch(art: Art, card: CardSettings, box: Box, target: Box) -> Finding:
+    """Set aside: the art has another shape than the card."""
+    said = (
+        f"{art.file} is {show_extent(art)} (shape {show_shape(art.extent)}), but {_card_shapes(card)}. "
+        f'{_export_at(art, card)}, or set shape_mismatch = "crop" or "pad" for this card. '
+        f"Printed anyway, {_over(box, target)} cut off."
+    )
+    return _finding(Level.HOLD, "shape-mismatch", said, art)
+
+
+def lies_on_its_side(art: Art, card: CardSettings) -> Finding:
+    """Set aside: turned by a quarter the art would fit."""
+    said = (
+        f"{art.file} is lying on its side: it is {show_extent(art)} (shape {show_shape(art.extent)}), but "
+        f"{_card_shapes(card)}. Turn it a quarter. {_export_at(art, card)}."
+    )
+    return _finding(Level.HOLD, "shape-mismatch", said, art)
+
+
+def bleed_unclear(art: Art, card: CardSettings, taken: Fraction) -> Finding:
+    """Set aside: the shape fits the trim and the trim with bleed alike."""
+    bleed = show_mm(card.bleed)
+    anyway = f"as having {bleed} mm of bleed" if taken else "as having no bleed"
+    said = (
+        f"{art.file} ({show_extent(art)}) fits {_reading(art, card.trim)} without bleed as well as "
+        f"{_reading(art, card.trim.grown(card.bleed))} with bleed. "
+        f'Set art_bleed = "{bleed} mm" for this card when its art brings bleed, "0 mm" when not. '
+        f"Printed anyway, it is taken {anyway}."
+    )
+    return _finding(Level.HOLD, "bleed-unclear", said, art)
+
+
+def trimmed_to_shape(art: Art, off: Fraction, box: Box, target: Box) -> Finding:
+    """Noted: the shape is a trifle off, and what stands over is cut off."""
+    said = f"{art.file} is {float(100 * off):.2f} % off the card's shape; {_over(box, target)} cut off."
+    return _finding(Level.NOTE, "shape-adjusted", said, art)
+
+
+def cropped(art: Art, box: Box, target: Box, bleed: Fraction) -> Finding:
+    """Made, but look: the art fills the card and loses its ends."""
+    fills = "the card and its bleed" if bleed else "the card"
+    said = f"{art.file} has another shape than the card; it fills {fills}, and {_over(box, target)} cut off."
+    return _finding(Level.WARN, "shape-cropped", said, art)
+
+
+def padded(art: Art, box: Box, trim: Box) -> Finding:
+    """Made, but look: all of the art is shown and paper beside it."""
+    each, sides = _ends(trim, box)
+    said = f"{art.file} has another shape than the card; it is shown whole, and {each} mm of paper show at {sides}."
+    return _finding(Level.WARN, "shape-padded", said, art)
+
+
+def bleed_made(art: Art, card: CardSettings, missing: Fraction) -> Finding:
+    """Noted: bleed is made from the art's edge."""
+    how = "its edge is mirrored" if card.make_bleed is MakeBleed.MIRROR else "its outermost colours run out"
+    said = f"{_lack(art, card, missing)}; {how} to make {show_mm(missing)} mm."
+    return _finding(Level.NOTE, "bleed-made", said, art)
+
+
+def bleed_missing(art: Art, card: CardSettings, missing: Fraction) -> Finding:
+    """Made, but look: white may show where a cut is off."""
+    said = (
+        f"{_lack(art, card, missing)}, and none is made: a cut that is off shows white. Export it at "
+        f'{show_size(*_pair(card.trim.grown(card.bleed)))}, or set make_bleed = "mirror" for this card.'
+    )
+    return _finding(Level.WARN, "bleed-missing", said, art)
+
+
+def _lack(art: Art, card: CardSettings, missing: Fraction) -> str:
+    if missing >= card.bleed:
+        return f"{art.file} has no bleed"
+    return f"{art.file} has {show_mm(card.bleed - missing)} mm of the {show_mm(card.bleed)} mm bleed"
+
+
+def _card_shapes(card: CardSettings) -> str:
+    trim = f"the card is {show_size(*_pair(card.trim))} ({show_shape(card.trim)})"
+    wide = card.trim.grown(card.bleed)
+    return f"{trim}, {show_size(*_pair(wide))} with bleed ({show_shape(wide)})" if card.bleed else trim
+
+
+def _export_at(art: Art, card: CardSettings) -> str:
+    wide = card.trim.grown(card.bleed)
+    if art.width_px is None:
+        sizes = show_size(*_pair(wide)), show_size(*_pair(card.trim))
+    else:
+        sizes = good_pixels(wide), good_pixels(card.trim)
+    at = f" ({GOOD_PPI} ppi)" if art.width_px else ""
+    return (
+        f"Export it at {sizes[0]} with bleed or {sizes[1]} without{at}"
+        if card.bleed
+        else f"Export it at {sizes[1]}{at}"
+    )
+
+
+def _reading(art: Art, size: Size) -> str:
+    mm = show_size(*_pair(size))
+    if art.width_px is None or art.height_px is None:
+        return mm
+    ppi = min(pixels_per_inch(art.width_px, size.width), pixels_per_inch(art.height_px, size.height))
+    return f"{mm} ({float(ppi):.0f} ppi)"
+
+
+def _over(box: Box, target: Box) -> str:
+    each, sides = _ends(box, target)
+    return f"{each} mm at {sides} {'is' if each == '1' else 'are'}"
+
+
+def _ends(outer: Box, inner: Box) -> tuple[str, str]:
+    """How far `outer` stands over `inner` at each end, and at which ends."""
+    across, along = outer.width - inner.width, outer.height - inner.height
+    if across >= along:
+        return show_mm(across / 2), "the left and the right"
+    return show_mm(along / 2), "the top and the bottom"
+
+
+def _pair(size: Size) -> tuple[Fraction, Fraction]:
+    return size.width, size.height
+
+
+def _finding(level: Level, code: str, said: str, art: Art) -> Finding:
+    return Finding(level=level, code=code, message=said, side=art.side)

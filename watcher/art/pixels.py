@@ -1,0 +1,113 @@
+"""Pixels decoded once by Pillow, set on white where they are see-through, and packed for the PDF."""
+
+import io
+import warnings
+from dataclasses import dataclass
+
+import numpy as np
+from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin, WebPImagePlugin
+
+from watcher.art.encode import encode_deep_grey, encode_line_art, encode_rows
+from watcher.art.headers import MOST_PIXELS, RasterKind, size_fault
+from watcher.art.model import ImageStream
+from watcher.errors import ArtUnreadable
+
+# Naming the one format that may be read also means that its reader must be there: `Image.open` then looks for no other.
+_READERS = (JpegImagePlugin, PngImagePlugin, TiffImagePlugin, WebPImagePlugin)
+_DEEP_GREY = ("I;16", "I;16L", "I;16B", "I;16N")
+_WHITE = 255
+_DEEP_WHITE = 65535
+
+
+@dataclass(frozen=True, kw_only=True)
+class Grounded:
+    """A picture without its transparency.
+
+    Attributes:
+        image: grey or RGB.
+        was_seen_through: False when the transparency it carried hid nothing.
+    """
+
+    image: Image.Image
+    was_seen_through: bool
+
+
+def load_picture(shown: str, data: bytes, kind: RasterKind) -> Image.Image:
+    """The picture decoded to its last pixel, once.
+
+    Raises:
+        ArtUnreadable: damaged, cut short, too large, or several pictures in one file.
+    """
+    Image.MAX_IMAGE_PIXELS = MOST_PIXELS
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # odd tags that do not touch the pixels
+        warnings.simplefilter("error", Image.DecompressionBombWarning)
+        try:
+            picture = Image.open(io.BytesIO(data), formats=(kind.value,))
+            fault = size_fault(*picture.size)
+            frames = getattr(picture, "n_frames", 1)
+            if fault is None and (frames == 1 or kind is RasterKind.JPEG):
+                picture.load()
+                return picture
+        except Exception as cause:  # Pillow raises a dozen kinds for broken files (library-notes 3)
+            raise ArtUnreadable(shown, "is damaged or not complete") from cause
+    if fault is not None:
+        raise ArtUnreadable(shown, fault, "Export it smaller")
+    raise several_pictures(shown, f"{frames} {'pages' if kind is RasterKind.TIFF else 'moving pictures'}")
+
+
+def several_pictures(shown: str, what: str) -> ArtUnreadable:
+    """The refusal of a file that holds more than one side can show."""
+    return ArtUnreadable(shown, f"holds {what}; one side is one picture", "Export it as one still picture")
+
+
+def with_white_ground(picture: Image.Image) -> Grounded | None:
+    """The picture on white, or None when it carries no transparency at all."""
+    if not picture.has_transparency_data:
+        return None
+    if picture.mode in _DEEP_GREY:
+        return _deep_grey_on_white(picture)
+    seen = _with_alpha(picture)
+    alpha = seen.getchannel("A")
+    if alpha.getextrema() == (_WHITE, _WHITE):
+        return Grounded(image=seen.convert("L" if seen.mode == "LA" else "RGB"), was_seen_through=False)
+    mode = "L" if seen.mode == "LA" else "RGB"
+    ground = Image.new(mode, seen.size, _WHITE if mode == "L" else (_WHITE,) * 3)
+    ground.paste(seen.convert(mode), mask=alpha)
+    return Grounded(image=ground, was_seen_through=True)
+
+
+def _with_alpha(picture: Image.Image) -> Image.Image:
+    if picture.mode in ("RGBA", "LA"):
+        return picture
+    key = picture.info.get("transparency")
+    if picture.mode == "RGB" and isinstance(key, tuple) and max(key) > _WHITE:
+        # Pillow loads 16 bits of colour as their upper 8 but leaves the see-through colour in 16.
+        picture.info["transparency"] = tuple(value >> 8 for value in key)
+    return picture.convert("LA" if picture.mode in ("1", "L", "La") else "RGBA")
+
+
+def _deep_grey_on_white(picture: Image.Image) -> Grounded:
+    """Grey of 16 bits with one see-through value; Pillow's own conversion would clip it to white (library-notes 3)."""
+    pixels = np.array(picture)
+    clear = pixels == picture.info.get("transparency")
+    pixels[clear] = _DEEP_WHITE
+    return Grounded(image=Image.fromarray(pixels), was_seen_through=bool(clear.any()))
+
+
+def pack(shown: str, picture: Image.Image) -> ImageStream:
+    """The picture's pixels, packed without loss.
+
+    Raises:
+        ArtUnreadable: its colours are of a kind that no printer's file holds (Lab, floating point).
+    """
+    if picture.mode in _DEEP_GREY:
+        return encode_deep_grey(np.asarray(picture).astype(np.uint16, copy=False))
+    if picture.mode == "1":
+        return encode_line_art(np.asarray(picture))
+    if picture.mode in ("P", "YCbCr", "RGBX"):
+        picture = picture.convert("RGB")
+    if picture.mode not in ("L", "RGB", "CMYK"):
+        raise ArtUnreadable(shown, f"has colours of a kind that is not taken ({picture.mode})", "Export it as RGB")
+    pixels = np.asarray(picture)
+    return encode_rows(pixels if pixels.ndim == 3 else pixels[:, :, np.newaxis])

@@ -1,0 +1,71 @@
+"""An image stream as a PDF object: the file's own compressed data with the words that a reader needs to show it.
+
+Source: ISO 32000-1 8.9.5 (image dictionaries), 8.6.5.5 (ICCBased), 8.6.6.3 (Indexed), 7.4.4.4 (predictors).
+"""
+
+from pypdf import PdfWriter
+from pypdf.generic import (
+    ArrayObject,
+    ByteStringObject,
+    DictionaryObject,
+    IndirectObject,
+    NameObject,
+    NumberObject,
+    PdfObject,
+    StreamObject,
+)
+
+from watcher.art.model import ImageStream
+
+_DEVICE_SPACE = {1: "/DeviceGray", 3: "/DeviceRGB", 4: "/DeviceCMYK"}
+
+
+def add_image(writer: PdfWriter, stream: ImageStream) -> IndirectObject:
+    """Adds the image to the file and gives the reference under which it is drawn."""
+    image = StreamObject()
+    image.set_data(stream.data)
+    image.update(
+        {
+            NameObject("/Type"): NameObject("/XObject"),
+            NameObject("/Subtype"): NameObject("/Image"),
+            NameObject("/Width"): NumberObject(stream.width_px),
+            NameObject("/Height"): NumberObject(stream.height_px),
+            NameObject("/BitsPerComponent"): NumberObject(stream.bits),
+            NameObject("/ColorSpace"): _colour_space(writer, stream),
+            NameObject("/Filter"): NameObject(stream.filter),
+        }
+    )
+    if stream.predictor is not None:
+        image[NameObject("/DecodeParms")] = _row_filter(stream, stream.predictor)
+    if stream.inverted:
+        image[NameObject("/Decode")] = ArrayObject([NumberObject(1), NumberObject(0)] * stream.colours)
+    return writer._add_object(image)
+
+
+def _row_filter(stream: ImageStream, predictor: int) -> DictionaryObject:
+    return DictionaryObject(
+        {
+            NameObject("/Predictor"): NumberObject(predictor),
+            NameObject("/Colors"): NumberObject(stream.colours),
+            NameObject("/BitsPerComponent"): NumberObject(stream.bits),
+            NameObject("/Columns"): NumberObject(stream.width_px),
+        }
+    )
+
+
+def _colour_space(writer: PdfWriter, stream: ImageStream) -> PdfObject:
+    if stream.palette is None:
+        return _base_space(writer, stream.icc, stream.colours)
+    last = NumberObject(len(stream.palette) // 3 - 1)
+    base = _base_space(writer, stream.icc, 3)
+    return ArrayObject([NameObject("/Indexed"), base, last, ByteStringObject(stream.palette)])
+
+
+def _base_space(writer: PdfWriter, icc: bytes | None, colours: int) -> PdfObject:
+    device = NameObject(_DEVICE_SPACE[colours])
+    if icc is None:
+        return device
+    profile = StreamObject()
+    profile.set_data(icc)
+    profile.update({NameObject("/N"): NumberObject(colours), NameObject("/Alternate"): device})
+    return ArrayObject([NameObject("/ICCBased"), writer._add_object(profile.flate_encode())])

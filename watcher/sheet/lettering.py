@@ -1,0 +1,73 @@
+"""Small print set in an embedded font, as a PDF of a few small pages that the sheet takes in as forms."""
+
+import io
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from pathlib import Path
+
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas
+
+from watcher.units import mm_to_points
+
+FONT = "PrintFolderSans"
+_FONT_FILE = Path(__file__).parent / "fonts" / "DejaVuSans.ttf"
+_UNKNOWN = "\ufffd"
+_BASELINE = Fraction(28, 100)  # of the type size above the lower edge of the line: room for descenders
+
+
+@dataclass(frozen=True, kw_only=True)
+class Strip:
+    """One small page: its size in mm and what is drawn on it (points, lower left 0, 0)."""
+
+    length_mm: Fraction
+    thickness_mm: Fraction
+    draw: Callable[[Canvas], None]
+
+
+@lru_cache(maxsize=1)
+def small_font() -> TTFont:
+    """The font, read once in a process."""
+    font = TTFont(FONT, str(_FONT_FILE))
+    pdfmetrics.registerFont(font)
+    return font
+
+
+def printable_text(text: str) -> str:
+    """The text with what the font cannot show as the replacement character."""
+    known = small_font().face.charToGlyph
+    return "".join(letter if letter.isprintable() and ord(letter) in known else _UNKNOWN for letter in text)
+
+
+def text_width(text: str, type_pt: Fraction) -> Fraction:
+    """Width of a line in points."""
+    return Fraction(small_font().stringWidth(text, float(type_pt))).limit_denominator(10_000)
+
+
+def text_strip(text: str, type_pt: Fraction, length_mm: Fraction, thickness_mm: Fraction) -> Strip:
+    """A line of text in the middle of a strip."""
+
+    def draw(canvas: Canvas) -> None:
+        canvas.setFont(FONT, float(type_pt))
+        canvas.drawCentredString(float(mm_to_points(length_mm)) / 2, float(type_pt * _BASELINE), text)
+
+    return Strip(length_mm=length_mm, thickness_mm=thickness_mm, draw=draw)
+
+
+def set_strips(strips: Sequence[Strip]) -> bytes:
+    """A PDF of one page a strip, the font embedded once, the same bytes for the same strips."""
+    small_font()
+    finished = io.BytesIO()
+    # Without a first font of ours each page would name Helvetica, which is not embedded.
+    canvas = Canvas(finished, invariant=1, pageCompression=1, initialFontName=FONT)
+    for strip in strips:
+        canvas.setPageSize((float(mm_to_points(strip.length_mm)), float(mm_to_points(strip.thickness_mm))))
+        canvas.setFillGray(0)
+        canvas.setStrokeGray(0)
+        strip.draw(canvas)
+        canvas.showPage()
+    canvas.save()
+    return finished.getvalue()

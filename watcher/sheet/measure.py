@@ -1,0 +1,108 @@
+"""What a content stream of a PDF draws, and where its corners come to lie, in millimetres.
+
+Source: ISO 32000-1 8.4.2 (the stack of graphics states), 8.3.4 (cm), 8.10.1 (Do and a form's Matrix).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pypdf.generic import ContentStream, DictionaryObject, StreamObject
+
+from watcher.units import mm_to_points
+
+Corners = list[tuple[float, float]]  # lower left, lower right, upper right, upper left
+Numbers = tuple[float, float, float, float, float, float]
+
+_IDENTITY: Numbers = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+_POINTS_IN_MM = float(mm_to_points(Fraction(1)))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Drawn:
+    """Something a content stream draws: what it is, and the matrix in force; points."""
+
+    form: DictionaryObject
+    matrix: Numbers
+
+    @property
+    def inside(self) -> DictionaryObject:
+        """The images and forms that a form draws in turn, by name."""
+        return _xobjects(self.form)
+
+    def corners(self, box: Sequence[float]) -> Corners:
+        """Where the corners of a box come to lie, mm. The box: mm in the form's axes, or 0 0 1 1 for an image."""
+        factor = 1.0 if self.form.get("/Subtype") == "/Image" else _POINTS_IN_MM
+        return self._laid([value * factor for value in box], self.matrix)
+
+    def form_corners(self) -> Corners:
+        """Where the corners of a form's own BBox come to lie, mm."""
+        own = _six(self.form["/Matrix"]) if "/Matrix" in self.form else _IDENTITY
+        return self._laid(numbers(self.form["/BBox"]), _product(own, self.matrix))
+
+    def _laid(self, box: Sequence[float], matrix: Numbers) -> Corners:
+        a, b, c, d, e, f = matrix
+        laid = [in_mm((a * x + c * y + e, b * x + d * y + f)) for x, y in corners_of(box)]
+        return [(x, y) for x, y in laid]
+
+
+def drawn_on(page: DictionaryObject) -> list[Drawn]:
+    """Everything that a page, or a form, draws by `Do`, in order."""
+    named = _xobjects(page)
+    drawn: list[Drawn] = []
+    matrix, kept = _IDENTITY, list[Numbers]()
+    for operands, operator in _contents(page).operations:
+        if operator == b"q":
+            kept.append(matrix)
+        elif operator == b"Q":
+            matrix = kept.pop()
+        elif operator == b"cm":
+            matrix = _product(_six(operands), matrix)
+        elif operator == b"Do":
+            form = named[operands[0]].get_object()
+            if isinstance(form, DictionaryObject):
+                drawn.append(Drawn(form=form, matrix=matrix))
+    return drawn
+
+
+def corners_of(box: Sequence[float]) -> Corners:
+    """The corners of a box counter-clockwise from its lower left."""
+    left, bottom, right, top = box
+    return [(left, bottom), (right, bottom), (right, top), (left, top)]
+
+
+def numbers(values: object) -> list[float]:
+    """The numbers of a PDF array, or of an operator's operands."""
+    return [float(value) for value in values] if isinstance(values, list) else []
+
+
+def in_mm(points: Sequence[float]) -> list[float]:
+    """Millimetres of so many points."""
+    return [value / _POINTS_IN_MM for value in points]
+
+
+def _contents(page: DictionaryObject) -> ContentStream:
+    return ContentStream(page if isinstance(page, StreamObject) else page["/Contents"], None)
+
+
+def _xobjects(owner: DictionaryObject) -> DictionaryObject:
+    resources = owner["/Resources"] if "/Resources" in owner else DictionaryObject()
+    found = resources["/XObject"] if isinstance(resources, DictionaryObject) and "/XObject" in resources else None
+    return found if isinstance(found, DictionaryObject) else DictionaryObject()
+
+
+def _product(first: Numbers, then: Numbers) -> Numbers:
+    a, b, c, d, e, f = first
+    return (
+        a * then[0] + b * then[2],
+        a * then[1] + b * then[3],
+        c * then[0] + d * then[2],
+        c * then[1] + d * then[3],
+        e * then[0] + f * then[2] + then[4],
+        e * then[1] + f * then[3] + then[5],
+    )
+
+
+def _six(values: object) -> Numbers:
+    a, b, c, d, e, f = numbers(values)
+    return a, b, c, d, e, f

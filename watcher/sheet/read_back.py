@@ -1,0 +1,188 @@
+"""The read-back check: the finished PDF is read again and compared with the plan, in numbers, before anybody prints it.
+
+What stands in the file is measured on its own terms here: where each corner of each card comes to lie, not which
+matrix was meant. Comparing the rendered pixels with the art is another check.
+"""
+
+import io
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+
+from pypdf import PageObject, PdfReader
+from pypdf.errors import PyPdfError
+from pypdf.generic import DictionaryObject, IndirectObject, StreamObject
+
+from watcher.art.model import CardFace, Raster, VectorPage
+from watcher.errors import PrintFolderError
+from watcher.layout.alignment import Correction
+from watcher.layout.geometry import Box, Size
+from watcher.sheet.boxes import page_boxes
+from watcher.sheet.draw import SheetFile, SheetPlan, face_at, planned_files
+from watcher.sheet.measure import Corners, corners_of, drawn_on, in_mm, numbers
+from watcher.terms import Copies, Duplex, Flip, Side, Turn
+
+TOLERANCE_MM = 0.01  # design.md section 8
+
+
+class SheetWrong(PrintFolderError):
+    """A finished sheet does not say what was planned; it must not be printed."""
+
+    def __init__(self, fault: str) -> None:
+        super().__init__(f"The finished sheet is not as planned and was not delivered: {fault}.")
+        self.fault = fault
+
+    def __reduce__(self) -> tuple[type, tuple[str]]:
+        return type(self), (self.fault,)
+
+
+def read_back(files: Sequence[SheetFile], plan: SheetPlan) -> None:
+    """Reads the files again and compares them with the plan.
+
+    Raises:
+        SheetWrong: pages, boxes, printing hints, a card's place, turn or face, or an image stored more than once.
+    """
+    planned = planned_files(plan)
+    if [(file.suffix, file.sides) for file in files] != list(planned):
+        raise SheetWrong("the files are not the ones that were planned")
+    for file in files:
+        try:
+            _check_file(file, plan)
+        except (PyPdfError, KeyError, IndexError, TypeError, AttributeError, ValueError) as cause:
+            raise SheetWrong(f"{file.suffix} cannot be read ({cause})") from cause
+
+
+def _check_file(file: SheetFile, plan: SheetPlan) -> None:
+    reader = PdfReader(io.BytesIO(file.pdf), strict=True)
+    rounds = plan.sheets if plan.copies is Copies.PAGES else 1
+    if len(reader.pages) != rounds * len(file.sides):
+        raise SheetWrong(f"{file.suffix} has {len(reader.pages)} pages instead of {rounds * len(file.sides)}")
+    _check_hints(reader, file, plan)
+    _check_stored_once(reader, file, plan)
+    seen: set[tuple[int, Side]] = set()
+    for number, page in enumerate(reader.pages):
+        side = file.sides[number % len(file.sides)]
+        _check_boxes(page, plan, side)
+        parts = (_number_of(page, "/Contents"), side)
+        if parts not in seen:  # repeated pages share their contents
+            _check_cards(page, plan, side)
+            seen.add(parts)
+
+
+def _number_of(page: PageObject, key: str) -> int:
+    reference = page.raw_get(key)
+    if not isinstance(reference, IndirectObject):
+        raise SheetWrong(f"a page keeps its {key} to itself")
+    return reference.idnum
+
+
+def _check_hints(reader: PdfReader, file: SheetFile, plan: SheetPlan) -> None:
+    hints = reader.root_object["/ViewerPreferences"].get_object()
+    automatic = len(file.sides) > 1 and plan.duplex is Duplex.AUTOMATIC
+    word = {Flip.LONG_EDGE: "/DuplexFlipLongEdge", Flip.SHORT_EDGE: "/DuplexFlipShortEdge", None: "/Simplex"}
+    wanted = word[plan.layout.flip if automatic else None]
+    found = (str(hints[key]) for key in ("/PrintScaling", "/Duplex")) if isinstance(hints, DictionaryObject) else ()
+    if tuple(found) != ("/None", wanted):
+        raise SheetWrong(f"{file.suffix} does not ask for actual size and {wanted[1:]}")
+
+
+def _check_stored_once(reader: PdfReader, file: SheetFile, plan: SheetPlan) -> None:
+    streams = [found for found in _objects(reader) if isinstance(found, StreamObject)]
+    contents = (face.art.content for face in _faces(plan, file.sides))
+    wanted = {content.stream for content in contents if isinstance(content, Raster)}
+    for data in {image.data for image in wanted}:
+        count = sum(found._data == data for found in streams)
+        if count != sum(image.data == data for image in wanted):
+            raise SheetWrong(f"an image is stored {count} times in {file.suffix} instead of once")
+
+
+def _objects(reader: PdfReader) -> list[object]:
+    numbers = {(number, generation) for generation, found in reader.xref.items() for number in found}
+    return [reader.get_object(IndirectObject(number, generation, reader)) for number, generation in sorted(numbers)]
+
+
+def _faces(plan: SheetPlan, sides: Sequence[Side]) -> list[CardFace]:
+    lying = [face_at(plan, place, side) for place in plan.layout.places for side in sides]
+    return list(dict.fromkeys(found[1] for found in lying if found is not None))
+
+
+def _check_boxes(page: PageObject, plan: SheetPlan, side: Side) -> None:
+    boxes = page_boxes(plan.layout, side)
+    wanted = {"/MediaBox": boxes.media, "/CropBox": boxes.media, "/BleedBox": boxes.bleed, "/TrimBox": boxes.trim}
+    for name, box in wanted.items():
+        found = in_mm(numbers(page[name]))
+        if not _near(found, [float(value) for value in (box.left, box.bottom, box.right, box.top)]):
+            raise SheetWrong(f"the {name[1:]} of the {side.value} page is off")
+    if page.rotation:
+        raise SheetWrong(f"the {side.value} page is turned")
+
+
+def _check_cards(page: PageObject, plan: SheetPlan, side: Side) -> None:
+    """Every place holds its face, with each corner where it belongs."""
+    cards = [drawn for drawn in drawn_on(page) if "/A" in drawn.inside]
+    lying = [found for place in plan.layout.places if (found := face_at(plan, place, side)) is not None]
+    if len(cards) != len(lying):
+        raise SheetWrong(f"the {side.value} page has {len(cards)} cards instead of {len(lying)}")
+    trim = _box_of(plan.layout.trim)
+    for number, (drawn, (face, card)) in enumerate(zip(cards, lying, strict=True), start=1):
+        wanted = _cornered(face.trim, face.turn)
+        if side is Side.BACK and plan.correction is not None:
+            wanted = [_corrected(corner, plan.correction, plan.layout.sheet) for corner in wanted]
+        name = f"card {number} on the {side.value} page"
+        _check_corners(drawn.corners(trim), wanted, name)
+        _check_art(drawn.form, card, name)
+
+
+def _check_art(form: DictionaryObject, card: CardFace, name: str) -> None:
+    """The card's form shows the right art, whole, at its fit and upright."""
+    drawn = drawn_on(form)[-1]
+    content = card.art.content
+    if isinstance(content, Raster):
+        if not isinstance(drawn.form, StreamObject) or drawn.form._data != content.stream.data:
+            raise SheetWrong(f"{name} does not show {card.art.file}")
+        corners = drawn.corners((0.0, 0.0, 1.0, 1.0))
+        corners = [corners[index] for index in (1, 0, 3, 2)] if content.mirrored else corners
+    else:
+        if not _same_page(drawn.form, content):
+            raise SheetWrong(f"{name} does not show {card.art.file}")
+        corners = drawn.form_corners()
+    _check_corners(corners, _cornered(card.fit.box, content.turn), name)
+
+
+def _same_page(form: DictionaryObject, page: VectorPage) -> bool:
+    source = PdfReader(io.BytesIO(page.pdf)).pages[page.page].get_contents()
+    wanted = b"" if source is None else source.get_data()
+    return isinstance(form, StreamObject) and form.get_data() == wanted
+
+
+def _check_corners(found: Corners, wanted: Corners, name: str) -> None:
+    """Corners in the order lower left, lower right, upper right, upper left of the thing itself as it is read."""
+    if not all(_near(one, other) for one, other in zip(found, wanted, strict=True)):
+        raise SheetWrong(f"{name} does not lie where it should, or not the right way up")
+    area = sum(one[0] * other[1] - other[0] * one[1] for one, other in pairwise([*found, found[0]]))
+    if area <= 0:
+        raise SheetWrong(f"{name} is mirrored")
+
+
+def _cornered(box: Box, turn: Turn) -> Corners:
+    """The corners of a thing that fills `box` turned by `turn`, starting with its own lower left."""
+    around = corners_of((float(box.left), float(box.bottom), float(box.right), float(box.top)))
+    first = turn // 90
+    return around[first:] + around[:first]
+
+
+def _box_of(size: Size) -> tuple[float, float, float, float]:
+    return 0.0, 0.0, float(size.width), float(size.height)
+
+
+def _corrected(corner: Sequence[float], correction: Correction, sheet: Size) -> tuple[float, float]:
+    """Where the correction brings a corner: scaled and turned about the sheet's centre, then shifted; mm."""
+    centre_x, centre_y = float(sheet.width) / 2, float(sheet.height) / 2
+    x, y = (corner[0] - centre_x) * correction.scale_x, (corner[1] - centre_y) * correction.scale_y
+    cos, sin = math.cos(math.radians(correction.turn_degrees)), math.sin(math.radians(correction.turn_degrees))
+    shift = correction.shift
+    return cos * x - sin * y + centre_x + float(shift.x), sin * x + cos * y + centre_y + float(shift.y)
+
+
+def _near(found: Sequence[float], wanted: Sequence[float]) -> bool:
+    return all(abs(one - other) <= TOLERANCE_MM for one, other in zip(found, wanted, strict=True))

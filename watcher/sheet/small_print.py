@@ -1,0 +1,124 @@
+"""The slug line and the ruler: what the paper itself says about the job, on both faces, outside every bleed.
+
+They never cost a card and never hold an order: what finds no room is left out and said.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+from watcher.art.model import Finding
+from watcher.layout.model import Layout, Mark, SlugPlace
+from watcher.layout.slug import place_slug
+from watcher.sheet.lettering import printable_text, text_width
+from watcher.sheet.ruler import RULER_LENGTH_MM, RULER_THICKNESS_MM
+from watcher.terms import Duplex, Flip, Level, Side
+from watcher.units import points_to_mm
+
+# From the size that reads well down to the smallest that an office printer still draws clearly (common practice).
+_TYPE_SIZES = tuple(Fraction(size) for size in ("6.5", "6", "5.5", "5"))
+_ORDER_LENGTHS = (None, 40, 28, 16)  # letters of the order's name that are kept, the whole of it first
+_LINE_HEIGHT = Fraction("1.2")  # of the type size
+_ROUND_UP_MM = Fraction(1, 100)
+
+
+@dataclass(frozen=True, kw_only=True)
+class SmallPrint:
+    """What the slug line says.
+
+    Attributes:
+        order: the order's name.
+        card: the card's name.
+        sheets: how many sheets are printed.
+        flip: None when one-sided.
+        duplex: who turns the sheet.
+        date: as it is printed.
+    """
+
+    order: str
+    card: str
+    sheets: int
+    flip: Flip | None
+    duplex: Duplex
+    date: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlacedPrint:
+    """The small print with its places, in front axes.
+
+    Attributes:
+        ruler, text: where each goes, or None where there is no room.
+        type_pt: size of the letters.
+        lines: what the text says on each face.
+        findings: what was left out.
+    """
+
+    ruler: SlugPlace | None
+    text: SlugPlace | None
+    type_pt: Fraction
+    lines: Mapping[Side, str]
+    findings: tuple[Finding, ...]
+
+
+@lru_cache(maxsize=64)
+def place_small_print(layout: Layout, marks: tuple[Mark, ...], small_print: SmallPrint) -> PlacedPrint:
+    """Finds room for the ruler, then for the line; shortens the order's name, then the letters, until it fits."""
+    ruler = place_slug(layout, marks, RULER_LENGTH_MM, RULER_THICKNESS_MM)
+    taken = (ruler.box,) if ruler else ()
+    findings = () if ruler else (_left_out("ruler-left-out", "the ruler"),)
+    for type_pt, lines in _attempts(small_print):
+        length = max(_length(line, type_pt) for line in lines.values())
+        text = place_slug(layout, marks, length, _thickness(type_pt), taken)
+        if text:
+            return PlacedPrint(ruler=ruler, text=text, type_pt=type_pt, lines=lines, findings=findings)
+    findings = (*findings, _left_out("slug-left-out", "the line of small print"))
+    return PlacedPrint(ruler=ruler, text=None, type_pt=_TYPE_SIZES[-1], lines={}, findings=findings)
+
+
+def slug_words(small_print: SmallPrint, side: Side, order: str | None = None) -> str:
+    """The slug line of one face, with the order's name as it is or shortened."""
+    sheets = "1 sheet" if small_print.sheets == 1 else f"{small_print.sheets} sheets"
+    parts = (
+        small_print.order if order is None else order,
+        small_print.card,
+        side.value,
+        f"print {sheets} at actual size",
+        flip_words(small_print.flip, small_print.duplex),
+        small_print.date,
+    )
+    return printable_text(" \u00b7 ".join(part for part in parts if part))
+
+
+def flip_words(flip: Flip | None, duplex: Duplex) -> str:
+    """How the sheet is turned, in words."""
+    if flip is None:
+        return "one side"
+    turned = f"flip on the {'long' if flip is Flip.LONG_EDGE else 'short'} edge"
+    return turned if duplex is Duplex.AUTOMATIC else f"fronts first, then turn the stack: {turned}"
+
+
+def _attempts(small_print: SmallPrint) -> Iterator[tuple[Fraction, dict[Side, str]]]:
+    sides = (Side.FRONT,) if small_print.flip is None else (Side.FRONT, Side.BACK)
+    for type_pt in _TYPE_SIZES:
+        for order in dict.fromkeys(_shortened(small_print.order, kept) for kept in _ORDER_LENGTHS):
+            yield type_pt, {side: slug_words(small_print, side, order) for side in sides}
+
+
+def _shortened(name: str, kept: int | None) -> str:
+    return name if kept is None or len(name) <= kept else f"{name[: kept - 1].rstrip()}\u2026"
+
+
+def _length(line: str, type_pt: Fraction) -> Fraction:
+    exact = points_to_mm(text_width(line, type_pt))
+    return -(-exact // _ROUND_UP_MM) * _ROUND_UP_MM
+
+
+def _thickness(type_pt: Fraction) -> Fraction:
+    exact = points_to_mm(type_pt * _LINE_HEIGHT)
+    return -(-exact // _ROUND_UP_MM) * _ROUND_UP_MM
+
+
+def _left_out(code: str, what: str) -> Finding:
+    return Finding(level=Level.NOTE, code=code, message=f"There is no room on the sheet for {what}; it is left out.")
