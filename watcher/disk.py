@@ -5,10 +5,12 @@ import hashlib
 import os
 import shutil
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from io import BufferedReader
 from pathlib import Path
 
 _CHUNK = 1024 * 1024
+_ASIDE_SIGNS = 60  # of at most 4 bytes each: with dot and ending within the usual 255 bytes of a name
 
 
 def sha256_of(path: Path) -> str:
@@ -40,21 +42,41 @@ def sync_folder(folder: Path) -> None:
         os.close(handle)
 
 
-def sync_file(path: Path) -> None:
-    """Make the file's content durable."""
-    with path.open("rb+") as stream:
-        os.fsync(stream.fileno())
-
-
 def write_durably(path: Path, data: bytes) -> None:
     """Write a file that is there whole or not at all, also after a power cut."""
-    aside = path.with_name(f".{path.name}.part")
-    with aside.open("wb") as stream:
-        stream.write(data)
-        stream.flush()
-        os.fsync(stream.fileno())
-    aside.replace(path)
+    with _built_aside(path) as aside:
+        with aside.open("wb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+        aside.replace(path)
     sync_folder(path.parent)
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write a file that nobody ever sees half; without waiting for the disk, for what is soon written anew anyway."""
+    with _built_aside(path) as aside:
+        aside.write_bytes(data)
+        aside.replace(path)
+
+
+@contextmanager
+def _built_aside(target: Path) -> Iterator[Path]:
+    """A temporary name beside `target`, free of what an earlier try left; nothing stays there when this one fails."""
+    aside = target.with_name(f".{target.name[:_ASIDE_SIGNS]}.part")
+    _remove(aside)
+    try:
+        yield aside
+    except BaseException:
+        _remove(aside)
+        raise
+
+
+def _remove(path: Path) -> None:
+    if path.is_dir() and not path.is_symlink():
+        shutil.rmtree(path)
+    else:
+        path.unlink(missing_ok=True)
 
 
 def move_file(source: Path, target: Path) -> None:
@@ -76,18 +98,21 @@ def move_file(source: Path, target: Path) -> None:
 
 
 def _copy_over(source: Path, target: Path) -> None:
-    aside = target.with_name(f".{target.name[:200]}.part")
+    """Copy a file, durably and with its date; OSError when it changes meanwhile."""
     digest = hashlib.sha256()
-    with _open_itself(source) as original, aside.open("wb") as copy:
-        for chunk in _chunks(original):
-            digest.update(chunk)
-            copy.write(chunk)
-        copy.flush()
-        os.fsync(copy.fileno())
-    if sha256_of(aside) != digest.hexdigest() or sha256_of(source) != digest.hexdigest():
-        aside.unlink()
-        raise OSError(errno.EIO, "the copy differs from the original", str(source))
-    aside.replace(target)
+    with _built_aside(target) as aside:
+        with _open_itself(source) as original, aside.open("wb") as copy:
+            for chunk in _chunks(original):
+                digest.update(chunk)
+                copy.write(chunk)
+            copy.flush()
+            os.fsync(copy.fileno())
+            status = os.fstat(original.fileno())
+        if sha256_of(aside) != digest.hexdigest() or sha256_of(source) != digest.hexdigest():
+            raise OSError(errno.EIO, "the copy differs from the original", str(source))
+        with suppress(OSError):  # some file systems keep no dates
+            os.utime(aside, ns=(status.st_atime_ns, status.st_mtime_ns))
+        aside.replace(target)
     sync_folder(target.parent)
 
 
@@ -97,10 +122,11 @@ def _chunks(stream: BufferedReader) -> Iterator[bytes]:
 
 
 def move_folder(source: Path, target: Path) -> None:
-    """Move a folder under its new name, whole; across devices it is copied beside the target first.
+    """Move a folder of files under its new name, whole; across devices it is copied beside the target first.
 
     Raises:
         FileExistsError: `target` is taken.
+        OSError: the move failed; `source` is untouched then.
     """
     if os.path.lexists(target):
         raise FileExistsError(errno.EEXIST, "there is a folder of that name already", str(target))
@@ -109,16 +135,28 @@ def move_folder(source: Path, target: Path) -> None:
     except OSError as error:
         if error.errno != errno.EXDEV:
             raise
-        aside = target.with_name(f".{target.name[:200]}.part")
-        shutil.rmtree(aside, ignore_errors=True)
-        aside.mkdir(parents=True)
+        _copy_folder_over(source, target)
+        _remove_whole(source)
+    sync_folder(target.parent)
+    sync_folder(source.parent)
+
+
+def _copy_folder_over(source: Path, target: Path) -> None:
+    with _built_aside(target) as aside:
+        aside.mkdir()
         for file in sorted(source.iterdir()):
             _copy_over(file, aside / file.name)
         sync_folder(aside)
         aside.rename(target)
-        shutil.rmtree(source)
     sync_folder(target.parent)
-    sync_folder(source.parent)
+
+
+def _remove_whole(folder: Path) -> None:
+    """Remove a folder so that, under its name, it is there whole or not at all at any moment."""
+    leaving = folder.with_name(f".{folder.name[:_ASIDE_SIGNS]}.gone")
+    _remove(leaving)
+    folder.rename(leaving)
+    shutil.rmtree(leaving)
 
 
 def link_or_copy(source: Path, target: Path) -> None:

@@ -17,6 +17,7 @@ class Job:
         folder: where the order's files lie.
         building: where the product goes; emptied first.
         name: the order's folder name and the start of every file name.
+        written: the order's name as it was written on the art.
         shown: the name printed on the sheets: that of the first making when the same art is made again.
         date: the day printed on the sheets, ISO 8601: that of the first making likewise.
         common: art that every order of the card shares, where it lies now.
@@ -27,6 +28,7 @@ class Job:
     folder: Path
     building: Path
     name: str
+    written: str
     shown: str
     date: str
     card: CardSettings

@@ -4,7 +4,8 @@ import hashlib
 import json
 import time
 from collections import deque
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
@@ -20,10 +21,10 @@ from watcher.job import Job, Made
 from watcher.orders.claim import drop_taking, taking_folder
 from watcher.orders.model import Order
 from watcher.orders.pairing import GroupKey, common_art, group_key
+from watcher.orders.recover import forget_note
 from watcher.outbox.finished import FinishedCommands
 from watcher.outbox.hold import hold
 from watcher.outbox.publish import (
-    TICKET_SUFFIX,
     NameTaken,
     building_folder,
     deliver,
@@ -33,12 +34,14 @@ from watcher.outbox.publish import (
 )
 from watcher.records.journal import Entry, State
 from watcher.records.plain_text import one_line
-from watcher.records.ticket import read_ticket_file
+from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
 from watcher.settings.model import CardSettings
 from watcher.shop import Shop
+from watcher.steps import Step, reached
 from watcher.workers import Answer, Look, Worker
 
 _TRIES = 2  # a file that breaks its worker twice is set aside
+_STARTS = 5  # an order with which the service itself dies so many times in a row is set aside
 _PAUSE_S = 5.0
 
 
@@ -59,7 +62,8 @@ class Making:
         self._queue: deque[Order] = deque()
         self._to_look: deque[SeenFile] = deque()
         self._undelivered: list[tuple[_Task, Made]] = []
-        self._tries: dict[int | Identity, int] = {}
+        self._alone: set[int] = set()
+        self._unwritten: list[Entry] = []
         self._retry_at = 0.0
         self._commands = FinishedCommands()
         self.looks: dict[Identity, Inside | str] = {}
@@ -106,8 +110,27 @@ class Making:
 
     def add(self, order: Order) -> None:
         """Queue a taken order."""
-        self._shop.journal.write(self._entry(order, State.TAKEN))
         self._queue.append(order)
+        self._remember(self._entry(order, State.TAKEN))
+        reached(Step.QUEUED)
+
+    def resume(self, order: Order, entry: Entry | None) -> None:
+        """Queue an order again that was on its way when the service stopped.
+
+        One that was in hand when the service died may be why it died: it is tried alone, before all others, and set
+        aside when that has gone wrong `_STARTS` times in a row.
+        """
+        if entry is None or entry.state is not State.MAKING or not entry.art:
+            self.add(order)
+            return
+        if self._shop.journal.count_service_death(entry.art) >= _STARTS:
+            files = ", ".join(source.shown for source in order.art)
+            self._shop.journal.forgive(entry.art)
+            self.add(replace(order, fault=f"The service died {_STARTS} times while it made this order ({files})."))
+            return
+        self._remember(self._entry(order, State.TAKEN, art=entry.art))
+        self._alone.add(order.number)
+        self._queue.appendleft(order)
 
     def look_inside(self, files: tuple[SeenFile, ...], present: frozenset[Identity]) -> None:
         """Have the inside of these files looked at; forget insides of files that are gone."""
@@ -136,9 +159,17 @@ class Making:
 
     def _give_all(self) -> None:
         for worker in self._workers:
-            while worker.is_idle and (self._to_look or self._queue):
+            while worker.is_idle and (self._to_look or self._queue) and not self._must_wait():
                 if not self._give(worker):
                     return
+
+    def _must_wait(self) -> bool:
+        """Whether an order that is tried alone is in hand, or comes next while others are in hand."""
+        if not self._alone:
+            return False
+        in_hand = {worker.task.order.number for worker in self._workers if isinstance(worker.task, _Task)}
+        comes_next = {self._queue[0].number} if self._queue else set()
+        return bool(in_hand & self._alone) or (bool(in_hand) and bool(comes_next & self._alone))
 
     def stop(self) -> None:
         """End the workers; queued orders stay taken and are resumed at the next start."""
@@ -146,18 +177,19 @@ class Making:
             worker.stop()
         self._commands.finish()
 
-    def finish_delivery(self, order: Order, entry: Entry) -> None:
-        """Complete a delivery that a crash cut short; where that cannot be done the order is made again."""
-        taking = taking_folder(self._shop.archive, order.number)
-        try:
-            if taking.exists() and not building_folder(self._shop.outbox, order.number).exists():
-                self.add(order)
-                return
-            deliver(order.number, entry.folder, archive=self._shop.archive, outbox=self._shop.outbox)
-        except NameTaken:
-            self.add(order)
+    def finish_delivery(self, order: Order, entry: Entry | None) -> None:
+        """Complete what a crash cut short after the art had its final place in the archive or in held."""
+        building = building_folder(self._shop.outbox, order.number)
+        name = _name_in(building)
+        if name is not None and read_ticket_file(self._shop.archive / name / (name + TICKET_SUFFIX)) is not None:
+            deliver(order.number, name, archive=self._shop.archive, outbox=self._shop.outbox)
+        forget_note(self._shop.archive, order.number)
+        if entry is None or entry.state in (State.DONE, State.HELD, State.SAME):
             return
-        self._journal_done(order, entry.folder, entry.art, entry.sheets, entry.says)
+        if entry.state is State.DELIVERING:
+            self._journal_done(order, entry.folder, entry.art, entry.sheets, entry.says)
+        else:
+            self._shop.journal.write(replace(entry, state=State.HELD))
 
     # -- one order -------------------------------------------------------------------------------------------------
 
@@ -173,6 +205,8 @@ class Making:
         except OSError as error:
             self._pause(str(error))
             return False
+        except Exception as error:
+            self._hold_for_fault(order, error)
         self._queue.popleft()
         self._resume()
         return True
@@ -192,6 +226,7 @@ class Making:
             self._drop_same(order, same, job.order_sha256)
             return
         self._shop.journal.write(self._entry(order, State.MAKING, folder=job.name, art=job.order_sha256))
+        reached(Step.BEGUN)
         worker.start(_Task(order=order, job=job), job)
 
     def _job(self, order: Order) -> Job:
@@ -211,6 +246,7 @@ class Making:
             folder=taking_folder(self._shop.archive, order.number),
             building=building_folder(self._shop.outbox, order.number),
             name=name,
+            written=order.name,
             shown=first[-1].folder if first else name,
             date=(first[-1].since if first else stamp)[:10],
             card=card,
@@ -237,7 +273,9 @@ class Making:
 
     def _drop_same(self, order: Order, same: Entry, art: str) -> None:
         self._shop.journal.write(self._entry(order, State.SAME, folder=same.folder, art=art))
+        reached(Step.SAME)
         drop_taking(self._shop.archive, order.number)
+        reached(Step.DROPPED)
         self._shop.log.add(f"{order.name}: the same art again; its sheets still lie in the outbox ({same.folder})")
 
     def _take_answer(self, task: object, answer: Answer) -> None:
@@ -250,35 +288,41 @@ class Making:
         except OSError as error:
             self._pause(str(error))
             self._queue.appendleft(task.order)
+        except Exception as error:
+            self._hold_for_fault(task.order, error)
 
     def _take_look(self, file: SeenFile, answer: Answer) -> None:
         if answer.result is not None:
             self.looks[file.identity] = answer.result
         elif answer.held:
             self.looks[file.identity] = answer.held[0]
-        elif answer.died is not None and self._broke_again(file.identity, file.name, answer.died):
+        elif answer.died is not None and self._broke_again(_look_key(file.identity), file.name, answer.died):
             self.looks[file.identity] = f"{file.name} cannot be opened safely ({answer.died}). Export it again."
         # else: trouble with the disk, or the file is gone; the next look asks again
 
     def _take_order(self, task: _Task, answer: Answer) -> None:
         order = task.order
         if isinstance(answer.result, Made):
+            reached(Step.MADE)
             self._try_to_deliver(task, answer.result)
         elif answer.held:
             self._hold(order, answer.held, soft=answer.soft)
         elif answer.trouble is not None:
             self._pause(answer.trouble)
             self._queue.appendleft(order)
-        elif self._broke_again(order.number, order.name, answer.died or ""):
+        elif self._broke_again(task.job.order_sha256, order.name, answer.died or ""):
             files = ", ".join(source.shown for source in order.art)
             self._hold(order, (f"{files} cannot be opened safely ({answer.died}). Export it again.",), soft=False)
         else:
             self._queue.append(order)
 
-    def _broke_again(self, what: int | Identity, name: str, how: str) -> bool:
-        self._tries[what] = self._tries.get(what, 0) + 1
+    def _broke_again(self, what: str, name: str, how: str) -> bool:
+        """Count a worker's death, across restarts too; whether it is enough."""
         logger.error("{name} broke a worker: {how}", name=one_line(name), how=one_line(how))
-        return self._tries[what] >= _TRIES
+        if self._shop.journal.count_worker_death(what) < _TRIES:
+            return False
+        self._shop.journal.forgive(what)
+        return True
 
     def _deliver_late(self) -> bool:
         """Try again what could not be delivered; False while that is still so."""
@@ -305,6 +349,7 @@ class Making:
             order, State.DELIVERING, folder=job.name, art=job.order_sha256, sheets=made.sheets, says=made.words
         )
         self._shop.journal.write(entry)
+        reached(Step.DELIVERING)
         deliver(order.number, job.name, archive=self._shop.archive, outbox=self._shop.outbox)
         self._journal_done(order, job.name, job.order_sha256, made.sheets, made.words)
         self._commands.start(
@@ -314,8 +359,11 @@ class Making:
         )
 
     def _journal_done(self, order: Order, folder: str, art: str, sheets: int, words: str) -> None:
-        self._note_newer(order, folder)
-        self._shop.journal.write(self._entry(order, State.DONE, folder=folder, art=art, sheets=sheets, says=words))
+        with suppress(OSError):  # a note that cannot be left harms nothing
+            self._note_newer(order, folder)
+        self._remember(self._entry(order, State.DONE, folder=folder, art=art, sheets=sheets, says=words))
+        reached(Step.DONE)
+        self._end(order, art)
         self.made += 1
         self._shop.log.add(f"{folder}: made: {words}")
 
@@ -335,9 +383,37 @@ class Making:
             held=self._shop.held,
             since=self._shop.stamp(),
         )
-        self._shop.journal.write(self._entry(order, State.HELD, folder=note.folder, says=note.why))
+        self._remember(self._entry(order, State.HELD, folder=note.folder, says=note.why))
+        reached(Step.HELD_KEPT)
+        before = self._shop.journal.find(order.number)
+        self._end(order, before.art if before else "")
         self.held += 1
         self._shop.log.add(f"{note.folder}: held: {note.why}")
+
+    def _end(self, order: Order, art: str) -> None:
+        self._alone.discard(order.number)
+        if art:
+            with suppress(OSError):
+                self._shop.journal.forgive(art)
+
+    def _hold_for_fault(self, order: Order, error: Exception) -> None:
+        """A fault of ours over one order: it is logged and set aside, and the others go on."""
+        logger.exception("order {number} broke down", number=order.number)
+        reason = f"An internal fault ({type(error).__name__}) kept this order from being made; service.log has more."
+        try:
+            self._hold(order, (reason,), soft=False)
+        except Exception:
+            logger.exception("order {number} stays in the archive as it was taken", number=order.number)
+
+    def _remember(self, entry: Entry) -> None:
+        """Write a state that may be written late: what it tells can be seen from the folders too."""
+        self._unwritten.append(entry)
+        try:
+            while self._unwritten:
+                self._shop.journal.write(self._unwritten[0])
+                self._unwritten.pop(0)
+        except OSError as error:
+            self._pause(str(error))
 
     # -- pauses ----------------------------------------------------------------------------------------------------
 
@@ -366,6 +442,20 @@ class Making:
             sheets=sheets,
             says=says,
         )
+
+
+def _look_key(identity: Identity) -> str:
+    """What a file that was looked into is known by in the journal."""
+    return f"look {identity.device} {identity.inode} {identity.size} {identity.mtime_ns}"
+
+
+def _name_in(building: Path) -> str | None:
+    """The order that a finished product in its building folder is for; None while it is not finished."""
+    for file in building.glob(f"*{TICKET_SUFFIX}"):
+        ticket = read_ticket_file(file)
+        if ticket is not None:
+            return str(ticket["order"])
+    return None
 
 
 def _fingerprint(order: Order, card: CardSettings) -> str:

@@ -25,7 +25,7 @@ from watcher.orders.quantity import SheetCount
 from watcher.outbox.instructions import Instructions, write_instructions
 from watcher.outbox.preview import render_preview
 from watcher.outbox.publish import write_product
-from watcher.records.ticket import Decided, ticket_text
+from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.sheet.draw import SheetFile, SheetPlan, draw_sheets, small_print_findings
 from watcher.sheet.read_back import read_back
 from watcher.sheet.small_print import SmallPrint
@@ -193,6 +193,7 @@ def _write(
     ticket = ticket_text(
         Decided(
             order=job.name,
+            name=job.written,
             card=job.card,
             sheet=job.sheet,
             printer=job.printer,
@@ -242,6 +243,6 @@ def _write(
     product |= {
         f"{job.name}_instructions.pdf": instructions,
         f"{job.name}_preview.png": preview,
-        f"{job.name}_ticket.toml": ticket,  # last: its presence says that the rest is there
+        job.name + TICKET_SUFFIX: ticket,  # last: its presence says that the rest is there
     }
     write_product(job.building, product)

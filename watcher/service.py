@@ -15,11 +15,13 @@ from watcher.inbox.watch import InboxWatch
 from watcher.lock import take_lock
 from watcher.making import Making
 from watcher.orders.claim import drop_taking
-from watcher.orders.recover import forget_note, highest_number, left_overs, undo
+from watcher.orders.recover import highest_number, left_overs, undo
 from watcher.outbox.publish import BUILDING
-from watcher.records.journal import State, open_journal
+from watcher.records.journal import Journal, State
+from watcher.records.local_disk import network_kind
 from watcher.records.log import EventLog, set_up_service_log
 from watcher.records.plain_text import one_line
+from watcher.records.rebuild import open_or_rebuild
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 from watcher.shop import Shop, local_now
@@ -65,10 +67,13 @@ class Service:
             for folder in (folders.inbox, folders.outbox, folders.held, folders.archive, folders.state):
                 folder.mkdir(parents=True, exist_ok=True)
             self._lock = take_lock(folders.state)
-            set_up_service_log(folders.state, to_screen=self._to_screen)
-            journal = open_journal(folders.state)
+            journal = self._open_records()
         except (OSError, sqlite3.Error) as error:
+            self._let_go()
             raise ServiceStopped(f"The print folder cannot be used: {error}.") from error
+        except ServiceStopped:
+            self._let_go()
+            raise
         self.shop = Shop(settings=self._settings, journal=journal, log=EventLog(folders.outbox / "log.txt", local_now))
         self.making = Making(self.shop, self._settings.service.workers)
         self._taking = Taking(self.shop, once=self._once)
@@ -79,6 +84,18 @@ class Service:
         supervisor.tell("READY=1")
         logger.info("at work on {folder}", folder=one_line(str(self._settings.folder)))
 
+    def _open_records(self) -> Journal:
+        """The journal, and the service's own log beside it."""
+        folders = self._settings.folders
+        kind = network_kind(folders.state)
+        if kind is not None:
+            raise ServiceStopped(
+                f"The folder state ({folders.state}) lies on a network drive ({kind}), where a journal can be damaged."
+                " Set [folders] state to a path on this computer's own disk."
+            )
+        set_up_service_log(folders.state, to_screen=self._to_screen)
+        return open_or_rebuild(folders.state, folders.archive, folders.held, f"{local_now():%Y-%m-%dT%H:%M:%S}")
+
     def stop(self) -> None:
         """Let go of everything. Orders that were not begun stay taken and are made after the next start."""
         supervisor.tell("STOPPING=1")
@@ -86,6 +103,9 @@ class Service:
             self._watch.stop()
         self.making.stop()
         self.shop.journal.close()
+        self._let_go()
+
+    def _let_go(self) -> None:
         self._hint.close()
         self._hinted.close()
         if self._lock is not None:
@@ -162,8 +182,11 @@ class Service:
         try:
             looked = self._taking.look(self.making.looks, self.making.busy_keys(), now)
         except OSError as error:
-            self._in_trouble(str(error))
-            self._look_at = now + min(_TROUBLE_S, self._settings.service.rescan)
+            self._look_again_after(str(error), now)
+            return
+        except Exception as error:  # a fault of ours: the orders in hand go on, and the next look may see other things
+            logger.exception("the look at the inbox broke down")
+            self._look_again_after(f"an internal fault ({type(error).__name__}); see service.log", now)
             return
         for order in looked.taken:
             self.making.add(order)
@@ -174,6 +197,10 @@ class Service:
         else:
             self._out_of_trouble()
         self._look_at = now + self._next_look_in(looked, watched=watched)
+
+    def _look_again_after(self, trouble: str, now: float) -> None:
+        self._in_trouble(trouble)
+        self._look_at = now + _TROUBLE_S
 
     def _next_look_in(self, looked: Looked, *, watched: bool) -> float:
         if looked.more:
@@ -222,22 +249,17 @@ class Service:
         cut_short = {file.origin for one in left if not one.whole for file in one.order.files}
         for one in left:
             entry = self.shop.journal.find(one.order.number)
-            if entry is not None and entry.state is State.DELIVERING:
+            if not one.order.files:  # they have their final place
                 self.making.finish_delivery(one.order, entry)
-            elif entry is not None and entry.state in (State.DONE, State.HELD, State.SAME):
-                self._tidy(one.order.number, entry.state)
+            elif entry is not None and entry.state is State.SAME:
+                drop_taking(archive, one.order.number)
             elif one.whole and not any(file.origin in cut_short for file in one.order.files):
-                self.making.add(one.order)
+                self.making.resume(one.order, entry)
             else:
                 undo(one.order, archive)
                 self.shop.journal.forget(one.order.number)
+        self._taking.clear_up_after(one.order for one in left if one.whole)
         _sweep(self.shop.outbox)
-
-    def _tidy(self, number: int, state: State) -> None:
-        if state is State.SAME:
-            drop_taking(self.shop.archive, number)
-        else:
-            forget_note(self.shop.archive, number)
 
 
 def _sweep(outbox: Path) -> None:

@@ -22,4 +22,6 @@ def watchdog_s() -> float | None:
     """How often the supervisor wants to hear `WATCHDOG=1` at the latest, s; None when it does not."""
     period = os.environ.get("WATCHDOG_USEC", "")
     meant_for = os.environ.get("WATCHDOG_PID", str(os.getpid()))
-    return int(period) / 1e6 if period.isdecimal() and meant_for == str(os.getpid()) else None
+    if not period.isdecimal() or int(period) == 0 or meant_for != str(os.getpid()):
+        return None
+    return int(period) / 1e6

@@ -10,15 +10,24 @@ from loguru import logger
 from watcher.inbox.scan import Identity, SeenFile, scan
 from watcher.inbox.settle import Settling
 from watcher.intake.look import read_member
-from watcher.intake.names import CONTAINER
+from watcher.intake.names import CONTAINER, NameParts, read_name
 from watcher.intake.unpack import Found
 from watcher.orders.claim import FileChanged, claim
-from watcher.orders.gather import Gathered, Looks, ReturnedFolder, gather, returned_folders, set_aside
+from watcher.orders.gather import (
+    Gathered,
+    Looks,
+    ReturnedFolder,
+    gather,
+    is_replaced,
+    returned_folders,
+    set_aside,
+)
 from watcher.orders.held_note import FILE_NAME, WHY_NAME
 from watcher.orders.model import Order, Planned
 from watcher.orders.pairing import GroupKey, bundles, group_key, pair_sides
 from watcher.orders.say import waiting_line
 from watcher.orders.waiting import Waiting
+from watcher.outbox.hold import keep_replaced
 from watcher.records.plain_text import one_line
 from watcher.shop import Shop
 
@@ -182,9 +191,30 @@ class Taking:
                 trouble = trouble or str(error)
             finally:
                 self._next_number += len(bundle) + 1
+        self.clear_up_after(taken)
+        return tuple(taken), trouble
+
+    def clear_up_after(self, taken: Iterable[Order]) -> None:
+        """Once art has been taken, what is left of folders that had been set aside goes, or makes room for the name."""
+        taken = tuple(taken)
         for parent in {Path(file.origin).parent for order in taken for file in order.files}:
             _clear_emptied(parent, keep=self._shop.inbox)
-        return tuple(taken), trouble
+        self._number_replaced(taken)
+
+    def _number_replaced(self, taken: Iterable[Order]) -> None:
+        """Held folders whose files have just come anew make room for the name."""
+        fresh: dict[GroupKey, list[NameParts]] = {}
+        words = self._shop.settings.names
+        for order in taken:
+            names = [read_name(Path(file.origin).name, words) for file in order.files]
+            fresh[group_key(order.folder, order.key)] = names
+        for folder in set_aside(self._shop.held) if fresh else ():
+            names = fresh.get(group_key(folder.note.inbox_folder, folder.note.key), [])
+            if not (folder.accepted or folder.note.replaced) and is_replaced(folder, names, words):
+                kept = keep_replaced(folder.path, folder.note, self._shop.stamp())
+                self._shop.log.add(
+                    f"{folder.path.name}: mended files came; the earlier ones are kept in held/{kept.name}"
+                )
 
 
 def _key(plan: Planned) -> GroupKey:

@@ -6,9 +6,11 @@ from watcher.errors import ArtUnreadable
 from watcher.inbox.scan import SeenFile
 from watcher.intake.look import Inside, Member
 from watcher.intake.names import CONTAINER, TICKET, NameParts, read_name
+from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings
 from watcher.terms import Side
 
+_NAMES_SHOWN = 5
 _NUMBERED_SIDES = {1: Side.FRONT, 2: Side.BACK}
 
 
@@ -58,13 +60,38 @@ def unfold(file: SeenFile, inside: Inside | None, words: NameSettings) -> tuple[
         for member in inside.members
     ]
     unnamed = [found for found in members if not found.is_ticket and _names_no_order(found)]
-    if not unnamed:
-        return tuple(members)
-    return _named_for_the_zip(parts, members, unnamed)
+    if unnamed:
+        return _named_for_the_zip(parts, members, unnamed)
+    return _with_quantity_of(parts, members)
 
 
 def _names_no_order(found: Found) -> bool:
     return found.parts.bare_side or found.parts.page_number is not None
+
+
+def _with_quantity_of(zip_parts: NameParts, members: list[Found]) -> tuple[Found, ...]:
+    """Files named for an order in a ZIP whose own name gives a quantity: it is that of the one order inside."""
+    if zip_parts.quantity is None and zip_parts.fault is None:
+        return tuple(members)
+    if len({found.parts.key for found in members}) > 1:
+        raise ArtUnreadable(
+            members[0].file.name,
+            "gives a quantity in its own name but holds more than one order",
+            "Give the quantity in the name of each order's front or back",
+        )
+    return tuple(replace(found, parts=_counted(found, zip_parts)) for found in members)
+
+
+def _counted(found: Found, zip_parts: NameParts) -> NameParts:
+    """The member's parts with the ZIP's quantity; two that differ are a fault."""
+    parts, asked = found.parts, zip_parts.quantity
+    fault = parts.fault or zip_parts.fault
+    if asked is not None and parts.quantity is not None and asked != parts.quantity:
+        fault = (
+            f"{one_line(_name(found))} asks for {parts.quantity} cards, but {one_line(found.file.name)} for {asked};"
+            " make them the same, or leave one out"
+        )
+    return replace(parts, quantity=asked if parts.quantity is None else parts.quantity, fault=fault)
 
 
 def _named_for_the_zip(zip_parts: NameParts, members: list[Found], unnamed: list[Found]) -> tuple[Found, ...]:
@@ -75,42 +102,51 @@ def _named_for_the_zip(zip_parts: NameParts, members: list[Found], unnamed: list
     if len(art) != len(unnamed):
         raise ArtUnreadable(
             file.name,
-            f"holds {unnamed[0].member.name if unnamed[0].member else ''} beside files that are named for an order",
+            f"holds {one_line(_name(unnamed[0]))} beside files that are named for an order",
             "Name every file ORDER_front or ORDER_back, or put only one order into the ZIP",
         )
-    sides = [_side_of(found, zip_parts, alone=len(art) == 1) for found in art]
-    names = ", ".join(found.member.name for found in art if found.member)
+    sides = [_side_of(found, zip_parts) for found in art]
     if len(art) > 2 or len(set(sides)) != len(sides) or None in sides or len(tickets) > 1:
         raise ArtUnreadable(
             file.name,
-            f"holds {len(art)} pages named {names}; as one order it"
-            " can hold a front and a back",
-            "Put 1 and 2, or front and back, into one ZIP, with at most one ticket, or name the files"
-            " ORDER_front and ORDER_back",
+            _what_it_holds(zip_parts, art, tickets) + "; as one order it can hold a front and a back",
+            "Put 1 and 2, or front and back, into one ZIP that says no side itself, with at most one ticket, or name"
+            " the files ORDER_front and ORDER_back",
         )
-    named = [
-        replace(found, parts=_renamed(found.parts, zip_parts, side)) for found, side in zip(art, sides, strict=True)
-    ]
-    return (*named, *(replace(ticket, parts=_renamed(ticket.parts, zip_parts, None)) for ticket in tickets))
+    named = [replace(found, parts=_renamed(found, zip_parts, side)) for found, side in zip(art, sides, strict=True)]
+    return (*named, *(replace(ticket, parts=_renamed(ticket, zip_parts, None)) for ticket in tickets))
 
 
-def _side_of(found: Found, zip_parts: NameParts, *, alone: bool) -> Side | None:
-    if found.parts.side is not None:
-        return found.parts.side
-    if alone and zip_parts.side is not None:
+def _what_it_holds(zip_parts: NameParts, art: list[Found], tickets: list[Found]) -> str:
+    names = ", ".join(one_line(_name(found)) for found in art[:_NAMES_SHOWN])
+    more = f" and {len(art) - _NAMES_SHOWN} more" if len(art) > _NAMES_SHOWN else ""
+    called = f"is called a {zip_parts.side} and " if zip_parts.side else ""
+    beside = f" and {len(tickets)} job tickets" if len(tickets) > 1 else ""
+    return f"{called}holds {names}{more}{beside}"
+
+
+def _name(found: Found) -> str:
+    return found.member.name if found.member else found.file.name
+
+
+def _side_of(found: Found, zip_parts: NameParts) -> Side | None:
+    """The side of a page, None when it is not clear: no side word and no number 1 or 2, or two that disagree."""
+    own = found.parts.side
+    if zip_parts.side is None:
+        return own or _NUMBERED_SIDES.get(found.parts.page_number or 0)
+    if own in (None, zip_parts.side) and found.parts.page_number in (None, 1):
         return zip_parts.side
-    return _NUMBERED_SIDES.get(found.parts.page_number or 0)
+    return None
 
 
-def _renamed(parts: NameParts, zip_parts: NameParts, side: Side | None) -> NameParts:
-    """The member's parts under the ZIP's name; a quantity may stand on the ZIP."""
+def _renamed(found: Found, zip_parts: NameParts, side: Side | None) -> NameParts:
+    """The member's parts under the ZIP's name. A page whose side the ZIP's name gives is no longer a mere number."""
     return replace(
-        parts,
+        _counted(found, zip_parts),
         order=zip_parts.order,
         key=zip_parts.key,
         side=side,
-        quantity=zip_parts.quantity if parts.quantity is None else parts.quantity,
-        fault=zip_parts.fault or parts.fault,
-        bare_side=False,
+        bare_side=zip_parts.bare_side,
+        copy=zip_parts.copy,
+        page_number=None if zip_parts.side else found.parts.page_number,
     )
-

@@ -1,5 +1,5 @@
-"""Orders: what belongs together, what it asks for, how long it waits.
+"""Orders: what belongs together, what it asks for, how long it waits; its files taken out of the inbox, or put back.
 
-In: what intake found in the inbox. Out: `model.Order` records. May import `terms`, `units`, `errors`, `settings` and
-`intake`.
+In: what inbox and intake found. Out: `model.Order` records, their files in `archive/.taking-N`. May import `terms`,
+`units`, `errors`, `disk`, `settings`, `inbox`, `intake` and, to show names, `records.plain_text`.
 """

@@ -4,6 +4,7 @@ Beside the folder lies `.taking-N.json`, written before the first file moves: it
 where, so that a claim cut short is undone and a whole one is resumed (`recover.py`) without any other record.
 """
 
+import errno
 import json
 import os
 from collections.abc import Sequence
@@ -11,8 +12,11 @@ from dataclasses import asdict, replace
 from pathlib import Path
 
 from watcher.disk import link_or_copy, move_file, sha256_of, sync_folder, write_durably
+from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity, SeenFile
+from watcher.orders.held_note import FILE_NAME, WHY_NAME
 from watcher.orders.model import ArtSource, KeptFile, Order, Piece, Planned
+from watcher.steps import Step, reached
 from watcher.terms import Side
 
 PREFIX = ".taking-"
@@ -50,26 +54,45 @@ def claim(plans: Sequence[Planned], archive: Path, first_number: int) -> tuple[O
     files = list({file.path: file for plan in plans for file in plan.files}.values())
     names = _names_in_folder(files)
     drafts = [_draft(plan, first_number + index, names) for index, plan in enumerate(plans)]
-    holder = drafts[0] if len(drafts) == 1 else replace(drafts[0], number=first_number + len(drafts), art=())
-    kept = _take(files, names, archive, holder)
-    orders = tuple(_with_content(draft, plan, kept) for draft, plan in zip(drafts, plans, strict=True))
-    if len(orders) > 1:
-        _split(orders, archive, holder.number)
-    else:
-        write_note(archive, orders[0])
+    holder = drafts[0] if len(drafts) == 1 else _holder(drafts, first_number + len(drafts))
+    _refuse_numbers_in_use(archive, [*drafts, holder])
+    _open_folder(holder, archive)
+    try:
+        digests = _take(files, names, archive, holder)
+        orders = tuple(_with_content(draft, plan, digests) for draft, plan in zip(drafts, plans, strict=True))
+        if len(orders) > 1:
+            _split(orders, archive, holder.number)
+        else:
+            write_note(archive, orders[0])
+        reached(Step.CLAIMED)
+    except BaseException:
+        for order in (*drafts, holder):
+            put_back(order, archive)
+        raise
     return orders
 
 
 def _names_in_folder(files: Sequence[SeenFile]) -> dict[Path, str]:
-    """A name for each file in the order's folder: its own, with a number where two share one."""
+    """A name for each file in the order's folder: its own, with a number where two share one.
+
+    The names of the notes in a held folder are taken: a file of the customer's must never be overwritten by them.
+    """
     names: dict[Path, str] = {}
+    taken = {compare_key(FILE_NAME), compare_key(WHY_NAME)}
     for file in files:
         name, number = file.name, 1
-        while name.casefold() in {taken.casefold() for taken in names.values()}:
+        while compare_key(name) in taken:
             number += 1
             name = f"{Path(file.name).stem} {number}{Path(file.name).suffix}"
+        taken.add(compare_key(name))
         names[file.path] = name
     return names
+
+
+def _holder(drafts: Sequence[Order], number: int) -> Order:
+    """What holds the files of a whole bundle until each of its orders has a folder of its own."""
+    files = {file.origin: file for draft in drafts for file in draft.files}
+    return replace(drafts[0], number=number, art=(), files=tuple(files.values()))
 
 
 def _draft(plan: Planned, number: int, names: dict[Path, str]) -> Order:
@@ -86,12 +109,17 @@ def _draft(plan: Planned, number: int, names: dict[Path, str]) -> Order:
         note=plan.note,
         accepted=plan.accepted,
         art=tuple(_source(piece, names[piece.found.file.path], "") for piece in plan.pieces),
-        files=tuple(
-            KeptFile(name=names[file.path], origin=str(file.path), size=file.identity.size, sha256="")
-            for file in plan.files
-        ),
+        files=tuple(_kept(plan, file, names[file.path]) for file in plan.files),
         fault=plan.fault,
         missing=plan.missing,
+    )
+
+
+def _kept(plan: Planned, file: SeenFile, name: str) -> KeptFile:
+    of_file = [found for found in (*(piece.found for piece in plan.pieces), *plan.beside) if found.file == file]
+    members = [found.member.stored_as for found in of_file if found.member]
+    return KeptFile(
+        name=name, origin=str(file.path), size=file.identity.size, sha256="", members=tuple(dict.fromkeys(members))
     )
 
 
@@ -107,40 +135,59 @@ def _source(piece: Piece, name: str, file_sha256: str) -> ArtSource:
     )
 
 
-def _take(files: Sequence[SeenFile], names: dict[Path, str], archive: Path, holder: Order) -> dict[str, KeptFile]:
-    """Move the files; on any trouble put back what was moved."""
-    everything = replace(
-        holder,
-        files=tuple(
-            KeptFile(name=names[file.path], origin=str(file.path), size=file.identity.size, sha256="") for file in files
-        ),
-    )
-    write_note(archive, everything)
-    folder = taking_folder(archive, holder.number)
-    folder.mkdir()
+def _refuse_numbers_in_use(archive: Path, orders: Sequence[Order]) -> None:
+    for order in orders:
+        for path in (note_of(archive, order.number), taking_folder(archive, order.number)):
+            if os.path.lexists(path):
+                raise FileExistsError(errno.EEXIST, "an order of that number is on its way already", str(path))
+
+
+def _open_folder(order: Order, archive: Path) -> None:
+    """Say what is being taken, then make the folder for it."""
+    write_note(archive, order)
+    reached(Step.NOTED)
     try:
-        kept = {
-            file.name: _take_one(seen, folder / file.name, file)
-            for seen, file in zip(files, everything.files, strict=True)
-        }
-        sync_folder(folder)
-    except BaseException:
-        put_back(everything, archive)
+        taking_folder(archive, order.number).mkdir()
+    except OSError:
+        note_of(archive, order.number).unlink()
         raise
+    reached(Step.FOLDER_MADE)
+
+
+def _take(files: Sequence[SeenFile], names: dict[Path, str], archive: Path, holder: Order) -> dict[str, str]:
+    """Move the files; gives the SHA-256 of each by its name in the folder."""
+    folder = taking_folder(archive, holder.number)
+    digests = {names[seen.path]: _take_one(seen, folder / names[seen.path]) for seen in files}
+    sync_folder(folder)
     for parent in {file.path.parent for file in files}:
         sync_folder(parent)
-    return kept
+    reached(Step.HASHED)
+    return digests
 
 
-def _take_one(seen: SeenFile, target: Path, file: KeptFile) -> KeptFile:
+def _take_one(seen: SeenFile, target: Path) -> str:
     if _identity(seen.path) != seen.identity:
         raise FileChanged(seen.name)
-    move_file(seen.path, target)
+    try:
+        move_file(seen.path, target)
+    except FileNotFoundError as error:
+        if os.path.lexists(seen.path):
+            raise
+        raise FileChanged(seen.name) from error
+    reached(Step.FILE_MOVED)
     digest = sha256_of(target)
-    after = target.stat()
-    if (after.st_size, after.st_mtime_ns) != (seen.identity.size, seen.identity.mtime_ns):
+    if not _is_unchanged(seen.identity, Identity.of(target.lstat())):
         raise FileChanged(seen.name)
-    return replace(file, sha256=digest)
+    return digest
+
+
+def _is_unchanged(before: Identity, after: Identity) -> bool:
+    """Whether nobody wrote to the file while it was moved and read.
+
+    A copy on another device has been compared byte by byte; its date is as exact as that device keeps dates.
+    """
+    copied = (before.device, before.inode) != (after.device, after.inode)
+    return before.size == after.size and (copied or before.mtime_ns == after.mtime_ns)
 
 
 def _identity(path: Path) -> Identity | None:
@@ -150,15 +197,15 @@ def _identity(path: Path) -> Identity | None:
         return None
 
 
-def _with_content(draft: Order, plan: Planned, kept: dict[str, KeptFile]) -> Order:
+def _with_content(draft: Order, plan: Planned, digests: dict[str, str]) -> Order:
     """The order with the hashes that were taken while its files were read."""
     return replace(
         draft,
         art=tuple(
-            _source(piece, source.file, kept[source.file].sha256)
+            _source(piece, source.file, digests[source.file])
             for piece, source in zip(plan.pieces, draft.art, strict=True)
         ),
-        files=tuple(kept[file.name] for file in draft.files),
+        files=tuple(replace(file, sha256=digests[file.name]) for file in draft.files),
     )
 
 
@@ -166,12 +213,12 @@ def _split(orders: Sequence[Order], archive: Path, holder: int) -> None:
     """Give each order of a bundle its own folder; a shared file is linked, so it stays whole in each."""
     shared = taking_folder(archive, holder)
     for order in orders:
+        _open_folder(order, archive)
         folder = taking_folder(archive, order.number)
-        folder.mkdir()
         for file in order.files:
             link_or_copy(shared / file.name, folder / file.name)
         sync_folder(folder)
-        write_note(archive, order)
+        reached(Step.SPLIT)
     drop_taking(archive, holder)
 
 
@@ -190,21 +237,27 @@ def put_back(order: Order, archive: Path) -> None:
     """Return an order's files to where they lay; a place taken meanwhile by other bytes gets a free name beside it."""
     folder = taking_folder(archive, order.number)
     for file in order.files:
-        if (folder / file.name).exists():
+        if os.path.lexists(folder / file.name):
             _return_file(folder / file.name, Path(file.origin))
     drop_taking(archive, order.number)
 
 
 def _return_file(source: Path, origin: Path) -> None:
-    origin.parent.mkdir(parents=True, exist_ok=True)
+    origin.parent.mkdir(exist_ok=True)  # no parents: where the inbox itself is gone, its disk is not there now
     target, number = origin, 1
     while os.path.lexists(target):
-        if target.is_file() and sha256_of(target) == sha256_of(source):
+        if _is_same(source, target):
             source.unlink()
             return
         number += 1
         target = origin.with_name(f"{origin.stem} ({number}){origin.suffix}")
     move_file(source, target)
+
+
+def _is_same(one: Path, other: Path) -> bool:
+    if one.is_symlink() or other.is_symlink() or not other.is_file():
+        return False
+    return sha256_of(one) == sha256_of(other)
 
 
 def write_note(archive: Path, order: Order) -> None:
@@ -220,5 +273,5 @@ def read_note(file: Path) -> Order:
     """
     data = json.loads(file.read_bytes())
     data["art"] = tuple(ArtSource(**{**source, "side": Side(source["side"])}) for source in data["art"])
-    data["files"] = tuple(KeptFile(**kept) for kept in data["files"])
+    data["files"] = tuple(KeptFile(**{**kept, "members": tuple(kept.get("members", ()))}) for kept in data["files"])
     return Order(**data)

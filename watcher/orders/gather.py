@@ -1,21 +1,25 @@
 """Everything usable now, laid on one table for pairing: the inbox, folders that came back, halves set aside."""
 
 import os
+import stat
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from watcher.errors import ArtUnreadable
+from watcher.inbox.complete import Completeness, how_complete
+from watcher.inbox.file_names import is_temporary
 from watcher.inbox.scan import Identity, Scan, SeenFile, SeenFolder
 from watcher.inbox.settle import Rested
 from watcher.intake.look import Inside
-from watcher.intake.names import ART_KINDS, CONTAINER, TICKET, is_conflict_copy, read_name
+from watcher.intake.names import ART_KINDS, CONTAINER, TICKET, NameParts, is_conflict_copy, read_name
 from watcher.intake.unpack import Found, unfold
 from watcher.orders.held_note import FILE_NAME, WHY_NAME, HeldNote, read_held_note
 from watcher.orders.model import Planned
 from watcher.orders.pairing import GroupKey, Table, group_key
 from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings
+from watcher.terms import Side
 
 HAVE_AN_INSIDE = {CONTAINER, "pdf"}
 Looks = Mapping[Identity, "Inside | str"]  # what looking into a file showed, or why it cannot be used
@@ -82,22 +86,25 @@ def _returned(folder: SeenFolder, note: HeldNote) -> ReturnedFolder:
 
 
 def set_aside(held: Path) -> tuple[ReturnedFolder, ...]:
-    """The folders in `held` that can come back by themselves: lone halves, and those renamed to "ORDER ok"."""
+    """The folders in `held` that this program set aside, each with what lies in it now."""
     found = []
     for path in sorted(held.iterdir()) if held.is_dir() else ():
         note = read_held_note(path) if path.is_dir() and not path.name.startswith(".") else None
-        if note is None or not (note.missing or note.is_accepted_as(path.name)):
-            continue
-        entries = [(file.name, Identity.of(file.lstat())) for file in sorted(path.iterdir()) if file.is_file()]
-        folder = ReturnedFolder(
-            path=path,
-            note=note,
-            files=tuple(_files(path, entries, note)),
-            accepted=note.is_accepted_as(path.name),
-        )
-        if folder.is_whole:
-            found.append(folder)
+        if note is not None:
+            files = tuple(_files(path, _ordinary(path), note))
+            found.append(ReturnedFolder(path=path, note=note, files=files, accepted=note.is_accepted_as(path.name)))
     return tuple(found)
+
+
+def _ordinary(folder: Path) -> Iterator[tuple[str, Identity]]:
+    """The person's files in a folder that was set aside; what file managers and sync programs add is passed over."""
+    for file in sorted(folder.iterdir()):
+        try:
+            status = file.lstat()
+        except FileNotFoundError:
+            continue
+        if stat.S_ISREG(status.st_mode) and not is_temporary(file.name):
+            yield file.name, Identity.of(status)
 
 
 def _files(folder: Path, entries: Iterable[tuple[str, Identity]], note: HeldNote) -> Iterator[SeenFile]:
@@ -143,13 +150,22 @@ def gather(
         work.take_back(folder, whole=whole)
     fresh = tuple(work.found)
     for folder in aside:
-        key = group_key(folder.note.inbox_folder, folder.note.key)
-        if folder.accepted or any(_completes(found, folder.note) for found in fresh):
-            for file in folder.files:
-                work.take(file, _members(file, [folder]))
-            if folder.accepted:
-                work.accepted.add(key)
+        if folder.is_whole and (folder.accepted or _is_waited_for(folder.note, fresh)):
+            work.take_aside(folder)
+        elif folder.is_whole and not (folder.note.missing or folder.note.replaced):
+            work.take_unreplaced(folder, fresh)
     return work.result(scan)
+
+
+def is_replaced(folder: ReturnedFolder, names: Iterable[NameParts], words: NameSettings) -> bool:
+    """Whether a file set aside has come anew, mended, under the name it had."""
+    fresh = {_identity_of(parts) for parts in names}
+    return any(_identity_of(read_name(file.name, words)) in fresh for file in folder.files)
+
+
+def _identity_of(parts: NameParts) -> tuple[str, Side | None, str]:
+    """What makes two names the same file to a person: a browser's ` (1)` and the quantity count for nothing."""
+    return parts.key, parts.side, parts.extension
 
 
 def _members(file: SeenFile, folders: Iterable[ReturnedFolder]) -> tuple[str, ...]:
@@ -160,11 +176,28 @@ def _members(file: SeenFile, folders: Iterable[ReturnedFolder]) -> tuple[str, ..
     return ()
 
 
-def _completes(found: Found, note: HeldNote) -> bool:
-    """Whether this is what a lone half that was set aside waits for."""
-    if group_key(found.file.folder, found.parts.key) != group_key(note.inbox_folder, note.key):
+def _is_waited_for(note: HeldNote, fresh: Iterable[Found]) -> bool:
+    """Whether what a lone half waits for has come, and not a whole order of the same name that needs no such half."""
+    key = group_key(note.inbox_folder, note.key)
+    sides = {_side(found) for found in fresh if group_key(found.file.folder, found.parts.key) == key}
+    sides.discard(None)
+    return bool(sides) if note.missing == "art" else sides == {note.missing}
+
+
+def _side(found: Found) -> str | None:
+    """The side that fresh art is for, as far as its name says; "both" for two pages; None for a job ticket."""
+    if found.is_ticket:
+        return None
+    if found.parts.side is not None:
+        return str(found.parts.side)
+    return str(Side.FRONT) if found.pages == 1 else "both"
+
+
+def _is_complete(file: SeenFile) -> bool:
+    try:
+        return how_complete(file.path) is Completeness.WHOLE
+    except OSError:
         return False
-    return not found.is_ticket if note.missing == "art" else found.parts.side == note.missing
 
 
 def _is_moving(folder: ReturnedFolder, rested: Rested) -> bool:
@@ -238,6 +271,29 @@ class _Gathering:
             self.accepted.add(key)
         if not whole:
             self.arriving.add(key)
+            self.arriving.update(self._key_of(file) for file in folder.files)
+
+    def take_aside(self, folder: ReturnedFolder) -> None:
+        """A folder in `held` that comes back by itself, once its files are whole: a slow sync may be renaming it."""
+        if folder.accepted:
+            self.accepted.add(group_key(folder.note.inbox_folder, folder.note.key))
+        for file in folder.files:
+            if _is_complete(file):
+                self.take(file, _members(file, [folder]))
+            else:
+                self.wait_for(file)
+
+    def take_unreplaced(self, folder: ReturnedFolder, fresh: Iterable[Found]) -> None:
+        """A mended file came under its old name: the other side of the order that was set aside goes with it."""
+        key = group_key(folder.note.inbox_folder, folder.note.key)
+        mine = [found for found in fresh if group_key(found.file.folder, found.parts.key) == key]
+        if not is_replaced(folder, (read_name(found.file.name, self._words) for found in mine), self._words):
+            return
+        covered = {_side(found) for found in mine}
+        for file in folder.files:
+            side = read_name(file.name, self._words).side
+            if side is not None and not covered & {str(side), "both"}:
+                self.take(file, _members(file, [folder]))
 
     def refuse(self, file: SeenFile, why: str, *, whole_sentence: bool = False) -> None:
         parts = read_name(file.name, self._words)

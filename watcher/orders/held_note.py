@@ -3,13 +3,20 @@
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import tomli_w
+
+from watcher.inbox.file_names import compare_key
+from watcher.records.plain_text import one_line
 
 FILE_NAME = "held.toml"
 WHY_NAME = "why.txt"
 ACCEPTED = " ok"  # a folder renamed to "ORDER ok": I have seen it, print anyway
 _LARGEST = 256 * 1024
+_MOST_DOTS = 500  # in a line; the reader takes time in the square of a key's dots, and no line of ours has as many
+_TEXTS = ("order", "key", "card", "inbox_folder", "folder", "missing", "since", "why")
+_MISSING = ("", "front", "back", "art")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,6 +43,7 @@ class HeldNote:
         since: when, ISO 8601.
         why: the reason in one line.
         files: what lies beside the note.
+        replaced: whether mended files have come under the same names; what came first is only kept.
     """
 
     order: str
@@ -48,17 +56,19 @@ class HeldNote:
     since: str
     why: str
     files: tuple[HeldFile, ...]
+    replaced: bool = False
 
     def is_accepted_as(self, folder_name: str) -> bool:
         """Whether a folder of this name says: print anyway."""
-        return folder_name.casefold() == (self.folder + ACCEPTED).casefold()
+        return compare_key(folder_name) == compare_key(self.folder + ACCEPTED)
 
 
 def to_toml(note: HeldNote) -> bytes:
-    """The note as the file's content."""
+    """The note as the file's content: cut anywhere, by a slow sync, it is no note."""
     body = {name: value for name, value in vars(note).items() if name != "files"}
+    body["count"] = len(note.files)
     body["files"] = [
-        {"name": file.name, "sha256": file.sha256} | ({"members": list(file.members)} if file.members else {})
+        {"name": file.name} | ({"members": list(file.members)} if file.members else {}) | {"sha256": file.sha256}
         for file in note.files
     ]
     head = "# Set aside by the print folder. Move this folder back into the inbox to try again; why.txt says more.\n"
@@ -66,16 +76,44 @@ def to_toml(note: HeldNote) -> bytes:
 
 
 def read_held_note(folder: Path) -> HeldNote | None:
-    """The note in a folder, or None where there is none, or none that can be read (yet)."""
+    """The note in a folder, or None where there is none, or none that can be read (yet) or that is not one of ours."""
     file = folder / FILE_NAME
     try:
         if file.is_symlink() or file.stat().st_size > _LARGEST:
             return None
-        body = tomllib.loads(file.read_bytes().decode("utf-8", "surrogateescape"))
-        files = tuple(
-            HeldFile(name=one["name"], sha256=one["sha256"], members=tuple(one.get("members", ())))
-            for one in body.pop("files")
-        )
-        return HeldNote(**body, files=files)
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        text = file.read_bytes().decode("utf-8", "surrogateescape")
+        if max((line.count(".") for line in text.splitlines()), default=0) > _MOST_DOTS:
+            return None
+        return _note(tomllib.loads(text))
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
+
+
+def _note(body: dict[str, Any]) -> HeldNote:
+    """The note in what was read. It may come from anywhere: whatever is not as `to_toml` writes it is a ValueError."""
+    texts = {name: _text(body[name]) for name in _TEXTS}
+    if not is_bare_name(texts["folder"]) or texts["missing"] not in _MISSING or not isinstance(body["soft"], bool):
+        raise ValueError("not a note of ours")
+    texts["why"] = one_line(texts["why"])
+    files = tuple(
+        HeldFile(
+            name=_text(file["name"]),
+            sha256=_text(file["sha256"]),
+            members=tuple(_text(member) for member in file.get("members", ())),
+        )
+        for file in body["files"]
+    )
+    if body["count"] != len(files):
+        raise ValueError("not all of the note")
+    return HeldNote(**texts, soft=body["soft"], files=files, replaced=body.get("replaced") is True)
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str):
+        raise ValueError("not text")
+    return value
+
+
+def is_bare_name(name: str) -> bool:
+    """Whether it names something inside a folder, and nothing anywhere else."""
+    return name not in ("", ".", "..") and Path(name).name == name and "\0" not in name

@@ -101,12 +101,17 @@ class ArtSource:
 
 @dataclass(frozen=True, kw_only=True)
 class KeptFile:
-    """A file of an order: its name in the order's folder, where it lay before, and its content."""
+    """A file of an order: its name in the order's folder, where it lay before, and its content.
+
+    `sha256` is empty until the file has been read. `members` are the names, inside a ZIP, of what belongs to this
+    order (art and job ticket); empty for a file that belongs to it as a whole.
+    """
 
     name: str
     origin: str
     size: int
     sha256: str
+    members: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

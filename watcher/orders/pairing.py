@@ -63,7 +63,7 @@ def bundles(plans: Iterable[Planned]) -> list[tuple[Planned, ...]]:
         for file in plan.files:
             other = bundle_at.get(file.path)
             if other is not None and other is not joined:
-                joined, absorbed = (other, joined) if not joined else (joined, other)
+                absorbed, joined = sorted((joined, other), key=len)  # the smaller moves: many orders take no long
                 joined += absorbed
                 bundle_at.update((moved.path, joined) for one in absorbed for moved in one.files)
         joined.append(plan)
@@ -110,7 +110,7 @@ def _plan(
 def _refuse_faulty_names(members: list[Found]) -> None:
     for found in members:
         if found.parts.fault:
-            raise OrderHeld(f"{found.shown}: {found.parts.fault}")
+            raise OrderHeld(f"{found.parts.fault}.")
         if found.parts.bare_side or not found.parts.key:
             raise OrderHeld(
                 f"{found.shown} names no order. Name it ORDER_front or ORDER_back, with the order's name in front."
@@ -139,9 +139,14 @@ def _card_of(bare: Planned, ticket: Ticket, settings: Settings) -> CardSettings:
     by_case = {known.casefold(): card for known, card in settings.cards.items()}
     if name.casefold() in by_case:
         return by_case[name.casefold()]
+    folders = ", ".join(f"inbox/{card}" for card in sorted(settings.cards))
+    if bare.folder:
+        raise OrderHeld(
+            f"{bare.name} came from the folder of the card {bare.folder!r}, which is no longer in the settings."
+            f" Put it into the folder of another card: {folders}."
+        )
     if len(settings.cards) == 1:
         return next(iter(settings.cards.values()))  # no default is named, but there is only this one
-    folders = ", ".join(f"inbox/{card}" for card in sorted(settings.cards))
     raise OrderHeld(
         f"{bare.name} lies at the top of the inbox, and the settings name no default card ({name!r} is not there)."
         f" Put it into the folder of its card: {folders}."
@@ -149,10 +154,14 @@ def _card_of(bare: Planned, ticket: Ticket, settings: Settings) -> CardSettings:
 
 
 def _sheet_of(card: CardSettings, ticket: Ticket, settings: Settings) -> str:
-    if ticket.sheet is not None and ticket.sheet not in settings.sheets:
+    if ticket.sheet is None:
+        return card.sheet
+    by_case = {name.casefold(): name for name in settings.sheets}
+    name = ticket.sheet if ticket.sheet in settings.sheets else by_case.get(ticket.sheet.casefold())
+    if name is None:
         known = ", ".join(sorted(settings.sheets))
         raise OrderHeld(f"The job ticket asks for the sheet {ticket.sheet!r}; the settings have {known}.")
-    return ticket.sheet or card.sheet
+    return name
 
 
 def _quantity(art: list[Found], ticket: Ticket, tickets: list[Found], card: CardSettings) -> int:
@@ -181,12 +190,16 @@ def _sides(art: list[Found], card: CardSettings) -> list[Piece]:
 
 
 def _pages(found: Found, card: CardSettings, wanted: tuple[Side, ...]) -> list[Piece]:
-    if found.pages == 2 and len(wanted) == 2 and (found.parts.side is None or found.parts.page_number is not None):
+    numbered = found.parts.page_number is not None and found.member is not None
+    side = None if numbered else found.parts.side
+    if found.pages == 2 and len(wanted) == 2 and side is None:
         return [Piece(side=Side.FRONT, found=found, page=0), Piece(side=Side.BACK, found=found, page=1)]
-    if len(wanted) == 2 and found.parts.side is None:
+    if side is not None and side not in wanted:
+        raise OrderHeld(_why_not_wanted(found, side, card))
+    if len(wanted) == 2 and side is None:
         raise OrderHeld(f"{found.shown} has {found.pages} pages; a card has two, front and back. Export those two.")
     raise OrderHeld(
-        f"{found.shown} has {found.pages} pages, but only its {found.parts.side or wanted[0]} is wanted for the card"
+        f"{found.shown} has {found.pages} pages, but only its {side or wanted[0]} is wanted for the card"
         f" {card.name}. Export that one page."
     )
 

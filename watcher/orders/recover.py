@@ -1,18 +1,24 @@
 """After a crash: claims cut short are undone, whole ones are resumed, and nothing of ours is left lying about."""
 
-from dataclasses import dataclass
+import shutil
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from loguru import logger
 
-from watcher.orders.claim import PREFIX, drop_taking, note_of, put_back, read_note, taking_folder
+from watcher.orders.claim import PREFIX, note_of, put_back, read_note, taking_folder
 from watcher.orders.model import Order
 from watcher.records.plain_text import one_line
 
 
 @dataclass(frozen=True, kw_only=True)
 class LeftOver:
-    """An order found on its way after a stop; `whole` tells whether all of its files are in its folder."""
+    """An order found on its way after a stop.
+
+    Attributes:
+        order: as its note says. `files` is empty when they have arrived elsewhere (its folder has its final name).
+        whole: whether all of its files are in its taking folder.
+    """
 
     order: Order
     whole: bool
@@ -20,6 +26,7 @@ class LeftOver:
 
 def left_overs(archive: Path) -> tuple[LeftOver, ...]:
     """Every order whose note still lies in the archive, oldest first."""
+    _sweep(archive)
     found = []
     for note in sorted(archive.glob(f"{PREFIX}*.json"), key=_number):
         try:
@@ -28,8 +35,19 @@ def left_overs(archive: Path) -> tuple[LeftOver, ...]:
             logger.error("{note} cannot be read: {error}", note=note.name, error=one_line(str(error)))
             note.rename(note.with_name(f"unreadable-{note.name.removeprefix('.')}"))
             continue
+        if _has_arrived(order, archive):
+            order = replace(order, files=())
         found.append(LeftOver(order=order, whole=_is_whole(order, archive)))
     return tuple(found)
+
+
+def _sweep(archive: Path) -> None:
+    """Remove what writing a note or moving a folder across devices left under a temporary name."""
+    for path in archive.glob(f".{PREFIX}*"):
+        if path.is_dir() and not path.is_symlink():
+            shutil.rmtree(path)
+        else:
+            path.unlink()
 
 
 def highest_number(archive: Path) -> int:
@@ -48,6 +66,15 @@ def _number(path: Path) -> int:
     return int(digits) if digits.isdecimal() else 0
 
 
+def _has_arrived(order: Order, archive: Path) -> bool:
+    """Whether the order was taken whole and then moved on.
+
+    The claim of a bundle writes the note of each order before its folder; there the bundle's own note tells where
+    the files are.
+    """
+    return all(file.sha256 for file in order.files) and not taking_folder(archive, order.number).exists()
+
+
 def _is_whole(order: Order, archive: Path) -> bool:
     """Whether the claim had ended: every file there with its hash known.
 
@@ -58,7 +85,11 @@ def _is_whole(order: Order, archive: Path) -> bool:
 
 
 def forget_note(archive: Path, number: int) -> None:
-    """Remove the note of an order that has arrived; its folder has its final name by then."""
+    """Remove the note of an order that has arrived; its folder has its final name by then.
+
+    Files that lie in its taking folder all the same belong to another order of that number (the journal is not the
+    one they were taken under): they go back to the inbox rather than away.
+    """
     if taking_folder(archive, number).exists():
-        drop_taking(archive, number)
+        put_back(read_note(note_of(archive, number)), archive)
     note_of(archive, number).unlink(missing_ok=True)

@@ -5,12 +5,16 @@ from watcher.records.plain_text import one_line
 
 
 def waiting_line(plan: Planned) -> str:
+    """The order, and why it has not been taken."""
+    return f"{one_line(plan.name)}: {why_it_waits(plan)}"
+
+
+def why_it_waits(plan: Planned) -> str:
     """Why an order has not been taken."""
-    name = one_line(plan.name)
     if plan.arriving:
-        return f"{name}: still arriving"
+        return "still arriving"
     if plan.fault:
-        return f"{name}: {one_line(plan.fault)}"
+        return one_line(plan.fault)
     if plan.missing == "art":
-        return f"{name}: waits for the art for its job ticket"
-    return f"{name}: waits for its {plan.missing}" if plan.missing else f"{name}: complete"
+        return "waits for the art for its job ticket"
+    return f"waits for its {plan.missing}" if plan.missing else "complete"

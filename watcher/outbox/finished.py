@@ -1,6 +1,8 @@
 """The shop's own command after an order (`on_finished`): an argument list, never a shell, with a time limit."""
 
 import contextlib
+import os
+import signal
 import subprocess
 import time
 from collections.abc import Sequence
@@ -31,8 +33,10 @@ class FinishedCommands:
             return
         words = [str(word) for part in command for word in (sheets if part == SHEETS else [part])]
         try:
-            process = subprocess.Popen(words, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
-        except OSError as error:
+            process = subprocess.Popen(
+                words, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, start_new_session=True
+            )
+        except (OSError, ValueError) as error:
             _say(order, f"could not be started: {error}")
             return
         self._running.append((process, time.monotonic() + LIMIT_S, order))
@@ -45,8 +49,7 @@ class FinishedCommands:
             if code is None and time.monotonic() < deadline:
                 still.append((process, deadline, order))
             elif code is None:
-                process.kill()
-                process.wait()
+                _end(process)
                 _say(order, f"took longer than {LIMIT_S:.0f} s and was ended")
             elif code:
                 _say(order, f"ended with code {code}")
@@ -59,6 +62,16 @@ class FinishedCommands:
             with contextlib.suppress(subprocess.TimeoutExpired):
                 process.wait(max(0.0, deadline - time.monotonic()))
             self.look()
+
+
+def _end(process: subprocess.Popen[bytes]) -> None:
+    """End a command with everything it has started: it runs in a session, and so a group, of its own."""
+    if os.name == "posix":
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGKILL)
+    else:  # pragma: no cover - not tested here
+        process.kill()
+    process.wait()
 
 
 def _say(order: str, what: str) -> None:

@@ -2,15 +2,30 @@
 
 import os
 import textwrap
+from dataclasses import replace
 from pathlib import Path
 
 from watcher.disk import free_name, move_folder, sync_folder, write_durably
 from watcher.errors import WrongUsage
 from watcher.intake.names import tidy_order_name
 from watcher.orders.claim import note_of, taking_folder
-from watcher.orders.held_note import ACCEPTED, FILE_NAME, WHY_NAME, HeldFile, HeldNote, read_held_note, to_toml
+from watcher.orders.held_note import (
+    ACCEPTED,
+    FILE_NAME,
+    WHY_NAME,
+    HeldFile,
+    HeldNote,
+    is_bare_name,
+    read_held_note,
+    to_toml,
+)
 from watcher.orders.model import Order
 from watcher.records.plain_text import one_line
+from watcher.steps import Step, reached
+
+_PARAGRAPH = textwrap.TextWrapper(
+    width=96, initial_indent="  - ", subsequent_indent="    ", break_on_hyphens=False, break_long_words=False
+)  # a file's name is never parted
 
 
 def hold(order: Order, reasons: tuple[str, ...], *, soft: bool, archive: Path, held: Path, since: str) -> HeldNote:
@@ -29,18 +44,33 @@ def hold(order: Order, reasons: tuple[str, ...], *, soft: bool, archive: Path, h
     source = taking_folder(archive, order.number)
     _only_its_own(order, source)
     write_durably(source / WHY_NAME, why_text(note, reasons).encode("utf-8", "backslashreplace"))
+    reached(Step.WHY_WRITTEN)
     write_durably(source / FILE_NAME, to_toml(note))
     sync_folder(source)
+    reached(Step.HELD_NOTED)
     move_folder(source, held / folder)
+    reached(Step.HELD)
     note_of(archive, order.number).unlink(missing_ok=True)
     return note
 
 
+def keep_replaced(folder: Path, note: HeldNote, since: str) -> Path:
+    """Number a folder in held whose files have come anew: its name is free again, and nothing in it is lost.
+
+    Gives the folder's new path.
+    """
+    left = tuple(file for file in note.files if (folder / file.name).exists())
+    reason = "Mended files have come under the same names. What came first is kept here."
+    name = free_name(note.folder, lambda name: os.path.lexists(folder.parent / name))
+    replaced = replace(note, folder=name, missing="", soft=False, since=since, why=reason, files=left, replaced=True)
+    write_durably(folder / WHY_NAME, why_text(replaced, (reason,)).encode("utf-8", "backslashreplace"))
+    write_durably(folder / FILE_NAME, to_toml(replaced))
+    target = folder.with_name(name)
+    move_folder(folder, target)
+    return target
+
+
 def _note(order: Order, reasons: tuple[str, ...], folder: str, *, soft: bool, since: str) -> HeldNote:
-    members: dict[str, list[str]] = {}
-    for source in order.art:
-        if source.member is not None:
-            members.setdefault(source.file, []).append(source.member)
     return HeldNote(
         order=order.name,
         key=order.key,
@@ -51,10 +81,7 @@ def _note(order: Order, reasons: tuple[str, ...], folder: str, *, soft: bool, si
         soft=soft,
         since=since,
         why=one_line(reasons[0]),
-        files=tuple(
-            HeldFile(name=file.name, sha256=file.sha256, members=tuple(members.get(file.name, ())))
-            for file in order.files
-        ),
+        files=tuple(HeldFile(name=file.name, sha256=file.sha256, members=file.members) for file in order.files),
     )
 
 
@@ -73,10 +100,10 @@ def why_text(note: HeldNote, reasons: tuple[str, ...]) -> str:
             f"{one_line(note.order)} was set aside on {note.since[:16].replace('T', ' ')}.",
             "",
             "Why",
-            *(_paragraph(one_line(reason, most=2000)) for reason in reasons),
+            *(_PARAGRAPH.fill(one_line(reason, most=2000)) for reason in reasons),
             "",
             "What you can do",
-            *(_paragraph(way) for way in _ways_out(note)),
+            *(_PARAGRAPH.fill(way) for way in ways_out(note)),
             "",
             "In this folder",
             *(f"  {one_line(file.name)}" for file in note.files),
@@ -85,7 +112,20 @@ def why_text(note: HeldNote, reasons: tuple[str, ...]) -> str:
     )
 
 
-def _ways_out(note: HeldNote) -> list[str]:
+def reasons_in(why: str) -> tuple[str, ...]:
+    """The reasons that a `why.txt` gives, each on one line again; none where it is not as `why_text` writes it."""
+    block = why.partition("\nWhy\n")[2].partition("\n\n")[0]
+    reasons: list[str] = []
+    for line in block.splitlines():
+        if line.startswith(_PARAGRAPH.initial_indent):
+            reasons.append(line.removeprefix(_PARAGRAPH.initial_indent))
+        elif reasons:
+            reasons[-1] += f" {line.strip()}"
+    return tuple(reasons)
+
+
+def ways_out(note: HeldNote) -> list[str]:
+    """What the person can do about a held order with nothing but the file app; "this folder" is the held one."""
     into = f"inbox/{one_line(note.inbox_folder)}" if note.inbox_folder else "inbox"
     ways = []
     if note.missing and note.missing != "art":
@@ -101,10 +141,6 @@ def _ways_out(note: HeldNote) -> list[str]:
     return ways
 
 
-def _paragraph(text: str) -> str:
-    return textwrap.fill(text, width=96, initial_indent="  - ", subsequent_indent="    ", break_on_hyphens=False)
-
-
 def give_back(name: str, *, held: Path, inbox: Path, accepted: bool) -> Path:
     """Move a held order back into the inbox, as the person could by hand.
 
@@ -112,7 +148,7 @@ def give_back(name: str, *, held: Path, inbox: Path, accepted: bool) -> Path:
         WrongUsage: there is no such held order, or it is one that acceptance cannot mend.
     """
     folder = held / name
-    note = read_held_note(folder) if Path(name).name == name else None
+    note = read_held_note(folder) if is_bare_name(name) else None
     if note is None:
         known = sorted(other.name for other in held.iterdir() if read_held_note(other)) if held.is_dir() else []
         there = f"Held are: {', '.join(map(one_line, known))}." if known else "Nothing is held."

@@ -6,9 +6,12 @@ from pathlib import Path
 
 from watcher.disk import move_folder, sync_folder, write_durably
 from watcher.orders.claim import note_of, taking_folder
+from watcher.orders.held_note import FILE_NAME as HELD_NOTE
+from watcher.orders.held_note import WHY_NAME
+from watcher.records.ticket import TICKET_SUFFIX
+from watcher.steps import Step, reached
 
 BUILDING = ".making-"
-TICKET_SUFFIX = "_ticket.toml"
 _SHEET_SUFFIXES = ("_sheets.pdf", "_1-fronts.pdf", "_2-backs.pdf")
 
 
@@ -23,7 +26,7 @@ def building_folder(outbox: Path, number: int) -> Path:
 
 def write_product(folder: Path, files: Mapping[str, bytes]) -> None:
     """Write the files of a product into its building folder, durably."""
-    folder.mkdir(parents=True, exist_ok=True)
+    folder.mkdir(exist_ok=True)  # no parents: where the outbox itself is gone, its disk is not there now
     for left_over in folder.iterdir():
         left_over.unlink()
     for name, data in files.items():
@@ -48,12 +51,18 @@ def deliver(number: int, name: str, *, archive: Path, outbox: Path) -> None:
     if taking.exists():
         if is_taken(name, [archive, outbox]):
             raise NameTaken(name)
+        for left_over in (WHY_NAME, HELD_NOTE):  # a try to set it aside that a crash cut short
+            (taking / left_over).unlink(missing_ok=True)
         ticket = name + TICKET_SUFFIX
         write_durably(taking / ticket, (building / ticket).read_bytes())
+        reached(Step.TICKET_KEPT)
         move_folder(taking, archive / name)
+        reached(Step.ARCHIVED)
     if building.exists():
         move_folder(building, outbox / name)
+        reached(Step.PUBLISHED)
     note_of(archive, number).unlink(missing_ok=True)
+    reached(Step.FORGOTTEN)
 
 
 def still_there(outbox: Path, name: str) -> bool:

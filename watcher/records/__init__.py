@@ -1,5 +1,6 @@
 """What is written down on the way: the journal (for the service), the log (for people), the ticket (for machines).
 
-May import `terms`, `units`, `errors`, `settings`, `orders` and the records of `art` and `layout`; every stage and the
-service may write through it.
+In: what the stages decided and did. Out: files in `state`, `log.txt`, the bytes of a ticket. May import `terms`,
+`units`, `errors`, `disk`, `settings`, `inbox.file_names`, and of `orders`, `art` and `layout` the records alone; every
+stage and the service may write through it.
 """

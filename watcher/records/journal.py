@@ -12,6 +12,9 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
+from watcher.errors import ServiceStopped
+from watcher.records.plain_text import as_utf8
+
 FILE_NAME = "journal.sqlite"
 
 _MIGRATIONS = (
@@ -31,6 +34,13 @@ _MIGRATIONS = (
     CREATE INDEX orders_by_art ON orders (art, state);
     CREATE INDEX orders_by_state ON orders (state);
     CREATE INDEX orders_by_key ON orders (key, state);
+    """,
+    """
+    CREATE TABLE deaths (
+        what TEXT PRIMARY KEY,        -- fingerprint of an order, or the identity of a file that was looked into
+        workers INTEGER NOT NULL,     -- how many workers broke down over it
+        services INTEGER NOT NULL     -- how many times in a row the service itself died while it was in hand
+    ) STRICT;
     """,
 )
 
@@ -66,12 +76,15 @@ _COLUMNS = ", ".join(field.name for field in fields(Entry))
 
 
 def _storable(value: object) -> object:
-    """Text that is no UTF-8 (a file name's odd bytes) cannot be stored as it is; it is written out."""
-    return value.encode("utf-8", "backslashreplace").decode() if isinstance(value, str) else value
+    return as_utf8(value) if isinstance(value, str) else value
 
 
 def _entry(row: dict[str, Any]) -> Entry:
     return Entry(**{**row, "state": State(row["state"])})
+
+
+class JournalTrouble(OSError):
+    """The disk under the journal is full, gone or read-only: worth trying again later."""
 
 
 class Journal:
@@ -114,6 +127,31 @@ class Journal:
         marks = ", ".join("?" * len(states))
         return self._select(f"WHERE state IN ({marks}) ORDER BY number DESC LIMIT {int(newest)}", *states)
 
+    def count_worker_death(self, what: str) -> int:
+        """Note that a worker broke down over something; how often that has happened now."""
+        return self._count("workers", what)
+
+    def count_service_death(self, what: str) -> int:
+        """Note that the service died with this in hand; how often in a row that has happened now."""
+        return self._count("services", what)
+
+    def forgive(self, what: str) -> None:
+        """It came through, or was set aside: the count begins anew."""
+        with self._transaction() as connection:
+            connection.execute("DELETE FROM deaths WHERE what = ?", (what,))
+
+    def _count(self, column: str, what: str) -> int:
+        with self._transaction() as connection:
+            connection.execute("INSERT OR IGNORE INTO deaths (what, workers, services) VALUES (?, 0, 0)", (what,))
+            connection.execute(f"UPDATE deaths SET {column} = {column} + 1 WHERE what = ?", (what,))
+            (count,) = connection.execute(f"SELECT {column} FROM deaths WHERE what = ?", (what,)).fetchone()
+        return int(count)
+
+    def is_sound(self) -> bool:
+        """Whether the file's pages fit together (sqlite.org/pragma.html#pragma_quick_check)."""
+        (answer,) = self._connection.execute("PRAGMA quick_check(1)").fetchone()
+        return bool(answer == "ok")
+
     def last_number(self) -> int:
         """The highest number ever given, 0 for none."""
         (number,) = self._connection.execute("SELECT coalesce(max(number), 0) FROM orders").fetchone()
@@ -127,13 +165,17 @@ class Journal:
     @contextmanager
     def _transaction(self) -> Iterator[sqlite3.Connection]:
         # IMMEDIATE: a deferred transaction that turns into a writer fails at once instead of waiting its turn
-        self._connection.execute("BEGIN IMMEDIATE")
         try:
-            yield self._connection
-        except BaseException:
-            self._connection.execute("ROLLBACK")
-            raise
-        self._connection.execute("COMMIT")
+            self._connection.execute("BEGIN IMMEDIATE")
+            try:
+                yield self._connection
+                self._connection.execute("COMMIT")
+            except BaseException:
+                if self._connection.in_transaction:
+                    self._connection.execute("ROLLBACK")
+                raise
+        except sqlite3.OperationalError as error:  # full, read-only, locked, or the disk fails
+            raise JournalTrouble(f"the journal cannot be written: {error}") from error
 
 
 def open_journal(state: Path) -> Journal:
@@ -141,19 +183,40 @@ def open_journal(state: Path) -> Journal:
 
     Raises:
         sqlite3.DatabaseError: the file is damaged or cannot be written.
+        ServiceStopped: a newer version of this program has written it.
     """
     connection = sqlite3.connect(state / FILE_NAME, isolation_level=None)
-    connection.execute("PRAGMA journal_mode = WAL")
-    connection.execute("PRAGMA synchronous = FULL")
-    connection.execute("PRAGMA busy_timeout = 5000")
-    (version,) = connection.execute("PRAGMA user_version").fetchone()
-    for number, script in enumerate(_MIGRATIONS[version:], start=version + 1):
-        connection.executescript(f"BEGIN IMMEDIATE; {script} PRAGMA user_version = {number}; COMMIT;")
+    try:
+        connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA synchronous = FULL")
+        connection.execute("PRAGMA busy_timeout = 5000")
+        _bring_up_to_date(connection)
+    except BaseException:
+        connection.close()
+        raise
     return Journal(connection)
 
 
+def _bring_up_to_date(connection: sqlite3.Connection) -> None:
+    version = _version(connection)
+    if version > len(_MIGRATIONS):
+        raise ServiceStopped(f"{FILE_NAME} was written by a newer version of this program. Use that version.")
+    for number, script in enumerate(_MIGRATIONS[version:], start=version + 1):
+        connection.executescript(f"BEGIN IMMEDIATE; {script} PRAGMA user_version = {number}; COMMIT;")
+
+
+def _version(connection: sqlite3.Connection) -> int:
+    """How many of the migrations have been made."""
+    (version,) = connection.execute("PRAGMA user_version").fetchone()
+    return int(version)
+
+
 def read_journal(state: Path) -> Journal | None:
-    """The journal for reading only, or None when there is none yet."""
+    """The journal for reading only, or None when nothing has been written to one yet."""
     if not (state / FILE_NAME).exists():
         return None
-    return Journal(sqlite3.connect(f"{(state / FILE_NAME).as_uri()}?mode=ro", uri=True, isolation_level=None))
+    connection = sqlite3.connect(f"{(state / FILE_NAME).as_uri()}?mode=ro", uri=True, isolation_level=None)
+    if _version(connection) == 0:  # a first start is under way, or was cut short
+        connection.close()
+        return None
+    return Journal(connection)

@@ -15,5 +15,10 @@ def one_line(text: str, most: int = 400) -> str:
     return shown if len(shown) <= most else shown[: most - 1] + "…"
 
 
+def as_utf8(text: str) -> str:
+    r"""The text with what is no UTF-8 (odd bytes of a file name) written out as `\udcff`, so that it can be stored."""
+    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+
+
 def _written_out(sign: str) -> str:
     return sign.encode("unicode_escape", "surrogatepass").decode("ascii")

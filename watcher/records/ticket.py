@@ -13,9 +13,13 @@ from watcher.art.model import CardFace, Finding
 from watcher.layout.model import Layout, Place
 from watcher.orders.model import ArtSource
 from watcher.orders.quantity import SheetCount
+from watcher.records.plain_text import as_utf8
 from watcher.settings.model import CardSettings, PrinterSettings, SheetSettings
 
 NO_FLIP = "none"
+TICKET_SUFFIX = "_ticket.toml"
+_LARGEST = 1024 * 1024  # bytes; a ticket of a hundred places is a hundredth of it
+_MOST_DOTS_SQUARED = 20_000_000  # the reader takes time in the square of a key's dots: with so many about 0.3 s
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,6 +28,7 @@ class Decided:
 
     Attributes:
         order: the name of the order's folder.
+        name: the order's name as it was written on the art.
         made_at: ISO 8601 local time; the one value that differs between two makings.
         software: program and version.
         settings_sha256: fingerprint of the card, sheet and printer settings used.
@@ -31,6 +36,7 @@ class Decided:
     """
 
     order: str
+    name: str
     card: CardSettings
     sheet: SheetSettings
     printer: PrinterSettings
@@ -51,6 +57,7 @@ def ticket_text(decided: Decided) -> bytes:
     """The ticket as the content of its file."""
     body: dict[str, Any] = {
         "order": decided.order,
+        "name": decided.name,
         "card": decided.card.name,
         "quantity": decided.count.quantity,
         "overs": decided.count.overs_cards,
@@ -83,7 +90,15 @@ def ticket_text(decided: Decided) -> bytes:
             for finding in decided.findings
         ],
     }
-    return tomli_w.dumps(body).encode("utf-8", "backslashreplace")
+    return tomli_w.dumps(_storable(body)).encode("utf-8")
+
+
+def _storable(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _storable(one) for key, one in value.items()}
+    if isinstance(value, list):
+        return [_storable(one) for one in value]
+    return as_utf8(value) if isinstance(value, str) else value
 
 
 def _mm(length: Fraction) -> float:
@@ -124,8 +139,13 @@ def _place(place: Place) -> dict[str, Any]:
 
 
 def read_ticket_file(file: Path) -> dict[str, Any] | None:
-    """A ticket read back, or None where there is none that can be read."""
+    """A ticket read back, or None where there is none that can be read; it may have come from anywhere."""
     try:
-        return tomllib.loads(file.read_text("utf-8"))
-    except (OSError, ValueError):
+        if file.is_symlink() or file.stat().st_size > _LARGEST:
+            return None
+        text = file.read_text("utf-8")
+        if sum(line.count(".") ** 2 for line in text.splitlines()) > _MOST_DOTS_SQUARED:
+            return None
+        return tomllib.loads(text)
+    except (OSError, ValueError, RecursionError):
         return None

@@ -1,0 +1,456 @@
+"""Files leave the inbox whole or not at all, and what is taken is what was looked at."""
+
+import errno
+import hashlib
+import json
+import os
+from pathlib import Path
+
+import pytest
+
+from watcher import disk
+from watcher.orders import claim as claims
+from watcher.orders.claim import (
+    FileChanged,
+    claim,
+    drop_taking,
+    note_of,
+    put_back,
+    read_note,
+    taking_folder,
+    write_note,
+)
+from watcher.orders.model import ArtSource, KeptFile, Planned
+from watcher.orders.pairing import bundles
+from watcher.terms import Side
+
+
+def _sha256(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
+
+
+def _names(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
+
+
+@pytest.fixture
+def no_rename(monkeypatch):
+    """Inbox and archive on two devices: rename(2) between two folders gives EXDEV."""
+    rename = Path.rename
+
+    def refuse(self: Path, target: Path) -> Path:
+        if Path(target).parent != self.parent:
+            raise OSError(errno.EXDEV, os.strerror(errno.EXDEV), str(self))
+        return rename(self, target)
+
+    monkeypatch.setattr(Path, "rename", refuse)
+
+
+# -- the whole round trip ----------------------------------------------------------------------------------------------
+
+
+def test_an_order_is_taken_whole(drop, pair, inbox, archive, make):
+    drop("a_front.png", "a_back.png", **{"a.toml": b'quantity = 3\novers = "5 %"\ndue = 2026-12-24\nnote = "matt"'})
+    (order,) = claim(pair(), archive, 7)
+    assert _names(inbox) == []
+    assert _names(taking_folder(archive, 7)) == ["a.toml", "a_back.png", "a_front.png"]
+    assert (order.number, order.name, order.card, order.sheet) == (7, "a", "invitation", "letter")
+    assert (order.quantity, order.overs, order.due, order.note) == (3, "5 %", "2026-12-24", "matt")
+    assert order.art == (
+        ArtSource(side=Side.FRONT, file="a_front.png", sha256=_sha256(make.png("a_front.png"))),
+        ArtSource(side=Side.BACK, file="a_back.png", sha256=_sha256(make.png("a_back.png"))),
+    )
+
+
+def test_what_is_kept_says_where_it_lay_and_what_it_holds(drop, pair, archive, make):
+    (path,) = drop("tag/a.png")
+    (order,) = claim(pair(), archive, 1)
+    data = make.png("tag/a.png")
+    assert order.files == (KeptFile(name="a.png", origin=str(path), size=len(data), sha256=_sha256(data)),)
+
+
+def test_the_note_beside_the_folder_tells_all(drop, pair, archive, make):
+    drop(**{"a_x3.zip": make.packed({"1.png": b"f", "2.png": b"b", "job.toml": b'note = "f\xc3\xaate"'})})
+    (order,) = claim(pair(), archive, 1)
+    assert read_note(note_of(archive, 1)) == order
+
+
+def test_put_back_undoes_a_claim(drop, pair, archive, hashes):
+    drop("a_front.png", "tag/b.png", **{"a.toml": b"quantity = 3"})
+    before = hashes()
+    orders = [order for number, plan in enumerate(pair()) for order in claim([plan], archive, 2 * number + 1)]
+    assert hashes() != before
+    for order in orders:
+        put_back(order, archive)
+    assert hashes() == before
+    assert _names(archive) == []
+
+
+def test_names_that_are_no_text_are_taken_and_put_back(settings, pair, inbox, archive, make, hashes):
+    """A file name on Linux is any bytes; `write_note` keeps them through JSON."""
+    (inbox / os.fsdecode(b"a\xff\n_front.png")).write_bytes(make.png())
+    before = hashes()
+    (order,) = claim(pair(), archive, 1)
+    assert read_note(note_of(archive, 1)) == order
+    put_back(read_note(note_of(archive, 1)), archive)
+    assert hashes() == before
+
+
+def test_a_pdf_page_is_told(drop, pair, archive, make):
+    drop(**{"a.pdf": make.pdf(2)})
+    (order,) = claim(pair(), archive, 1)
+    assert [(source.file, source.page) for source in order.art] == [("a.pdf", 0), ("a.pdf", 1)]
+
+
+def test_a_fault_is_taken_with_all_its_files(drop, pair, archive):
+    drop("a_front.png", "a_front (1).png")
+    (order,) = claim(pair(), archive, 1)
+    assert order.fault is not None
+    assert order.art == ()
+    assert _names(taking_folder(archive, 1)) == ["a_front (1).png", "a_front.png"]
+
+
+# -- names in the folder -----------------------------------------------------------------------------------------------
+
+
+def test_two_files_of_one_name_get_names_of_their_own(drop, pair, archive, settings):
+    """A half that was set aside may be called like what comes: both are kept."""
+    drop("A_front.png", "tag/a_front.png")
+    merged = Planned(name="a", key="a", folder=None, beside=tuple(found for plan in pair() for found in plan.beside))
+    pieces = tuple(piece for plan in pair() for piece in plan.pieces)
+    (order,) = claim([Planned(**{**vars(merged), "pieces": pieces})], archive, 1)
+    assert sorted(file.name for file in order.files) == ["A_front.png", "a_front 2.png"]
+    assert {source.file for source in order.art} == {"A_front.png", "a_front 2.png"}
+
+
+@pytest.mark.parametrize("name", ["why.txt", "WHY.TXT", "held.toml"])
+def test_a_file_called_like_our_notes_is_not_overwritten_by_them(name, gather_now, inbox, archive):
+    """`held/ORDER/` gets a `why.txt` and a `held.toml` of its own (design section 4); the customer's stay whole."""
+    (inbox / name).write_bytes(b"quantity = 5")
+    (plan,) = gather_now().plans
+    (order,) = claim([plan], archive, 1)
+    stem, _, ending = name.partition(".")
+    assert [file.name for file in order.files] == [f"{stem} 2.{ending}"]
+    assert (taking_folder(archive, 1) / f"{stem} 2.{ending}").read_bytes() == b"quantity = 5"
+
+
+# -- a ZIP of several orders -------------------------------------------------------------------------------------------
+
+
+def _week(make) -> bytes:
+    return make.packed({f"{name}_{side}.png": f"{name}{side}".encode() for name in "ab" for side in ("front", "back")})
+
+
+def test_orders_of_one_zip_each_have_it_whole(drop, pair, inbox, archive, make):
+    drop("b.png", **{"week.zip": _week(make)})
+    (bundle,) = (bundle for bundle in bundles(pair()) if len(bundle) > 1)
+    one, two = claim(bundle, archive, 5)
+    assert (one.number, two.number) == (5, 6)
+    for order in (one, two):
+        assert (taking_folder(archive, order.number) / "week.zip").read_bytes() == _week(make)
+    assert _names(archive) == [".taking-5", ".taking-5.json", ".taking-6", ".taking-6.json"]
+
+
+def test_each_order_of_a_zip_knows_its_own_members(drop, pair, archive, make):
+    drop(**{"week.zip": _week(make)})
+    orders = {order.name: order for order in claim(bundles(pair())[0], archive, 1)}
+    assert orders["a"].files[0].members == ("a_front.png", "a_back.png")
+    assert orders["b"].files[0].members == ("b_front.png", "b_back.png")
+    assert orders["b"].art[0].sha256 == _sha256(b"bfront")
+
+
+def test_a_held_order_of_a_zip_knows_its_members_and_its_ticket(drop, pair, archive, make):
+    """Or it would bring all the other orders of the ZIP with it when it is moved back."""
+    members = {"a_x1_front.png": b"1", "a_x2_back.png": b"2", "a.toml": b"quantity = 1", "b_front.png": b"3"}
+    drop(**{"week.zip": make.packed(members)})
+    orders = {order.name: order for order in claim(bundles(pair())[0], archive, 1)}
+    assert orders["a"].fault is not None
+    assert set(orders["a"].files[0].members) == {"a_x1_front.png", "a_x2_back.png", "a.toml"}
+
+
+def test_a_zip_is_copied_where_there_are_no_hard_links(drop, pair, archive, make, monkeypatch):
+    def no_links(*_: object) -> None:
+        raise OSError(errno.EPERM, "no links here")
+
+    monkeypatch.setattr(os, "link", no_links)
+    drop(**{"week.zip": _week(make)})
+    one, two = claim(bundles(pair())[0], archive, 1)
+    assert (taking_folder(archive, one.number) / "week.zip").read_bytes() == _week(make)
+    assert (taking_folder(archive, two.number) / "week.zip").read_bytes() == _week(make)
+
+
+# -- changed meanwhile -------------------------------------------------------------------------------------------------
+
+
+def test_a_file_that_changed_since_the_look_stays(drop, pair, archive, hashes):
+    _, back = drop("a_front.png", "a_back.png")
+    plans = pair()
+    back.write_bytes(b"another back")
+    before = hashes()
+    with pytest.raises(FileChanged, match=r"a_back\.png"):
+        claim(plans, archive, 1)
+    assert hashes() == before
+    assert _names(archive) == []
+
+
+def test_a_file_that_was_replaced_by_one_of_the_same_date_and_size_stays(drop, pair, archive, hashes):
+    (front,) = drop("a_front.png")
+    plans = pair()
+    status = front.stat()
+    other = front.with_name("other")
+    other.write_bytes(bytes(status.st_size))
+    os.utime(other, ns=(status.st_atime_ns, status.st_mtime_ns))
+    other.replace(front)
+    before = hashes()
+    with pytest.raises(FileChanged):
+        claim(plans, archive, 1)
+    assert hashes() == before
+
+
+def test_a_file_that_is_gone_puts_the_other_back(drop, pair, archive, hashes):
+    _, back = drop("a_front.png", "a_back.png")
+    plans = pair()
+    back.unlink()
+    before = hashes()
+    with pytest.raises(FileChanged):
+        claim(plans, archive, 1)
+    assert hashes() == before
+
+
+def test_a_file_that_goes_between_look_and_move_puts_the_other_back(drop, pair, archive, hashes, monkeypatch):
+    _, back = drop("a_front.png", "a_back.png")
+    plans, move = pair(), claims.move_file
+
+    def gone(source: Path, target: Path) -> None:
+        if source == back:
+            back.unlink()
+        move(source, target)
+
+    monkeypatch.setattr(claims, "move_file", gone)
+    with pytest.raises(FileChanged):
+        claim(plans, archive, 1)
+    assert list(hashes()) == ["inbox/a_front.png"]
+
+
+def test_a_file_written_to_while_it_is_read_goes_back_as_it_is_now(drop, pair, archive, inbox, monkeypatch):
+    """A program that holds the file open goes on writing after the rename."""
+    drop("a_front.png", "a_back.png")
+    plans, digest = pair(), claims.sha256_of
+
+    def and_write(path: Path) -> str:
+        result = digest(path)
+        with path.open("ab") as stream:
+            stream.write(b"more")
+        return result
+
+    monkeypatch.setattr(claims, "sha256_of", and_write)
+    with pytest.raises(FileChanged):
+        claim(plans, archive, 1)
+    assert _names(inbox) == ["a_back.png", "a_front.png"]
+    assert (inbox / "a_front.png").read_bytes().endswith(b"more")
+
+
+def test_a_link_in_a_files_place_is_not_followed(drop, pair, archive, inbox, tmp_path, monkeypatch):
+    (front,) = drop("a_front.png")
+    (tmp_path / "secret").write_bytes(b"not yours")
+    plans, move = pair(), claims.move_file
+
+    def swap(source: Path, target: Path) -> None:
+        source.unlink()
+        source.symlink_to(tmp_path / "secret")
+        move(source, target)
+
+    monkeypatch.setattr(claims, "move_file", swap)
+    with pytest.raises(OSError, match="symbolic link"):
+        claim(plans, archive, 1)
+    assert front.is_symlink()
+    assert _names(archive) == []
+
+
+# -- trouble with the disk ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("step", ["write_note", "move_file", "sha256_of", "sync_folder", "link_or_copy"])
+@pytest.mark.parametrize("nth", [1, 2, 3, 4])
+def test_a_full_disk_at_any_step_puts_everything_back(step, nth, drop, pair, archive, hashes, make, monkeypatch):
+    drop("a_back (1).png", **{"week.zip": make.packed({"a_front.png": b"1", "b_front.png": b"2"})})
+    (bundle,) = bundles(pair())
+    before, real, calls = hashes(), getattr(claims, step), []
+
+    def full(*arguments: object) -> object:
+        calls.append(arguments)
+        if len(calls) == nth:
+            raise OSError(errno.ENOSPC, "full")
+        return real(*arguments)
+
+    monkeypatch.setattr(claims, step, full)
+    try:
+        claim(bundle, archive, 1)
+    except OSError:
+        assert hashes() == before
+        assert _names(archive) == []
+    else:
+        assert len(calls) < nth  # the step is not taken so often
+
+
+def test_a_full_disk_at_the_last_note_puts_everything_back(drop, pair, archive, hashes, monkeypatch):
+    drop("a_front.png", "a_back.png")
+    before, real, calls = hashes(), claims.write_durably, []
+
+    def full(path: Path, data: bytes) -> None:
+        calls.append(path)
+        if len(calls) == 2:
+            raise OSError(errno.ENOSPC, "full")
+        real(path, data)
+
+    monkeypatch.setattr(claims, "write_durably", full)
+    with pytest.raises(OSError, match="full"):
+        claim(pair(), archive, 1)
+    assert hashes() == before
+    assert _names(archive) == []
+
+
+def test_no_note_stays_when_the_folder_cannot_be_made(drop, pair, archive, hashes, monkeypatch):
+    drop("a_front.png")
+    plans, before = pair(), hashes()
+
+    def full(self: Path, *_: object, **__: object) -> None:
+        raise OSError(errno.ENOSPC, "full")
+
+    monkeypatch.setattr(Path, "mkdir", full)
+    with pytest.raises(OSError, match="full"):
+        claim(plans, archive, 1)
+    assert hashes() == before
+
+
+@pytest.mark.parametrize("taken", [1, 2, 3])
+def test_a_number_in_use_harms_neither_order(taken, drop, pair, archive, hashes, make):
+    drop(**{"week.zip": make.packed({"a_front.png": b"1", "b_front.png": b"2"})})
+    taking_folder(archive, taken).mkdir()
+    (taking_folder(archive, taken) / "x.png").write_bytes(b"another order's")
+    before = hashes()
+    with pytest.raises(FileExistsError):
+        claim(bundles(pair())[0], archive, 1)
+    assert hashes() == before
+
+
+# -- across devices ----------------------------------------------------------------------------------------------------
+
+
+def test_an_order_is_taken_across_devices(drop, pair, inbox, archive, make, no_rename):
+    front, _ = drop("a_front.png", "a_back.png")
+    dated = 1_700_000_000_123_456_789
+    os.utime(front, ns=(dated, dated))
+    (order,) = claim(pair(), archive, 1)
+    assert _names(inbox) == []
+    assert order.art[0].sha256 == _sha256(make.png("a_front.png"))
+    assert (taking_folder(archive, 1) / "a_front.png").stat().st_mtime_ns == dated
+    assert _names(taking_folder(archive, 1)) == ["a_back.png", "a_front.png"]
+
+
+def test_a_device_with_coarse_dates_takes_an_order_too(drop, pair, inbox, archive, no_rename, monkeypatch):
+    """FAT keeps dates to 2 s: the date of the copy is another one, its bytes are the same."""
+    drop("a_front.png", "a_back.png")
+    monkeypatch.setattr(disk.os, "utime", lambda *_, **__: None)
+    claim(pair(), archive, 1)
+    assert _names(inbox) == []
+
+
+def test_a_claim_across_devices_is_put_back(drop, pair, archive, hashes, no_rename):
+    drop("a_front.png", "a_back.png")
+    before = hashes()
+    (order,) = claim(pair(), archive, 1)
+    put_back(order, archive)
+    assert hashes() == before
+
+
+# -- putting back ------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def taken(drop, pair, archive):
+    """An order of one file, taken."""
+    drop("tag/a.png")
+    (order,) = claim(pair(), archive, 1)
+    return order
+
+
+def test_a_place_taken_by_other_bytes_is_left_to_them(taken, inbox, archive, make):
+    (inbox / "tag" / "a.png").write_bytes(b"newer")
+    put_back(taken, archive)
+    assert _names(inbox / "tag") == ["a (2).png", "a.png"]
+    assert (inbox / "tag" / "a.png").read_bytes() == b"newer"
+    assert (inbox / "tag" / "a (2).png").read_bytes() == make.png("tag/a.png")
+
+
+def test_a_place_taken_by_the_same_bytes_is_enough(taken, inbox, archive, make):
+    (inbox / "tag" / "a.png").write_bytes(make.png("tag/a.png"))
+    put_back(taken, archive)
+    assert _names(inbox / "tag") == ["a.png"]
+
+
+def test_a_place_taken_by_a_link_or_a_folder_is_left_alone(taken, inbox, archive, tmp_path, make):
+    (inbox / "tag" / "a.png").symlink_to(tmp_path / "settings.toml")
+    (inbox / "tag" / "a (2).png").mkdir()
+    put_back(taken, archive)
+    assert (inbox / "tag" / "a.png").is_symlink()
+    assert (inbox / "tag" / "a (3).png").read_bytes() == make.png("tag/a.png")
+
+
+def test_a_card_folder_that_was_removed_is_made_again(taken, inbox, archive):
+    (inbox / "tag").rmdir()
+    put_back(taken, archive)
+    assert _names(inbox / "tag") == ["a.png"]
+
+
+def test_an_inbox_whose_disk_is_gone_is_not_made_up(taken, inbox, archive, make):
+    """A file put below an empty mount point would be hidden once the disk is back."""
+    (inbox / "tag").rmdir()
+    inbox.rmdir()
+    with pytest.raises(FileNotFoundError):
+        put_back(taken, archive)
+    assert (taking_folder(archive, 1) / "a.png").read_bytes() == make.png("tag/a.png")
+    assert note_of(archive, 1).exists()
+
+
+def test_putting_back_twice_changes_nothing(taken, archive, hashes):
+    put_back(taken, archive)
+    once = hashes()
+    put_back(taken, archive)
+    assert hashes() == once
+
+
+def test_dropping_removes_folder_and_note(taken, archive):
+    drop_taking(archive, 1)
+    drop_taking(archive, 1)
+    assert _names(archive) == []
+
+
+# -- notes -------------------------------------------------------------------------------------------------------------
+
+
+def test_a_note_without_members_is_read(taken, archive):
+    """Notes of an order that was taken before its files told their members."""
+    data = json.loads(note_of(archive, 1).read_bytes())
+    for kept in data["files"]:
+        del kept["members"]
+    note_of(archive, 1).write_text(json.dumps(data))
+    assert read_note(note_of(archive, 1)) == taken
+
+
+@pytest.mark.parametrize("text", ["", "{}", "[]", "null", '{"art": [], "files": []}', '{"art": [1], "files": []}'])
+def test_a_note_that_is_none_is_refused(archive, text):
+    note_of(archive, 1).write_text(text)
+    with pytest.raises((ValueError, KeyError, TypeError)):
+        read_note(note_of(archive, 1))
+
+
+def test_a_note_is_whole_or_as_before(taken, archive, monkeypatch):
+    def full(_handle: int) -> None:
+        raise OSError(errno.ENOSPC, "full")
+
+    monkeypatch.setattr(disk.os, "fsync", full)
+    with pytest.raises(OSError, match="full"):
+        write_note(archive, taken)
+    assert read_note(note_of(archive, 1)) == taken
+    assert _names(archive) == [".taking-1", ".taking-1.json"]

@@ -1,0 +1,169 @@
+"""`held.toml` brings back what was written, and believes nobody else."""
+
+import os
+import time
+import tomllib
+import unicodedata
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from watcher.orders.held_note import FILE_NAME, HeldFile, HeldNote, is_bare_name, read_held_note, to_toml
+
+NOTE = HeldNote(
+    order="spring menu",
+    key="spring menu",
+    card="menu",
+    inbox_folder="menu",
+    folder="spring menu",
+    missing="",
+    soft=True,
+    since="2026-05-01T10:11:12+02:00",
+    why="1.png is 150 ppi.",
+    files=(
+        HeldFile(name="spring menu.zip", sha256="ab" * 32, members=("1.png", "2.png")),
+        HeldFile(name="spring menu.toml", sha256="cd" * 32),
+    ),
+)
+
+# File names as Linux has them: any bytes but NUL and the slash, as Python shows them (PEP 383).
+NAMES = st.binary(min_size=1, max_size=60).filter(lambda raw: not {0, 47} & set(raw)).map(os.fsdecode)
+
+
+def _changed(**values: object) -> HeldNote:
+    return HeldNote(**{**vars(NOTE), **values})
+
+
+def _read(folder, text: bytes) -> HeldNote | None:
+    (folder / FILE_NAME).write_bytes(text)
+    return read_held_note(folder)
+
+
+def test_what_was_written_is_read(tmp_path):
+    assert _read(tmp_path, to_toml(NOTE)) == NOTE
+
+
+def test_it_is_toml_and_says_what_to_do():
+    text = to_toml(NOTE).decode()
+    assert text.startswith("# Set aside by the print folder. Move this folder back into the inbox to try again")
+    assert tomllib.loads(text)["files"][0]["members"] == ["1.png", "2.png"]
+
+
+@given(name=NAMES, member=NAMES)
+def test_names_of_any_bytes_come_back(tmp_path_factory, name, member):
+    folder = tmp_path_factory.mktemp("held")
+    note = _changed(order=name, files=(HeldFile(name=name, sha256="00", members=(member,)),))
+    back = _read(folder, to_toml(note))
+    assert back is not None
+    assert (back.order, back.files) == (note.order, note.files)
+
+
+@pytest.mark.parametrize("name", ['a"b', "a\nb", "a\\b", "a\tb", "a\x7fb", "a\x1bb", "a\r\nb", "'''", '"""', "\udcff"])
+def test_awkward_names_come_back(tmp_path, name):
+    note = _changed(files=(HeldFile(name=name, sha256="00"),))
+    assert _read(tmp_path, to_toml(note)) == note
+
+
+@pytest.mark.parametrize("name", ["spring menu ok", "Spring Menu OK", "SPRING MENU Ok"])
+def test_the_folders_name_with_ok_accepts(name):
+    assert NOTE.is_accepted_as(name)
+
+
+@pytest.mark.parametrize("name", ["spring menu", "spring menuok", "ok", "other ok", "spring menu ok ok"])
+def test_any_other_name_does_not(name):
+    assert not NOTE.is_accepted_as(name)
+
+
+def test_ok_counts_in_any_composition_of_accents():
+    """A sync program on another system may take the accents apart."""
+    note = _changed(folder=unicodedata.normalize("NFC", "Fête"))
+    assert note.is_accepted_as(unicodedata.normalize("NFD", "fête") + " OK")
+
+
+# -- notes from anywhere -----------------------------------------------------------------------------------------------
+
+
+def test_no_note_is_none(tmp_path):
+    assert read_held_note(tmp_path) is None
+
+
+def test_a_note_cut_anywhere_is_none_yet(tmp_path):
+    """A slow sync brings it piece by piece; a note that tells of fewer files would let half an order through."""
+    whole = to_toml(NOTE)
+    assert whole.endswith(b'"\n')
+    assert all(_read(tmp_path, whole[:length]) is None for length in range(len(whole) - 1))
+
+
+def test_a_link_is_none(tmp_path):
+    (tmp_path / "note").write_bytes(to_toml(NOTE))
+    (tmp_path / FILE_NAME).symlink_to(tmp_path / "note")
+    assert read_held_note(tmp_path) is None
+
+
+def test_a_note_of_a_later_version_with_more_keys_is_read(tmp_path):
+    head, _, rest = to_toml(NOTE).partition(b"\n")
+    assert _read(tmp_path, head + b'\ncolour = "blue"\n' + rest) == NOTE
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("inbox_folder", "5"),
+        ("folder", "5"),
+        ("folder", '""'),
+        ("folder", '".."'),
+        ("folder", '"../../etc"'),
+        ("folder", '"a/b"'),
+        ("folder", r'"a\u0000b"'),
+        ("key", "[]"),
+        ("missing", '"side"'),
+        ("soft", '"yes"'),
+        ("count", "2"),
+        ("why", "2026-05-01"),
+        ("files", '["a"]'),
+        ("files", '[{name = 1, sha256 = ""}]'),
+        ("files", '[{name = "a", sha256 = "", members = [1]}]'),
+        ("files", '[{name = "a", sha256 = "", members = 1}]'),
+    ],
+)
+def test_a_note_that_was_tampered_with_is_none(tmp_path, key, value):
+    rows = {name: _toml(one) for name, one in vars(NOTE).items()} | {"count": "1"}
+    assert _read(tmp_path, _lines(rows)) is not None
+    assert _read(tmp_path, _lines({**rows, key: value})) is None
+
+
+def _toml(value: object) -> str:
+    if isinstance(value, tuple):
+        return '[{name = "a", sha256 = "b"}]'
+    return str(value).lower() if isinstance(value, bool) else f'"{value}"'
+
+
+def _lines(rows: dict[str, str]) -> bytes:
+    return "\n".join(f"{name} = {value}" for name, value in rows.items()).encode()
+
+
+def test_the_reason_in_a_note_cannot_forge_a_line(tmp_path):
+    note = _read(tmp_path, to_toml(_changed(why="bad\nlantern: made: 50 cards\x1b[2J")))
+    assert note is not None
+    assert note.why == r"bad\nlantern: made: 50 cards\x1b[2J"
+
+
+@pytest.mark.parametrize(
+    "text", [b"a." * 120_000 + b"b = 1", b"a = " + b"[" * 100_000, b"\xff\xfe" * 1000, b"#" * 300_000]
+)
+def test_a_hostile_note_is_refused_at_once(tmp_path, text):
+    """The reader of the standard library takes minutes for a key of that many dots."""
+    start = time.perf_counter()
+    assert _read(tmp_path, text) is None
+    assert time.perf_counter() - start < 2
+
+
+@pytest.mark.parametrize("name", ["a", "spring menu", "..a", "a..", ".a", "a\\b"])
+def test_a_name_inside_a_folder_is_bare(name):
+    assert is_bare_name(name)
+
+
+@pytest.mark.parametrize("name", ["", ".", "..", "/", "/a", "a/", "a/b", "../a", "a\0"])
+def test_a_name_that_leads_elsewhere_is_not(name):
+    assert not is_bare_name(name)

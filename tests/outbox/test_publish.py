@@ -1,0 +1,191 @@
+"""Delivery: archive first, then outbox, each by one rename, and the same whatever a crash cuts short."""
+
+import os
+import shutil
+import stat
+from pathlib import Path
+
+import pytest
+
+from watcher.orders.claim import note_of, taking_folder
+from watcher.outbox import publish
+from watcher.outbox.publish import (
+    NameTaken,
+    building_folder,
+    deliver,
+    is_taken,
+    point_to_newer,
+    still_there,
+    write_product,
+)
+
+PRODUCT = {"spring_sheets.pdf": b"%PDF", "spring_preview.png": b"PNG", "spring_ticket.toml": b'order = "spring"\n'}
+DELIVERED = {
+    "archive/spring/spring_back.png": b"back",
+    "archive/spring/spring_front.png": b"front",
+    "archive/spring/spring_ticket.toml": b'order = "spring"\n',
+    "outbox/spring/spring_preview.png": b"PNG",
+    "outbox/spring/spring_sheets.pdf": b"%PDF",
+    "outbox/spring/spring_ticket.toml": b'order = "spring"\n',
+}
+
+
+@pytest.fixture
+def make_it(take, shelves):
+    """An order that is finished aside."""
+
+    def make() -> None:
+        take(name="spring", number=3)
+        write_product(building_folder(shelves / "outbox", 3), PRODUCT)
+
+    return make
+
+
+@pytest.fixture
+def deliver_it(shelves):
+    return lambda name="spring": deliver(3, name, archive=shelves / "archive", outbox=shelves / "outbox")
+
+
+# -- the product, built aside ------------------------------------------------------------------------------------------
+
+
+def test_it_is_built_hidden_on_the_outboxs_own_disk(shelves):
+    folder = building_folder(shelves / "outbox", 3)
+    assert folder.parent == shelves / "outbox"
+    assert folder.name.startswith(".")
+
+
+def test_what_an_earlier_try_left_is_removed_first(shelves):
+    folder = building_folder(shelves / "outbox", 3)
+    write_product(folder, {"old_sheets.pdf": b"old"})
+    write_product(folder, PRODUCT)
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == PRODUCT
+
+
+def test_every_file_is_flushed_before_the_folder(shelves, monkeypatch):
+    """Else a cut of the power could leave a folder with its final name and empty files."""
+    flushed = []
+    monkeypatch.setattr(os, "fsync", lambda handle: flushed.append(stat.S_ISDIR(os.fstat(handle).st_mode)))
+    write_product(building_folder(shelves / "outbox", 3), PRODUCT)
+    assert flushed == [False, False, False, True]
+
+
+# -- delivery ----------------------------------------------------------------------------------------------------------
+
+
+def test_art_and_ticket_go_to_the_archive_and_the_product_to_the_outbox(make_it, deliver_it, contents):
+    make_it()
+    deliver_it()
+    assert contents() == DELIVERED
+
+
+def test_the_archive_comes_first(make_it, deliver_it, monkeypatch, shelves):
+    """From then on the order can be made again, whatever happens to the rest."""
+    make_it()
+    moved, move = [], publish.move_folder
+    monkeypatch.setattr(publish, "move_folder", lambda source, target: (moved.append(target), move(source, target)))
+    deliver_it()
+    assert moved == [shelves / "archive" / "spring", shelves / "outbox" / "spring"]
+
+
+def test_delivering_twice_changes_nothing(make_it, deliver_it, contents):
+    make_it()
+    deliver_it()
+    deliver_it()
+    assert contents() == DELIVERED
+
+
+@pytest.mark.parametrize("shelf", ["archive", "outbox"])
+def test_a_name_that_was_taken_meanwhile_moves_nothing(make_it, deliver_it, contents, shelves, shelf):
+    make_it()
+    (shelves / shelf / "spring").mkdir()
+    before = contents()
+    with pytest.raises(NameTaken):
+        deliver_it()
+    assert contents() == before
+    deliver_it_as_second(shelves)
+
+
+def deliver_it_as_second(shelves: Path) -> None:
+    write_product(building_folder(shelves / "outbox", 3), {"spring-2_ticket.toml": b""})
+    deliver(3, "spring-2", archive=shelves / "archive", outbox=shelves / "outbox")
+    assert (shelves / "archive" / "spring-2" / "spring-2_ticket.toml").exists()
+
+
+def test_notes_of_a_holding_cut_short_do_not_reach_the_archive(make_it, deliver_it, contents, shelves):
+    make_it()
+    for name in ("why.txt", "held.toml"):
+        (taking_folder(shelves / "archive", 3) / name).write_text("left over")
+    deliver_it()
+    assert contents() == DELIVERED
+
+
+def test_killed_at_any_step_it_ends_the_same(make_it, deliver_it, contents, shelves, killed_at):
+    for step in range(1, 60):
+        make_it()
+        died = killed_at(step, deliver_it)
+        _nothing_half(shelves)
+        deliver_it()
+        assert contents() == DELIVERED, f"after a death before step {step}"
+        if not died:
+            assert step > 5
+            return
+        for shelf in ("archive", "outbox"):
+            shutil.rmtree(shelves / shelf / "spring")
+    raise AssertionError("it never came to its end")
+
+
+def _nothing_half(shelves: Path) -> None:
+    archived, delivered = shelves / "archive" / "spring", shelves / "outbox" / "spring"
+    assert len(list(archived.iterdir())) == 3 if archived.exists() else not delivered.exists()
+    assert len(list(delivered.iterdir())) == 3 if delivered.exists() else True
+
+
+def test_without_its_product_nothing_is_archived(take, deliver_it, contents, shelves):
+    take(name="spring", number=3)
+    before = contents()
+    with pytest.raises(FileNotFoundError):
+        deliver_it()
+    assert contents() == before
+    assert note_of(shelves / "archive", 3).exists()
+
+
+# -- what lies in the outbox -------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("suffix", ["_sheets.pdf", "_1-fronts.pdf", "_2-backs.pdf"])
+def test_sheets_lie_there_until_they_are_collected(shelves, suffix):
+    outbox = shelves / "outbox"
+    write_product(outbox / "spring", {f"spring{suffix}": b"", "spring_ticket.toml": b"", "spring_preview.png": b""})
+    assert still_there(outbox, "spring")
+    (outbox / "spring" / f"spring{suffix}").unlink()
+    assert not still_there(outbox, "spring")
+
+
+def test_an_order_that_was_taken_away_is_collected(shelves):
+    assert not still_there(shelves / "outbox", "spring")
+
+
+def test_a_name_is_taken_by_anything_of_that_name(shelves):
+    (shelves / "archive" / "spring").symlink_to("nowhere")
+    assert is_taken("spring", [shelves / "outbox", shelves / "archive"])
+    assert not is_taken("spring", [shelves / "outbox"])
+
+
+def test_an_earlier_order_gets_a_note_of_the_newer(shelves):
+    (shelves / "outbox" / "spring").mkdir()
+    point_to_newer(shelves / "outbox", "spring", "spring-2")
+    point_to_newer(shelves / "outbox", "spring", "spring-2")
+    (note,) = (shelves / "outbox" / "spring").iterdir()
+    assert note.name == "NEWER ART IN spring-2.txt"
+    assert note.read_text() == (
+        "Other art came in under the same name after these sheets were made.\nIts sheets are in the folder spring-2.\n"
+    )
+
+
+def test_the_longest_name_has_room_for_that_note(shelves):
+    """180 bytes of name, `-2`, 255 bytes a file name (`intake.tidy`)."""
+    name = "é" * 90
+    (shelves / "outbox" / name).mkdir()
+    point_to_newer(shelves / "outbox", name, f"{name}-2")
+    assert len(list((shelves / "outbox" / name).iterdir())) == 1

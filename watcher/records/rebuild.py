@@ -1,0 +1,88 @@
+"""A journal that is lost or damaged, made again from the folders, so that nothing is made twice because of it."""
+
+import sqlite3
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from loguru import logger
+
+from watcher.inbox.file_names import compare_key
+from watcher.orders.held_note import read_held_note
+from watcher.orders.quantity import quantity_line
+from watcher.records.journal import FILE_NAME, Entry, Journal, State, open_journal
+from watcher.records.plain_text import one_line
+from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
+
+
+def open_or_rebuild(state: Path, archive: Path, held: Path, stamp: str) -> Journal:
+    """The journal; where there is none, or only a damaged one, one made from archive and held.
+
+    A damaged file is set aside beside it, never deleted.
+    """
+    fresh = not (state / FILE_NAME).exists()
+    try:
+        journal = open_journal(state)
+        if not fresh and journal.is_sound():
+            return journal
+        if not fresh:
+            journal.close()
+            raise sqlite3.DatabaseError("its pages do not fit together")
+    except sqlite3.DatabaseError as error:
+        if isinstance(error, sqlite3.OperationalError) and not fresh and "malformed" not in str(error):
+            raise  # locked, or the disk refuses: nothing is wrong with the file
+        _set_aside(state, stamp, str(error))
+        journal = open_journal(state)
+    for entry in _entries(archive, held):
+        journal.write(entry)
+    return journal
+
+
+def _set_aside(state: Path, stamp: str, why: str) -> None:
+    logger.error("the journal is damaged and is made again from the folders: {why}", why=one_line(why))
+    for suffix in ("", "-wal", "-shm"):
+        file = state / (FILE_NAME + suffix)
+        if file.exists():
+            file.rename(state / f"damaged-{stamp.replace(':', '')}-{FILE_NAME}{suffix}")
+
+
+def _entries(archive: Path, held: Path) -> Iterator[Entry]:
+    """What the folders tell, oldest first, numbered from 1."""
+    made = sorted(_made(archive), key=lambda found: (found[1]["made_at"], found[0]))
+    for number, (folder, ticket) in enumerate(made, start=1):
+        name = str(ticket.get("name", ticket["order"]))
+        sheets, up = int(ticket["sheets"]), int(ticket["up"])
+        base = -(-int(ticket["quantity"]) // up)
+        yield Entry(
+            number=number,
+            name=name,
+            key=compare_key(name),
+            card=str(ticket["card"]),
+            state=State.DONE,
+            since=str(ticket["made_at"]),
+            folder=folder,
+            art=str(ticket.get("order_sha256", "")),
+            sheets=sheets,
+            says=quantity_line(int(ticket["quantity"]), base, max(0, sheets - base)),
+        )
+    aside = sorted(held.iterdir()) if held.is_dir() else []
+    for number, place in enumerate(aside, start=len(made) + 1):
+        note = read_held_note(place)
+        if note is not None:
+            yield Entry(
+                number=number,
+                name=note.order,
+                key=note.key,
+                card=note.card,
+                state=State.HELD,
+                since=note.since,
+                folder=place.name,
+                says=note.why,
+            )
+
+
+def _made(archive: Path) -> Iterator[tuple[str, dict[str, Any]]]:
+    for folder in archive.iterdir() if archive.is_dir() else ():
+        ticket = read_ticket_file(folder / (folder.name + TICKET_SUFFIX))
+        if ticket is not None and {"order", "card", "sheets", "up", "quantity", "made_at"} <= ticket.keys():
+            yield folder.name, ticket

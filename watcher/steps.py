@@ -1,0 +1,49 @@
+"""The named steps of an order's way through the service: at each of them a power cut must do no harm.
+
+A test has the service killed at one of them: `PRINT_FOLDER_KILL_AT=archived` kills it there the first time,
+`archived:2` the second time. Without that variable a step costs one comparison.
+"""
+
+import os
+import signal
+from enum import StrEnum
+
+
+class Step(StrEnum):
+    """What has just been done when the step is reached."""
+
+    NOTED = "noted"  # the claim's note is written, nothing has moved
+    FOLDER_MADE = "folder-made"  # archive/.taking-N is there, empty
+    FILE_MOVED = "file-moved"  # one file has moved into it
+    HASHED = "hashed"  # all files have moved and are hashed; the note does not say so yet
+    CLAIMED = "claimed"  # the note has the hashes
+    SPLIT = "split"  # one order of a bundle has its own folder and note
+    QUEUED = "queued"  # the journal says taken
+    BEGUN = "begun"  # the journal says being made
+    MADE = "made"  # a worker has finished the product in outbox/.making-N
+    DELIVERING = "delivering"  # the journal says so
+    TICKET_KEPT = "ticket-kept"  # the ticket lies beside the art
+    ARCHIVED = "archived"  # the art has its final name
+    PUBLISHED = "published"  # the product has its final name
+    FORGOTTEN = "forgotten"  # the claim's note is gone
+    DONE = "done"  # the journal says done
+    WHY_WRITTEN = "why-written"  # why.txt lies beside the art of an order that is to be held
+    HELD_NOTED = "held-noted"  # held.toml too
+    HELD = "held"  # its folder has its place in held
+    HELD_KEPT = "held-kept"  # the journal says held
+    SAME = "same"  # the journal says that this very art still lies in the outbox
+    DROPPED = "dropped"  # its files are removed
+
+
+_WANTED, _, _COUNT = os.environ.get("PRINT_FOLDER_KILL_AT", "").partition(":")
+_left = int(_COUNT or "1")
+
+
+def reached(step: Step) -> None:
+    """Say that a step has been done."""
+    global _left
+    if step != _WANTED:
+        return
+    _left -= 1
+    if _left == 0:
+        os.kill(os.getpid(), signal.SIGKILL)
