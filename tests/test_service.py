@@ -325,6 +325,16 @@ class TestHeldOrders:
         assert once(print_folder).making.made == 1
         assert list((print_folder / "inbox").iterdir()) == []
 
+    def test_put_into_the_folder_of_their_card_are_tried_again_too(
+        self, print_folder: Path, once: Once, draw_card: Draw
+    ) -> None:
+        draw_card(print_folder / "inbox/tag/night.png", (91, 61))
+        once(print_folder)
+        change_settings(print_folder, "hold_ppi = 40", "hold_ppi = 20")
+        (print_folder / "held/night").rename(print_folder / "inbox/tag/night")
+        assert once(print_folder).making.made == 1
+        assert list((print_folder / "inbox/tag").iterdir()) == []
+
     def test_moved_back_unchanged_are_held_again(self, print_folder: Path, once: Once, drop_pair: Drop) -> None:
         self.low(print_folder, drop_pair)
         once(print_folder)

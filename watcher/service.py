@@ -77,7 +77,11 @@ class Service:
         self.shop = Shop(settings=self._settings, journal=journal, log=EventLog(folders.outbox / "log.txt", local_now))
         self.making = Making(self.shop, self._settings.service.workers)
         self._taking = Taking(self.shop, once=self._once)
-        self._recover()
+        try:
+            self._recover()
+        except OSError as error:
+            self.stop()
+            raise ServiceStopped(f"What the last run left could not be finished: {error}.") from error
         if not self._once and self._settings.service.events is Events.NATIVE:
             self._watch = InboxWatch(folders.inbox, self.wake)
             self._watch.start()

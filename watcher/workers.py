@@ -28,7 +28,7 @@ TASKS_BEFORE_REPLACED = 500
 
 @dataclass(frozen=True, kw_only=True)
 class Look:
-    """Task: list what a ZIP or PDF holds."""
+    """Task: list what a ZIP holds, or count the pages of a PDF or TIFF."""
 
     path: Path
 
@@ -79,7 +79,7 @@ class Worker:
 
     def start(self, task: Any, message: object) -> None:
         """Send it a message to work on; `task` is what the caller knows it by. Starts a process when there is none."""
-        if self._process is None or not self._process.is_alive() or self._done >= TASKS_BEFORE_REPLACED:
+        if not self._is_sound() or self._done >= TASKS_BEFORE_REPLACED:
             self.stop()
             self._open()
         assert self._pipe is not None
@@ -87,6 +87,12 @@ class Worker:
         # a worker that died while idle: the answer then tells
         with contextlib.suppress(OSError):
             self._pipe.send(message)
+
+    def _is_sound(self) -> bool:
+        """Whether a process is there and lives. An idle one says nothing: something to read is the end of its pipe."""
+        if self._process is None or self._pipe is None:
+            return False
+        return self._process.is_alive() and not self._pipe.poll()
 
     def answer(self) -> Answer | None:
         """The answer, once it is there; None while the task is under way."""

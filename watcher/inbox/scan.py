@@ -153,9 +153,20 @@ class _Look:
     def _take_card_folder(self, inside: list[tuple[Path, os.stat_result]], card: str) -> None:
         for path, status in inside:
             if stat.S_ISDIR(status.st_mode):
-                self._ignore(path)
+                self._take_folder_of_card(path)
             else:
                 self.take_file(path, status, card)
+
+    def _take_folder_of_card(self, path: Path) -> None:
+        """A held order may be put back into the folder of its card as well; any other folder there is left alone."""
+        try:
+            inside = list(_entries(path))
+        except OSError:
+            inside = []
+        if any(entry.name == HELD_TICKET for entry, _ in inside):
+            self._folders.append(_seen_folder(path, inside))
+        else:
+            self._ignore(path)
 
     def _ignore(self, path: Path) -> None:
         self._ignored.append(str(path.relative_to(self._inbox)))

@@ -1,5 +1,5 @@
-"""From a dropped file to what it says: its name taken apart, its insides looked at, the file claimed.
+"""From a dropped file to what it says: its name taken apart, its inside looked at, and what that offers.
 
-In: what `inbox` found rested. Out: `names.NameParts`, `look.Inside` and the art in the archive. May import `terms`,
+In: what `inbox` found rested. Out: `names.NameParts`, `look.Inside`, `unpack.Found`. May import `terms`,
 `units`, `errors`, `settings`, `records` and `inbox`. `look` opens files from anywhere, so it runs in a worker process.
 """

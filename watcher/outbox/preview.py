@@ -23,7 +23,7 @@ BORDER = (170, 170, 170)
 CAPTION = (90, 90, 90)
 
 
-def render_preview(pdfs: Sequence[bytes], sides: Sequence[Sequence[Side]], *, ppi: int = 72) -> bytes:
+def render_preview(pdfs: Sequence[bytes], sides: Sequence[Sequence[Side]], *, ppi: int = POINTS_PER_INCH) -> bytes:
     """A PNG (RGB) of the first front and the first back among the pages of `pdfs`, left and right.
 
     Args:

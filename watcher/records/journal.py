@@ -215,8 +215,14 @@ def read_journal(state: Path) -> Journal | None:
     """The journal for reading only, or None when nothing has been written to one yet."""
     if not (state / FILE_NAME).exists():
         return None
-    connection = sqlite3.connect(f"{(state / FILE_NAME).as_uri()}?mode=ro", uri=True, isolation_level=None)
-    if _version(connection) == 0:  # a first start is under way, or was cut short
+    # without a log beside it nobody is writing; read as it is then, or a reader would leave an empty log behind
+    how = "mode=ro" if (state / f"{FILE_NAME}-wal").exists() else "mode=ro&immutable=1"
+    connection = sqlite3.connect(f"{(state / FILE_NAME).as_uri()}?{how}", uri=True, isolation_level=None)
+    try:
+        if _version(connection) > 0:
+            return Journal(connection)
+    except BaseException:
         connection.close()
-        return None
-    return Journal(connection)
+        raise
+    connection.close()  # a first start is under way, or was cut short
+    return None

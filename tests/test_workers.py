@@ -1,0 +1,266 @@
+"""A worker answers, dies, hangs or eats memory, and its service lives on."""
+
+import multiprocessing.connection
+import os
+import signal
+import subprocess
+import sys
+import time
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from watcher import workers
+from watcher.errors import ArtUnreadable
+from watcher.intake.look import Inside
+from watcher.workers import FILE_BYTES, MEMORY_BYTES, Answer, Look, Worker, answer_to
+
+ENVIRONMENT = {**os.environ, "PYTHONPATH": os.pathsep.join([str(Path(workers.__file__).parent.parent), *sys.path])}
+linux_only = pytest.mark.skipif(sys.platform != "linux", reason="limits and parent's death: Linux")
+
+
+@pytest.fixture(scope="module")
+def shared():
+    """One worker for all tests that leave it well: starting one costs half a second and more."""
+    worker = Worker()
+    yield worker
+    worker.stop()
+
+
+@pytest.fixture
+def worker(shared: Worker):
+    yield shared
+    if not shared.is_idle:
+        shared.stop()
+
+
+@pytest.fixture
+def good_zip(tmp_path: Path) -> Path:
+    with zipfile.ZipFile(tmp_path / "a.zip", "w") as archive:
+        archive.writestr("1.png", b"art")
+    return tmp_path / "a.zip"
+
+
+def _answer(worker: Worker) -> Answer:
+    """Wait on the pipe, as the service does, for what the worker says."""
+    end = time.monotonic() + 60
+    while time.monotonic() < end:
+        answer = worker.answer()
+        if answer is not None:
+            return answer
+        multiprocessing.connection.wait([worker.pipe], 0.05)
+    raise AssertionError("no answer")
+
+
+def _ask(worker: Worker, path: Path) -> Answer:
+    worker.start("task", Look(path=path))
+    return _answer(worker)
+
+
+def _pid(worker: Worker) -> int:
+    assert worker._process is not None
+    assert worker._process.pid is not None
+    return worker._process.pid
+
+
+def _is_gone(pid: int) -> bool:
+    """Gone, or waiting to be collected by whoever collects orphans."""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] == "Z"
+    except FileNotFoundError:
+        return True
+
+
+def _soon(condition: Callable[[], bool]) -> None:
+    end = time.monotonic() + 20
+    while not condition():
+        assert time.monotonic() < end, "it never came"
+        time.sleep(0.01)
+
+
+# -- answers -----------------------------------------------------------------------------------------------------------
+
+
+def test_it_looks_inside_a_zip(worker, good_zip):
+    worker.start("task", Look(path=good_zip))
+    assert (worker.task, worker.is_idle) == ("task", False)
+    answer = _answer(worker)
+    assert isinstance(answer.result, Inside)
+    assert [member.name for member in answer.result.members] == ["1.png"]
+    assert worker.is_idle
+
+
+def test_what_cannot_be_used_is_held_with_its_reason(worker, tmp_path):
+    (tmp_path / "a.pdf").write_bytes(b"%PDF-1.7 and nothing more")
+    assert _ask(worker, tmp_path / "a.pdf") == Answer(held=("a.pdf is a damaged PDF. Export it again.",))
+
+
+def test_a_file_that_is_gone_is_trouble_not_its_fault(worker, tmp_path):
+    answer = _ask(worker, tmp_path / "gone.pdf")
+    assert answer.trouble is not None
+    assert answer.held == ()
+    assert answer.died is None
+
+
+def test_one_process_does_many_tasks(worker, good_zip):
+    _ask(worker, good_zip)
+    pid = _pid(worker)
+    _ask(worker, good_zip)
+    assert _pid(worker) == pid
+
+
+def test_names_that_are_no_text_reach_it(worker, good_zip):
+    odd = good_zip.with_name(os.fsdecode(b"caf\xe9.zip"))
+    good_zip.rename(odd)
+    assert isinstance(_ask(worker, odd).result, Inside)
+
+
+# -- what doing a task comes to, in this process ----------------------------------------------------------------------
+
+
+def _raises(error: BaseException) -> Callable[[object], object]:
+    def run(_message: object) -> object:
+        raise error
+
+    return run
+
+
+def test_every_end_of_a_task_has_its_answer():
+    assert answer_to(str, 5) == Answer(result="5")
+    assert answer_to(_raises(ArtUnreadable("a.png", "is empty")), None) == Answer(
+        held=("a.png is empty. Export it again.",)
+    )
+    assert answer_to(_raises(OSError(28, "No space left")), None).trouble == "[Errno 28] No space left"
+    assert answer_to(_raises(MemoryError()), None).died == "it needed too much memory"
+    assert answer_to(_raises(RecursionError("deep")), None).died == "RecursionError: deep"
+
+
+# -- a worker that does not answer -------------------------------------------------------------------------------------
+
+
+def test_one_that_is_killed_over_its_task_has_died_and_the_next_task_is_done(worker, good_zip):
+    _ask(worker, good_zip)
+    os.kill(_pid(worker), signal.SIGSTOP)  # so that it cannot be quicker than the kill
+    worker.start("task", Look(path=good_zip))
+    os.kill(_pid(worker), signal.SIGKILL)
+    answer = _answer(worker)
+    assert answer.died == "the part that opens files broke down (exit code -9)"
+    assert worker.is_idle
+    assert isinstance(_ask(worker, good_zip).result, Inside)
+
+
+def test_one_that_died_while_idle_is_replaced_unseen(worker, good_zip):
+    _ask(worker, good_zip)
+    pid = _pid(worker)
+    os.kill(pid, signal.SIGKILL)
+    assert multiprocessing.connection.wait([worker.pipe], 20)  # its end of the pipe has gone with it
+    assert isinstance(_ask(worker, good_zip).result, Inside)
+    assert _pid(worker) != pid
+
+
+def test_one_that_takes_too_long_is_ended(worker, good_zip, monkeypatch):
+    _ask(worker, good_zip)
+    pid = _pid(worker)
+    os.kill(pid, signal.SIGSTOP)  # it hangs, as in an endless loop of a library
+    monkeypatch.setattr(workers, "TASK_S", 0.2)
+    worker.start("task", Look(path=good_zip))
+    assert worker.answer() is None
+    answer = _answer(worker)
+    assert answer.died is not None
+    assert answer.died.startswith("it took longer than 0 s")
+    with pytest.raises(ProcessLookupError):
+        os.kill(pid, 0)
+
+
+def test_after_many_tasks_it_is_replaced(worker, good_zip, monkeypatch):
+    """What a library leaks goes with the process."""
+    _ask(worker, good_zip)
+    pid = _pid(worker)
+    monkeypatch.setattr(workers, "TASKS_BEFORE_REPLACED", worker._done)
+    assert isinstance(_ask(worker, good_zip).result, Inside)
+    assert _pid(worker) != pid
+
+
+def test_stopping_leaves_no_process(good_zip):
+    worker = Worker()
+    worker.start("task", Look(path=good_zip))
+    pid = _pid(worker)
+    worker.stop()
+    with pytest.raises(ProcessLookupError):
+        os.kill(pid, 0)
+    assert worker.is_idle
+    worker.stop()
+
+
+# -- limits ------------------------------------------------------------------------------------------------------------
+
+
+PARENT = """
+import sys, time
+from pathlib import Path
+from watcher.workers import Look, Worker
+if __name__ == "__main__":
+    worker = Worker()
+    worker.start("task", Look(path=Path(sys.argv[1])))
+    while worker.answer() is None:
+        time.sleep(0.01)
+    print(worker._process.pid, flush=True)
+    time.sleep(60)
+"""
+
+
+@linux_only
+def test_no_worker_outlives_a_service_that_is_killed(good_zip, tmp_path):
+    (tmp_path / "parent.py").write_text(PARENT)
+    parent = subprocess.Popen(
+        [sys.executable, str(tmp_path / "parent.py"), str(good_zip)], stdout=subprocess.PIPE, env=ENVIRONMENT
+    )
+    assert parent.stdout is not None
+    pid = int(parent.stdout.readline())
+    assert not _is_gone(pid)
+    parent.kill()
+    parent.wait()
+    parent.stdout.close()
+    _soon(lambda: _is_gone(pid))
+
+
+@linux_only
+def test_signals_meant_for_the_service_do_not_end_its_workers(worker, good_zip):
+    """Ctrl-C goes to the whole group; the order in hand is finished first."""
+    _ask(worker, good_zip)
+    pid = _pid(worker)
+    os.kill(pid, signal.SIGINT)
+    os.kill(pid, signal.SIGTERM)
+    assert isinstance(_ask(worker, good_zip).result, Inside)
+    assert _pid(worker) == pid
+
+
+LIMITED = """
+import os, resource
+from pathlib import Path
+from watcher import workers
+
+workers._limit_itself(os.getppid())
+print(resource.getrlimit(resource.RLIMIT_AS)[0], resource.getrlimit(resource.RLIMIT_FSIZE)[0])
+print(workers.answer_to(bytearray, 2 * workers.MEMORY_BYTES).died)
+print(workers.answer_to(lambda size: len(bytearray(size)), 1000).result)
+"""
+
+
+@linux_only
+def test_a_task_that_wants_too_much_memory_dies_alone():
+    """Twice the limit, asked for in earnest under the limit; the process goes on to the next task."""
+    done = subprocess.run([sys.executable, "-c", LIMITED], capture_output=True, text=True, check=True, env=ENVIRONMENT)
+    assert done.stdout.splitlines() == [f"{MEMORY_BYTES} {FILE_BYTES}", "it needed too much memory", "1000"]
+
+
+@linux_only
+def test_a_worker_is_under_its_limits(worker, good_zip):
+    _ask(worker, good_zip)
+    limits = Path(f"/proc/{_pid(worker)}/limits").read_text()
+    rows = {line[:26].strip(): line[26:].split()[0] for line in limits.splitlines()}
+    assert rows["Max address space"] == str(MEMORY_BYTES)
+    assert rows["Max file size"] == str(FILE_BYTES)
+    assert rows["Max core file size"] == "0"
