@@ -9,6 +9,7 @@ import typer
 from typer.exceptions import Abort, TyperException
 
 from watcher import __version__, checking, overview
+from watcher.align.turn_test import Face, FirstPrinted, Letter
 from watcher.errors import ExitCode, PrintFolderError, SettingsRefused, WrongUsage
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
@@ -106,12 +107,16 @@ def check(
 
 
 @app.command()
-def status(settings: SettingsOption = None) -> None:
+def status(
+    as_json: Annotated[bool, typer.Option("--json", help="The same facts for machines.")] = False,
+    settings: SettingsOption = None,
+) -> None:
     """Show what waits, is being made, is held, is finished."""
+    from watcher.status.show import show
+
     seen = overview.look_over(_load(settings))
-    for line in overview.lines(seen):
-        print(line)
-    raise typer.Exit(ExitCode.HELD if seen.waiting or seen.held else ExitCode.WELL)
+    show(seen, as_json=as_json)
+    raise typer.Exit(ExitCode.HELD if seen.needs_somebody else ExitCode.WELL)
 
 
 @app.command()
@@ -130,6 +135,77 @@ def retry(
         print(f"{folder.name} is back in the inbox; the service that is at work takes it up.")
         return
     raise typer.Exit(_run_once(loaded))
+
+
+@app.command()
+def align(
+    printer: Annotated[str, typer.Argument(metavar="PRINTER", help="The printer, as the settings call it.")],
+    more_scans: Annotated[
+        list[Path] | None, typer.Argument(metavar="[FRONT BACK]...", help="Scans of further sheets, after --scans.")
+    ] = None,
+    sheet: Annotated[str | None, typer.Option(help="The sheet, where the printer takes several.")] = None,
+    arrow: Annotated[Letter | None, typer.Option(case_sensitive=False, help="Turn test: behind the arrow.")] = None,
+    one_face: Annotated[bool, typer.Option("--one-face", help="Turn test: arrow and letters are on one face.")] = False,
+    first: Annotated[Letter | None, typer.Option(case_sensitive=False, help="Turn test: the letter at the 1.")] = None,
+    guide: Annotated[Letter | None, typer.Option(case_sensitive=False, help="Turn test: the letter at the 2.")] = None,
+    printed_first: Annotated[
+        FirstPrinted | None, typer.Option(help="Turn test, automatic duplex: the side that was printed first.")
+    ] = None,
+    stack_face: Annotated[
+        Face | None, typer.Option(help="Turn test, manual duplex: how the letters faced when the sheet went back in.")
+    ] = None,
+    stack_first: Annotated[
+        Letter | None,
+        typer.Option(case_sensitive=False, help="Turn test, manual duplex: the edge that then went first."),
+    ] = None,
+    reading: Annotated[
+        list[str] | None, typer.Option(metavar="MARK:RIGHT,UP", help="Register target, mm: 1:+0.8,-0.5. Repeat it.")
+    ] = None,
+    sheets_measured: Annotated[
+        int | None, typer.Option(min=1, help="How many sheets these readings are averages of.")
+    ] = None,
+    scans: Annotated[
+        tuple[Path, Path] | None,
+        typer.Option(metavar="FRONT BACK", help="Register target: two flatbed scans of a sheet."),
+    ] = None,
+    show: Annotated[bool, typer.Option("--show", help="Tell what is kept.")] = False,
+    forget: Annotated[bool, typer.Option("--forget", help="Drop what is kept.")] = False,
+    proof: Annotated[
+        bool, typer.Option("--proof", help="Only write the target with the correction, to see it.")
+    ] = False,
+    print_only: Annotated[bool, typer.Option("--print-only", help="Only write the sheets to print.")] = False,
+    settings: SettingsOption = None,
+) -> None:
+    """Find out how a printer turns its sheets and how far its backs are off, in a conversation or by options."""
+    from watcher.align.conversation import align as do_align
+    from watcher.align.request import AlignRequest, TurnOptions
+    from watcher.align.talk import Talk
+    from watcher.shop import local_now
+
+    if more_scans and not scans:
+        raise WrongUsage(f"{more_scans[0]} is one word too many; scans come after --scans, options behind --.")
+    turn = TurnOptions(
+        arrow=arrow,
+        one_face=one_face,
+        first=first,
+        guide=guide,
+        printed_first=printed_first,
+        stack_face=stack_face,
+        stack_first=stack_first,
+    )
+    request = AlignRequest(
+        printer=printer,
+        sheet=sheet,
+        turn=turn,
+        readings=tuple(reading or ()),
+        sheets_measured=sheets_measured,
+        scans=(*(scans or ()), *(more_scans or ())),
+        show=show,
+        forget=forget,
+        proof=proof,
+        print_only=print_only,
+    )
+    raise typer.Exit(do_align(_load(settings), request, Talk(say=print, listen=input), local_now()))
 
 
 @app.command()

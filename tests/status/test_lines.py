@@ -1,0 +1,61 @@
+"""The overview as plain lines."""
+
+from dataclasses import replace
+from datetime import datetime
+
+import pytest
+
+from watcher.outbox.model import Listed, Overview
+from watcher.status.lines import MOST_FINISHED, lines
+
+ODD = ["\x1b[2J\x1b]0;x\x07", "one\ntwo", "\u202egnp.tnorf", "caf\udce9"]
+
+
+def test_say_all_that_is_known(full_day: Overview, now: datetime) -> None:
+    text = "\n".join(lines(full_day, now))
+    for said in (
+        "A service is at work here. Last look at the inbox: Wed 25 Nov, 14:05.",
+        "Paused: the disk is full. It goes on by itself when that is mended.",
+        "The journal is damaged.",
+        "  market: waits for its back (since Wed 25 Nov, 14:05; set aside after Wed 25 Nov, 14:20 if nothing",
+        "  tide: being made",
+        "  menu: It is too small.",
+        "    It is the wrong shape.",
+        "Held since Wed 25 Nov, 14:05; may be printed as it is. What you can do: held/menu/why.txt",
+        "  and 4 more",
+        "  holiday: a folder that is no card's",
+        "  26 sheets: white card stock, letter, 215.9 x 279.4 mm",
+        "  lantern: 50 cards = 25 sheets, plus 1 spare; due Thu 24 Dec",
+        "Look before you print: lantern_front.png is a little soft.",
+        "Newer art under this name: lantern-2",
+    ):
+        assert said in text
+
+
+def test_say_of_every_part_that_it_is_empty(nothing: Overview, now: datetime) -> None:
+    told = list(lines(nothing, now))
+    assert told[0] == "No service is at work here now."
+    assert sum(line.endswith(": nothing") for line in told) == 6
+
+
+def test_give_the_newest_finished_orders_and_count_the_others(full_day: Overview, now: datetime) -> None:
+    many = full_day.finished.entries * (MOST_FINISHED + 3)
+    told = list(lines(replace(full_day, finished=Listed(entries=many, more=2)), now))
+    assert told[-1] == "  and 5 more"
+    assert sum(line.startswith("  lantern: ") for line in told) == MOST_FINISHED
+
+
+@pytest.mark.parametrize("name", ODD)
+def test_obey_no_name(full_day: Overview, now: datetime, name: str) -> None:
+    held = replace(full_day.held.entries[0], folder=name, place=name, reasons=(name,))
+    finished = replace(full_day.finished.entries[0], folder=name, words=name, newer=(name,), paper=name)
+    seen = replace(
+        full_day, held=Listed(entries=(held,)), finished=Listed(entries=(finished,)), left_alone=Listed(entries=(name,))
+    )
+    for line in lines(seen, now):
+        assert line == "" or line.isprintable()
+        line.encode("utf-8")
+
+
+def test_have_no_sign_of_a_terminal(full_day: Overview, now: datetime) -> None:
+    assert "".join(lines(full_day, now)).isascii()

@@ -1,0 +1,213 @@
+"""What is known about a print folder at one moment: the one record behind the status page and `print-folder status`.
+
+Text in these records is as it was found: names of folders and files are raw, so that links can be made from them.
+Whoever shows them puts them through `records.plain_text.one_line` first.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+from typing import Generic, TypeVar
+
+from watcher.records.health import Health
+
+_Entry = TypeVar("_Entry")
+
+
+class ProductKind(StrEnum):
+    """What a file of a finished order is for."""
+
+    SHEETS = "sheets"  # print this
+    FRONTS = "fronts"  # print this first, then turn the stack
+    BACKS = "backs"  # and then this
+    INSTRUCTIONS = "instructions"  # for the person at the printer and the cutter
+    PREVIEW = "preview"  # a look at the finished sheet
+    TICKET = "ticket"  # for machines
+
+
+class Progress(StrEnum):
+    """How far an order is that has left the inbox."""
+
+    NEXT = "next"  # taken, next in line
+    MAKING = "making"  # a worker has it
+    DELIVERING = "delivering"  # finished, on its way to the outbox
+
+
+@dataclass(frozen=True, kw_only=True)
+class Listed(Generic[_Entry]):
+    """Entries, and how many more there are than are listed."""
+
+    entries: tuple[_Entry, ...] = ()
+    more: int = 0
+
+    @property
+    def count(self) -> int:
+        """All of them."""
+        return len(self.entries) + self.more
+
+    def first(self, most: int) -> "Listed[_Entry]":
+        """The same, with at most so many entries."""
+        return list_first(self.entries, most, more=self.more)
+
+
+def list_first(entries: Sequence[_Entry], most: int, more: int = 0) -> Listed[_Entry]:
+    """The first `most` entries, and how many more there are."""
+    return Listed(entries=tuple(entries[:most]), more=more + max(0, len(entries) - most))
+
+
+@dataclass(frozen=True, kw_only=True)
+class WaitingOrder:
+    """What lies in the inbox under one name.
+
+    Attributes:
+        order: its name.
+        place: the folder it lies in, from the print folder: `inbox` or `inbox/CARD`.
+        missing: the side that has not come, `art` for a lone job ticket, or None.
+        arriving: something of it is still being written.
+        why: why it has not been taken, in a plain sentence.
+        since: when the last of it came.
+        held_after: when it will be set aside if nothing more comes; None when it waits for nothing.
+        files: its files.
+    """
+
+    order: str
+    place: str
+    missing: str | None
+    arriving: bool
+    why: str
+    since: datetime | None
+    held_after: datetime | None
+    files: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class OrderInHand:
+    """An order that has left the inbox and is not finished."""
+
+    order: str
+    card: str
+    progress: Progress
+    since: datetime | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class HeldOrder:
+    """A folder that was set aside.
+
+    Attributes:
+        folder: its name.
+        place: the folder with the one it lies in: `held/ORDER`.
+        reasons: why, in full, the gravest first.
+        ways_out: what the person can do about it with nothing but the file app.
+        since: when it was set aside.
+        may_be_accepted: whether renaming it to "ORDER ok" prints it as it is.
+        is_accepted: whether that has been done; it is taken up at the next look.
+        files: what was set aside.
+    """
+
+    folder: str
+    place: str
+    reasons: tuple[str, ...]
+    ways_out: tuple[str, ...]
+    since: datetime | None
+    may_be_accepted: bool
+    is_accepted: bool
+    files: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ProductFile:
+    """One file of a finished order."""
+
+    name: str
+    kind: ProductKind
+
+
+@dataclass(frozen=True, kw_only=True)
+class FinishedOrder:
+    """Sheets that lie in the outbox and have not been collected.
+
+    Attributes:
+        folder: its name in the outbox.
+        words: the count for people: `50 cards = 25 sheets, plus 1 spare`.
+        sheets: how many to print.
+        sheet: name of the sheet in the settings, empty when it is not known.
+        size: of that sheet, for people; empty when it is not known.
+        paper: what the paper is, for people; empty when the settings say nothing.
+        card: name of the card.
+        due, note: as ordered.
+        made: when.
+        warnings: what to look at before printing.
+        newer: folders with other art that came under the same name later.
+        files: for printing first.
+        pictured: name of the preview, or None.
+    """
+
+    folder: str
+    words: str
+    sheets: int
+    sheet: str
+    size: str
+    paper: str
+    card: str
+    due: date | None
+    note: str
+    made: datetime | None
+    warnings: tuple[str, ...]
+    newer: tuple[str, ...]
+    files: tuple[ProductFile, ...]
+
+    @property
+    def pictured(self) -> str | None:
+        """The name of the preview."""
+        return next((file.name for file in self.files if file.kind is ProductKind.PREVIEW), None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PaperToPull:
+    """One stock, and how many sheets of it the uncollected orders take.
+
+    Attributes:
+        sheet, size, paper: as in `FinishedOrder`.
+        sheets: over all orders.
+        orders: how many orders.
+    """
+
+    sheet: str
+    size: str
+    paper: str
+    sheets: int
+    orders: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Overview:
+    """One look at a print folder.
+
+    Attributes:
+        name: the name of the print folder.
+        health: the service.
+        notes: what the person should know beside all that: an inbox that cannot be read, an old correction.
+        waiting: what lies in the inbox, the longest waiting first.
+        making: what has left it and is not finished, in the order in which it will be.
+        held: what was set aside, newest first.
+        finished: what lies in the outbox and has not been collected, newest first.
+        paper: what those take, by stock, the most sheets first.
+        left_alone: what lies in the inbox and is none of ours, with the reason.
+    """
+
+    name: str
+    health: Health
+    notes: tuple[str, ...]
+    waiting: Listed[WaitingOrder]
+    making: Listed[OrderInHand]
+    held: Listed[HeldOrder]
+    finished: Listed[FinishedOrder]
+    paper: tuple[PaperToPull, ...]
+    left_alone: Listed[str]
+
+    @property
+    def needs_somebody(self) -> bool:
+        """Whether something waits or is held."""
+        return bool(self.waiting.count or self.held.count)

@@ -1,0 +1,88 @@
+"""What is said of a print folder, in the words that the status page and the terminal share."""
+
+from collections.abc import Iterator
+from datetime import date, datetime
+
+from watcher.orders.quantity import counted
+from watcher.outbox.model import FinishedOrder, HeldOrder, Overview, PaperToPull, ProductKind, Progress, WaitingOrder
+from watcher.records.health import Health
+
+# our own, because the names of the system depend on its language
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+PROGRESS = {
+    Progress.NEXT: "taken, next in line",
+    Progress.MAKING: "being made",
+    Progress.DELIVERING: "finished, on its way to the outbox",
+}
+PRODUCT = {
+    ProductKind.SHEETS: "Sheets",
+    ProductKind.FRONTS: "1. Fronts",
+    ProductKind.BACKS: "2. Backs",
+    ProductKind.INSTRUCTIONS: "Instructions",
+}
+
+
+def say_day(day: date, now: date) -> str:
+    """`Thu 24 Dec`, with the year when it is another one than now."""
+    words = f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
+    return words if day.year == now.year else f"{words} {day.year}"
+
+
+def say_moment(moment: datetime, now: datetime) -> str:
+    """`Wed 25 Nov, 14:05`."""
+    return f"{say_day(moment.date(), now.date())}, {moment:%H:%M}"
+
+
+def say_work(health: Health) -> str:
+    """Whether a service is at work."""
+    return "A service is at work here." if health.at_work else "No service is at work here now."
+
+
+def say_pause(why: str) -> str:
+    """Why the service is paused, and that nobody has to start it again."""
+    return f"{why.rstrip('.')}. It goes on by itself when that is mended."
+
+
+def say_call(seen: Overview) -> Iterator[str]:
+    """Whether somebody is needed, in a sentence or two."""
+    held, waiting, finished = seen.held.count, seen.waiting.count, seen.finished.count
+    if held:
+        yield f"{counted(held, 'order')} {'is' if held == 1 else 'are'} held and {_needs(held)} your answer."
+    if waiting:
+        yield f"{counted(waiting, 'order')} {'waits' if waiting == 1 else 'wait'} in the inbox."
+    if finished:
+        yield f"{counted(finished, 'order')} {'is' if finished == 1 else 'are'} ready to print."
+    if not (held or waiting or finished):
+        yield "Nothing waits, and there is nothing to print."
+
+
+def _needs(number: int) -> str:
+    return "needs" if number == 1 else "need"
+
+
+def say_wait(order: WaitingOrder, now: datetime) -> str:
+    """Since when an order waits, and until when."""
+    words = [f"since {say_moment(order.since, now)}"] if order.since else []
+    if order.held_after:
+        words.append(f"set aside after {say_moment(order.held_after, now)} if nothing more comes")
+    return "; ".join(words)
+
+
+def say_held(order: HeldOrder, now: datetime) -> str:
+    """Since when, and whether it may be printed all the same."""
+    since = f"Held since {say_moment(order.since, now)}" if order.since else "Held"
+    if order.is_accepted:
+        return f"{since}; accepted, it is made at the next look"
+    return f"{since}; may be printed as it is" if order.may_be_accepted else since
+
+
+def say_stock(stock: PaperToPull | FinishedOrder) -> str:
+    """The paper for people: its text, the sheet's name, its size."""
+    return ", ".join(filter(None, (stock.paper, stock.sheet, stock.size))) or "paper not known"
+
+
+def say_more(more: int) -> str:
+    """That there is more than is shown."""
+    return f"and {more} more"
