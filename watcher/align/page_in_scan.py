@@ -1,0 +1,162 @@
+"""Which ring is which mark, and so where and which way up the printed page lies in a scan.
+
+The six middles of the target's rings are the corners and sides of a rectangle, which looks the same upside down; the
+dot beside mark 1 decides. A page scanned mirrored has its dot where none can be, and is refused.
+"""
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from watcher.align.rings import Pixels, Ring, find_rings, sample
+from watcher.align.scan_file import Scan, ScanRefused
+from watcher.align.target import DOT_RADIUS_MM, Target, ring_radius
+from watcher.layout.geometry import Point
+from watcher.terms import Side
+from watcher.units import MM_PER_INCH
+
+LEAST_MARKS = 4  # of six; three would fit any three round things
+_USUAL_PPI = (300.0, 600.0, 200.0, 150.0, 400.0, 240.0, 1200.0, 100.0)
+_MOST_SCALE_OFF = 0.04
+_MOST_OFF_MM = 2.5  # from where a mark should be: printers and scanners squeeze by half a percent
+_DARK, _LIGHT = 0.6, 0.3
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class PageInScan:
+    """A printed page found in a scan.
+
+    Attributes:
+        scan: it.
+        side: of the sheet.
+        marks: the middle of each ring by the mark's number; pixels, x right, y up.
+        linear, offset: a point p of the page (mm) lies at `linear @ p + offset`.
+    """
+
+    scan: Scan
+    side: Side
+    marks: dict[int, Pixels]
+    linear: Pixels
+    offset: Pixels
+
+    @property
+    def px_per_mm(self) -> float:
+        """The scan's true resolution."""
+        return float(np.sqrt(abs(np.linalg.det(self.linear))))
+
+    def in_pixels(self, points_mm: Pixels) -> Pixels:
+        """Where points of the page (n x 2, mm) lie in the scan."""
+        placed: Pixels = points_mm @ self.linear.T + self.offset
+        return placed
+
+
+def find_page(scan: Scan, target: Target) -> PageInScan | None:
+    """The page of the target in a scan, whichever side it is; None when too few of its rings are there.
+
+    Raises:
+        ScanRefused: the rings are there, but not which way up; or the scan is mirrored.
+    """
+    for ppi in dict.fromkeys(([scan.ppi] if scan.ppi else []) + list(_guesses(scan, target))):
+        px_per_mm = ppi / float(MM_PER_INCH)
+        for side in Side:
+            if px_per_mm * float(ring_radius(side)) * 4 > min(scan.grey.shape):
+                continue
+            rings = find_rings(scan.grey, float(ring_radius(side)), px_per_mm)
+            pages = _pages(scan, target, side, rings, px_per_mm) if len(rings) >= LEAST_MARKS else []
+            if pages:
+                return _right_way_up(pages, target)
+    return None
+
+
+def _guesses(scan: Scan, target: Target) -> Sequence[float]:
+    """Resolutions to try when the file tells none, or a wrong one."""
+    longest = float(max(target.sheet.width, target.sheet.height)) / float(MM_PER_INCH)
+    by_size = max(scan.grey.shape) / longest
+    return (*sorted(_USUAL_PPI, key=lambda ppi: abs(ppi - by_size)), by_size)
+
+
+def _pages(scan: Scan, target: Target, side: Side, rings: list[Ring], px_per_mm: float) -> list[PageInScan]:
+    """The ways in which most rings are marks: normally two, each upside down to the other."""
+    page_mm = np.array([[float(mark.on(side).x), float(mark.on(side).y)] for mark in target.marks])
+    seen_px = np.array([[ring.x, ring.y] for ring in rings])
+    found: dict[tuple[tuple[int, int], ...], PageInScan] = {}
+    for first, second in itertools.permutations(range(len(page_mm)), 2):
+        for one, other in itertools.permutations(range(len(seen_px)), 2):
+            pairs = _pairs(page_mm, seen_px, (first, second), (one, other), px_per_mm)
+            if len(pairs) >= LEAST_MARKS and pairs not in found:
+                found[pairs] = _fitted(scan, target, side, page_mm, seen_px, pairs)
+    most = max((len(pairs) for pairs in found), default=0)
+    return [page for pairs, page in found.items() if len(pairs) == most]
+
+
+def _pairs(
+    page_mm: Pixels, seen_px: Pixels, marks: tuple[int, int], rings: tuple[int, int], px_per_mm: float
+) -> tuple[tuple[int, int], ...]:
+    """Which rings lie where marks should be, once two marks are taken for two rings."""
+    page, seen = page_mm @ (1, 1j), seen_px @ (1, 1j)
+    turn = (seen[rings[1]] - seen[rings[0]]) / (page[marks[1]] - page[marks[0]])
+    if abs(abs(turn) / px_per_mm - 1) > _MOST_SCALE_OFF:
+        return ()
+    placed = seen[rings[0]] + turn * (page - page[marks[0]])
+    away = np.abs(placed[:, np.newaxis] - seen[np.newaxis, :])
+    nearest = away.argmin(axis=1)
+    near = away[np.arange(len(page)), nearest] < _MOST_OFF_MM * px_per_mm
+    pairs = tuple((mark, int(nearest[mark])) for mark in range(len(page)) if near[mark])
+    return pairs if len({ring for _, ring in pairs}) == len(pairs) else ()
+
+
+def _fitted(
+    scan: Scan, target: Target, side: Side, page_mm: Pixels, seen_px: Pixels, pairs: Sequence[tuple[int, int]]
+) -> PageInScan:
+    mm, px = page_mm[[mark for mark, _ in pairs]], seen_px[[ring for _, ring in pairs]]
+    linear, offset = fit_affine(mm, px)
+    return PageInScan(
+        scan=scan,
+        side=side,
+        marks={target.marks[mark].number: seen_px[ring] for mark, ring in pairs},
+        linear=linear,
+        offset=offset,
+    )
+
+
+def fit_affine(points: Pixels, onto: Pixels) -> tuple[Pixels, Pixels]:
+    """The matrix and the offset that bring points (n x 2) nearest to others, by least squares."""
+    solved: Pixels = np.linalg.lstsq(np.column_stack((points, np.ones(len(points)))), onto, rcond=None)[0].astype(
+        np.float64
+    )
+    return solved[:2].T, solved[2]
+
+
+def _right_way_up(pages: list[PageInScan], target: Target) -> PageInScan:
+    """The page whose dot is where it should be."""
+    name = pages[0].scan.file
+    upright = [page for page in pages if _darkness_at(page, target.dot(page.side)) > _DARK]
+    others = [page for page in pages if page not in upright]
+    if len(upright) == 1 and all(_darkness_at(page, target.dot(page.side)) < _LIGHT for page in others):
+        return upright[0]
+    if not upright and any(_dot_is_mirrored(page, target) for page in pages):
+        raise ScanRefused(f"{name} is mirrored: its numbers read backwards. Switch mirroring off and scan it again.")
+    raise ScanRefused(
+        f"{name} does not show which way up the page lies: the black dot beside mark 1 is covered, cut off or doubled. "
+        "Scan the sheet again, whole and clean."
+    )
+
+
+def _dot_is_mirrored(page: PageInScan, target: Target) -> bool:
+    elsewhere = [target.beside(mark.on(page.side)) for mark in target.marks[1:]]
+    return any(_darkness_at(page, place) > _DARK for place in elsewhere)
+
+
+def _darkness_at(page: PageInScan, place: Point) -> float:
+    """How dark a disc of the dot's size is, by the paper around it."""
+    grey, middle = page.scan.grey, page.in_pixels(np.array([[float(place.x), float(place.y)]]))[0]
+    inside = float(DOT_RADIUS_MM) * 0.7 * page.px_per_mm
+    across = np.linspace(-inside, inside, 9)
+    columns, rows = np.meshgrid(middle[0] + across, grey.shape[0] - 1 - middle[1] + across)
+    around = 2.0 * float(DOT_RADIUS_MM) * page.px_per_mm
+    angles = np.linspace(0, 2 * np.pi, 24, endpoint=False)
+    ring = sample(grey, middle[0] + around * np.cos(angles), grey.shape[0] - 1 - middle[1] + around * np.sin(angles))
+    paper = float(np.median(ring))
+    return (paper - float(sample(grey, columns, rows).mean())) / max(paper, 1.0)

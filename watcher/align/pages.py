@@ -1,0 +1,122 @@
+"""Test pages to PDF: one file for a printer that turns the sheet, two for a stack that a person turns; like the sheets.
+
+Same input, same bytes; the font is embedded; ViewerPreferences as for sheets (no scaling, which edge to flip on).
+"""
+
+import io
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pypdf.generic import IndirectObject
+from reportlab.lib.colors import black
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable, Frame, KeepInFrame, Paragraph
+
+from watcher.layout.alignment import Correction, correction_matrix, is_identity
+from watcher.layout.geometry import Box, Size
+from watcher.layout.printable import whole_page
+from watcher.outbox.instruction_style import BOLD, SANS, printable, register_fonts
+from watcher.sheet.boxes import PageBoxes
+from watcher.sheet.draw import SheetName
+from watcher.sheet.lettering import small_font
+from watcher.sheet.matrix import exact
+from watcher.sheet.pdf_file import PdfFile
+from watcher.terms import Duplex, Flip, Side
+from watcher.units import mm_to_points
+
+Draw = Callable[[Canvas], None]
+
+
+@dataclass(frozen=True, kw_only=True)
+class TestSheet:
+    """A sheet of two pages to be printed once or a few times.
+
+    Attributes:
+        size: of the sheet.
+        title: of the file.
+        front, back: draw the page, points, origin lower left.
+        duplex, flip: how it is printed.
+        correction: of the back page; None: as the printer prints.
+    """
+
+    __test__ = False  # the name of a thing, no test of pytest's
+
+    size: Size
+    title: str
+    front: Draw
+    back: Draw
+    duplex: Duplex
+    flip: Flip
+    correction: Correction | None = None
+
+
+def sheet_files(sheet: TestSheet) -> dict[str, bytes]:
+    """The PDFs by the end of their name: `.pdf`, or `_1-fronts.pdf` and `_2-backs.pdf`."""
+    if sheet.duplex is Duplex.AUTOMATIC:
+        return {".pdf": _file(sheet, (Side.FRONT, Side.BACK))}
+    return {
+        f"_{SheetName.FRONTS}.pdf": _file(sheet, (Side.FRONT,)),
+        f"_{SheetName.BACKS}.pdf": _file(sheet, (Side.BACK,)),
+    }
+
+
+def _file(sheet: TestSheet, sides: Sequence[Side]) -> bytes:
+    file = PdfFile()
+    media = whole_page(sheet.size)
+    forms = file.pages_of(_drawn(sheet, sides))
+    for side, form in zip(sides, forms, strict=True):
+        content = file.content(_content(sheet, side))
+        file.add_page(PageBoxes(media=media, bleed=media, trim=media), content, _resources(file, form))
+    file.set_printing(sheet.duplex if len(sides) > 1 else None, sheet.flip, None)
+    return file.to_bytes()
+
+
+def _resources(file: PdfFile, form: IndirectObject) -> IndirectObject:
+    return file.resources({"/Page": form})
+
+
+def _content(sheet: TestSheet, side: Side) -> bytes:
+    if side is Side.FRONT or sheet.correction is None or is_identity(sheet.correction):
+        return b"/Page Do"
+    return f"q {exact(correction_matrix(sheet.correction, sheet.size)).operator} /Page Do Q".encode("ascii")
+
+
+def _drawn(sheet: TestSheet, sides: Sequence[Side]) -> bytes:
+    register_fonts()
+    small_font()  # the ruler's
+    finished = io.BytesIO()
+    size = (pt(sheet.size.width), pt(sheet.size.height))
+    canvas = Canvas(finished, pagesize=size, invariant=1, pageCompression=1, initialFontName=SANS)
+    for side in sides:
+        canvas.setFillGray(0)
+        canvas.setStrokeGray(0)
+        (sheet.front if side is Side.FRONT else sheet.back)(canvas)
+        canvas.showPage()
+    canvas.save()
+    return finished.getvalue()
+
+
+def pt(mm: Fraction) -> float:
+    """Points in so many millimetres, as a canvas takes them."""
+    return float(mm_to_points(mm))
+
+
+def set_text(canvas: Canvas, box: Box, parts: Sequence[tuple[str, str]]) -> None:
+    """Paragraphs (style, mark-up) from the top of a box downwards, made smaller together when they do not fit."""
+    story: list[Flowable] = [Paragraph(printable(words, _style(name).fontName), _style(name)) for name, words in parts]
+    width, height = pt(box.width), pt(box.height)
+    frame = Frame(
+        pt(box.left), pt(box.bottom), width, height, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0
+    )
+    frame.addFromList([KeepInFrame(width, height, story, mode="shrink")], canvas)
+
+
+def _style(name: str) -> ParagraphStyle:
+    changes: dict[str, dict[str, object]] = {
+        "title": {"fontName": BOLD, "fontSize": 16, "leading": 20, "spaceAfter": 4},
+        "what": {"fontSize": 11, "leading": 14, "spaceAfter": 6},
+        "step": {"fontSize": 12, "leading": 16, "spaceAfter": 6},
+    }
+    return ParagraphStyle(name, **{"fontName": SANS, "textColor": black, **changes[name]})

@@ -1,0 +1,209 @@
+"""The part of the conversation that measures how far the backs are off, and keeps the correction."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+from watcher.align.bench import Bench
+from watcher.align.kept import keep, load_kept
+from watcher.align.kept_file import Alignment
+from watcher.align.readings import MOST_SHEETS, PAIR_WANTED, parse_pair, parse_readings
+from watcher.align.scan_file import open_scan
+from watcher.align.scans import marks_in_words, read_scans
+from watcher.align.talk import StoppedTalking
+from watcher.align.words import what_drifted, what_was_found
+from watcher.errors import WrongUsage
+from watcher.layout.corrected import furthest_apart
+from watcher.layout.register_fit import Reading, ReadingsRefused, RegisterFit, fit_register
+from watcher.settings.faults import show_heading
+from watcher.terms import Flip
+
+_BY_EYE, _BY_SCANS = "by light or pin", "from scans"
+_YES_NO = {"": True, "y": True, "yes": True, "n": False, "no": False}
+
+
+def ask_register(bench: Bench) -> None:
+    """Ask for the readings of a few sheets, and keep the correction.
+
+    Raises:
+        StoppedTalking: the person stopped.
+    """
+    _need_flip(bench)
+    _tell_how_to_print(bench, bench.write_target())
+    sheets = _ask_how_many(bench)
+    if not sheets:
+        return
+    read = [_ask_sheet(bench, number, sheets) for number in range(1, sheets + 1)]
+    fit = _fit_or_ask_again(bench, read)
+    _tell(bench, fit)
+    if not bench.talk.choose("Keep it all the same? [Y/n]" if fit.doubtful else "Keep it? [Y/n]", _YES_NO):
+        raise StoppedTalking
+    _keep(bench, fit, _BY_EYE)
+    _offer_proof(bench, fit)
+
+
+def take_readings(bench: Bench, texts: Sequence[str], sheets_measured: int | None) -> None:
+    """Fit readings that were given as options, and keep the correction.
+
+    Raises:
+        WrongUsage: they cannot be read, or no correction can be told from them.
+    """
+    _need_flip(bench)
+    read = parse_readings(texts, bench.target)
+    fit = fit_register(read, bench.sheet.size)
+    if sheets_measured is not None:
+        if len(read) > 1 and len(read) != sheets_measured:
+            raise WrongUsage(f"The readings are of {len(read)} sheets, but --sheets-measured says {sheets_measured}.")
+        fit = replace(fit, sheets=sheets_measured)
+    _tell(bench, fit)
+    _keep(bench, fit, _BY_EYE)
+
+
+def take_scans(bench: Bench, files: Sequence[Path]) -> None:
+    """Find the marks on scans (front, back of each sheet), and keep the correction.
+
+    Raises:
+        WrongUsage: a scan cannot be used, or no correction can be told from them.
+    """
+    _need_flip(bench)
+    target, read = bench.target, []
+    for front, back in zip(files[::2], files[1::2], strict=True):
+        sheet = read_scans(open_scan(front), open_scan(back), target)
+        said = f"{front.name}, {back.name}: {len(sheet.readings)} marks found"
+        if sheet.missing:
+            said += f", but not {marks_in_words(sheet.missing)}"
+        if sheet.corners < 4:
+            said += f"; only {sheet.corners} corners of the sheet are seen on both, so that its outline is not checked"
+        bench.talk.say(f"{said}.")
+        read.append(list(sheet.readings))
+    fit = fit_register(read, bench.sheet.size)
+    _tell(bench, fit)
+    _keep(bench, fit, _BY_SCANS)
+
+
+def _need_flip(bench: Bench) -> Flip:
+    """How the sheet is turned; without it nobody can say what lies behind what."""
+    if bench.printer.flip is None:
+        raise WrongUsage(
+            f"settings.toml does not say how {bench.printer.name} turns a sheet. Do the turn test, and write the flip "
+            "there."
+        )
+    return bench.printer.flip
+
+
+def _tell_how_to_print(bench: Bench, files: Sequence[Path]) -> None:
+    say = bench.talk.say
+    say("")
+    say(f"NOW the register. Print this 3 to 5 times, {bench.how_to_print()}:")
+    for file in files:
+        say(f"  {file}")
+    say("It is printed without any correction, also when one is kept: what you read replaces it.")
+    say("Each sheet says how to read it: where the front's cross falls on the back's scale.")
+    say(f"(With a flatbed scanner you need read nothing: {bench.command} --scans FRONT BACK)")
+
+
+def _ask_how_many(bench: Bench) -> int:
+    while True:
+        answer = bench.talk.ask("How many sheets have you printed? [a number, Enter: 1, s: leave this out]")
+        if answer.casefold() == "s":
+            return 0
+        if not answer:
+            return 1
+        if answer.isdecimal() and 1 <= int(answer) <= MOST_SHEETS:
+            return int(answer)
+        bench.talk.say(f"Please type a number from 1 to {MOST_SHEETS}.")
+
+
+def _ask_sheet(bench: Bench, number: int, of: int) -> list[Reading]:
+    if number == 1:
+        bench.talk.say(f"Type {PAIR_WANTED}; Enter alone leaves a mark out.")
+    read = []
+    for mark in bench.target.marks:
+        where = f"Sheet {number}, mark {mark.number}" if of > 1 else f"Mark {mark.number}"
+        pair = _ask_pair(bench, where)
+        if pair is not None:
+            read.append(Reading(mark=mark.number, place=mark.back, right=pair[0], up=pair[1]))
+    return read
+
+
+def _ask_pair(bench: Bench, where: str) -> tuple[Fraction, Fraction] | None:
+    while True:
+        answer = bench.talk.ask(where)
+        if not answer:
+            return None
+        try:
+            return parse_pair(answer)
+        except WrongUsage as error:
+            bench.talk.say(str(error))
+
+
+def _fit_or_ask_again(bench: Bench, read: list[list[Reading]]) -> RegisterFit:
+    """The fit; where a mark does not fit, it may be read again."""
+    while True:
+        try:
+            return fit_register(read, bench.sheet.size)
+        except ReadingsRefused as error:
+            bench.talk.say(f"{error}")
+            answer = bench.talk.ask("Type it again as mark: right up (2/4: +0.1 -0.3 for sheet 2), or Enter to stop")
+            if not answer:
+                raise StoppedTalking from error
+            read = _mended(bench, read, answer)
+
+
+def _mended(bench: Bench, read: list[list[Reading]], answer: str) -> list[list[Reading]]:
+    """The readings with one of them replaced."""
+    sheet = int(answer.partition("/")[0]) if "/" in answer and answer.partition("/")[0].strip().isdecimal() else 1
+    try:
+        new = parse_readings([answer.partition("/")[2] if "/" in answer else answer], bench.target)[0][0]
+    except WrongUsage as error:
+        bench.talk.say(str(error))
+        return read
+    return [
+        [*(one for one in readings if one.mark != new.mark), new] if number == sheet else readings
+        for number, readings in enumerate(read, start=1)
+    ]
+
+
+def _tell(bench: Bench, fit: RegisterFit) -> None:
+    bench.talk.say("")
+    for line in what_was_found(fit):
+        bench.talk.say(line)
+    history = [one for one in load_kept(bench.settings).history(bench.printer.name, bench.sheet.name) if one.correction]
+    if history:
+        by_mm = furthest_apart(history[-1].correction, fit.correction, bench.sheet.size)
+        bench.talk.say(what_drifted(by_mm, history[-1].made_at))
+
+
+def _keep(bench: Bench, fit: RegisterFit, read_by: str) -> None:
+    keep(
+        bench.settings,
+        Alignment(
+            printer=bench.printer.name,
+            sheet=bench.sheet.name,
+            made_at=bench.now,
+            correction=fit.correction,
+            terms=fit.terms,
+            marks=len(fit.residuals),
+            sheets=fit.sheets,
+            read_by=read_by,
+            residual_mm=round(fit.worst.distance, 4),
+            residual_mark=fit.worst.mark,
+            scatter_mm=round(fit.scatter.typical, 4) if fit.scatter else None,
+            scatter_worst_mm=round(fit.scatter.worst, 4) if fit.scatter else None,
+            size=bench.sheet.size,
+            flip=_need_flip(bench),
+            duplex=bench.printer.duplex,
+        ),
+    )
+    bench.talk.say(f"Kept in {bench.settings.folder / 'alignment.toml'}; it holds for every order from now on.")
+    if bench.printer.align_for(bench.sheet) is not None:
+        heading = show_heading(("printers", bench.printer.name, "align", bench.sheet.name))
+        bench.talk.say(f"But {heading} in settings.toml wins over it. Take that out to use what was measured now.")
+
+
+def _offer_proof(bench: Bench, fit: RegisterFit) -> None:
+    files = bench.write_proof(fit.correction, str(bench.now.date()))
+    bench.talk.say("To see that it is right, print this once: every cross must fall on the middle of its scale.")
+    for file in files:
+        bench.talk.say(f"  {file}")

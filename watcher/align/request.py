@@ -1,0 +1,109 @@
+"""What a call of `print-folder align` asks for; without answers in it, a conversation."""
+
+from dataclasses import dataclass, fields
+from pathlib import Path
+
+from watcher.align.turn_test import Answers, Face, FirstPrinted, Letter
+from watcher.errors import WrongUsage
+from watcher.terms import Duplex
+
+
+@dataclass(frozen=True, kw_only=True)
+class TurnOptions:
+    """Answers of the turn test given as options; None for those that were not."""
+
+    arrow: Letter | None = None
+    one_face: bool = False
+    first: Letter | None = None
+    guide: Letter | None = None
+    printed_first: FirstPrinted | None = None
+    stack_face: Face | None = None
+    stack_first: Letter | None = None
+
+    @property
+    def are_given(self) -> bool:
+        """Whether there is any."""
+        return any(getattr(self, field.name) not in (None, False) for field in fields(self))
+
+    def answers(self, duplex: Duplex) -> Answers:
+        """The answers.
+
+        Raises:
+            WrongUsage: the one that decides is missing, or one is of the other kind of printer.
+        """
+        if self.arrow is None:
+            raise WrongUsage("The turn test needs --arrow: the letter that lies behind the arrow.")
+        by_hand = {"--stack-face": self.stack_face, "--stack-first": self.stack_first}
+        by_printer = {"--printed-first": self.printed_first}
+        strange, who = (by_hand, "the printer turns") if duplex is Duplex.AUTOMATIC else (by_printer, "you turn")
+        for option, value in strange.items():
+            if value is not None:
+                raise WrongUsage(f"{option} does not go with this printer: by the settings {who} the sheet.")
+        return Answers(
+            arrow=self.arrow,
+            one_face=self.one_face,
+            lead=self.first,
+            guide=self.guide,
+            first_printed=self.printed_first or FirstPrinted.UNSEEN,
+            stack_face=self.stack_face,
+            stack_lead=self.stack_first,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class AlignRequest:
+    """What is wanted.
+
+    Attributes:
+        printer: its name.
+        sheet: its name; None: the only one, or ask.
+        turn: answers of the turn test.
+        readings: of the register target, as typed.
+        sheets_measured: how many sheets they come from, where they are averages.
+        scans: of the register target: front and back of each sheet in turn.
+        show: only tell what is kept.
+        forget: drop what is kept.
+        proof: only write the target with the correction.
+        print_only: only write the test sheets.
+    """
+
+    printer: str
+    sheet: str | None = None
+    turn: TurnOptions = TurnOptions()
+    readings: tuple[str, ...] = ()
+    sheets_measured: int | None = None
+    scans: tuple[Path, ...] = ()
+    show: bool = False
+    forget: bool = False
+    proof: bool = False
+    print_only: bool = False
+
+    @property
+    def is_conversation(self) -> bool:
+        """Whether the person is to be asked."""
+        return not (
+            self.turn.are_given
+            or self.readings
+            or self.scans
+            or self.show
+            or self.forget
+            or self.proof
+            or self.print_only
+        )
+
+    def check(self) -> None:
+        """Refuse what contradicts itself.
+
+        Raises:
+            WrongUsage: see the messages.
+        """
+        alone = [name for name in ("show", "forget", "proof", "print_only") if getattr(self, name)]
+        measures = bool(self.turn.are_given or self.readings or self.scans)
+        if len(alone) > 1 or (alone and measures):
+            raise WrongUsage(f"--{alone[0].replace('_', '-')} stands alone; leave the other answers out.")
+        if self.readings and self.scans:
+            raise WrongUsage("Give either --reading or --scans, not both.")
+        if self.sheets_measured is not None and not self.readings:
+            raise WrongUsage("--sheets-measured goes with --reading.")
+        if len(self.scans) % 2:
+            raise WrongUsage("--scans takes the front and the back of each sheet: an even number of files.")

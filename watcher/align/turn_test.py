@@ -1,0 +1,242 @@
+"""The turn test: from what a person sees on one sheet to how a printer turns it.
+
+The sheet has the letters A, B, C, D at the top, right, bottom and left edge of its front, and an arrow at the top edge
+of its back page, pointing there. A blank sheet gets a pencilled 1 at the edge that goes in first and a 2 at the edge
+along the paper guide.
+
+How the answers tell, edges counted clockwise as the front is read (A, B, C, D):
+
+1. Turned like a book page (about the upright axis) the top of the back page lies behind A; turned like a wall calendar
+   behind C. B and D would take a quarter turn, which no turning-over gives an oblong sheet: a page was turned by the
+   print dialog or driver.
+2. The printer puts the same edge of every page first: the letter at the pencilled 1 is that edge, for the front.
+   When the stack goes back in with letter E first, the back page's edge of that name lies at E. Seen from the front the
+   back page's edges run the other way round, so its top lies as many edges after E as that edge comes after the top;
+   the other way round when it was printed on the letters by mistake.
+3. An automatic duplexer runs the sheet tail first for its second side, whatever the driver does with the page. The
+   edge that led while the front was printed is therefore the 1 when the front was printed first, else the edge
+   opposite; the edge along the guide stays. Which side comes first is seen while the sheet is pushed out half-way.
+
+Proved by turning a sheet in space in tests/align/test_turn_test.py.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from watcher.errors import WrongUsage
+from watcher.layout.backs import turns_about_vertical_axis
+from watcher.layout.geometry import Size
+from watcher.terms import Duplex, Edge, Feed, Flip
+
+_CLOCKWISE = (Edge.TOP, Edge.RIGHT, Edge.BOTTOM, Edge.LEFT)
+
+
+class Letter(StrEnum):
+    """A letter of the turn test, at one edge of the front."""
+
+    A = "A"
+    B = "B"
+    C = "C"
+    D = "D"
+
+    @property
+    def edge(self) -> Edge:
+        """The edge it stands at."""
+        return _CLOCKWISE["ABCD".index(self)]
+
+    @classmethod
+    def at(cls, edge: Edge) -> "Letter":
+        """The letter at an edge."""
+        return cls("ABCD"[_CLOCKWISE.index(edge)])
+
+
+class Face(StrEnum):
+    """Which face of the stack lies up when it goes back in."""
+
+    UP = "up"  # the letters can be seen
+    DOWN = "down"
+
+
+class FirstPrinted(StrEnum):
+    """Which side an automatic duplexer printed first."""
+
+    LETTERS = "letters"
+    ARROW = "arrow"
+    UNSEEN = "unseen"  # the sheet did not show itself
+
+
+class AnswersDoNotFit(WrongUsage):
+    """The answers cannot all be true, or show that the sheet was not printed as it must be."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answers:
+    """What the person saw.
+
+    Attributes:
+        arrow: the letter behind the arrow, or at it when both are on one face.
+        one_face: arrow and letters are on the same face.
+        lead, guide: the letters at the edges with the pencilled 1 and 2; None when no pencil was used.
+        first_printed: automatic duplex only.
+        stack_face, stack_lead: manual duplex only: what lay up when the sheet went back in, and which letter's edge
+            went in first.
+    """
+
+    arrow: Letter
+    one_face: bool = False
+    lead: Letter | None = None
+    guide: Letter | None = None
+    first_printed: FirstPrinted = FirstPrinted.UNSEEN
+    stack_face: Face | None = None
+    stack_lead: Letter | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reload:
+    """How the stack goes back in for its second side, and what that does to the sheet.
+
+    Attributes:
+        face: of the printed side.
+        lead: the edge of the front that goes in first.
+        flip: the edge that the sheet is thereby turned on.
+    """
+
+    face: Face
+    lead: Edge
+    flip: Flip
+
+    @property
+    def words(self) -> str:
+        """As `reload` in the settings says it: `printed side down, top edge first`."""
+        return f"printed side {self.face}, {self.lead} edge first"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Turning:
+    """How a printer turns a sheet.
+
+    Attributes:
+        flip: the edge the sheet was turned on in the test; None when both pages came out on one face.
+        feed: which kind of edge goes in first; None when not told.
+        lead, guide: edges of the front; None when not told.
+        reloads: manual duplex: the way that gives each flip, the one of the test first if it gave one.
+    """
+
+    flip: Flip | None
+    feed: Feed | None
+    lead: Edge | None
+    guide: Edge | None
+    reloads: tuple[Reload, ...] = ()
+
+    def reload_for(self, flip: Flip | None) -> Reload | None:
+        """How the stack must go back in for this flip."""
+        return next((reload for reload in self.reloads if reload.flip is flip), None)
+
+
+def find_turning(answers: Answers, sheet: Size, duplex: Duplex) -> Turning:
+    """How the printer turns this sheet.
+
+    Raises:
+        AnswersDoNotFit: see there.
+    """
+    feed = _feed(answers, sheet)
+    if duplex is Duplex.AUTOMATIC:
+        if answers.one_face:
+            raise AnswersDoNotFit(
+                "Letters and arrow are on one face: the printer did not turn the sheet. Switch two-sided printing on "
+                "in the print dialog, and print the turn test again."
+            )
+        lead = _automatic_lead(answers)
+    else:
+        lead = answers.lead.edge if answers.lead else None
+    return Turning(
+        reloads=_reloads(answers, sheet) if duplex is Duplex.MANUAL else (),
+        flip=None if answers.one_face else _flip_behind(answers.arrow, sheet),
+        feed=feed,
+        lead=lead,
+        guide=answers.guide.edge if answers.guide else None,
+    )
+
+
+def _flip_behind(arrow: Letter, sheet: Size) -> Flip:
+    """The flip that puts the top of the back page behind this letter."""
+    if arrow in (Letter.B, Letter.D):
+        raise AnswersDoNotFit(
+            f"The arrow lies behind {arrow}, a quarter turn round: the print dialog or the driver has turned one of "
+            "the pages. Choose the paper's true size there, switch off 'rotate' and 'choose orientation "
+            "automatically', and print the turn test again."
+        )
+    vertical = arrow is Letter.A
+    return next(flip for flip in Flip if turns_about_vertical_axis(sheet, flip) is vertical)
+
+
+def _feed(answers: Answers, sheet: Size) -> Feed | None:
+    """The kind of edge that goes in first, from the letter at the pencilled 1."""
+    if answers.lead is None:
+        return None
+    if answers.guide is not None and (_step(answers.guide) - _step(answers.lead)) % 2 == 0:
+        raise AnswersDoNotFit(
+            f"The 1 is at {answers.lead} and the 2 at {answers.guide}, but these edges do not meet in a corner. The "
+            "edge that goes in first and the edge along the guide always do: look at the pencil marks again."
+        )
+    lies = answers.lead in (Letter.A, Letter.C)
+    return Feed.SHORT_EDGE if lies is not sheet.is_landscape else Feed.LONG_EDGE
+
+
+def _automatic_lead(answers: Answers) -> Edge | None:
+    """The edge that led while the front was printed."""
+    if answers.lead is None or answers.first_printed is FirstPrinted.UNSEEN:
+        return None
+    return answers.lead.edge if answers.first_printed is FirstPrinted.LETTERS else _turned(answers.lead, 2).edge
+
+
+def _reloads(answers: Answers, sheet: Size) -> tuple[Reload, ...]:
+    """The two ways to put the stack back that print on its other face, the one nearest to the test's first."""
+    if answers.lead is None or answers.stack_face is None or answers.stack_lead is None:
+        if answers.one_face:
+            raise AnswersDoNotFit(
+                "Letters and arrow are on one face: the sheet went back in the wrong way up. Put it in with the other "
+                "face up, and print the turn test again."
+            )
+        return ()
+    _check_stack(answers.lead, answers.stack_lead, answers.arrow, one_face=answers.one_face)
+    face = _other(answers.stack_face) if answers.one_face else answers.stack_face
+    return tuple(
+        Reload(face=face, lead=first.edge, flip=_flip_behind(_top_of_back(answers.lead, first), sheet))
+        for first in (answers.stack_lead, _turned(answers.stack_lead, 2))
+    )
+
+
+def _check_stack(lead: Letter, stack_lead: Letter, arrow: Letter, *, one_face: bool) -> None:
+    if (_step(stack_lead) - _step(lead)) % 2:
+        raise AnswersDoNotFit(
+            f"The sheet went in with the edge of {lead} first, and then with the edge of {stack_lead}: once with a "
+            "short edge and once with a long one. Put it in with the same kind of edge both times, and print the test "
+            "again."
+        )
+    must = _turned(stack_lead, -_step(lead)) if one_face else _top_of_back(lead, stack_lead)
+    if arrow is not must:
+        where = "at" if one_face else "behind"
+        raise AnswersDoNotFit(
+            f"These answers do not go together: with {lead} first for the letters and {stack_lead} first for the "
+            f"arrow, the arrow must lie {where} {must}, not {arrow}. Look at the sheet again; if all is as you said, "
+            "use the same paper tray for both sides and print the turn test again."
+        )
+
+
+def _top_of_back(lead: Letter, stack_lead: Letter) -> Letter:
+    """The letter behind the top of a back page that is printed on the other face."""
+    return _turned(stack_lead, _step(lead))
+
+
+def _step(letter: Letter) -> int:
+    return "ABCD".index(letter)
+
+
+def _turned(letter: Letter, steps: int) -> Letter:
+    """The letter so many edges further, clockwise as the front is read."""
+    return Letter("ABCD"[(_step(letter) + steps) % 4])
+
+
+def _other(face: Face) -> Face:
+    return Face.DOWN if face is Face.UP else Face.UP

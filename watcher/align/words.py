@@ -1,0 +1,145 @@
+"""What is said of a correction: plain sentences, every length in mm and in inches."""
+
+from datetime import datetime
+from fractions import Fraction
+
+from watcher.align.kept_file import Alignment
+from watcher.layout.alignment import Correction
+from watcher.layout.geometry import Size
+from watcher.layout.register_fit import RegisterFit, Scatter, Terms, show_reading
+from watcher.terms import Duplex, Flip
+from watcher.units import mm_to_inches
+
+_SMALL_MM = Fraction("0.005")  # shown as 0
+_SMALL_DEGREES, _SMALL_SCALE = 0.0005, 0.000005
+CANNOT_MEND = "No correction can mend that"
+
+
+def length(mm: float | Fraction) -> str:
+    """`0.80 mm (0.031 in)`."""
+    exact = abs(Fraction(mm))
+    return f"{float(exact):.2f} mm ({float(mm_to_inches(exact)):.3f} in)"
+
+
+def where_backs_land(correction: Correction) -> str:
+    """Where the backs land without it: the opposite of how they are moved."""
+    ways = _ways(-correction.shift.x, -correction.shift.y, "too far right", "too far left", "too high", "too low")
+    return f"The backs land {ways or 'where they should'}."
+
+
+def what_is_done(correction: Correction) -> str:
+    """How a correction moves the back: `moved 0.80 mm (0.031 in) right and ...; turned ...; made ...`."""
+    parts = [_ways(correction.shift.x, correction.shift.y, "right", "left", "up", "down")]
+    parts[0] = f"moved {parts[0]}" if parts[0] else "not moved"
+    if abs(correction.turn_degrees) > _SMALL_DEGREES:
+        way = "counter-clockwise" if correction.turn_degrees > 0 else "clockwise"
+        parts.append(f"turned {abs(correction.turn_degrees):.3f} degrees {way}")
+    scales = _scales(correction)
+    if scales:
+        parts.append(f"made {scales}")
+    return ", ".join(parts)
+
+
+def _ways(right: Fraction, up: Fraction, *names: str) -> str:
+    ways = []
+    if abs(right) >= _SMALL_MM:
+        ways.append(f"{length(right)} {names[0] if right > 0 else names[1]}")
+    if abs(up) >= _SMALL_MM:
+        ways.append(f"{length(up)} {names[2] if up > 0 else names[3]}")
+    return " and ".join(ways)
+
+
+def _scales(correction: Correction) -> str:
+    scales = []
+    for scale, larger, smaller in ((correction.scale_x, "wider", "narrower"), (correction.scale_y, "higher", "lower")):
+        if abs(scale - 1) > _SMALL_SCALE:
+            scales.append(f"{abs(scale - 1) * 100:.3f} % {larger if scale > 1 else smaller}")
+    return " and ".join(scales)
+
+
+def what_was_found(fit: RegisterFit) -> list[str]:
+    """The result of a fit, line by line."""
+    lines = [
+        where_backs_land(fit.correction),
+        f"From now on every back is {what_is_done(fit.correction)}.",
+        _terms(fit),
+        f"It leaves at most {length(fit.worst.distance)}, at mark {fit.worst.mark}.",
+        what_scatters(fit.scatter, fit.sheets),
+    ]
+    if fit.doubtful:
+        read, said = fit.doubtful
+        lines.append(
+            f"Look at mark {read.mark} again: it reads {show_reading(read)}, by all the others it should be "
+            f"{show_reading(said)}."
+        )
+    return lines
+
+
+def _terms(fit: RegisterFit) -> str:
+    marks = len(fit.residuals)
+    if fit.terms is Terms.ALL:
+        return f"{_counted(marks, 'mark')} on {_counted(fit.sheets, 'sheet')}: {fit.terms}."
+    more = {
+        Terms.SHIFT: "A second mark far from it would tell the turn too, three or more also the scale.",
+        Terms.SHIFT_TURN: "A third mark, not in line with these, would tell the scale too.",
+    }[fit.terms]
+    return f"{_counted(marks, 'mark')} on {_counted(fit.sheets, 'sheet')}: only {fit.terms} can be told. {more}"
+
+
+def what_scatters(scatter: Scatter | None, sheets: int) -> str:
+    """How sheets differ, and that this stays."""
+    if scatter is None and sheets == 1:
+        return (
+            "One sheet does not show how sheets differ among themselves, which no correction can mend: print and read "
+            "3 to 5 for a correction you can rely on."
+        )
+    if scatter is None:
+        return "How the sheets differ among themselves cannot be seen from averages; no correction can mend that part."
+    return (
+        f"From sheet to sheet the backs wander: {length(scatter.typical)} as a rule, {length(scatter.worst)} at most, "
+        f"at mark {scatter.worst_mark}. {CANNOT_MEND}."
+    )
+
+
+def what_is_kept(kept: Alignment, now: datetime) -> list[str]:
+    """A kept correction, line by line."""
+    if kept.correction is None:
+        return [f"Nothing is kept: what there was, was dropped on {kept.made_at.date()}."]
+    days = (now - kept.made_at).days
+    lines = [
+        f"Kept since {kept.made_at.date()} ({age(days)}): every back is {what_is_done(kept.correction)}.",
+        f"From {_counted(kept.marks, 'mark')} on {_counted(kept.sheets, 'sheet')}, read {kept.read_by}: {kept.terms}. "
+        f"It leaves at most {length(kept.residual_mm)}, at mark {kept.residual_mark}.",
+    ]
+    if kept.scatter_mm is not None and kept.scatter_worst_mm is not None:
+        lines.append(
+            f"From sheet to sheet the backs wander: {length(kept.scatter_mm)} as a rule, "
+            f"{length(kept.scatter_worst_mm)} at most. {CANNOT_MEND}."
+        )
+    return lines
+
+
+def what_drifted(by_mm: float, since: datetime) -> str:
+    """How far the backs have moved since an earlier correction was measured."""
+    return f"Since {since.date()} the backs have moved by up to {length(by_mm)} (at a corner of the sheet)."
+
+
+def age(days: int) -> str:
+    """How long ago, in days."""
+    return "today" if days <= 0 else "yesterday" if days == 1 else f"{days} days ago"
+
+
+def who_turns(flip: Flip | None, duplex: Duplex) -> str:
+    """`the printer turns the sheet, flip on the long edge`."""
+    who = "the printer turns the sheet" if duplex is Duplex.AUTOMATIC else "you turn the stack"
+    return f"{who}, flip on the {str(flip).replace('-', ' ')}" if flip else who
+
+
+def decimal_inches(size: Size) -> str:
+    """A sheet in inches as its box says it: `8.5 x 11 in`."""
+    sides = (f"{float(mm_to_inches(side)):.2f}".rstrip("0").rstrip(".") for side in (size.width, size.height))
+    return f"{' x '.join(sides)} in"
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
