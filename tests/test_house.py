@@ -61,7 +61,7 @@ SEE_AN_INNER_STAGE = {
 }
 
 ARITHMETIC = {"bisect", "collections", "dataclasses", "enum", "fractions", "functools", "heapq", "itertools", "math"}
-ARITHMETIC |= {"numpy", "operator", "typing"}
+ARITHMETIC |= {"numpy", "operator", "string", "typing"}
 
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "config", "systemd", "tests", "watcher"}
 

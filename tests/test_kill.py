@@ -1,8 +1,8 @@
 """Killed at any step and started again, the service makes each order exactly once and loses nothing (design section 9).
 
-The service runs in a forked child that kills itself with SIGKILL at a named step (`watcher/steps.py`); then it is started
-again, in a child too, and the whole print folder is looked at. The short form kills at every step once in every story
-that reaches it. The long form (PRINT_FOLDER_LONG=1) kills a real `print-folder run` at random instants.
+The service runs in a forked child that kills itself with SIGKILL at a named step (`watcher/steps.py`); then it is
+started again, in a child too, and the whole print folder is looked at. The short form kills at every step once in every
+story that reaches it. The long form (PRINT_FOLDER_LONG=1) kills a real `print-folder run` at random instants.
 
 Reference for promise 2: delivery by writing aside, flushing and renaming, as Maildir does it (maildir(5)).
 """
