@@ -88,6 +88,18 @@ class ShapeMismatch(StrEnum):
     PAD = "pad"  # show all of the art, centred on paper colour
 
 
+class Quarter(StrEnum):
+    """Which way art that lies on its side is turned upright."""
+
+    LEFT = "left"  # counter-clockwise: what was its top comes to lie at the left
+    RIGHT = "right"  # clockwise: what was its top comes to lie at the right
+
+    @property
+    def turn(self) -> Turn:
+        """The same as a turn."""
+        return Turn.LEFT if self is Quarter.LEFT else Turn.RIGHT
+
+
 class MakeBleed(StrEnum):
     """How bleed is made for art that has none."""
 
@@ -129,3 +141,32 @@ class PaperEdge(StrEnum):
 
     NO = "no"
     MEASURE = "measure"
+
+
+class CutterKind(StrEnum):
+    """What parts the cards."""
+
+    GUILLOTINE = "guillotine"  # a clamp holds the pile, the knife comes down at a back gauge
+    TRIMMER = "trimmer"  # a blade runs along a rail; a few sheets at a time
+    SCISSORS = "scissors"  # along the marks, a sheet at a time
+
+
+class Fold(StrEnum):
+    """The edge of the folded card at which it is folded."""
+
+    LEFT = "left"  # opens like a book
+    TOP = "top"  # opens like a tent or a wall calendar
+
+
+class Grain(StrEnum):
+    """The side of the sheet along which the fibres of the paper lie."""
+
+    LONG = "long"
+    SHORT = "short"
+
+
+class PrinterKind(StrEnum):
+    """What puts the ink on the paper."""
+
+    LASER = "laser"
+    INKJET = "inkjet"  # fronts must dry before the backs are printed

@@ -27,6 +27,9 @@ SHAPING = {
         'make_bleed = "extend"',
         "warn_ppi = 250",
         "hold_ppi = 100",
+        'fold = "left"',
+        'corner = "6 mm"',
+        'envelope = "A7 envelope"',
     ],
     "sheets.letter": [
         'unprintable = "4 mm"',
@@ -38,6 +41,10 @@ SHAPING = {
         'prefer = "fewest cuts"',
         'copies = "pages"',
         'paper = "card"',
+        'thickness = "0.3 mm"',
+        'grain = "short"',
+        "register_crosses = true",
+        'mark_weight = "0.5 pt"',
     ],
     "printers.laser": [
         'duplex = "manual"',
@@ -45,6 +52,7 @@ SHAPING = {
         'lead = "top"',
         'guide = "left"',
         'reload = "face up"',
+        'kind = "inkjet"',
     ],
 }
 
@@ -71,6 +79,18 @@ def test_what_must_be_written_changes_it(load, least, written, instead):
 
 def test_a_correction_by_hand_changes_it(load, changed):
     assert fingerprint(changed({}, ALIGN)) != fingerprint(load())
+
+
+def test_the_cutter_of_the_sheet_changes_it(load, changed):
+    """Piles and cautions stand in the instructions."""
+    named = {"sheets.letter": 'cutter = "mine"'}
+    trimmer, scissors = (changed(named, f'[cutters.mine]\nkind = "{kind}"') for kind in ("trimmer", "scissors"))
+
+    assert len({fingerprint(settings) for settings in (load(), trimmer, scissors)}) == 3
+
+
+def test_a_cutter_that_the_sheet_does_not_name_does_not(load, changed):
+    assert fingerprint(changed({}, '[cutters.mine]\nkind = "trimmer"')) == fingerprint(load())
 
 
 def test_a_correction_for_another_sheet_does_not(load, changed):

@@ -10,11 +10,12 @@ import pytest
 from watcher.errors import WrongUsage
 from watcher.layout.geometry import Margins, Size
 from watcher.settings.load import load_settings
-from watcher.settings.model import AlignSettings, CardSettings, PrinterSettings, SheetSettings
-from watcher.settings.values import Overs, OversKind
+from watcher.settings.model import AlignSettings, CardSettings, CutterSettings, PrinterSettings, SheetSettings
+from watcher.settings.values import Overs, OversKind, Pile
 from watcher.terms import (
     Backs,
     Copies,
+    CutterKind,
     Duplex,
     Events,
     Feed,
@@ -23,6 +24,7 @@ from watcher.terms import (
     Marks,
     PaperEdge,
     Prefer,
+    PrinterKind,
     ShapeMismatch,
 )
 
@@ -53,10 +55,14 @@ CARD_DEFAULTS = {
     "common_back": None,
     "common_front": None,
     "shape_mismatch": ShapeMismatch.HOLD,
+    "back_quarter": None,
     "make_bleed": MakeBleed.MIRROR,
     "warn_ppi": 225,
     "hold_ppi": 150,
     "paper_edge": PaperEdge.NO,
+    "fold": None,
+    "corner": 0,
+    "envelope": None,
 }
 SHEET_DEFAULTS = {
     "unprintable": Margins.all_round(QUARTER_INCH),
@@ -68,14 +74,21 @@ SHEET_DEFAULTS = {
     "prefer": Prefer.MOST_CARDS,
     "copies": Copies.ONCE,
     "paper": "",
+    "thickness": None,
+    "grain": None,
+    "register_crosses": False,
+    "mark_weight": Fraction("25.4") / 72 / 4,
+    "cutter": None,
 }
 PRINTER_DEFAULTS = {
+    "kind": PrinterKind.LASER,
     "duplex": Duplex.AUTOMATIC,
     "feed": Feed.SHORT_EDGE,
     "lead": None,
     "guide": None,
     "reload": None,
     "output_profile": None,
+    "ink_limit": 300,
     "align": {},
 }
 ALIGN_DEFAULTS = {"shift": (0, 0), "turn": 0, "scale": (1, 1)}
@@ -111,10 +124,58 @@ def test_default_of_a_correction(key, value):
     assert getattr(AlignSettings(), key) == value
 
 
+@pytest.mark.parametrize(
+    ("kind", "pile", "least_gauge"),
+    [("guillotine", Pile(height=Fraction(40)), 30), ("trimmer", Pile(sheets=3), 0), ("scissors", Pile(sheets=1), 0)],
+)
+def test_defaults_of_a_cutter_go_by_its_kind(changed, kind, pile, least_gauge):
+    """Issue 5, item 1."""
+    cutter = changed({}, f'[cutters.mine]\nkind = "{kind}"').cutters["mine"]
+
+    assert (cutter.kind, cutter.pile, cutter.least_gauge) == (CutterKind(kind), pile, least_gauge)
+
+
+def test_a_cutter_is_a_guillotine_unless_it_says(changed):
+    assert changed({}, "[cutters.mine]").cutters["mine"].kind is CutterKind.GUILLOTINE
+
+
+def test_a_sheet_without_a_cutter_goes_to_a_guillotine(load):
+    settings = load()
+
+    assert settings.cutter_for(settings.sheets["letter"]).kind is CutterKind.GUILLOTINE
+
+
+def test_a_sheet_names_its_cutter_in_any_capitals(changed):
+    settings = changed({"sheets.letter": 'cutter = "Mine"'}, '[cutters.mine]\nkind = "trimmer"\npile = "5 sheets"')
+
+    assert settings.cutter_for(settings.sheets["letter"]).pile == Pile(sheets=5)
+
+
+@pytest.mark.parametrize(
+    ("fold", "width", "height", "backs"),
+    [("left", "254", "177.8", Backs.HEAD_TO_HEAD), ("top", "127", "355.6", Backs.HEAD_TO_TOE)],
+)
+def test_a_folded_card_opens_out_to_twice_its_size(changed, fold, width, height, backs):
+    """5 x 7 in; it opens like a book page or like a wall calendar, by itself."""
+    card = changed({"cards.invitation": f'fold = "{fold}"'}).cards["invitation"]
+
+    assert card.trim == Size(Fraction(127), Fraction("177.8"))
+    assert card.flat == card.opened_out.trim == Size(Fraction(width), Fraction(height))
+    assert card.opened_out.backs is backs
+
+
+def test_a_flat_card_is_opened_out_as_it_is(load):
+    card = load().cards["invitation"]
+
+    assert card.opened_out is card
+    assert card.flat == card.trim
+
+
 def test_table_of_defaults_is_complete():
     """Every key is in a table above or has no default (trim, sheet, size, printer, flip)."""
     assert CardSettings.model_fields.keys() - CARD_DEFAULTS.keys() == {"name", "trim", "sheet"}
     assert SheetSettings.model_fields.keys() - SHEET_DEFAULTS.keys() == {"name", "size", "printer"}
+    assert CutterSettings.model_fields.keys() == {"name", "kind", "pile", "least_gauge"}
     assert PrinterSettings.model_fields.keys() - PRINTER_DEFAULTS.keys() == {"name", "flip"}
 
 

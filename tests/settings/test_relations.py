@@ -50,6 +50,15 @@ from watcher.settings.relations import CHECKS
             'printers.laser.output_profile is "press.icc"; this is not available yet; leave it out',
         ),
         (
+            {"cards.invitation": 'sides = 1\nback_quarter = "left"'},
+            'cards.invitation.back_quarter is "left"; leave it out, or write sides = 2; a card of one side has no back',
+        ),
+        (
+            {"cards.invitation": 'bleed = "3 mm"\nmake_bleed = "none"', "sheets.letter": 'marks = "none"'},
+            'cards.invitation.make_bleed is "none"; use "mirror" or "extend", or write marks = "crop" for the sheet '
+            '"letter"; without bleed the cut must be marked',
+        ),
+        (
             {"sheets.letter": 'unprintable = "4.25 in"'},
             'sheets.letter.unprintable is "4.25 in"; use less; nothing is left of 215.9 x 279.4 mm',
         ),
@@ -70,8 +79,28 @@ from watcher.settings.relations import CHECKS
             {"printers.laser": "align = {leter = {turn = 1}}"},
             'printers.laser.align.leter is a table; no sheet has this name; use "letter"',
         ),
+        (
+            {"sheets.letter": 'cutter = "knife"'},
+            'sheets.letter.cutter is "knife"; write a table [cutters.knife] first',
+        ),
+        (
+            {"cards.invitation": 'fold = "top"\nbacks = "head-to-head"'},
+            'cards.invitation.backs is "head-to-head"; leave it out; fold = "top" opens head-to-toe by itself',
+        ),
+        (
+            {"cards.invitation": 'fold = "left"\nbacks = "head-to-toe"'},
+            'cards.invitation.backs is "head-to-toe"; leave it out; fold = "left" opens head-to-head by itself',
+        ),
+        (
+            {"cards.invitation": 'corner = "2.6 in"'},
+            'cards.invitation.corner is "2.6 in"; use 63.5 mm or less, half the smaller side of the card',
+        ),
+        (
+            {"cards.invitation": 'envelope = "a7"'},
+            'cards.invitation.envelope is "a7"; this is a sheet of paper; write "A7 envelope", or its width x height',
+        ),
     ],
-    ids=range(15),
+    ids=range(22),
 )
 def test_what_does_not_agree_is_told_once(faults, lines, fault):
     assert faults(lines) == [fault]
@@ -90,8 +119,11 @@ def test_what_does_not_agree_is_told_once(faults, lines, fault):
         {"sheets.letter": 'unprintable = "0 mm"'},
         {"printers.laser": 'lead = "top"\nguide = "right"'},
         {"printers.laser": "align = {LETTER = {turn = 1}}"},
+        {"cards.invitation": 'fold = "top"\nbacks = "head-to-toe"'},
+        {"cards.invitation": 'corner = "2.5 in"'},
+        {"cards.invitation": 'envelope = "A7 envelope"'},
     ],
-    ids=range(10),
+    ids=range(13),
 )
 def test_what_agrees_to_the_last_unit_is_taken(faults, lines):
     assert faults(lines) == []

@@ -11,6 +11,7 @@ from watcher.settings.load import load_settings
 from watcher.settings.model import (
     AlignSettings,
     CardSettings,
+    CutterSettings,
     DefaultsSettings,
     FolderSettings,
     NameSettings,
@@ -26,6 +27,7 @@ from watcher.terms import Duplex, Flip, Prefer
 TABLES = (
     AlignSettings,
     CardSettings,
+    CutterSettings,
     DefaultsSettings,
     FolderSettings,
     NameSettings,
@@ -159,7 +161,7 @@ def test_lines_asleep_show_the_defaults_or_a_sound_example(kind, tmp_path):
         before.names,
         before.service,
     )
-    examples = {"art_bleed": None, "common_back": None}
+    examples = {"art_bleed": None, "common_back": None, "back_quarter": None, "fold": None, "envelope": None}
     assert {name: card.model_copy(update=examples) for name, card in after.cards.items()} == dict(before.cards)
 
 

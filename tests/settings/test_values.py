@@ -10,10 +10,13 @@ from watcher.layout.geometry import Size
 from watcher.settings.values import (
     Overs,
     OversKind,
+    Pile,
     is_in_inches,
     parse_duration,
+    parse_ink,
     parse_length,
     parse_overs,
+    parse_pile,
     parse_shift,
     parse_size,
     show_exact,
@@ -309,3 +312,46 @@ def test_overs_survive_being_written_and_read(kind, amount, part):
 @given(st.fractions(min_value=0, max_value=10**6, max_denominator=10**4))
 def test_exact_text_is_exact(number):
     assert Fraction(show_exact(number)) == number
+
+
+@pytest.mark.parametrize(("text", "percent"), [("300 %", 300), ("240%", 240), ("332.5 percent", Fraction("332.5"))])
+def test_ink_is_a_share_of_all_four_colours(text, percent):
+    assert parse_ink(text) == percent
+
+
+@pytest.mark.parametrize("value", ["99 %", "401 %", "300", 300, "3 mm", None, "ink"])
+def test_other_amounts_of_ink_are_refused(value):
+    with pytest.raises(ValueError, match='from "100 %" to "400 %"'):
+        parse_ink(value)
+
+
+@pytest.mark.parametrize(
+    ("text", "pile"),
+    [
+        ("40 mm", Pile(height=Fraction(40))),
+        ("1.5 in", Pile(height=Fraction("38.1"))),
+        ("3 sheets", Pile(sheets=3)),
+        ("1 sheet", Pile(sheets=1)),
+    ],
+)
+def test_a_pile_is_so_high_or_so_many_sheets(text, pile):
+    assert parse_pile(text) == pile
+    assert parse_pile(str(pile)) == pile
+
+
+@pytest.mark.parametrize("text", ["40", 40, "", "forty mm", "0 mm", "0 sheets", "1.5 sheets", "1 m", "201 mm", None])
+def test_what_is_no_pile_is_refused(text):
+    with pytest.raises(ValueError, match=r"^(write the height of a pile|use )"):
+        parse_pile(text)
+
+
+@pytest.mark.parametrize(("thickness", "sheets"), [("0.35", 114), ("0.3", 133), ("0.25", 160), ("50", 1)])
+def test_sheets_in_a_pile(thickness, sheets):
+    """40 mm of 0.35 mm are 114 sheets: pile over caliper, rounded down (trade-facts 8: 80 mm / 0.35 mm = 228)."""
+    assert Pile(height=Fraction(40)).sheets_of(Fraction(thickness)) == sheets
+    assert Pile(height=Fraction(80)).sheets_of(Fraction("0.35")) == 228
+
+
+def test_a_pile_of_paper_of_unknown_thickness_is_not_guessed():
+    assert Pile(height=Fraction(40)).sheets_of(None) is None
+    assert Pile(sheets=3).sheets_of(None) == 3

@@ -19,15 +19,38 @@ from watcher.layout.geometry import Margins, Size
 from watcher.settings.values import (
     MOST_CARDS,
     Overs,
+    Pile,
     parse_duration,
+    parse_ink,
     parse_length,
     parse_overs,
+    parse_pile,
     parse_shift,
     parse_size,
 )
-from watcher.terms import Backs, Copies, Duplex, Edge, Events, Feed, Flip, MakeBleed, Marks, PaperEdge, Prefer
+from watcher.terms import (
+    Backs,
+    Copies,
+    CutterKind,
+    Duplex,
+    Edge,
+    Events,
+    Feed,
+    Flip,
+    Fold,
+    Grain,
+    MakeBleed,
+    Marks,
+    PaperEdge,
+    Prefer,
+    PrinterKind,
+    Quarter,
+)
 from watcher.terms import ShapeMismatch as Mismatch
+from watcher.units import points_to_mm, show_mm
 
+THINNEST_LINE_PT, THICKEST_LINE_PT = Fraction(1, 10), Fraction(2)
+THINNEST_SHEET_MM, THICKEST_SHEET_MM = Fraction(2, 100), Fraction(3)
 FURTHEST_SHIFT_MM = Fraction(50)
 MOST_TURN = 10.0
 LEAST_SCALE, MOST_SCALE = 0.8, 1.25
@@ -78,6 +101,22 @@ def _length(value: object) -> Fraction:
     if isinstance(value, Fraction) and value < 0:
         raise ValueError("use 0 or more")
     return value if isinstance(value, Fraction) else parse_length(value)
+
+
+def _line_weight(value: object) -> Fraction:
+    weight = _length(value)
+    if not points_to_mm(THINNEST_LINE_PT) <= weight <= points_to_mm(THICKEST_LINE_PT):
+        raise ValueError(f'use "{float(THINNEST_LINE_PT)} pt" to "{THICKEST_LINE_PT} pt"')
+    return weight
+
+
+def _thickness(value: object) -> Fraction:
+    thickness = _length(value)
+    if not THINNEST_SHEET_MM <= thickness <= THICKEST_SHEET_MM:
+        raise ValueError(
+            f"use the thickness of one sheet, {show_mm(THINNEST_SHEET_MM)} to {show_mm(THICKEST_SHEET_MM)} mm"
+        )
+    return thickness
 
 
 def _seconds(value: object) -> float:
@@ -196,9 +235,12 @@ def _number(value: object, wanted: str) -> float:
 
 
 Length = Annotated[Fraction, PlainValidator(_length)]
+LineWeight = Annotated[Fraction, PlainValidator(_line_weight)]
+Thickness = Annotated[Fraction, PlainValidator(_thickness)]
 Seconds = Annotated[float, PlainValidator(_seconds)]
 CardSize = Annotated[Size, kept(Size, parse_size)]
 Rim = Annotated[Margins, PlainValidator(_margins)]
+PileHeight = Annotated[Pile, kept(Pile, parse_pile)]
 Spare = Annotated[Overs, kept(Overs, parse_overs)]
 YesOrNo = Annotated[bool, PlainValidator(_yes_or_no)]
 Sides = Annotated[int, PlainValidator(_sides)]
@@ -207,6 +249,7 @@ Name = Annotated[str, PlainValidator(_name)]
 Place = Annotated[Path, PlainValidator(_path)]
 SideWords = Annotated[tuple[str, ...], PlainValidator(_side_words)]
 Command = Annotated[tuple[str, ...], PlainValidator(_command)]
+Ink = Annotated[Fraction, kept(Fraction, parse_ink)]
 Shift = Annotated[tuple[Fraction, Fraction], PlainValidator(_shift)]
 SmallTurn = Annotated[float, PlainValidator(_turn)]
 Scale = Annotated[tuple[float, float], PlainValidator(_scale)]
@@ -214,6 +257,7 @@ Quantity = Annotated[int, whole(1, MOST_CARDS)]
 Resolution = Annotated[int, whole(0, 10_000)]
 Workers = Annotated[int, whole(1, 64)]
 BacksWord = Annotated[Backs, one_of(Backs)]
+QuarterWord = Annotated[Quarter, one_of(Quarter)]
 MismatchWord = Annotated[Mismatch, one_of(Mismatch)]
 MakeBleedWord = Annotated[MakeBleed, one_of(MakeBleed)]
 PaperEdgeWord = Annotated[PaperEdge, one_of(PaperEdge)]
@@ -225,3 +269,7 @@ FlipWord = Annotated[Flip, one_of(Flip)]
 DuplexWord = Annotated[Duplex, one_of(Duplex)]
 FeedWord = Annotated[Feed, one_of(Feed)]
 EdgeWord = Annotated[Edge, one_of(Edge)]
+FoldWord = Annotated[Fold, one_of(Fold)]
+GrainWord = Annotated[Grain, one_of(Grain)]
+CutterWord = Annotated[CutterKind, one_of(CutterKind)]
+PrinterWord = Annotated[PrinterKind, one_of(PrinterKind)]

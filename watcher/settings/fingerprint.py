@@ -14,7 +14,9 @@ from pydantic import BaseModel
 _TOLD_ELSEWHERE = {"card": {"quantity", "overs", "sheet"}, "sheet": set(), "printer": {"align"}}
 
 
-def fingerprint(card: BaseModel, sheet: BaseModel, printer: BaseModel, align: BaseModel | None) -> str:
+def fingerprint(
+    card: BaseModel, sheet: BaseModel, printer: BaseModel, align: BaseModel | None, cutter: BaseModel | None = None
+) -> str:
     """The sha256, in hex, over exactly the settings that shape a card's sheets, preview and instructions.
 
     Stable across processes, hash seeds and working folders: keys are sorted, fractions written out, files named
@@ -23,6 +25,8 @@ def fingerprint(card: BaseModel, sheet: BaseModel, printer: BaseModel, align: Ba
     parts = {"card": card, "sheet": sheet, "printer": printer}
     dump: dict[str, object] = {kind: _differing(part, _TOLD_ELSEWHERE[kind]) for kind, part in parts.items()}
     dump["align"] = _differing(align, set()) if align else {}
+    if cutter:
+        dump["cutter"] = _differing(cutter, set())
     text = json.dumps(dump, sort_keys=True, ensure_ascii=True, separators=(",", ":"))
     return hashlib.sha256(text.encode("ascii")).hexdigest()
 

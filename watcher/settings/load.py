@@ -47,6 +47,7 @@ def _settings(reading: Reading) -> Settings:
         cards={name: card.model for name, card in reading.cards.items()},
         sheets={name: sheet.model for name, sheet in reading.sheets.items()},
         printers={name: printer.model for name, printer in reading.printers.items()},
+        cutters={name: cutter.model for name, cutter in reading.cutters.items()},
     )
 
 

@@ -11,14 +11,34 @@ from pathlib import Path
 from pydantic import BaseModel, ConfigDict, Field
 
 from watcher.errors import WrongUsage
-from watcher.layout.geometry import Margins
+from watcher.layout.geometry import Margins, Size
 from watcher.settings import fields
 from watcher.settings.fingerprint import fingerprint
-from watcher.settings.values import NO_OVERS
-from watcher.terms import Backs, Copies, Duplex, Events, Feed, MakeBleed, Marks, PaperEdge, Prefer, ShapeMismatch
-from watcher.units import inches_to_mm
+from watcher.settings.values import NO_OVERS, Pile
+from watcher.terms import (
+    Backs,
+    Copies,
+    CutterKind,
+    Duplex,
+    Events,
+    Feed,
+    Fold,
+    MakeBleed,
+    Marks,
+    PaperEdge,
+    Prefer,
+    PrinterKind,
+    ShapeMismatch,
+)
+from watcher.units import inches_to_mm, points_to_mm
 
 QUARTER_INCH = inches_to_mm(Fraction(1, 4))
+PILES = {
+    CutterKind.GUILLOTINE: Pile(height=Fraction(40)),
+    CutterKind.TRIMMER: Pile(sheets=3),
+    CutterKind.SCISSORS: Pile(sheets=1),
+}
+LEAST_GAUGES = {CutterKind.GUILLOTINE: Fraction(30), CutterKind.TRIMMER: Fraction(0), CutterKind.SCISSORS: Fraction(0)}
 
 
 class Table(BaseModel):
@@ -79,7 +99,8 @@ class CardSettings(Table):
 
     Attributes:
         name: from the heading of the table.
-        trim: the finished card as it is read, mm.
+        trim: the finished card as it is read, folded if it is folded; mm.
+        fold: the edge at which it is folded; None: it stays flat.
         bleed: how far art reaches past the trim, mm.
         least_bleed: how much of that must be printable on the outside of the sheet, mm.
         art_bleed: what the art itself brings, mm, where its shape cannot tell; None: its shape tells.
@@ -91,13 +112,17 @@ class CardSettings(Table):
         overs: spare cards.
         common_back, common_front: one side that is the same for every order, or None.
         shape_mismatch: what is done with art of another shape.
+        back_quarter: which way a back is turned that lies on its side beside its front; None: it is held.
         make_bleed: how bleed is made for art without any.
         warn_ppi, hold_ppi: resolution below which an order is made with a warning, or held.
         paper_edge: whether bare paper at the art's edge may reach into the rim.
+        corner: radius of its rounded corners, mm; 0 for square ones.
+        envelope: the size of the envelope it goes into, mm, or None.
     """
 
     name: fields.Name
     trim: fields.CardSize
+    fold: fields.FoldWord | None = None
     bleed: fields.Length = Fraction(0)
     least_bleed: fields.Length = Field(default_factory=lambda card: card["bleed"])
     art_bleed: fields.Length | None = None
@@ -110,10 +135,34 @@ class CardSettings(Table):
     common_back: fields.Place | None = None
     common_front: fields.Place | None = None
     shape_mismatch: fields.MismatchWord = ShapeMismatch.HOLD
+    back_quarter: fields.QuarterWord | None = None
     make_bleed: fields.MakeBleedWord = MakeBleed.MIRROR
     warn_ppi: fields.Resolution = 225
     hold_ppi: fields.Resolution = 150
     paper_edge: fields.PaperEdgeWord = PaperEdge.NO
+    corner: fields.Length = Fraction(0)
+    envelope: fields.CardSize | None = None
+
+    @property
+    def flat(self) -> Size:
+        """The card as it is cut: opened out, when it is folded."""
+        match self.fold:
+            case Fold.LEFT:
+                return Size(2 * self.trim.width, self.trim.height)
+            case Fold.TOP:
+                return Size(self.trim.width, 2 * self.trim.height)
+        return self.trim
+
+    @property
+    def opened_out(self) -> "CardSettings":
+        """The card as print and art know it: `trim` is the opened-out spread, `backs` as the fold makes it open.
+
+        A card that is folded at the left opens like a book, one that is folded at the top like a wall calendar.
+        """
+        if self.fold is None:
+            return self
+        backs = Backs.HEAD_TO_HEAD if self.fold is Fold.LEFT else Backs.HEAD_TO_TOE
+        return self.model_copy(update={"trim": self.flat, "backs": backs, "fold": None})
 
 
 class SheetSettings(Table):
@@ -131,6 +180,11 @@ class SheetSettings(Table):
         prefer: what a layout is chosen for.
         copies: how the number of sheets reaches the printer.
         paper: what the paper is, for people.
+        thickness: of one sheet, mm; None: not known.
+        grain: along which side of the sheet its fibres lie; None: not known.
+        register_crosses: whether crosses are drawn that show how well front and back align.
+        mark_weight: thickness of the marks, mm.
+        cutter: name of the cutter; None: a guillotine.
         printer: name of the printer.
     """
 
@@ -145,11 +199,35 @@ class SheetSettings(Table):
     prefer: fields.PreferWord = Prefer.MOST_CARDS
     copies: fields.CopiesWord = Copies.ONCE
     paper: fields.Text = ""
+    thickness: fields.Thickness | None = None
+    grain: fields.GrainWord | None = None
+    register_crosses: fields.YesOrNo = False
+    mark_weight: fields.LineWeight = points_to_mm(Fraction(1, 4))
+    cutter: fields.Name | None = None
     printer: fields.Name
 
     def gutter_for(self, card: CardSettings) -> Fraction:
         """The least lane between two of these cards, mm."""
         return 2 * card.bleed if self.gutter is None else self.gutter
+
+
+class CutterSettings(Table):
+    """`[cutters.NAME]`: what parts the cards.
+
+    Attributes:
+        name: from the heading of the table.
+        kind: what it is.
+        pile: how much paper it takes at a time.
+        least_gauge: the shortest distance from its gauge to the knife, mm; less cannot be held.
+    """
+
+    name: fields.Name
+    kind: fields.CutterWord = CutterKind.GUILLOTINE
+    pile: fields.PileHeight = Field(default_factory=lambda cutter: PILES[cutter["kind"]])
+    least_gauge: fields.Length = Field(default_factory=lambda cutter: LEAST_GAUGES[cutter["kind"]])
+
+
+GUILLOTINE = CutterSettings(name="guillotine")  # where a sheet names none
 
 
 class AlignSettings(Table):
@@ -171,16 +249,19 @@ class PrinterSettings(Table):
 
     Attributes:
         name: from the heading of the table.
+        kind: what puts the ink on the paper.
         flip: the edge the sheet is turned on; None only where no card has two sides.
         duplex: who turns it.
         feed: the edge that enters first.
         lead, guide: the edges of the front that enter first and run along the guide; None until the turn test.
         reload: how the stack goes back in, in plain words; None until the turn test.
         output_profile: colour profile of the press, or None.
+        ink_limit: the most ink it takes, all four colours of one spot together, percent.
         align: corrections written by hand, by name of the sheet.
     """
 
     name: fields.Name
+    kind: fields.PrinterWord = PrinterKind.LASER
     flip: fields.FlipWord | None = None
     duplex: fields.DuplexWord = Duplex.AUTOMATIC
     feed: fields.FeedWord = Feed.SHORT_EDGE
@@ -188,6 +269,7 @@ class PrinterSettings(Table):
     guide: fields.EdgeWord | None = None
     reload: fields.Text | None = None
     output_profile: fields.Place | None = None
+    ink_limit: fields.Ink = Fraction(300)
     align: dict[str, AlignSettings] = Field(default_factory=dict)
 
     def align_for(self, sheet: SheetSettings) -> AlignSettings | None:
@@ -207,6 +289,7 @@ class Settings(Table):
     cards: Mapping[str, CardSettings]
     sheets: Mapping[str, SheetSettings]
     printers: Mapping[str, PrinterSettings]
+    cutters: Mapping[str, CutterSettings] = Field(default_factory=dict)
 
     def card(self, name: str) -> CardSettings:
         """The card of that name, as written or, failing that, whatever its capitals; WrongUsage when there is none."""
@@ -220,12 +303,19 @@ class Settings(Table):
         """The printer that takes the sheet."""
         return self.printers[_find(sheet.printer, self.printers, "printer")]
 
+    def cutter_for(self, sheet: SheetSettings) -> CutterSettings:
+        """The cutter that the sheet names, else a guillotine."""
+        if sheet.cutter is None:
+            return GUILLOTINE
+        return self.cutters[_find(sheet.cutter, self.cutters, "cutter")]
+
     def fingerprint(self, card_name: str, sheet_name: str | None = None) -> str:
         """The sha256 of every setting that shapes this card on this sheet; see `fingerprint.fingerprint`."""
         card = self.card(card_name)
         sheet = self.sheet_for(card, sheet_name)
         printer = self.printer_for(sheet)
-        return fingerprint(card, sheet, printer, printer.align_for(sheet))
+        cutter = self.cutter_for(sheet) if sheet.cutter else None
+        return fingerprint(card, sheet, printer, printer.align_for(sheet), cutter)
 
 
 def _find(name: str, there: Iterable[str], kind: str) -> str:

@@ -15,6 +15,7 @@ from watcher.settings.fields import LONGEST_NAME, fold
 from watcher.settings.model import (
     AlignSettings,
     CardSettings,
+    CutterSettings,
     DefaultsSettings,
     FolderSettings,
     NameSettings,
@@ -26,7 +27,7 @@ from watcher.settings.model import (
 TableT = TypeVar("TableT", bound=BaseModel)
 
 _SINGLE = ("defaults", "folders", "names", "service")
-_NAMED = ("cards", "sheets", "printers")
+_NAMED = ("cards", "sheets", "printers", "cutters")
 _INNER_TABLES: Mapping[str, type[BaseModel]] = {"align": AlignSettings}
 # What takes the place of a value that must be there and is not or cannot be read; no check ever looks at it.
 _STAND_INS: Mapping[str, object] = {
@@ -79,6 +80,7 @@ class Reading:
     cards: Mapping[str, Read[CardSettings]]
     sheets: Mapping[str, Read[SheetSettings]]
     printers: Mapping[str, Read[PrinterSettings]]
+    cutters: Mapping[str, Read[CutterSettings]]
 
 
 def take_apart(data: Mapping[str, object], path: Path) -> tuple[Reading, list[str]]:
@@ -101,6 +103,7 @@ def take_apart(data: Mapping[str, object], path: Path) -> tuple[Reading, list[st
         cards=reader.named("cards", CardSettings),
         sheets=reader.named("sheets", SheetSettings),
         printers=reader.named("printers", PrinterSettings),
+        cutters=reader.named("cutters", CutterSettings),
     )
     return reading, found
 

@@ -4,6 +4,7 @@ A check is a small function over the whole reading; it leaves out values that ar
 """
 
 import os
+import re
 from collections.abc import Callable, Iterator, Mapping
 from itertools import permutations
 from pathlib import Path, PurePath
@@ -15,11 +16,12 @@ from watcher.settings.model import FolderSettings
 from watcher.settings.papers import ambiguous_on_inch_paper
 from watcher.settings.reading import Read, Reading, TableT
 from watcher.settings.values import is_in_inches, show_exact
-from watcher.terms import Edge, PaperEdge
+from watcher.terms import Backs, Edge, Fold, MakeBleed, Marks, PaperEdge
 from watcher.units import show_size
 
 Check = Callable[[Reading], Iterator[str]]
 
+_BARE_A_NAME = re.compile(r"\s*a[0-9]\s*", re.IGNORECASE)
 _UPRIGHT_EDGES = (Edge.LEFT, Edge.RIGHT)
 
 
@@ -89,6 +91,14 @@ def check_printer_of_sheet(reading: Reading) -> Iterator[str]:
             yield faults.not_there((*sheet.key, "printer"), sheet.model.printer, "printer", reading.printers)
 
 
+def check_cutter_of_sheet(reading: Reading) -> Iterator[str]:
+    """Each sheet's cutter is there."""
+    for sheet in reading.sheets.values():
+        cutter = sheet.model.cutter
+        if cutter and sheet.sound("cutter") and not _pick(reading.cutters, cutter):
+            yield faults.not_there((*sheet.key, "cutter"), cutter, "cutter", reading.cutters)
+
+
 def check_flip(reading: Reading) -> Iterator[str]:
     """A printer that takes a two-sided card says on which edge it turns the sheet; told once a printer."""
     told: set[str] = set()
@@ -148,6 +158,52 @@ def check_common_sides(reading: Reading) -> Iterator[str]:
             yield card.fault("common_back", "leave it out, or write sides = 2; a card of one side has no back")
         elif model.sides == 1 and model.common_front:
             yield card.fault("common_front", "leave it out, or write sides = 2; with one side nothing would be left")
+
+
+def check_back_quarter(reading: Reading) -> Iterator[str]:
+    """Only a card with a back says how its back is turned."""
+    for card in reading.cards.values():
+        if card.sound("sides", "back_quarter") and card.model.sides == 1 and card.model.back_quarter:
+            yield card.fault("back_quarter", "leave it out, or write sides = 2; a card of one side has no back")
+
+
+def check_bare_edges(reading: Reading) -> Iterator[str]:
+    """Art without bleed and none made is only for sheets with marks: nothing else shows where to cut."""
+    for card in reading.cards.values():
+        sheet = _pick(reading.sheets, card.model.sheet) if card.sound("sheet", "make_bleed", "bleed") else None
+        if not sheet or not sheet.sound("marks") or not card.model.bleed:
+            continue
+        if card.model.make_bleed is MakeBleed.NONE and sheet.model.marks is Marks.NONE:
+            way_out = f'use "mirror" or "extend", or write marks = "crop" for the sheet {faults.show(sheet.model.name)}'
+            yield card.fault("make_bleed", f"{way_out}; without bleed the cut must be marked")
+
+
+def check_fold(reading: Reading) -> Iterator[str]:
+    """How a folded card opens says which way up its inside stands; nothing else does."""
+    for card in reading.cards.values():
+        fold, backs = card.model.fold, card.model.backs
+        if not fold or not card.sound("fold", "backs") or "backs" not in card.written:
+            continue
+        opens = Backs.HEAD_TO_HEAD if fold is Fold.LEFT else Backs.HEAD_TO_TOE
+        if backs is not opens:
+            yield card.fault("backs", f'leave it out; fold = "{fold}" opens {opens} by itself')
+
+
+def check_corner(reading: Reading) -> Iterator[str]:
+    """A corner is no larger than the card allows."""
+    for card in reading.cards.values():
+        half = min(card.model.trim.width, card.model.trim.height) / 2
+        if card.sound("trim", "corner") and card.model.corner > half:
+            yield card.fault("corner", f"use {show_exact(half)} mm or less, half the smaller side of the card")
+
+
+def check_envelope(reading: Reading) -> Iterator[str]:
+    """An envelope is not called by the bare name of a sheet."""
+    for card in reading.cards.values():
+        written = card.written.get("envelope")
+        if isinstance(written, str) and card.sound("envelope") and _BARE_A_NAME.fullmatch(written):
+            bare = written.strip().upper()
+            yield card.fault("envelope", f'this is a sheet of paper; write "{bare} envelope", or its width x height')
 
 
 def check_bare_names(reading: Reading) -> Iterator[str]:
@@ -211,11 +267,17 @@ CHECKS: tuple[Check, ...] = (
     check_cards_there,
     check_sheet_of_card,
     check_printer_of_sheet,
+    check_cutter_of_sheet,
     check_flip,
     check_resolutions,
     check_least_bleed,
     check_safe,
     check_common_sides,
+    check_back_quarter,
+    check_bare_edges,
+    check_fold,
+    check_corner,
+    check_envelope,
     check_bare_names,
     check_rims,
     check_edges,

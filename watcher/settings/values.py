@@ -18,6 +18,8 @@ MOST_CARDS = 1_000_000
 LONGEST_MM = Fraction(5000)  # the longest thing a printed card or its paper could be
 LONGEST_S = 100 * 365 * 86_400
 MOST_PERCENT = 1000
+MOST_SHEETS_IN_PILE = 1000
+HIGHEST_PILE_MM = Fraction(200)  # no guillotine's clamp opens further
 LONGEST_TEXT = 60  # more digits than any printer resolves; also keeps the arithmetic small
 
 _NUMBER = r"[+-]?(?:[0-9]+ +[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
@@ -46,6 +48,8 @@ LENGTH_WANTED = 'write a number with a unit (mm, cm, in or pt), such as "3 mm" o
 SIZE_WANTED = 'write width x height with a unit, such as "5 x 7 in" or "127 x 177.8 mm", or a paper name such as "A4"'
 DURATION_WANTED = 'write a number with a unit (s, min, h, days, years), such as "2 s" or "15 min"'
 OVERS_WANTED = 'write a share such as "5 %", a number of cards such as 3, or sheets such as "1 sheet"'
+INK_WANTED = 'write the most ink of all colours on one spot, from "100 %" to "400 %", such as "300 %"'
+PILE_WANTED = 'write the height of a pile such as "40 mm", or a number of sheets such as "3 sheets"'
 POINT_WANTED = "write a point, not a comma, before the decimals"
 
 
@@ -101,6 +105,31 @@ class Overs:
 
 
 NO_OVERS = Overs(OversKind.CARDS, Fraction(0))
+
+
+@dataclass(frozen=True)
+class Pile:
+    """How much paper a cutter takes at a time: so high, or so many sheets; the other is None.
+
+    Attributes:
+        height: mm, more than 0.
+        sheets: at least 1.
+    """
+
+    height: Fraction | None = None
+    sheets: int | None = None
+
+    def sheets_of(self, thickness: Fraction | None) -> int | None:
+        """How many sheets of this thickness (mm) make a pile, at least 1; None where that cannot be known."""
+        if self.height is None:
+            return self.sheets
+        return None if thickness is None else max(1, int(self.height / thickness))
+
+    def __str__(self) -> str:
+        """The text people write: `40 mm`, `3 sheets`, `1 sheet`."""
+        if self.height is not None:
+            return f"{show_exact(self.height)} mm"
+        return "1 sheet" if self.sheets == 1 else f"{self.sheets} sheets"
 
 
 def parse_length(text: object) -> Fraction:
@@ -186,6 +215,33 @@ def parse_overs(value: object) -> Overs:
     if unit in ("sheet", "sheets"):
         return Overs(OversKind.SHEETS, number)
     raise ValueError(OVERS_WANTED)
+
+
+def parse_ink(value: object) -> Fraction:
+    """An amount of ink, all colours of one spot together, in percent: `300 %`.
+
+    Raises:
+        ValueError: anything else, below 100 (one colour must be possible) or above 400 (four colours).
+    """
+    number, unit = _amount(value, INK_WANTED)
+    if unit not in ("%", "percent") or not 100 <= number <= 400:
+        raise ValueError(INK_WANTED)
+    return number
+
+
+def parse_pile(value: object) -> Pile:
+    """A pile from `40 mm`, `1.5 in`, `3 sheets` or `1 sheet`; ValueError for anything else, or out of all measure."""
+    number, unit = _amount(value, PILE_WANTED)
+    if unit in ("sheet", "sheets"):
+        if number.denominator != 1 or not 1 <= number <= MOST_SHEETS_IN_PILE:
+            raise ValueError(f"use 1 to {MOST_SHEETS_IN_PILE:,} whole sheets")
+        return Pile(sheets=int(number))
+    if unit not in _TO_MM:
+        raise ValueError(PILE_WANTED)
+    height = _TO_MM[unit](number)
+    if not 0 < height <= HIGHEST_PILE_MM:
+        raise ValueError(f"use more than 0 and at most {show_mm(HIGHEST_PILE_MM)} mm")
+    return Pile(height=height)
 
 
 def show_exact(number: Fraction) -> str:
