@@ -118,6 +118,7 @@ def art_of():
             width_px=None if mm else width,
             height_px=None if mm else height,
             content=page if mm else Raster(stream=stream),
+            real_size=extent if mm else None,
         )
 
     return make

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from watcher.art import decode, headers
+from watcher.art import headers, raster
 from watcher.terms import Turn
 
 
@@ -43,9 +43,9 @@ def test_a_turned_tiff_is_turned_once(picture, saved, opened, pixels):
     assert np.array_equal(pixels(art.content.stream), np.rot90(np.asarray(picture()), -1))
 
 
-def test_a_tiff_of_two_pages_is_refused(picture, saved, refusal):
+def test_a_tiff_of_two_pages_is_refused_where_one_is_meant(picture, saved, refusal):
     data = saved(picture(), "TIFF", save_all=True, append_images=[picture()])
-    assert "holds 2 pages" in refusal(data, "tif")
+    assert "has 2 pages where one is wanted" in refusal(data, "tif")
 
 
 def test_a_moving_webp_is_refused(picture, saved, refusal):
@@ -80,7 +80,7 @@ def test_an_unknown_kind_names_what_is_taken(refusal):
 
 
 def test_a_picture_of_too_many_pixels_is_refused_before_it_is_decoded(png_of, refusal, monkeypatch):
-    monkeypatch.setattr(decode, "load_picture", lambda *_: pytest.fail("was opened"))
+    monkeypatch.setattr(raster, "load_picture", lambda *_: pytest.fail("was opened"))
     said = refusal(png_of(20_000, 20_000, 1, 0, b""))
     assert "20,000 x 20,000 px" in said
     assert "100 million pixels" in said

@@ -5,7 +5,7 @@ import pytest
 from PIL import Image
 
 from watcher.art import png
-from watcher.terms import Level, Turn
+from watcher.terms import Turn
 
 
 def idat_of(data: bytes) -> bytes:
@@ -70,7 +70,7 @@ def test_see_through_art_is_set_on_white_and_said(picture, saved, opened, pixels
     alpha = values[:, :, 3:] / 255
     expected = values[:, :, :3] * alpha + 255 * (1 - alpha)
     assert np.abs(pixels(art.content.stream) - expected).max() <= 0.51
-    assert [(finding.code, finding.level) for finding in art.findings] == [("transparency-flattened", Level.NOTE)]
+    assert art.look.clear == pytest.approx(1 - alpha.mean())
 
 
 def test_see_through_grey_stays_grey(saved, opened, pixels):
@@ -154,5 +154,5 @@ def test_exif_orientation_of_a_png_is_kept_as_a_turn(picture, saved, opened):
 
 
 def test_what_passes_through_is_never_packed_again(picture, saved, opened, monkeypatch):
-    monkeypatch.setattr("watcher.art.decode.pack", lambda *_: pytest.fail("was packed again"))
+    monkeypatch.setattr("watcher.art.raster.pack", lambda *_: pytest.fail("was packed again"))
     opened(saved(picture()))

@@ -54,16 +54,39 @@ def test_spoilt_files_open_or_are_refused_and_nothing_else(samples, opened, name
         assert "\n" not in said
 
 
-def test_a_small_png_that_unpacks_to_much_is_not_unpacked(png_of, opened):
-    """More rows than the header announces are not looked at: memory stays with what the header says."""
+def test_a_small_png_that_unpacks_to_much_is_refused_and_not_unpacked(png_of, refusal):
+    """More rows than the header announces are not looked at: memory stays with what the header says.
+
+    Passed on as they are, they would unpack in the printer.
+    """
     packer = zlib.compressobj(9)
     bomb = b"".join(packer.compress(b"\0" * 10_000_000) for _ in range(5)) + packer.flush()
     spliced = png_of(10, 10, 8, 0, b"", raw=bomb)
     tracemalloc.start()
-    opened(spliced)
+    assert "unpacks to more than the 10 x 10 px that it announces" in refusal(spliced, "png")
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     assert peak < 5_000_000
+
+
+def test_so_are_rows_in_which_a_colour_is_see_through(png_of, refusal):
+    rows = zlib.compress(b"\0" * 110 + b"\0" * 10_000_000)
+    spliced = png_of(10, 10, 8, 0, b"", raw=rows, extra=[(b"tRNS", b"\0\x07")])
+    assert "unpacks to more than the 10 x 10 px that it announces" in refusal(spliced, "png")
+
+
+def test_texts_that_unpack_to_much_are_not_unpacked(png_of, opened):
+    """A picture with alpha goes through another reader, which refuses a file for its texts alone."""
+    text = b"note\0\0" + zlib.compress(b" " * 10_000_000)
+    assert opened(png_of(10, 10, 8, 6, (b"\0" + b"\x40" * 40) * 10, extra=[(b"zTXt", text)])).width_px == 10
+
+
+@pytest.mark.parametrize(("bits", "colour"), [(3, 2), (255, 2), (16, 3), (1, 2), (5, 0)])
+def test_depths_that_no_png_has_are_refused(png_of, refusal, bits, colour):
+    """Source: ISO/IEC 15948 table 11.1."""
+    palette = [(b"PLTE", b"abc")] if colour == 3 else []
+    stride = (10 * bits * (3 if colour == 2 else 1) + 7) // 8
+    assert "is damaged" in refusal(png_of(10, 10, bits, colour, bytes(1 + stride) * 10, extra=palette), "png")
 
 
 def test_a_profile_that_unpacks_to_much_is_left_behind(png_of, opened):

@@ -52,12 +52,19 @@ def test_a_front_with_bleed_and_a_back_without_are_said(face, card):
         assert words in findings[0].message
 
 
-def test_two_sides_of_one_shape_are_fine_whatever_their_pixels(face, card):
-    assert preflight.check_faces([face(1575, 2175, card()), face(3150, 4350, card(), side=Side.BACK)], card()) == ()
+def test_two_sides_of_two_resolutions_are_noted_with_both(face, card):
+    faces = [face(1575, 2175, card()), face(3150, 4350, card(), side=Side.BACK)]
+    (finding,) = preflight.check_faces(faces, card())
+    assert (finding.code, finding.level) == ("sides-differ-in-size", Level.NOTE)
+    assert "300 and 600 ppi" in finding.message
+
+
+def test_two_sides_of_nearly_one_resolution_are_fine(face, card):
+    assert preflight.check_faces([face(1575, 2175, card()), face(1890, 2610, card(), side=Side.BACK)], card()) == ()
 
 
 def test_a_check_is_added_by_naming_it(face, card, monkeypatch):
-    def too_red(face, card):
+    def too_red(face, card, printer):
         yield Finding(level=Level.WARN, code="too-red", message=face.art.file)
 
     monkeypatch.setattr(preflight, "FACE_CHECKS", [*preflight.FACE_CHECKS, too_red])

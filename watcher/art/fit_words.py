@@ -5,7 +5,7 @@ from fractions import Fraction
 from watcher.art.model import Art, Finding
 from watcher.layout.geometry import Box, Size
 from watcher.settings.model import CardSettings
-from watcher.terms import Level, MakeBleed
+from watcher.terms import Level, MakeBleed, Quarter, Side
 from watcher.units import pixels_needed, pixels_per_inch, show_mm, show_size
 
 GOOD_PPI = 300  # what exports are advised at (trade-facts 10)
@@ -44,13 +44,65 @@ def mismatch(art: Art, card: CardSettings, box: Box, target: Box) -> Finding:
     return _finding(Level.HOLD, "shape-mismatch", said, art)
 
 
-def lies_on_its_side(art: Art, card: CardSettings) -> Finding:
-    """Set aside: turned by a quarter the art would fit."""
+def lies_on_its_side(art: Art, card: CardSettings, size: Size) -> Finding:
+    """Set aside: turned by a quarter the art would fit; `size` is what lies on its side, the art or its trim."""
+    which = "its trim" if size != art.extent else "it"
+    shown = show_extent(art) if size == art.extent else show_size(*_pair(size))
+    said = f"{art.file} is lying on its side: {which} is {shown} (shape {show_shape(size)}), but {_card_shapes(card)}. "
+    if art.side is Side.BACK:
+        said += (
+            "Turn it a quarter to the left (its top comes to the left edge of the card) or to the right, or let this "
+            'card do so: set back_quarter = "left" or "right". '
+        )
+    else:
+        said += "Turn it a quarter. "
+    return _finding(Level.HOLD, "shape-mismatch", f"{said}{_export_at(art, card)}.", art)
+
+
+def turned_upright(art: Art, way: Quarter) -> Finding:
+    """Noted: a back that lay on its side was turned as the settings say."""
+    said = f"{art.file} is lying on its side; it is turned a quarter to the {way}, as the settings of this card say."
+    return _finding(Level.NOTE, "back-turned", said, art)
+
+
+def trim_mismatch(art: Art, card: CardSettings, size: Size, scale: Fraction, box: Box) -> Finding:
+    """Set aside: the file says a trim, and it is not the card's."""
+    trim = Box.at(Fraction(0), Fraction(0), card.trim)
+    change = "as it is" if scale == 1 else f"{'enlarged' if scale > 1 else 'reduced'} to {float(100 * scale):.0f} %"
+    lost = f", and {_over(box, trim)} cut off" if box.size != trim.size else ""
     said = (
-        f"{art.file} is lying on its side: it is {show_extent(art)} (shape {show_shape(art.extent)}), but "
-        f"{_card_shapes(card)}. Turn it a quarter. {_export_at(art, card)}."
+        f"{art.file} says that its trim is {show_size(*_pair(size))}, but the card is "
+        f"{show_size(*_pair(card.trim))}. Put it into the folder of its own card, export it with the card's size, or "
+        f'set shape_mismatch = "crop" or "pad" for this card. Printed anyway, it is {change}{lost}.'
     )
-    return _finding(Level.HOLD, "shape-mismatch", said, art)
+    return _finding(Level.HOLD, "trim-mismatch", said, art)
+
+
+def placed_by_trim(art: Art, said: Box) -> Finding:
+    """Noted: where the card lies on the page comes from the file itself."""
+    words = (
+        f"{art.file} says where its trim is ({show_size(*_pair(said.size))} of the {show_extent(art)} shown); it is "
+        "placed by that, and what lies beyond the bleed is left out."
+    )
+    return _finding(Level.NOTE, "placed-by-trim", words, art)
+
+
+def bleed_left_out(art: Art, card: CardSettings, brought: Fraction) -> Finding:
+    """Noted: there is more bleed than the card wants."""
+    said = (
+        f"{art.file} brings {show_mm(brought)} mm of bleed; {show_mm(card.bleed)} mm are used and the rest is left out."
+    )
+    return _finding(Level.NOTE, "bleed-left-out", said, art)
+
+
+def unclear_before_art(card: CardSettings) -> str:
+    """The warning of a card whose art will not tell whether it brings bleed, before any has come."""
+    bleed = show_mm(card.bleed)
+    return (
+        f"{show_size(*_pair(card.trim))} and {show_size(*_pair(card.trim.grown(card.bleed)))} with bleed have the same "
+        f'shape, so art in pixels will not tell which it is. Set art_bleed = "{bleed} mm" for this card when its art '
+        'brings bleed, "0 mm" when not; until then such orders are held.'
+    )
 
 
 def bleed_unclear(art: Art, card: CardSettings, taken: Fraction) -> Finding:

@@ -12,7 +12,16 @@ from watcher.art.model import ImageStream
 
 _BASELINE_OR_PROGRESSIVE = (0xC0, 0xC1, 0xC2)  # the processes that DCTDecode takes; not lossless, not arithmetic
 _FRAMES = frozenset(range(0xC0, 0xD0)) - {0xC4, 0xC8, 0xCC}
+_LOSSLESS = (0xC3, 0xC7, 0xCB, 0xCF)
+_HIERARCHICAL = (0xC5, 0xC6, 0xCD, 0xCE)
 _START_OF_SCAN, _END = 0xDA, 0xD9
+_TABLES = 0xC4
+_IN_ONE_PLACE = (0xC0, 0xC1)  # baseline and extended: each block of 8 x 8 px is stored whole, in one place
+_ZEROS = re.compile(rb"\0{128,}+")
+# A picture of one flat colour makes less than 0.1 zero bits a pixel whatever its tables (a bit or two for each block of
+# each colour; our own sums); the same bound as for WebP in `inbox.raster_ends`.
+_LONGEST_FLAT_BITS = 0.15
+_SHORTEST_FLAT_BYTES = 512
 _NEXT_MARKER = re.compile(rb"\xff+([^\x00\xff\xd0-\xd7])", re.DOTALL)
 
 
@@ -70,6 +79,50 @@ def read_head(data: bytes) -> JpegHead:
     )
 
 
+def has_hole(data: bytes, head: JpegHead) -> bool:
+    """Whether the compressed pixels hold a run of zeros that no picture makes: space laid out and never filled.
+
+    The shortest word of each code table is all zeros (T.81 Annex C). Where that word of a table for details does not
+    mean "no more details", zeros spell blocks in which every detail has the same strength, and 128 bytes of them hold
+    at least one such block: never art. Else zeros may be one flat colour, of which there is no more than the picture
+    has pixels.
+    """
+    flat = max(_SHORTEST_FLAT_BYTES, int(head.width_px * head.height_px * _LONGEST_FLAT_BITS / 8))
+    spells_detail: dict[int, bool] = {}
+    for marker, body, after in _segments(data):
+        if marker == _TABLES:
+            spells_detail.update(_spelling(body))
+        elif marker == _START_OF_SCAN:
+            with_detail = head.process in _IN_ONE_PLACE and any(spells_detail.get(one & 15) for one in body[2:-3:2])
+            end = found.start() if (found := _NEXT_MARKER.search(data, after)) else len(data)
+            runs = (len(run[0]) for run in _ZEROS.finditer(data, after, end))
+            if any(with_detail or length > flat for length in runs):
+                return True
+    return False
+
+
+def _spelling(tables: bytes) -> Iterator[tuple[int, bool]]:
+    """For each table of details (class 1, T.81 B.2.4.2) whether its word of zeros says more than "the end"."""
+    at = 0
+    while at + 17 < len(tables):
+        if tables[at] >> 4 == 1:
+            yield tables[at] & 15, tables[at + 17] != 0
+        at += 17 + sum(tables[at + 1 : at + 17])
+
+
+def kind_fault(head: JpegHead) -> str | None:
+    """Why a JPEG of this kind is not taken, to follow the file's name; None when it is. Source: T.81 table B.1."""
+    if head.process in _LOSSLESS:
+        return "is a lossless JPEG, a kind of its own that is not taken"
+    if head.process in _HIERARCHICAL:
+        return "is a JPEG in several sizes (hierarchical), a kind that is not taken"
+    if head.bits != 8:
+        return f"is a JPEG of {head.bits} bits per colour; 8 are taken"
+    if len(head.components) not in (1, 3, 4):
+        return f"is a JPEG of {len(head.components)} colours; 1, 3 and 4 are taken"
+    return None
+
+
 def passes_through(head: JpegHead) -> bool:
     """Whether every reader of a PDF sees the colours in these bytes that libjpeg sees."""
     if head.process not in _BASELINE_OR_PROGRESSIVE or head.bits != 8:
@@ -81,7 +134,7 @@ def passes_through(head: JpegHead) -> bool:
     return len(head.components) in (1, 4)
 
 
-def as_stream(data: bytes, head: JpegHead, icc: bytes | None) -> ImageStream:
+def as_stream(data: bytes, head: JpegHead) -> ImageStream:
     """The file's own bytes as an image stream; for heads that pass through.
 
     Four colours are stored with ink = 0, as Photoshop began it and Pillow and pdfium read it (library-notes 3: measured
@@ -96,7 +149,6 @@ def as_stream(data: bytes, head: JpegHead, icc: bytes | None) -> ImageStream:
         bits=8,
         colours=len(head.components),
         inverted=len(head.components) == 4,
-        icc=icc,
     )
 
 

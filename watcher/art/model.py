@@ -1,7 +1,10 @@
 """The records of the art stage."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
 
 from watcher.layout.geometry import Box, Size
 from watcher.terms import Level, MakeBleed, Side, Turn
@@ -62,15 +65,55 @@ class Raster:
 
 
 @dataclass(frozen=True, kw_only=True)
+class PagePicture:
+    """A picture on a page of a PDF.
+
+    Attributes:
+        width_px, height_px: as stored.
+        ppi: resolution on the page, the smaller axis.
+        share: how much of the page's area it covers.
+        fades: whether it is see-through in places: shadows and glows are, and need no sharpness.
+    """
+
+    width_px: int
+    height_px: int
+    ppi: Fraction
+    share: float
+    fades: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class PageFacts:
+    """What a page of a PDF uses, as far as the checks ask.
+
+    Attributes:
+        loose_fonts: typefaces in use that are not in the file, by name.
+        inks: what of its colours is no RGB and no grey, in plain words ("CMYK", the name of a spot colour).
+        most_ink: the most ink of all four colours that one of its CMYK colours asks for, percent; 0 without any.
+        pictures: on the page and in what it draws.
+        notes: comments and form fields that lie on the page; they are no part of it and are not printed.
+    """
+
+    loose_fonts: tuple[str, ...] = ()
+    inks: tuple[str, ...] = ()
+    most_ink: Fraction = Fraction(0)
+    pictures: tuple[PagePicture, ...] = ()
+    notes: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
 class VectorPage:
     """A page of a PDF, kept vector.
 
     Attributes:
         pdf: the whole file.
         page: index from 0.
-        view: the part of the page that is seen (crop box), in the page's own unturned points.
+        view: the part of the page that is drawn, in the page's own unturned points: the bleed box where the file says
+            one, else the crop box.
         turn: how far the page must be turned, counter-clockwise, to be read (/Rotate is clockwise).
         unit: points per unit of the page's user space (/UserUnit).
+        trim: where the file says that the card ends, in the same points, when that is not all that is seen; else None.
+        facts: what the page uses.
     """
 
     pdf: bytes
@@ -78,6 +121,23 @@ class VectorPage:
     view: Box
     turn: Turn
     unit: Fraction
+    trim: Box | None = None
+    facts: PageFacts = PageFacts()
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Look:
+    """Art as a small picture, upright, on white: for the checks, which need no sharpness.
+
+    Attributes:
+        picture: RGB, height x width x 3, 8 bits; at most 1600 px a side (see `look`), all of the art's extent.
+        ink: the ink of all four colours together, percent, height x width; None for art that is not CMYK.
+        clear: how much of the area was see-through before it was set on white, 0 to 1.
+    """
+
+    picture: NDArray[np.uint8]
+    ink: NDArray[np.uint16] | None = None
+    clear: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,6 +152,9 @@ class Art:
         width_px, height_px: as read; None for a PDF page.
         content: what the sheet draws.
         findings: what opening it already showed (transparency flattened, ...).
+        real_size: what the file itself says it measures, mm, where that can be believed: a PDF page, or pixels with a
+            sound density; else None.
+        look: the art as a small picture; None where no checks of pixels are wanted or possible.
     """
 
     side: Side
@@ -102,6 +165,8 @@ class Art:
     height_px: int | None
     content: Raster | VectorPage
     findings: tuple[Finding, ...] = ()
+    real_size: Size | None = None
+    look: Look | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,75 +1,190 @@
 """How often a page draws things within things: the check that keeps a small file from costing hours and gigabytes.
 
 A form that draws itself, or a handful of forms that draw each other by doublings, makes a reader run without end
-(library-notes 5: 576 bytes took 24 GB). Only names followed by `Do` are counted; what hides them better than that still
-meets the limits of the worker process.
+(library-notes 5: 576 bytes took 24 GB). Forms, tiling patterns, soft masks and drawn letters can all hold further
+drawing (ISO 32000-1 8.10, 8.7.3, 11.6.5.3, 9.6.5), so all four are followed. What costs much in another way (a line
+of endless dashes) meets the limits of the worker process.
 """
 
 import re
+from dataclasses import dataclass, replace
 
 from pypdf import PageObject
-from pypdf.generic import DictionaryObject, StreamObject
+from pypdf.generic import DictionaryObject, PdfObject, StreamObject
+
+from watcher.art.headers import size_fault
 
 MOST_DRAWN = 100_000  # things drawn by one page in all; honest pages stay below a few thousand (our own choice)
-_DRAWS = re.compile(rb"/([^\s/<>\[\](){}%]+)\s+Do\b")
-_ESCAPED = re.compile(rb"#([0-9A-Fa-f]{2})")  # ISO 32000-1 7.3.5
+DEEPEST = 30  # things within things; renderers give up between 30 and 100 and leave the rest out (from memory)
+
+# Source of the signs: ISO 32000-1 7.2.2 (white space, delimiters), 7.3.5 (names), Annex A (operators).
+_GAP = rb"(?:[\0\t\n\f\r ]|%[^\r\n]*+[\r\n])++"
+_NAME = rb"/([^\0\t\n\f\r /<>\[\](){}%]*+)"
+_END = rb"(?![^\0\t\n\f\r /<>\[\](){}%])"
+_STEPS = re.compile(
+    _NAME + _GAP + rb"(?:(Do|scn|SCN|gs)|[-+.0-9]++" + _GAP + rb"(Tf))" + _END
+    + rb"|(?<![^\0\t\n\f\r />\[\](){}%])(f\*?|F|[Bb]\*?|S|s|sh|Tj|TJ|'|\"|q|Q)" + _END
+)  # fmt: skip
+_ESCAPED = re.compile(rb"#([0-9A-Fa-f]{2})")
+_SHOWS_TEXT = frozenset({b"Tj", b"TJ", b"'", b'"'})
+_INLINE_IMAGE = re.compile(rb"\bBI\b(.{1,400}?)\bID\b", re.DOTALL)
+_WIDTH_OF = re.compile(rb"/W(?:idth)?\s+([0-9]{1,12})")
+_HEIGHT_OF = re.compile(rb"/H(?:eight)?\s+([0-9]{1,12})")
 
 
-class DrawsWithoutEnd(Exception):
-    """A form draws itself, or all forms together are drawn too often."""
+class TooMuchDrawn(Exception):
+    """The page asks for more than any card does; the message says of what, to follow the file's name."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Cost:
+    """What contents ask for: things drawn in all, and strokes of the pen (each of which a pattern or mask repeats)."""
+
+    drawn: int = 0
+    strokes: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Pen:
+    """What every stroke draws besides itself now: things in the pattern, in the mask, in a letter."""
+
+    pattern: int = 0
+    mask: int = 0
+    letter: int = 0
 
 
 def count_drawn(page: PageObject) -> int:
-    """How many images and forms the page draws, those within forms included.
+    """How many images and forms the page draws, those within forms, patterns, masks and letters included.
 
     Raises:
-        DrawsWithoutEnd: more than `MOST_DRAWN`, or a form within itself.
+        TooMuchDrawn: more than `MOST_DRAWN`, deeper than `DEEPEST`, a thing within itself, or an image larger than
+            pictures may be.
     """
-    own = _forms_of(page, {})
-    if not own:
-        return 0  # images alone cannot nest
     contents = page.get_contents()
-    return _count(b"" if contents is None else contents.get_data(), own, {}, ())
+    return _Walk().cost(b"" if contents is None else contents.get_data(), _Resources.of(page, _NOTHING), ()).drawn
 
 
-def _count(contents: bytes, forms: dict[str, StreamObject], known: dict[int, int], within: tuple[int, ...]) -> int:
-    total = 0
-    for found in _DRAWS.finditer(contents):
-        total += 1 + _count_in(forms.get(_name(found[1])), forms, known, within)
-        if total > MOST_DRAWN:
-            raise DrawsWithoutEnd
-    return total
+class _Resources:
+    """What contents may name, by category."""
+
+    def __init__(self, tables: DictionaryObject) -> None:
+        self._tables = tables
+        self.key = id(tables)
+
+    @classmethod
+    def of(cls, owner: DictionaryObject, around: "_Resources") -> "_Resources":
+        """The owner's own; without any, those around it."""
+        own = _entry(owner, "/Resources")
+        return cls(own) if isinstance(own, DictionaryObject) else around
+
+    def find(self, category: str, name: bytes) -> PdfObject | None:
+        plain = _ESCAPED.sub(lambda found: bytes([int(found[1], 16)]), name)
+        return _entry(_entry(self._tables, category), "/" + plain.decode("utf-8", "replace"))
 
 
-def _count_in(
-    form: StreamObject | None, around: dict[str, StreamObject], known: dict[int, int], within: tuple[int, ...]
-) -> int:
-    if form is None:
-        return 0
-    key = id(form)
-    if key in within:
-        raise DrawsWithoutEnd
-    if key not in known:
-        known[key] = _count(form.get_data(), _forms_of(form, around), known, (*within, key))
-    return known[key]
+_NOTHING = _Resources(DictionaryObject())
 
 
-def _forms_of(owner: DictionaryObject, around: dict[str, StreamObject]) -> dict[str, StreamObject]:
-    """The forms that an owner's contents may draw, by name; without resources of its own, those around it."""
-    if "/Resources" not in owner:
-        return around
-    resources = owner["/Resources"]
-    named = resources["/XObject"] if isinstance(resources, DictionaryObject) and "/XObject" in resources else None
-    if not isinstance(named, DictionaryObject):
-        return {}
-    things = {name: named[name] for name in named}
-    return {
-        name: thing
-        for name, thing in things.items()
-        if isinstance(thing, StreamObject) and thing.get("/Subtype") == "/Form"
-    }
+class _Walk:
+    """One walk over everything that a page draws; each thing is counted once and remembered."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[int, int], _Cost] = {}
+        self._kept: list[PdfObject] = []  # so that no identity is given to another object meanwhile
+
+    def cost(self, contents: bytes, resources: _Resources, within: tuple[int, ...]) -> _Cost:
+        """What contents come to."""
+        _refuse_large_inline_images(contents)
+        pen, stack = _Pen(), [_Pen()]
+        drawn = strokes = last = 0
+        for found in _STEPS.finditer(contents):
+            word = found[2] or found[3] or found[4]
+            if word == b"q":
+                stack.append(pen)
+            elif word == b"Q":
+                pen = stack.pop() if len(stack) > 1 else stack[0]
+            elif word == b"Do":
+                inner = self._thing(resources.find("/XObject", found[1]), resources, within)
+                drawn += 1 + inner.drawn + inner.strokes * (pen.pattern + pen.mask)
+                strokes += inner.strokes + 1
+            elif found[1] is not None:
+                pen = self._dipped(pen, word, found[1], resources, within)
+            else:
+                strokes += 1
+                letters = (found.start() - last) * pen.letter if word in _SHOWS_TEXT else 0
+                drawn += pen.pattern + pen.mask + letters
+            last = found.end()
+            if drawn > MOST_DRAWN:
+                raise TooMuchDrawn("draws things within things without end")
+        return _Cost(drawn=drawn, strokes=strokes)
+
+    def _dipped(self, pen: _Pen, word: bytes, name: bytes, resources: _Resources, within: tuple[int, ...]) -> _Pen:
+        """The pen after a pattern, a graphics state or a font has been chosen."""
+        if word == b"Tf":
+            return replace(pen, letter=self._letter(resources.find("/Font", name), resources, within))
+        if word == b"gs":
+            mask = _entry(resources.find("/ExtGState", name), "/SMask")
+            if mask is None:
+                return pen  # the mask in force stays
+            return replace(pen, mask=self._repeated(_entry(mask, "/G"), resources, within))
+        return replace(pen, pattern=self._repeated(resources.find("/Pattern", name), resources, within))
+
+    def _repeated(self, thing: PdfObject | None, around: _Resources, within: tuple[int, ...]) -> int:
+        """What each stroke draws with this pattern or mask. One that only paints counts where it is itself repeated."""
+        if not isinstance(thing, StreamObject):
+            return 0
+        return self._thing(thing, around, within).drawn + (1 if within else 0)
+
+    def _letter(self, font: PdfObject | None, resources: _Resources, within: tuple[int, ...]) -> int:
+        """The most that a letter of a drawn font (Type 3) draws besides itself."""
+        glyphs = _entry(font, "/CharProcs")
+        if not isinstance(font, DictionaryObject) or not isinstance(glyphs, DictionaryObject):
+            return 0
+        own = _Resources.of(font, resources)
+        return max((self._contents(_entry(glyphs, name), own, within).drawn for name in glyphs), default=0)
+
+    def _thing(self, thing: PdfObject | None, around: _Resources, within: tuple[int, ...]) -> _Cost:
+        """What an image, a form, a tiling pattern or a mask's group comes to; other patterns draw nothing."""
+        if not isinstance(thing, StreamObject):
+            return _Cost()
+        if str(_entry(thing, "/Subtype")) == "/Image":
+            _refuse_large_image(thing)
+            return _Cost()
+        return self._contents(thing, _Resources.of(thing, around), within)
+
+    def _contents(self, thing: PdfObject | None, resources: _Resources, within: tuple[int, ...]) -> _Cost:
+        if not isinstance(thing, StreamObject):
+            return _Cost()
+        own = id(thing)
+        if own in within:
+            raise TooMuchDrawn("draws things within themselves without end")
+        if len(within) >= DEEPEST:
+            raise TooMuchDrawn(f"draws things within things more than {DEEPEST} deep")
+        key = own, resources.key
+        if key not in self._known:
+            self._kept.append(thing)
+            self._known[key] = self.cost(thing.get_data(), resources, (*within, own))
+        return self._known[key]
 
 
-def _name(written: bytes) -> str:
-    plain = _ESCAPED.sub(lambda found: bytes([int(found[1], 16)]), written)
-    return "/" + plain.decode("utf-8", "replace")
+def _entry(owner: PdfObject | None, key: str) -> PdfObject | None:
+    """The value of a key, whether it stands there or is referred to; None without one."""
+    value = owner.raw_get(key) if isinstance(owner, DictionaryObject) and key in owner else None
+    return value.get_object() if value is not None else None
+
+
+def _refuse_large_image(image: PdfObject) -> None:
+    for one in (image, _entry(image, "/SMask"), _entry(image, "/Mask")):
+        _refuse_size(_entry(one, "/Width"), _entry(one, "/Height"))
+
+
+def _refuse_large_inline_images(contents: bytes) -> None:
+    for found in _INLINE_IMAGE.finditer(contents):
+        width, height = _WIDTH_OF.search(found[1]), _HEIGHT_OF.search(found[1])
+        if width and height:
+            _refuse_size(int(width[1]), int(height[1]))
+
+
+def _refuse_size(width: object, height: object) -> None:
+    if isinstance(width, int) and isinstance(height, int) and (fault := size_fault(width, height)) and "most" in fault:
+        raise TooMuchDrawn(f"shows a picture that {fault}")

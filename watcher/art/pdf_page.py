@@ -1,20 +1,22 @@
-"""A page of a PDF as art: kept vector, its crop box, /Rotate and /UserUnit honoured.
+"""A page of a PDF as art: kept vector, its boxes, /Rotate and /UserUnit honoured.
 
-Sources: ISO 32000-1 Table 30 (page entries), 14.11.2 (page boundaries), 7.9.5 (rectangles, corners in any order).
+Source: ISO 32000-1 Table 30 (page entries).
 """
 
 import io
 import logging
 from fractions import Fraction
-from typing import Any
 
 from pypdf import PageObject, PdfReader
-from pypdf.errors import DependencyError
+from pypdf.errors import DependencyError, LimitReachedError
 
 from watcher.art.model import Art, VectorPage
-from watcher.art.pdf_draws import DrawsWithoutEnd, count_drawn
+from watcher.art.pdf_boxes import exact_number, read_boxes
+from watcher.art.pdf_draws import TooMuchDrawn, count_drawn
+from watcher.art.pdf_facts import page_facts
+from watcher.art.pdf_look import look_at_page
 from watcher.errors import ArtUnreadable
-from watcher.layout.geometry import Box, Size
+from watcher.layout.geometry import Size
 from watcher.terms import Side, Turn
 from watcher.units import points_to_mm, show_size
 
@@ -37,16 +39,21 @@ def open_page(side: Side, shown: str, sha256: str, data: bytes, page: int | None
         view = _read(shown, data, page)
     except ArtUnreadable:
         raise
+    except LimitReachedError as cause:
+        raise ArtUnreadable(shown, "unpacks to far more than a card needs", "Export it as a picture (PNG)") from cause
     except Exception as cause:  # pypdf raises nearly anything for broken files (library-notes 5, R5.3)
         raise ArtUnreadable(shown, "is damaged or not complete") from cause
+    extent = _in_mm(view.view.size.turned(view.turn), view.unit)
     return Art(
         side=side,
         file=shown,
         sha256=sha256,
-        extent=_extent(shown, view),
+        extent=extent,
         width_px=None,
         height_px=None,
         content=view,
+        real_size=extent,
+        look=look_at_page(view),
     )
 
 
@@ -57,11 +64,12 @@ def _read(shown: str, data: bytes, number: int | None) -> VectorPage:
     page = _page(shown, reader, number)
     try:
         count_drawn(page)
-    except DrawsWithoutEnd as cause:
-        raise ArtUnreadable(shown, "draws things within themselves without end") from cause
-    return VectorPage(
-        pdf=data, page=number or 0, view=_view(shown, page), turn=_turn(shown, page), unit=_unit(shown, page)
-    )
+    except TooMuchDrawn as cause:
+        raise ArtUnreadable(shown, str(cause), "Export it as a picture (PNG)") from cause
+    boxes, turn, unit = read_boxes(shown, page), _turn(shown, page), _unit(shown, page)
+    _check_size(shown, boxes.view.size.turned(turn), unit)
+    facts = page_facts(page, boxes.view.size, unit)
+    return VectorPage(pdf=data, page=number or 0, view=boxes.view, turn=turn, unit=unit, trim=boxes.trim, facts=facts)
 
 
 def _open(shown: str, data: bytes) -> PdfReader:
@@ -88,23 +96,6 @@ def _page(shown: str, reader: PdfReader, number: int | None) -> PageObject:
     return reader.pages[number or 0]
 
 
-def _view(shown: str, page: PageObject) -> Box:
-    media, crop = _box(page.mediabox), _box(page.cropbox)
-    if not media.overlaps(crop):
-        raise ArtUnreadable(shown, "shows nothing: its crop box lies beside the page")
-    return media.meet(crop)
-
-
-def _box(corners: Any) -> Box:
-    x0, y0, x1, y1 = (_exact(value) for value in list(corners)[:4])
-    return Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
-
-
-def _exact(value: Any) -> Fraction:
-    """The number as it is written in the file, not its nearest binary neighbour."""
-    return Fraction(str(value.get_object() if hasattr(value, "get_object") else value))
-
-
 def _turn(shown: str, page: PageObject) -> Turn:
     clockwise = int(page.rotation or 0)
     if clockwise % 90:
@@ -113,16 +104,18 @@ def _turn(shown: str, page: PageObject) -> Turn:
 
 
 def _unit(shown: str, page: PageObject) -> Fraction:
-    unit = _exact(page.get("/UserUnit", 1))
+    unit = exact_number(page.get("/UserUnit", 1))
     if not 0 < unit <= 1000:
         raise ArtUnreadable(shown, f"has an impossible unit ({unit})")
     return unit
 
 
-def _extent(shown: str, page: VectorPage) -> Size:
-    points = page.view.size.turned(page.turn)
-    size = Size(points_to_mm(points.width * page.unit), points_to_mm(points.height * page.unit))
+def _check_size(shown: str, points: Size, unit: Fraction) -> None:
+    size = _in_mm(points, unit)
     if min(size.width, size.height) < SHORTEST_MM or max(size.width, size.height) > LONGEST_MM:
         shown_size = show_size(size.width, size.height)
         raise ArtUnreadable(shown, f"has a page of {shown_size}; {SHORTEST_MM} to {LONGEST_MM} mm a side are possible")
-    return size
+
+
+def _in_mm(points: Size, unit: Fraction) -> Size:
+    return Size(points_to_mm(points.width * unit), points_to_mm(points.height * unit))

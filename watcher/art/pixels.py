@@ -1,20 +1,26 @@
 """Pixels decoded once by Pillow, set on white where they are see-through, and packed for the PDF."""
 
 import io
+import os
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
-from PIL import Image, JpegImagePlugin, PngImagePlugin, TiffImagePlugin, WebPImagePlugin
+from PIL import Image, ImageStat, JpegImagePlugin, PngImagePlugin, TiffImagePlugin, WebPImagePlugin
 
 from watcher.art.encode import encode_deep_grey, encode_line_art, encode_rows
-from watcher.art.headers import MOST_PIXELS, RasterKind, size_fault
+from watcher.art.headers import DAMAGED, MOST_PIXELS, RasterKind, size_fault
 from watcher.art.model import ImageStream
+from watcher.art.tiff import tiff_fault
 from watcher.errors import ArtUnreadable
+from watcher.intake.tiff_pages import TiffPage
 
 # Naming the one format that may be read also means that its reader must be there: `Image.open` then looks for no other.
 _READERS = (JpegImagePlugin, PngImagePlugin, TiffImagePlugin, WebPImagePlugin)
 _DEEP_GREY = ("I;16", "I;16L", "I;16B", "I;16N")
+_AGAIN = "Export it again"
 _WHITE = 255
 _DEEP_WHITE = 65535
 
@@ -25,35 +31,71 @@ class Grounded:
 
     Attributes:
         image: grey or RGB.
-        was_seen_through: False when the transparency it carried hid nothing.
+        clear: how much of the area could be seen through, 0 to 1; 0 when the transparency it carried hid nothing.
     """
 
     image: Image.Image
-    was_seen_through: bool
+    clear: float
 
 
-def load_picture(shown: str, data: bytes, kind: RasterKind) -> Image.Image:
+def load_picture(shown: str, data: bytes, kind: RasterKind, page: TiffPage | None = None) -> Image.Image:
     """The picture decoded to its last pixel, once.
+
+    Args:
+        shown: the name people know it by.
+        data: the whole file.
+        kind: the one format that is read.
+        page: the page of a TIFF that is meant.
 
     Raises:
         ArtUnreadable: damaged, cut short, too large, or several pictures in one file.
     """
     Image.MAX_IMAGE_PIXELS = MOST_PIXELS
-    with warnings.catch_warnings():
+    with warnings.catch_warnings(), _quiet(kind):
         warnings.simplefilter("ignore")  # odd tags that do not touch the pixels
         warnings.simplefilter("error", Image.DecompressionBombWarning)
         try:
             picture = Image.open(io.BytesIO(data), formats=(kind.value,))
+            if page is not None and page.index:
+                picture.seek(page.index)
             fault = size_fault(*picture.size)
-            frames = getattr(picture, "n_frames", 1)
-            if fault is None and (frames == 1 or kind is RasterKind.JPEG):
+            frames = getattr(picture, "n_frames", 1) if kind is RasterKind.WEBP else 1
+            if fault is None and frames == 1:
                 picture.load()
                 return picture
+        except MemoryError:
+            raise
+        except (Image.DecompressionBombError, Image.DecompressionBombWarning) as cause:
+            raise ArtUnreadable(shown, f"has more than {MOST_PIXELS // 1_000_000} million pixels") from cause
         except Exception as cause:  # Pillow raises a dozen kinds for broken files (library-notes 3)
-            raise ArtUnreadable(shown, "is damaged or not complete") from cause
+            odd = tiff_fault(page) if page else None
+            raise ArtUnreadable(shown, odd or DAMAGED, "Export it as RGB with 8 bits" if odd else _AGAIN) from cause
     if fault is not None:
         raise ArtUnreadable(shown, fault, "Export it smaller")
-    raise several_pictures(shown, f"{frames} {'pages' if kind is RasterKind.TIFF else 'moving pictures'}")
+    raise several_pictures(shown, f"{frames} moving pictures")
+
+
+@contextmanager
+def _quiet(kind: RasterKind) -> Iterator[None]:
+    """Keeps what the TIFF library says of broken files from the terminal: it writes past Python, to the system's own.
+
+    What counts comes as an error too.
+    """
+    try:
+        terminal = os.dup(2) if kind is RasterKind.TIFF else -1
+    except OSError:  # there is none
+        terminal = -1
+    if terminal < 0:
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 2)
+    try:
+        yield
+    finally:
+        os.dup2(terminal, 2)
+        os.close(nowhere)
+        os.close(terminal)
 
 
 def several_pictures(shown: str, what: str) -> ArtUnreadable:
@@ -70,11 +112,11 @@ def with_white_ground(picture: Image.Image) -> Grounded | None:
     seen = _with_alpha(picture)
     alpha = seen.getchannel("A")
     if alpha.getextrema() == (_WHITE, _WHITE):
-        return Grounded(image=seen.convert("L" if seen.mode == "LA" else "RGB"), was_seen_through=False)
+        return Grounded(image=seen.convert("L" if seen.mode == "LA" else "RGB"), clear=0.0)
     mode = "L" if seen.mode == "LA" else "RGB"
     ground = Image.new(mode, seen.size, _WHITE if mode == "L" else (_WHITE,) * 3)
     ground.paste(seen.convert(mode), mask=alpha)
-    return Grounded(image=ground, was_seen_through=True)
+    return Grounded(image=ground, clear=1 - ImageStat.Stat(alpha).mean[0] / _WHITE)
 
 
 def _with_alpha(picture: Image.Image) -> Image.Image:
@@ -92,7 +134,7 @@ def _deep_grey_on_white(picture: Image.Image) -> Grounded:
     pixels = np.array(picture)
     clear = pixels == picture.info.get("transparency")
     pixels[clear] = _DEEP_WHITE
-    return Grounded(image=Image.fromarray(pixels), was_seen_through=bool(clear.any()))
+    return Grounded(image=Image.fromarray(pixels), clear=float(clear.mean()))
 
 
 def pack(shown: str, picture: Image.Image) -> ImageStream:

@@ -1,23 +1,54 @@
-"""Opened art made ready for the sheet: fitted to its card and checked."""
+"""Opened art made ready for the sheet: turned where the settings say so, fitted to its card and checked."""
 
 from collections.abc import Sequence
 
-from watcher.art.fit import fit_art
+from watcher.art.fit import fit_art, fits_card, lies_on_side
+from watcher.art.fit_words import turned_upright
 from watcher.art.model import Art, CardFace, Finding
-from watcher.art.preflight import check_face, check_faces
-from watcher.settings.model import CardSettings
+from watcher.art.preflight import ORDINARY, check_face, check_faces
+from watcher.art.turned import art_within_trim, turned_art
+from watcher.settings.model import CardSettings, PrinterSettings
+from watcher.terms import ShapeMismatch, Side
 
 
-def prepare_face(art: Art, card: CardSettings) -> tuple[CardFace, tuple[Finding, ...]]:
-    """One side ready for the sheet, with all that is to be said of it alone."""
+def prepare_face(
+    art: Art, card: CardSettings, printer: PrinterSettings = ORDINARY
+) -> tuple[CardFace, tuple[Finding, ...]]:
+    """One side ready for the sheet, with all that is to be said of it alone.
+
+    Args:
+        art: the side, opened.
+        card: what it is for.
+        printer: what it will be printed by.
+    """
+    card = card.opened_out  # art of a folded card is the spread
+    face, said = _fitted(art, card)
+    return face, (*said, *check_face(face, card, printer))
+
+
+def prepare_faces(
+    arts: Sequence[Art], card: CardSettings, printer: PrinterSettings = ORDINARY
+) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
+    """The sides of an order ready for the sheet, with all that is to be said of each and of both together.
+
+    Args:
+        arts: the sides, opened.
+        card: what they are for.
+        printer: what they will be printed by.
+    """
+    card = card.opened_out  # art of a folded card is the spread
+    fitted = [_fitted(art, card) for art in arts]
+    faces = tuple(face for face, _ in fitted)
+    said = [finding for _, findings in fitted for finding in findings]
+    return faces, (*said, *check_faces(faces, card, printer))
+
+
+def _fitted(art: Art, card: CardSettings) -> tuple[CardFace, tuple[Finding, ...]]:
+    turned: tuple[Finding, ...] = ()
+    if art.side is Side.BACK and card.back_quarter is not None and lies_on_side(art, card):
+        turned = (turned_upright(art, card.back_quarter),)
+        art = turned_art(art, card.back_quarter.turn)
+    if card.shape_mismatch is not ShapeMismatch.HOLD and not fits_card(art, card) and not lies_on_side(art, card):
+        art = art_within_trim(art)  # what the file says is no part of the card is neither kept nor shown
     fit, fitted = fit_art(art, card)
-    face = CardFace(art=art, fit=fit)
-    return face, (*art.findings, *fitted, *check_face(face, card))
-
-
-def prepare_faces(arts: Sequence[Art], card: CardSettings) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
-    """The sides of an order ready for the sheet, with all that is to be said of each and of both together."""
-    fits = [fit_art(art, card) for art in arts]
-    faces = tuple(CardFace(art=art, fit=fit) for art, (fit, _) in zip(arts, fits, strict=True))
-    said = [finding for art, (_, fitted) in zip(arts, fits, strict=True) for finding in (*art.findings, *fitted)]
-    return faces, (*said, *check_faces(faces, card))
+    return CardFace(art=art, fit=fit), (*art.findings, *turned, *fitted)

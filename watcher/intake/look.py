@@ -1,4 +1,4 @@
-"""A look inside a ZIP or a PDF: what can be used, how many pages. Runs in a worker process with limits."""
+"""A look inside a ZIP, a PDF or a TIFF: what can be used, how many pages. Runs in a worker process with limits."""
 
 import io
 import zipfile
@@ -8,9 +8,11 @@ from pathlib import Path
 from typing import BinaryIO
 
 from pypdf import PdfReader
+from pypdf.errors import DependencyError
 
 from watcher.errors import ArtUnreadable
-from watcher.intake.names import CONTAINER, read_extension
+from watcher.intake.names import CONTAINER, TICKET, read_extension
+from watcher.intake.tiff_pages import tiff_pages
 from watcher.intake.zip_members import member_name, read_each, read_member, usable_members
 from watcher.records.plain_text import one_line
 
@@ -18,6 +20,7 @@ __all__ = ["Inside", "Member", "look_inside", "read_member"]
 
 MOST_PAGES = 500  # ours: a card has two
 _PDF = "pdf"
+_TIFF = frozenset({"tif", "tiff"})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,7 +32,8 @@ class Member:
         stored_as: its name inside the ZIP, to read it by.
         size: unpacked, bytes.
         sha256: of the unpacked bytes, hex.
-        pages: of a PDF; None for others.
+        pages: of a PDF, or of a TIFF of several; None for others.
+        text: all of a job ticket; None for art.
     """
 
     name: str
@@ -37,6 +41,7 @@ class Member:
     size: int
     sha256: str
     pages: int | None
+    text: bytes | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,7 +50,7 @@ class Inside:
 
     Attributes:
         members: of a ZIP, in the order in which they were packed.
-        pages: of a PDF; None for others.
+        pages: of a PDF, or of a TIFF of several; None for others.
     """
 
     members: tuple[Member, ...] = ()
@@ -53,7 +58,7 @@ class Inside:
 
 
 def look_inside(path: Path) -> Inside:
-    """Give a ZIP's usable members or a PDF's number of pages; nothing for other files.
+    """Give a ZIP's usable members, or the number of pages of a PDF or TIFF; nothing for other files.
 
     Raises:
         ArtUnreadable: the ZIP or PDF, or a PDF in the ZIP, cannot be used; says why. See `zip_members`.
@@ -65,25 +70,38 @@ def look_inside(path: Path) -> Inside:
     if extension == _PDF:
         with path.open("rb") as file:
             return Inside(pages=_count_pages(file, path.name))
+    if extension in _TIFF:
+        with path.open("rb") as file:
+            return Inside(pages=_count_pictures(file, path.name))
     return Inside()
 
 
 def _member(path: Path, entry: zipfile.ZipInfo, data: bytes) -> Member:
-    name = member_name(entry)
-    pages = None
+    name, pages = member_name(entry), None
+    shown = f"{path.name}: {one_line(name)}"
     if read_extension(name) == _PDF:
-        pages = _count_pages(io.BytesIO(data), f"{path.name}: {one_line(name)}")
+        pages = _count_pages(io.BytesIO(data), shown)
+    elif read_extension(name) in _TIFF:
+        pages = _count_pictures(io.BytesIO(data), shown)
     return Member(
-        name=name, stored_as=entry.filename, size=entry.file_size, sha256=sha256(data).hexdigest(), pages=pages
+        name=name,
+        stored_as=entry.filename,
+        size=entry.file_size,
+        sha256=sha256(data).hexdigest(),
+        pages=pages,
+        text=data if read_extension(name) == TICKET else None,
     )
 
 
 def _count_pages(file: BinaryIO, shown: str) -> int:
     """How many pages a PDF has, by walking them: the number that it claims may be wrong."""
+    pages = 0
     try:
         reader = PdfReader(file, strict=False)
         locked = reader.is_encrypted
         pages = 0 if locked else len(reader.pages)
+    except DependencyError:  # what pypdf says of modern encryption, for which it wants a package that we do not
+        locked = True
     except Exception as error:  # the library raises many kinds on a damaged file
         raise ArtUnreadable(shown, "is a damaged PDF") from error
     if locked:
@@ -93,3 +111,19 @@ def _count_pages(file: BinaryIO, shown: str) -> int:
     if pages > MOST_PAGES:
         raise ArtUnreadable(shown, f"has {pages:,} pages; a card has one or two", "Export one card at a time")
     return pages
+
+
+def _count_pictures(file: BinaryIO, shown: str) -> int | None:
+    """How many pages a TIFF has when there are several; None for one, which is a picture like any other.
+
+    What is no TIFF inside, whatever its name says, is told when it is opened.
+    """
+    try:
+        pages = sum(page.is_page for page in tiff_pages(file))
+    except ValueError:
+        return None
+    if pages > MOST_PAGES:
+        raise ArtUnreadable(
+            shown, f"has more than {MOST_PAGES} pages; a card has one or two", "Export one card at a time"
+        )
+    return pages if pages > 1 else None

@@ -1,4 +1,4 @@
-"""What a dropped file holds: one side's art, a two-page PDF, a job ticket, or a ZIP of these."""
+"""What a dropped file holds: one side's art, a PDF or TIFF of two pages, a job ticket, or a ZIP of these."""
 
 from dataclasses import dataclass, replace
 
@@ -22,7 +22,7 @@ class Found:
         file: the file it is in.
         parts: what its name says; for numbered pages in a ZIP, what the ZIP's name and the number say.
         member: the ZIP's member, or None when the file itself is meant.
-        pages: how many pages a PDF has; None for images and tickets.
+        pages: how many pages a PDF has, or a TIFF of several; None for other images and tickets.
     """
 
     file: SeenFile
@@ -46,7 +46,7 @@ def unfold(file: SeenFile, inside: Inside | None, words: NameSettings) -> tuple[
 
     Args:
         file: a file that has rested.
-        inside: what looking into a ZIP or PDF showed; None for other files.
+        inside: what looking into a ZIP, PDF or TIFF showed; None for other files.
         words: the side words of the settings.
 
     Raises:

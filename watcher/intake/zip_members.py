@@ -24,6 +24,7 @@ from watcher.records.plain_text import one_line
 MOST_ENTRIES = 2_000
 MOST_MEMBER_BYTES = 200_000_000
 MOST_BYTES = 1_000_000_000
+MOST_TICKET_BYTES = 64 * 1024
 _MOST_RATIO = 200
 _RATIO_COUNTS_ABOVE = 10_000_000
 _MOST_DIRECTORY_BYTES = 16_000_000
@@ -200,7 +201,8 @@ def _refuse_encrypted(path: Path, entry: zipfile.ZipInfo) -> None:
 def _refuse_links(path: Path, entry: zipfile.ZipInfo) -> None:
     kind = stat.S_IFMT(entry.external_attr >> 16)
     if kind not in (0, stat.S_IFREG):
-        raise ArtUnreadable(path.name, f"holds {_shown(entry)}, a link instead of a file", "Pack the file itself")
+        what = "a link instead of a file" if kind == stat.S_IFLNK else "which is no ordinary file"
+        raise ArtUnreadable(path.name, f"holds {_shown(entry)}, {what}", "Pack the file itself")
 
 
 def _refuse_method(path: Path, entry: zipfile.ZipInfo) -> None:
@@ -215,6 +217,12 @@ def _refuse_size(path: Path, entry: zipfile.ZipInfo) -> None:
         raise ArtUnreadable(path.name, f"holds {_shown(entry)}, which is empty")
     if entry.file_size > MOST_MEMBER_BYTES:
         raise _too_large(path, entry)
+    if _extension(entry) == TICKET and entry.file_size > MOST_TICKET_BYTES:
+        raise ArtUnreadable(
+            path.name,
+            f"holds the job ticket {_shown(entry)} of {entry.file_size:,} bytes; {MOST_TICKET_BYTES:,} is the most",
+            "A ticket is a few lines of text",
+        )
     if entry.file_size > max(_RATIO_COUNTS_ABOVE, _MOST_RATIO * entry.compress_size):
         raise ArtUnreadable(
             path.name,

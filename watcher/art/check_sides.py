@@ -1,0 +1,70 @@
+"""Checks of both sides together: are they of one kind, and are they two?"""
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+import numpy as np
+from PIL import Image
+
+from watcher.art.fit import SAME_SHAPE, shape_off
+from watcher.art.fit_words import show_extent, show_shape
+from watcher.art.model import CardFace, Finding, Look
+from watcher.settings.model import CardSettings
+from watcher.terms import Level
+
+_OTHER_RESOLUTION = Fraction(5, 4)  # less is not seen side by side (our own choice)
+# Both sides are compared at so many px on the longer side; letters of 2 mm still show there. Exports of one design as
+# PNG and as JPEG differ by up to 6 levels of 255 then, and a single word by 40 and more (our own measurement).
+_COMPARED_PX = 160
+_SAME_LEVELS = 10
+_FLAT = 6
+
+
+def same_shape(front: CardFace, back: CardFace, card: CardSettings) -> Iterable[Finding]:
+    """Front and back of two shapes: most likely one was exported with bleed and the other without."""
+    one, other = front.art, back.art
+    if shape_off(one.extent, other.extent) <= SAME_SHAPE:
+        return
+    said = (
+        f"{one.file} ({show_extent(one)}, shape {show_shape(one.extent)}) and "
+        f"{other.file} ({show_extent(other)}, shape {show_shape(other.extent)}) are not of one shape. "
+        "Look whether one of them lacks its bleed."
+    )
+    yield Finding(level=Level.WARN, code="sides-differ", message=said)
+
+
+def same_size(front: CardFace, back: CardFace, card: CardSettings) -> Iterable[Finding]:
+    """Two pages of one shape and two sizes, or pictures of two resolutions: worth knowing, both are made to fit."""
+    one, other = front.art, back.art
+    if shape_off(one.extent, other.extent) > SAME_SHAPE or (one.width_px is None) != (other.width_px is None):
+        return
+    ratio = max(one.extent.width, other.extent.width) / min(one.extent.width, other.extent.width)
+    limit = 1 + SAME_SHAPE if one.width_px is None else _OTHER_RESOLUTION
+    if ratio <= limit:
+        return
+    what = "size" if one.width_px is None else "resolution"
+    ppi = "" if front.fit.ppi is None or back.fit.ppi is None else f": {int(front.fit.ppi)} and {int(back.fit.ppi)} ppi"
+    said = f"{one.file} ({show_extent(one)}) and {other.file} ({show_extent(other)}) differ in {what}{ppi}."
+    yield Finding(level=Level.NOTE, code="sides-differ-in-size", message=said)
+
+
+def same_picture(front: CardFace, back: CardFace, card: CardSettings) -> Iterable[Finding]:
+    """The back is the front again; two sides of one flat colour are no news."""
+    if front.art.look is None or back.art.look is None:
+        return
+    one, other = _small(front.art.look), _small(back.art.look)
+    if one.shape != other.shape or int(one.max(axis=(0, 1)).max() - one.min(axis=(0, 1)).min()) <= _FLAT:
+        return
+    if int(np.abs(one - other).max()) <= _SAME_LEVELS:
+        said = (
+            f"{back.art.file} looks just like {front.art.file}: front and back are the same. "
+            "Look whether the right page was exported for the back."
+        )
+        yield Finding(level=Level.WARN, code="back-is-front", message=said)
+
+
+def _small(look: Look) -> np.ndarray[tuple[int, ...], np.dtype[np.int16]]:
+    picture = Image.fromarray(look.picture)
+    scale = _COMPARED_PX / max(picture.size)
+    size = (max(1, round(picture.width * scale)), max(1, round(picture.height * scale)))
+    return np.asarray(picture.resize(size, Image.Resampling.BOX)).astype(np.int16)

@@ -1,0 +1,158 @@
+"""A picture file as art: decoded exactly once, which proves it whole.
+
+Its own compressed data then goes on as it came wherever a PDF can hold it, and everything else is packed again without
+loss. What the decoded pixels look like is kept, small, for the checks.
+"""
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from PIL import Image
+
+from watcher.art import jpeg, png
+from watcher.art.density import size_said, upright_of
+from watcher.art.headers import DAMAGED, RasterKind, size_fault, webp_size
+from watcher.art.look import look_at
+from watcher.art.model import Art, Finding, ImageStream, Look, Raster
+from watcher.art.pixels import load_picture, pack, several_pictures, with_white_ground
+from watcher.art.profile import SRGB, fitting_profile
+from watcher.art.tiff import read_tiff_head
+from watcher.errors import ArtUnreadable
+from watcher.intake.tiff_pages import TiffPage
+from watcher.layout.geometry import Size
+from watcher.terms import Level, Side, Turn
+
+_Head = png.PngParts | jpeg.JpegHead | TiffPage | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Decoded:
+    """A picture and what its head said: its profile, its EXIF block, its bits per sample."""
+
+    head: _Head
+    picture: Image.Image
+    icc: bytes | None
+    exif: bytes
+    bits: int
+
+
+def open_raster(side: Side, shown: str, sha256: str, data: bytes, kind: RasterKind, page: int | None = None) -> Art:
+    """One side's picture as art, upright.
+
+    Args:
+        side: as for `decode.open_art`, and so `shown`, `sha256` and `data`.
+        shown: see there.
+        sha256: see there.
+        data: see there.
+        kind: the format that the bytes are in.
+        page: of a TIFF, from 0; None: its only one.
+
+    Raises:
+        ArtUnreadable: see `decode.open_art`.
+    """
+    decoded = _decode(shown, data, kind, _read_head(shown, data, kind, page))
+    # Pillow has turned a TIFF already (library-notes 3).
+    mirrored, turn = (False, Turn.NONE) if kind is RasterKind.TIFF else upright_of(decoded.exif)
+    stream, look, findings = _stream_of(shown, side, data, decoded, turn, mirrored)
+    extent = Size(Fraction(stream.width_px), Fraction(stream.height_px)).turned(turn)
+    density = decoded.head.density if isinstance(decoded.head, png.PngParts) else decoded.picture.info.get("dpi")
+    return Art(
+        side=side,
+        file=shown,
+        sha256=sha256,
+        extent=extent,
+        width_px=int(extent.width),
+        height_px=int(extent.height),
+        content=Raster(stream=stream, turn=turn, mirrored=mirrored),
+        findings=findings,
+        real_size=size_said(extent, density, decoded.exif),
+        look=look,
+    )
+
+
+def _read_head(shown: str, data: bytes, kind: RasterKind, page: int | None) -> _Head:
+    """What can be known without decoding; refuses what is cut short or too large before any decoder sees it."""
+    head: _Head = None
+    try:
+        if kind is RasterKind.PNG:
+            head = png.take_apart(data)
+        elif kind is RasterKind.JPEG:
+            head = jpeg.read_head(data)
+        elif kind is RasterKind.TIFF:
+            head = read_tiff_head(shown, data, page)
+        size = (head.width_px, head.height_px) if head else webp_size(data)
+    except (ValueError, IndexError) as cause:
+        raise ArtUnreadable(shown, DAMAGED) from cause
+    if isinstance(head, png.PngParts) and head.frames > 1:
+        raise several_pictures(shown, f"{head.frames} moving pictures")
+    if fault := size_fault(*size):
+        raise ArtUnreadable(shown, fault, "Export it smaller" if "most" in fault else "Export it again")
+    if isinstance(head, jpeg.JpegHead) and (fault := jpeg.kind_fault(head)):
+        raise ArtUnreadable(shown, fault, "Export it as an ordinary JPEG, or as PNG")
+    return head
+
+
+def _decode(shown: str, data: bytes, kind: RasterKind, head: _Head) -> _Decoded:
+    if isinstance(head, png.PngParts):
+        return _Decoded(head=head, picture=_decode_png(shown, head), icc=head.icc, exif=head.exif, bits=head.bits)
+    if isinstance(head, jpeg.JpegHead) and jpeg.has_hole(data, head):
+        raise ArtUnreadable(shown, "is damaged: a part of its pixels was never filled in")
+    picture = load_picture(shown, data, kind, head if isinstance(head, TiffPage) else None)
+    info = picture.info
+    bits = head.bits if head else 8
+    return _Decoded(head=head, picture=picture, icc=info.get("icc_profile"), exif=info.get("exif", b""), bits=bits)
+
+
+def _decode_png(shown: str, parts: png.PngParts) -> Image.Image:
+    if not png.passes_through(parts):
+        return load_picture(shown, png.pixels_alone(parts), RasterKind.PNG)
+    try:
+        return png.picture_of(parts, png.unpacked(parts))
+    except ValueError as fault:
+        raise ArtUnreadable(shown, str(fault)) from fault
+
+
+def _stream_of(
+    shown: str, side: Side, data: bytes, decoded: _Decoded, turn: Turn, mirrored: bool
+) -> tuple[ImageStream, Look, tuple[Finding, ...]]:
+    """What the sheet draws, what the checks look at, and what opening it showed."""
+    findings = list(_further_pictures(shown, side, decoded.picture))
+    grounded = with_white_ground(decoded.picture)
+    picture = grounded.image if grounded else decoded.picture
+    clear = grounded.clear if grounded else 0.0
+    stream = None if clear else _own_stream(data, decoded)
+    if stream is None:
+        stream = pack(shown, picture)
+        if stream.bits == 8 and decoded.bits > 8:
+            findings.append(_reduced(shown, side, decoded.bits))
+    look = look_at(picture, turn=turn, mirrored=mirrored, clear=clear)
+    return _with_profile(stream, decoded.icc), look, tuple(findings)
+
+
+def _own_stream(data: bytes, decoded: _Decoded) -> ImageStream | None:
+    """The file's own compressed data, where a PDF can hold it."""
+    if isinstance(decoded.head, png.PngParts) and png.passes_through(decoded.head):
+        return png.as_stream(decoded.head)
+    if isinstance(decoded.head, jpeg.JpegHead) and jpeg.passes_through(decoded.head):
+        return jpeg.as_stream(data, decoded.head)
+    return None
+
+
+def _with_profile(stream: ImageStream, icc: bytes | None) -> ImageStream:
+    """The stream with the picture's profile, where that is made for its colours. Untagged RGB is taken as sRGB."""
+    colours = 3 if stream.palette else stream.colours
+    return replace(stream, icc=fitting_profile(icc, colours) or (SRGB if colours == 3 else None))
+
+
+def _further_pictures(shown: str, side: Side, picture: Image.Image) -> tuple[Finding, ...]:
+    """A JPEG of the multi-picture kind: its first picture is the one that is meant (CIPA DC-007 4, from memory)."""
+    count = getattr(picture, "n_frames", 1) if picture.format == "MPO" else 1
+    if count < 2:
+        return ()
+    said = f"{shown} holds {count} pictures, as some phones save them; the first one is printed."
+    return (Finding(level=Level.WARN, code="several-pictures", message=said, side=side),)
+
+
+def _reduced(shown: str, side: Side, bits: int) -> Finding:
+    said = f"{shown} has {bits} bits per colour; 8 are kept, which is more than paper shows."
+    return Finding(level=Level.NOTE, code="depth-reduced", message=said, side=side)

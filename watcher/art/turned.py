@@ -1,0 +1,47 @@
+"""Art turned by quarters, or cut to the trim that its file says: by its matrix and boxes, never pixel by pixel."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from watcher.art.model import Art, Look, VectorPage
+from watcher.art.pdf_boxes import upright_trim
+from watcher.terms import Turn
+
+
+def turned_art(art: Art, turn: Turn) -> Art:
+    """The art turned counter-clockwise once more than it is already."""
+    across, upwards = (art.height_px, art.width_px) if turn.swaps_sides else (art.width_px, art.height_px)
+    return replace(
+        art,
+        extent=art.extent.turned(turn),
+        width_px=across,
+        height_px=upwards,
+        content=replace(art.content, turn=Turn.of(art.content.turn + turn)),
+        real_size=art.real_size.turned(turn) if art.real_size else None,
+        look=_turned_look(art.look, turn) if art.look else None,
+    )
+
+
+def art_within_trim(art: Art) -> Art:
+    """A PDF page cut to the trim that its file says, as if there were no more of it; other art as it is."""
+    page = art.content
+    said = upright_trim(page) if isinstance(page, VectorPage) else None
+    if not isinstance(page, VectorPage) or page.trim is None or said is None:
+        return art
+    look = art.look
+    if look is not None:
+        height, width = look.picture.shape[:2]
+        left, right = (round(float(side / art.extent.width) * width) for side in (said.left, said.right))
+        top, bottom = (round(float(1 - side / art.extent.height) * height) for side in (said.top, said.bottom))
+        part = look.picture[top : max(bottom, top + 1), left : max(right, left + 1)]
+        look = replace(look, picture=np.ascontiguousarray(part))
+    return replace(
+        art, content=replace(page, view=page.trim, trim=None), extent=said.size, real_size=said.size, look=look
+    )
+
+
+def _turned_look(look: Look, turn: Turn) -> Look:
+    quarters = turn // 90
+    ink = np.ascontiguousarray(np.rot90(look.ink, quarters)) if look.ink is not None else None
+    return replace(look, picture=np.ascontiguousarray(np.rot90(look.picture, quarters)), ink=ink)
