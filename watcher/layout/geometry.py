@@ -104,10 +104,7 @@ class Box:
     def overlaps(self, other: "Box") -> bool:
         """Whether the two share area; touching edges do not."""
         return (
-            self.left < other.right
-            and other.left < self.right
-            and self.bottom < other.top
-            and other.bottom < self.top
+            self.left < other.right and other.left < self.right and self.bottom < other.top and other.bottom < self.top
         )
 
     def contains(self, other: "Box") -> bool:

@@ -7,12 +7,12 @@ What cannot be placed is left out and counted. Lengths and distances: common pra
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import NamedTuple
 
 from watcher.layout.backs import point_behind
-from watcher.layout.geometry import Point, Size
+from watcher.layout.geometry import Box, Point, Size
 from watcher.layout.model import Layout, Mark
 from watcher.layout.whole import WholeBox, WholeUnit, free_between
 from watcher.terms import Flip
@@ -28,10 +28,21 @@ LEAST_TICK_MM = Fraction(1)
 
 @dataclass(frozen=True, kw_only=True)
 class MarkPlan:
-    """The marks of a sheet in the axes of its front, and how many cut lines have none at all."""
+    """The marks of a sheet in the axes of its front, and the cut lines that have none at all.
+
+    Attributes:
+        marks: in no particular order.
+        unmarked: for each cut line without a mark, whether it runs upwards, and how far it lies from the left edge of
+            the front (or, when level, from its bottom edge), mm.
+    """
 
     marks: tuple[Mark, ...]
-    missing: int
+    unmarked: tuple[tuple[bool, Fraction], ...] = ()
+
+    @property
+    def missing(self) -> int:
+        """How many cut lines have no mark."""
+        return len(self.unmarked)
 
 
 def crop_marks(layout: Layout) -> tuple[Mark, ...]:
@@ -62,18 +73,42 @@ def plan_marks(layout: Layout) -> MarkPlan:
         *(_mark(unit, (x, low), (x, high)) for x, low, high in upright.strokes()),
         *(_mark(unit, (low, y), (high, y)) for y, low, high in level.strokes()),
     ]
-    return MarkPlan(marks=tuple(marks), missing=upright.missing + level.missing)
+    unmarked = [*((True, unit.mm(x)) for x in upright.unmarked), *((False, unit.mm(y)) for y in level.unmarked)]
+    return MarkPlan(marks=tuple(marks), unmarked=tuple(unmarked))
+
+
+def dashed_marks(trims: list[Box], paints: list[Box], area: Box, bleed: Fraction) -> MarkPlan:
+    """Give dashed marks to the upright line through the middle of each trim, as if it were cut there.
+
+    Args:
+        trims: mm; none of the marks lies in them.
+        paints: what each of them inks.
+        area: where both faces can print.
+        bleed: as asked, mm.
+    """
+    middles = [trim.centre.x for trim in trims]
+    unit = WholeUnit.of_boxes([*trims, *paints, area], bleed, CLEAR_OF_BLEED_MM, *middles)
+    halves, inked = [], []
+    for trim, paint, middle in zip(trims, paints, middles, strict=True):
+        halves += [unit.box(replace(trim, right=middle)), unit.box(replace(trim, left=middle))]
+        inked += [unit.box(paint)] * 2
+    lines = _Lines(halves, inked, unit.box(area), _Measures.in_unit(unit, bleed))
+    strokes = lines.strokes({unit.whole(middle) for middle in middles})
+    marks = tuple(_mark(unit, (x, low), (x, high), dashed=True) for x, low, high in strokes)
+    return MarkPlan(marks=marks, unmarked=tuple((True, unit.mm(x)) for x in lines.unmarked))
 
 
 def marks_behind(marks: Iterable[Mark], sheet: Size, flip: Flip) -> tuple[Mark, ...]:
     """The same marks as they must be drawn on the back page, so that both faces are cut along the same lines."""
     return tuple(
-        Mark(start=point_behind(mark.start, sheet, flip), end=point_behind(mark.end, sheet, flip)) for mark in marks
+        replace(mark, start=point_behind(mark.start, sheet, flip), end=point_behind(mark.end, sheet, flip))
+        for mark in marks
     )
 
 
-def _mark(unit: WholeUnit, start: tuple[int, int], end: tuple[int, int]) -> Mark:
-    return Mark(start=Point(unit.mm(start[0]), unit.mm(start[1])), end=Point(unit.mm(end[0]), unit.mm(end[1])))
+def _mark(unit: WholeUnit, start: tuple[int, int], end: tuple[int, int], *, dashed: bool = False) -> Mark:
+    ends = [Point(unit.mm(x), unit.mm(y)) for x, y in (start, end)]
+    return Mark(start=ends[0], end=ends[1], dashed=dashed)
 
 
 class _Measures(NamedTuple):
@@ -112,18 +147,19 @@ class _Run(NamedTuple):
 class _Lines:
     """The cut lines that run upwards; for those that run across, everything is given with x and y changed over.
 
-    `missing` counts the lines without a mark once `strokes` has been asked for.
+    `unmarked` has the lines without a mark once `strokes` has been asked for.
     """
 
     def __init__(self, trims: list[WholeBox], paints: list[WholeBox], area: WholeBox, measures: _Measures) -> None:
         self.trims, self.paints, self.area, self.measures = trims, paints, area, measures
-        self.missing = 0
+        self.unmarked: list[int] = []
 
-    def strokes(self) -> list[tuple[int, int, int]]:
-        """Every mark as x, low end, high end; overlapping ones joined."""
-        self.missing = 0
+    def strokes(self, only: set[int] | None = None) -> list[tuple[int, int, int]]:
+        """Every mark as x, low end, high end; overlapping ones joined. With `only`, on these lines alone."""
+        self.unmarked = []
         strokes: list[tuple[int, int, int]] = []
-        for x in sorted({edge for trim in self.trims for edge in (trim.left, trim.right)}):
+        lines = {edge for trim in self.trims for edge in (trim.left, trim.right)} if only is None else only
+        for x in sorted(lines):
             strokes += [(x, low, high) for low, high in _joined(self._strokes_at(x))]
         return strokes
 
@@ -139,7 +175,8 @@ class _Lines:
         strokes: list[tuple[int, int]] = []
         for run in self._runs(x, [trim for trim, _ in near]):
             found = self._mark_run(run, for_marks, for_ticks)
-            self.missing += not found
+            if not found:
+                self.unmarked.append(x)
             strokes += found
         return strokes
 

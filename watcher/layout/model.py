@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from watcher.layout.geometry import Box, Margins, Point, Size
-from watcher.terms import Backs, Duplex, Feed, Flip, Prefer, Turn
+from watcher.terms import Backs, Duplex, Edge, Feed, Flip, Prefer, Turn
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,10 +75,17 @@ class Place:
 
 @dataclass(frozen=True, kw_only=True)
 class Mark:
-    """A straight cutting mark from `start` to `end`, mm, axis-parallel."""
+    """A straight mark from `start` to `end`, mm, axis-parallel; dashed where the card is not cut but folded."""
 
     start: Point
     end: Point
+    dashed: bool = False
+
+    @property
+    def box(self) -> Box:
+        """The mark as a box without width or height."""
+        xs, ys = sorted((self.start.x, self.end.x)), sorted((self.start.y, self.end.y))
+        return Box(xs[0], ys[0], xs[1], ys[1])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -123,3 +130,69 @@ class Layout:
         """The part of the sheet that is no card, 0 to 1."""
         cards = self.up * self.trim.width * self.trim.height
         return 1 - cards / (self.sheet.width * self.sheet.height)
+
+
+@dataclass(frozen=True, kw_only=True)
+class CutPiece:
+    """A piece of paper in a cut plan.
+
+    Attributes:
+        name: unique in its plan: `sheet`, a letter, or `card 7` for a finished place.
+        box: where it lay on the sheet, axes of the front page, mm.
+        cards: numbers of the places on it, rising.
+    """
+
+    name: str
+    box: Box
+    cards: tuple[int, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stroke:
+    """One stroke of the knife, through one or several pieces that lie side by side at the same gauge.
+
+    Attributes:
+        number: from 1, in the order in which they are made.
+        against: the edge, in the axes of the front page, that lies at the gauge.
+        gauge: from there to the knife, mm.
+        line: where it is cut on the sheet, mm from the left edge of its front or, when level, from its bottom edge.
+        pieces: what is cut.
+        gives: for each of them the part at the gauge and the part beyond; None for waste.
+        to_the_mark: gauged from an edge as it left the printer; the mark, not the measure, says where to cut.
+    """
+
+    number: int
+    against: Edge
+    gauge: Fraction
+    line: Fraction
+    pieces: tuple[CutPiece, ...]
+    gives: tuple[tuple[CutPiece, CutPiece | None], ...]
+    to_the_mark: bool
+
+    @property
+    def is_upright(self) -> bool:
+        """Whether the knife runs along the height of the front page."""
+        return self.against in (Edge.LEFT, Edge.RIGHT)
+
+    @property
+    def only_waste_falls(self) -> bool:
+        """Whether nothing good lies beyond the knife."""
+        return all(beyond is None for _, beyond in self.gives)
+
+
+@dataclass(frozen=True, kw_only=True)
+class CutPlan:
+    """How a sheet is parted.
+
+    Attributes:
+        strokes: in order; none when the one card is the sheet itself.
+        least_gauge: what was asked for, mm.
+    """
+
+    strokes: tuple[Stroke, ...]
+    least_gauge: Fraction
+
+    @property
+    def too_short(self) -> tuple[Stroke, ...]:
+        """Strokes whose gauge is shorter than the cutter holds: there is no other way to cut cards so small."""
+        return tuple(stroke for stroke in self.strokes if stroke.gauge < self.least_gauge)
