@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from watcher.align.kept import correction_for, find_printer, find_sheet
+from watcher.align.kept import command_for, correction_for, find_printer, find_sheet
 from watcher.align.pages import TestSheet, sheet_files
 from watcher.align.talk import Talk
 from watcher.align.target import Target, place_target
@@ -44,7 +44,7 @@ class Bench:
     @property
     def command(self) -> str:
         """How this printer and sheet are called on the command line."""
-        return f"print-folder align {_quoted(self.printer.name)} --sheet {_quoted(self.sheet.name)}"
+        return command_for(self.printer.name, self.sheet.name)
 
     @property
     def kept_correction(self) -> Correction | None:
@@ -127,7 +127,3 @@ def sheets_of(settings: Settings, printer: PrinterSettings) -> Mapping[str, Shee
     if not sheets:
         raise WrongUsage(f'No sheet in the settings is printed on {printer.name}; give one printer = "{printer.name}".')
     return sheets
-
-
-def _quoted(name: str) -> str:
-    return name if re.fullmatch(r"[\w.-]+", name) else f'"{name}"'

@@ -5,14 +5,13 @@ from datetime import datetime
 from watcher.align.bench import Bench, set_up, sheets_of
 from watcher.align.kept import check_kept, find_printer, keep, load_kept
 from watcher.align.kept_file import Alignment
-from watcher.align.register_talk import ask_register, take_readings, take_scans
+from watcher.align.register_talk import ask_register, drift, take_readings, take_scans
 from watcher.align.request import AlignRequest
 from watcher.align.talk import StoppedTalking, Talk
 from watcher.align.turn_talk import agrees, ask_turning, settle
 from watcher.align.turn_test import find_turning
-from watcher.align.words import what_drifted, what_is_kept
+from watcher.align.words import what_is_kept
 from watcher.errors import ExitCode, WrongUsage
-from watcher.layout.corrected import furthest_apart
 from watcher.settings.model import Settings
 from watcher.terms import Flip
 
@@ -142,10 +141,9 @@ def _show_one(bench: Bench) -> None:
         bench.talk.say("settings.toml has a correction of its own for this sheet, and that is the one used.")
     for line in what_is_kept(history[-1], bench.now) if history else ["No correction has been measured yet."]:
         bench.talk.say(line)
-    earlier = [one for one in history[:-1] if one.correction]
-    if history and history[-1].correction and earlier:
-        apart = furthest_apart(earlier[-1].correction, history[-1].correction, bench.sheet.size)
-        bench.talk.say(what_drifted(apart, earlier[-1].made_at))
+    if history and history[-1].correction:
+        for line in drift(bench, history[:-1], history[-1].correction):
+            bench.talk.say(line)
     test = kept.last_turn_test(bench.printer.name)
     if test is None:
         bench.talk.say("No turn test has been done yet.")

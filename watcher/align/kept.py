@@ -5,9 +5,11 @@ that cannot be read, and a correction measured on another size or another turnin
 errors: a back is never moved by a guess, nor silently left where it is.
 """
 
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from typing import TypeVar
 
@@ -22,6 +24,7 @@ from watcher.terms import Duplex, Flip
 from watcher.units import show_size
 
 FILE_NAME = "alignment.toml"
+OLD_DAYS = 90  # after which a correction is mentioned: rollers wear, paper changes (our own choice)
 _WAY_OUT = "put back a copy of the file, or delete it and align the printer again"
 _SAME_MM = 1e-6  # the file has sizes as decimals, the settings as fractions
 _Table = TypeVar("_Table")
@@ -43,7 +46,7 @@ def correction_for(settings: Settings, printer_name: str, sheet_name: str) -> Co
     kept = load_kept(settings).in_force(printer.name, sheet.name)
     if kept is None:
         return None
-    fault = _misfit(kept, printer, sheet)
+    fault = misfit(kept, printer, sheet)
     if fault:
         raise SettingsRefused(kept_path(settings), [fault])
     return kept.correction
@@ -61,7 +64,7 @@ def check_kept(settings: Settings) -> None:
         printer = settings.printer_for(sheet)
         alignment = kept.in_force(printer.name, sheet.name)
         if alignment is not None and printer.align_for(sheet) is None:
-            faults += _some(_misfit(alignment, printer, sheet))
+            faults += _some(misfit(alignment, printer, sheet))
     if faults:
         raise SettingsRefused(kept_path(settings), faults)
 
@@ -89,8 +92,8 @@ def kept_path(settings: Settings) -> Path:
     return settings.folder / FILE_NAME
 
 
-def _misfit(kept: Alignment, printer: PrinterSettings, sheet: SheetSettings) -> str | None:
-    """Why a correction does not hold for the settings as they are now."""
+def misfit(kept: Alignment, printer: PrinterSettings, sheet: SheetSettings) -> str | None:
+    """Why a correction does not hold for the settings as they are now; None when it does."""
     was, now = _turning(kept.flip, kept.duplex), _turning(printer.flip, printer.duplex)
     if not _same_size(kept.size, sheet.size):
         was = show_size(kept.size.width, kept.size.height)
@@ -99,7 +102,7 @@ def _misfit(kept: Alignment, printer: PrinterSettings, sheet: SheetSettings) -> 
         return None
     return (
         f"the correction of {printer.name} on {sheet.name} was measured with {was}, but the settings now have {now}; "
-        f"measure again (print-folder align {printer.name} --sheet {sheet.name}) or drop it (the same with --forget)"
+        f"measure again ({command_for(printer.name, sheet.name)}) or drop it (the same with --forget)"
     )
 
 
@@ -155,3 +158,34 @@ def keep(settings: Settings, new: Alignment | TurnTest) -> None:
     else:
         kept = replace(kept, turn_tests=(*kept.turn_tests, new))
     write_durably(kept_path(settings), dump(kept))
+
+
+def old_corrections(settings: Settings, now: datetime) -> tuple[str, ...]:
+    """A line for each kept correction in use that is older than 90 days, for `status`.
+
+    Raises:
+        SettingsRefused: alignment.toml is damaged.
+    """
+    kept = load_kept(settings)
+    lines = []
+    for sheet in settings.sheets.values():
+        printer = settings.printer_for(sheet)
+        alignment = kept.in_force(printer.name, sheet.name)
+        if alignment is None or printer.align_for(sheet) is not None:
+            continue
+        days = (now - alignment.made_at).days
+        if days > OLD_DAYS:
+            lines.append(
+                f"The correction of {printer.name} on {sheet.name} is {days} days old: measure it again, "
+                f"{command_for(printer.name, sheet.name)}."
+            )
+    return tuple(lines)
+
+
+def command_for(printer_name: str, sheet_name: str) -> str:
+    """How this printer and sheet are measured."""
+    return f"print-folder align {_quoted(printer_name)} --sheet {_quoted(sheet_name)}"
+
+
+def _quoted(name: str) -> str:
+    return name if re.fullmatch(r"[\w.-]+", name) else f'"{name}"'

@@ -19,9 +19,10 @@ from watcher.terms import Edge
 
 _START_MM = float(BACK_RING_MM + RING_WIDTH_MM / 2) + 1.0  # from a mark's middle: clear of either ring
 _BEYOND_MM = 6.0  # how far outside the sheet's named size the paper may reach
-_RAY_MM = 0.5  # from ray to ray
+_RAY_MM = 0.7  # from ray to ray
 _STEP_PX = 0.5
-_TOGETHER = 5  # rays averaged against noise: 2.5 mm of edge
+_TOGETHER = 5  # rays averaged against noise: 3.5 mm of edge
+_ALL_WITHIN = 0.999  # of the rays averaged
 _QUICK_MM = 0.5  # over which a change of grey counts as quick
 _LEAST_CHANGE = 7.0  # of 255
 _NEAR_MM = 0.15  # of the line, to belong to it
@@ -66,24 +67,22 @@ def _find_edge(page: PageInScan, target: Target, edge: Edge) -> PaperEdge | None
     outwards = np.array(_OUTWARDS[edge], dtype=float)
     starts, length = _rays(page, target, edge)
     steps = np.arange(0.0, length, _STEP_PX / page.px_per_mm)
-    places = starts[:, np.newaxis, :] + steps[np.newaxis, :, np.newaxis] * outwards
+    values, within = _seen(page, starts[:, np.newaxis, :] + steps[np.newaxis, :, np.newaxis] * outwards)
+    along = starts @ np.abs(outwards[::-1])
+    line = _straight(along, _ends(_averaged(values), _averaged(within) > _ALL_WITHIN, steps))
+    if line is None:
+        return None
+    away = [line[0] + line[1] * along[end] for end in (0, -1)]
+    return PaperEdge(one=starts[0] + away[0] * outwards, other=starts[-1] + away[1] * outwards)
+
+
+def _seen(page: PageInScan, places: Pixels) -> tuple[Pixels, Pixels]:
+    """The grey at places of the page (rays x steps x 2, mm), and 1 where these lie on the scan, else 0."""
     pixels = page.in_pixels(places.reshape(-1, 2)).reshape(places.shape)
     height, width = page.scan.grey.shape
     columns, rows = pixels[:, :, 0], height - 1 - pixels[:, :, 1]
-    values = sample(page.scan.grey, columns, rows)
     within = (columns >= 0) & (columns <= width - 1) & (rows >= 0) & (rows <= height - 1)
-    ends = _ends(_averaged(values), _averaged(within.astype(float)) > 0.999, steps)
-    along = starts @ np.abs(outwards[::-1])
-    line = _straight(along, ends)
-    if line is None:
-        return None
-    first, slant = line
-    points = []
-    for at in (along[0], along[-1]):
-        away = first + slant * at
-        start = starts[0] if at == along[0] else starts[-1]
-        points.append(start + away * outwards)
-    return PaperEdge(one=points[0], other=points[1])
+    return sample(page.scan.grey, columns, rows), within.astype(np.float64)
 
 
 def _rays(page: PageInScan, target: Target, edge: Edge) -> tuple[Pixels, float]:
@@ -112,24 +111,33 @@ def _ends(values: Pixels, within: npt.NDArray[np.bool_], steps: Pixels) -> Pixel
     """How far out each ray meets the end of the paper, mm; NaN where it does not."""
     ends: Pixels = np.full(len(values), np.nan)
     half = max(1, round(_QUICK_MM / 2 / float(steps[1])))
-    change = np.abs(values[:, 2 * half :] - values[:, : -2 * half])
-    change[~within[:, 2 * half :]] = 0.0
+    change = np.abs(_change(values, half))
+    change[~within[:, 2 * half - 1 :]] = 0.0
     limit = max(_LEAST_CHANGE, 6.0 * 1.4826 * float(np.median(change)))
     for number in np.flatnonzero((change > limit).any(axis=1)):
         first = int(np.argmax(change[number] > limit))
-        ends[number] = _half_way(values[number], steps, first + half, half)
+        top = first + int(np.argmax(change[number, first : first + 2 * half]))
+        ends[number] = _half_way(values[number], steps, top + half, half)
     return ends
 
 
+def _change(values: Pixels, half: int) -> Pixels:
+    """The mean of `half` values ahead of each place less the mean of as many behind it; the first place is `half`."""
+    sums = np.cumsum(np.column_stack((np.zeros(len(values)), values)), axis=1)
+    ahead, behind = sums[:, 2 * half :] - sums[:, half:-half], sums[:, half:-half] - sums[:, : -2 * half]
+    change: Pixels = (ahead - behind) / half
+    return change
+
+
 def _half_way(values: Pixels, steps: Pixels, middle: int, half: int) -> float:
-    """Where the grey is half-way from the paper before a change to the most that comes after it."""
-    before = values[max(0, middle - 4 * half) : max(1, middle - half)]
-    after = values[middle : middle + 3 * half]
-    paper = float(np.median(before))
-    other = float(after[int(np.argmax(np.abs(after - paper)))])
-    share = (values[max(0, middle - half) : middle + 3 * half] - paper) / (other - paper if other != paper else 1.0)
+    """Where the grey is half-way from the paper before a change, found at `middle`, to the most that comes after it."""
+    paper = float(values[max(0, middle - 5 * half) : max(1, middle - 2 * half)].mean())
+    after = values[middle : middle + 3 * half] - paper
+    most = float(after[int(np.argmax(np.abs(after)))])
+    start = max(0, middle - 2 * half)
+    share = (values[start : middle + 3 * half] - paper) / (most or 1.0)
     passed = int(np.argmax(share >= 0.5))
-    at = max(0, middle - half) + passed
+    at = start + passed
     if passed == 0:
         return float(steps[at])
     low, high = float(share[passed - 1]), float(share[passed])

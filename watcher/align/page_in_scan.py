@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from watcher.align.rings import Pixels, Ring, find_rings, sample
+from watcher.align.rings import Pixels, Ring, find_rings, make_ready, sample
 from watcher.align.scan_file import Scan, ScanRefused
 from watcher.align.target import DOT_RADIUS_MM, Target, ring_radius
 from watcher.layout.geometry import Point
@@ -19,6 +19,7 @@ from watcher.units import MM_PER_INCH
 
 LEAST_MARKS = 4  # of six; three would fit any three round things
 _USUAL_PPI = (300.0, 600.0, 200.0, 150.0, 400.0, 240.0, 1200.0, 100.0)
+_LEAST_SHEET_MM = 40.0
 _MOST_SCALE_OFF = 0.04
 _MOST_OFF_MM = 2.5  # from where a mark should be: printers and scanners squeeze by half a percent
 _DARK, _LIGHT = 0.6, 0.3
@@ -60,10 +61,11 @@ def find_page(scan: Scan, target: Target) -> PageInScan | None:
     """
     for ppi in dict.fromkeys(([scan.ppi] if scan.ppi else []) + list(_guesses(scan, target))):
         px_per_mm = ppi / float(MM_PER_INCH)
+        if px_per_mm * _LEAST_SHEET_MM > min(scan.grey.shape):
+            continue
+        copy = make_ready(scan.grey, px_per_mm)
         for side in Side:
-            if px_per_mm * float(ring_radius(side)) * 4 > min(scan.grey.shape):
-                continue
-            rings = find_rings(scan.grey, float(ring_radius(side)), px_per_mm)
+            rings = find_rings(copy, float(ring_radius(side)))
             pages = _pages(scan, target, side, rings, px_per_mm) if len(rings) >= LEAST_MARKS else []
             if pages:
                 return _right_way_up(pages, target)

@@ -7,6 +7,7 @@ import io
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 from pypdf.generic import IndirectObject
 from reportlab.lib.colors import black
@@ -27,6 +28,8 @@ from watcher.terms import Duplex, Flip, Side
 from watcher.units import mm_to_points
 
 Draw = Callable[[Canvas], None]
+_PLAIN_WIDTH_MM = 175  # of the words on a letter or A4 sheet
+_MOST_LARGER = 1.5
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,8 +107,13 @@ def pt(mm: Fraction) -> float:
 
 
 def set_text(canvas: Canvas, box: Box, parts: Sequence[tuple[str, str]]) -> None:
-    """Paragraphs (style, mark-up) from the top of a box downwards, made smaller together when they do not fit."""
-    story: list[Flowable] = [Paragraph(printable(words, _style(name).fontName), _style(name)) for name, words in parts]
+    """Paragraphs (style, mark-up) from the top of a box downwards, made smaller together when they do not fit.
+
+    On a large sheet the letters are larger too: it is held further away.
+    """
+    larger = min(_MOST_LARGER, max(1.0, float(box.width / _PLAIN_WIDTH_MM)))
+    styles = {name: _style(name, larger) for name, _ in parts}
+    story: list[Flowable] = [Paragraph(printable(words, styles[name].fontName), styles[name]) for name, words in parts]
     width, height = pt(box.width), pt(box.height)
     frame = Frame(
         pt(box.left), pt(box.bottom), width, height, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0
@@ -113,10 +121,11 @@ def set_text(canvas: Canvas, box: Box, parts: Sequence[tuple[str, str]]) -> None
     frame.addFromList([KeepInFrame(width, height, story, mode="shrink")], canvas)
 
 
-def _style(name: str) -> ParagraphStyle:
-    changes: dict[str, dict[str, object]] = {
+def _style(name: str, larger: float) -> ParagraphStyle:
+    changes: dict[str, dict[str, Any]] = {
         "title": {"fontName": BOLD, "fontSize": 16, "leading": 20, "spaceAfter": 4},
         "what": {"fontSize": 11, "leading": 14, "spaceAfter": 6},
         "step": {"fontSize": 12, "leading": 16, "spaceAfter": 6},
     }
-    return ParagraphStyle(name, **{"fontName": SANS, "textColor": black, **changes[name]})
+    sizes = {key: value * larger for key, value in changes[name].items() if key != "fontName"}
+    return ParagraphStyle(name, textColor=black, **{"fontName": SANS, **changes[name], **sizes})

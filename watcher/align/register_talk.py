@@ -6,7 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from watcher.align.bench import Bench
-from watcher.align.kept import keep, load_kept
+from watcher.align.kept import keep, load_kept, misfit
 from watcher.align.kept_file import Alignment
 from watcher.align.readings import MOST_SHEETS, PAIR_WANTED, parse_pair, parse_readings
 from watcher.align.scan_file import open_scan
@@ -14,6 +14,7 @@ from watcher.align.scans import marks_in_words, read_scans
 from watcher.align.talk import StoppedTalking
 from watcher.align.words import what_drifted, what_was_found
 from watcher.errors import WrongUsage
+from watcher.layout.alignment import Correction
 from watcher.layout.corrected import furthest_apart
 from watcher.layout.register_fit import Reading, ReadingsRefused, RegisterFit, fit_register
 from watcher.settings.faults import show_heading
@@ -169,10 +170,16 @@ def _tell(bench: Bench, fit: RegisterFit) -> None:
     bench.talk.say("")
     for line in what_was_found(fit):
         bench.talk.say(line)
-    history = [one for one in load_kept(bench.settings).history(bench.printer.name, bench.sheet.name) if one.correction]
-    if history:
-        by_mm = furthest_apart(history[-1].correction, fit.correction, bench.sheet.size)
-        bench.talk.say(what_drifted(by_mm, history[-1].made_at))
+    for line in drift(bench, load_kept(bench.settings).history(bench.printer.name, bench.sheet.name), fit.correction):
+        bench.talk.say(line)
+
+
+def drift(bench: Bench, history: Sequence[Alignment], correction: Correction) -> list[str]:
+    """How far the backs have moved since the last that was measured alike, if there is any."""
+    alike = [one for one in history if one.correction and misfit(one, bench.printer, bench.sheet) is None]
+    if not alike:
+        return []
+    return [what_drifted(furthest_apart(alike[-1].correction, correction, bench.sheet.size), alike[-1].made_at)]
 
 
 def _keep(bench: Bench, fit: RegisterFit, read_by: str) -> None:

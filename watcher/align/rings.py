@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from watcher.align.scan_file import Grey
-from watcher.align.target import RING_WIDTH_MM
+from watcher.align.target import BACK_RING_MM, FRONT_RING_MM, RING_WIDTH_MM
 
 Pixels: TypeAlias = npt.NDArray[np.float64]
 
@@ -24,6 +24,7 @@ COARSE_PX_PER_MM = 4.0  # about 100 ppi: enough to see a line of 0.6 mm
 MOST_RINGS = 24  # six are there; the rest are round things that are none
 _LIKENESS = 0.3  # of a perfect ring, in the small copy
 _WHITE_MM = 0.8  # free paper on either side of the line
+_LARGEST_MM = float(max(FRONT_RING_MM, BACK_RING_MM) + RING_WIDTH_MM) + _WHITE_MM
 _ANGLES = 360
 _LEAST_TRACED = 0.6  # of all angles
 _FAINT = 0.35  # darkness below which it is the other side shining through
@@ -39,21 +40,50 @@ class Ring:
     radius: float
 
 
-def find_rings(grey: Grey, radius_mm: float, px_per_mm: float) -> list[Ring]:
-    """All rings of a radius, the clearest first.
+@dataclass(frozen=True, kw_only=True, eq=False)
+class SmallCopy:
+    """A scan made ready to look for rings.
 
-    Args:
-        grey: the scan, rows from the top.
-        radius_mm: of the middle of the ring's line.
-        px_per_mm: the scan's resolution, true within 3 percent.
+    Attributes:
+        grey: the scan itself.
+        px_per_mm: its resolution.
+        step: so many pixels across are one of the small copy.
+        shape: of the small copy.
+        spectrum: its Fourier transform, with room for the largest ring around it.
+        padded: the size with that room.
     """
+
+    grey: Grey
+    px_per_mm: float
+    step: int
+    shape: tuple[int, int]
+    spectrum: npt.NDArray[np.complex128]
+    padded: tuple[int, int]
+
+
+def make_ready(grey: Grey, px_per_mm: float) -> SmallCopy:
+    """Make a scan ready: rows from the top, its resolution true within 3 percent."""
     step = max(1, round(px_per_mm / COARSE_PX_PER_MM))
     dark = _darkness(_smaller(grey, step))
-    likeness = _likeness(dark, radius_mm * px_per_mm / step, px_per_mm / step)
+    room = 2 * math.ceil((_LARGEST_MM + 1) * px_per_mm / step)
+    padded = (_fast_size(dark.shape[0] + room), _fast_size(dark.shape[1] + room))
+    return SmallCopy(
+        grey=grey,
+        px_per_mm=px_per_mm,
+        step=step,
+        shape=(dark.shape[0], dark.shape[1]),
+        spectrum=np.fft.rfft2(dark, padded),
+        padded=padded,
+    )
+
+
+def find_rings(copy: SmallCopy, radius_mm: float) -> list[Ring]:
+    """All rings of a radius (of the middle of the line), the clearest first."""
+    step, radius = copy.step, radius_mm * copy.px_per_mm / copy.step
     rings = []
-    for row, column in _peaks(likeness, int(radius_mm * px_per_mm / step)):
+    for row, column in _peaks(_likeness(copy, radius), int(radius)):
         middle = ((column + 0.5) * step - 0.5, (row + 0.5) * step - 0.5)
-        ring = _trace(grey, middle, radius_mm, px_per_mm)
+        ring = _trace(copy.grey, middle, radius_mm, copy.px_per_mm)
         if ring is not None:
             rings.append(ring)
     return rings
@@ -74,14 +104,13 @@ def _darkness(grey: Pixels) -> Pixels:
     return dark
 
 
-def _likeness(dark: Pixels, radius: float, px_per_mm: float) -> Pixels:
-    """How much each pixel looks like the middle of a ring: 1 for a perfect one."""
-    pattern = _pattern(radius, px_per_mm)
-    rows, columns = (_fast_size(size + pattern.shape[0]) for size in dark.shape)
-    spectrum = np.fft.rfft2(dark, (rows, columns)) * np.conj(np.fft.rfft2(pattern, (rows, columns)))
-    shifted = np.fft.irfft2(spectrum, (rows, columns))
+def _likeness(copy: SmallCopy, radius: float) -> Pixels:
+    """How much each pixel of the small copy looks like the middle of a ring: 1 for a perfect one."""
+    pattern = _pattern(radius, copy.px_per_mm / copy.step)
+    shifted = np.fft.irfft2(copy.spectrum * np.conj(np.fft.rfft2(pattern, copy.padded)), copy.padded)
     half = pattern.shape[0] // 2
-    return np.roll(shifted, (half, half), axis=(0, 1))[: dark.shape[0], : dark.shape[1]]
+    likeness: Pixels = np.roll(shifted, (half, half), axis=(0, 1))[: copy.shape[0], : copy.shape[1]]
+    return likeness
 
 
 def _pattern(radius: float, px_per_mm: float) -> Pixels:

@@ -1,7 +1,7 @@
 """Where the marks of the register target stand on a sheet: geometry alone, mm.
 
 Each mark is a cross on the front and a graduated scale on the back, its zero exactly behind the cross. A ring goes
-round either, of another width on each face, for `--scans`: its middle is found to a hundredth of a millimetre, and the
+round either, of another size on each face, for `--scans`: its middle is found to a hundredth of a millimetre, and the
 other face's ring, where it shines through, lies apart. A black dot beside mark 1 says on a scan which way up the page
 is.
 """

@@ -21,6 +21,7 @@ from watcher.outbox.instruction_words import plain, sides_setting, size_in_both
 from watcher.settings.model import PrinterSettings, SheetSettings
 from watcher.sheet.ruler import RULER_LENGTH_MM, RULER_THICKNESS_MM, ruler_strip
 from watcher.terms import Side
+from watcher.units import show_mm
 
 _CROSS_MM = Fraction("4.5")  # each arm
 _HAIR_PT, _AXIS_PT = 0.2, 0.3
@@ -50,7 +51,7 @@ def target_pages(
         for mark in target.marks:
             _cross(canvas, mark.front)
             _number(canvas, mark.front, mark.number, Side.FRONT)
-        _page(canvas, target, Side.FRONT, _front_words(printer, sheet))
+        _page(canvas, target, Side.FRONT, _front_words(target, printer, sheet))
 
     def back(canvas: Canvas) -> None:
         for mark in target.marks:
@@ -82,8 +83,12 @@ def _page(canvas: Canvas, target: Target, side: Side, words: list[tuple[str, str
     canvas.circle(pt(dot.x), pt(dot.y), pt(DOT_RADIUS_MM), stroke=0, fill=1)
     upper, lower = text_boxes(target, side)
     set_text(canvas, upper, words)
-    if lower.width >= RULER_LENGTH_MM and side is Side.FRONT:
+    if side is Side.FRONT and _has_ruler(target):
         _ruler(canvas, lower)
+
+
+def _has_ruler(target: Target) -> bool:
+    return text_boxes(target, Side.FRONT)[1].width >= RULER_LENGTH_MM
 
 
 def text_boxes(target: Target, side: Side) -> tuple[Box, Box]:
@@ -211,16 +216,25 @@ def _title(face: str, printer: PrinterSettings, sheet: SheetSettings) -> tuple[s
     return "title", f"Register target, {face}: {plain(printer.name)}, {plain(sheet.name)}"
 
 
-def _front_words(printer: PrinterSettings, sheet: SheetSettings) -> list[tuple[str, str]]:
+def _front_words(target: Target, printer: PrinterSettings, sheet: SheetSettings) -> list[tuple[str, str]]:
     flip = printer.flip
     setting = sides_setting(flip, printer.duplex, sheet.size) if flip else "both sides"
     return [
         _title("front", printer, sheet),
         ("what", f"Sheet {size_in_both(sheet.size)}"),
         ("step", f"1. Print at <b>actual size (100 %)</b>, never 'fit', never borderless; {setting}."),
-        ("step", "2. Measure the ruler below: exactly 100 mm, and 4 in. If not, the size setting is wrong."),
+        ("step", f"2. Measure {_what_to_measure(target)}. If it is not, the size setting is wrong."),
         ("step", "3. Turn the sheet over: the other side says how to read it."),
     ]
+
+
+def _what_to_measure(target: Target) -> str:
+    """What shows whether the sheet was printed at actual size: the ruler, or two crosses where it has no room."""
+    if _has_ruler(target):
+        return "the ruler below: it is exactly 100 mm, and 4 in"
+    first = target.marks[0]
+    last = [mark for mark in target.marks if mark.front.x == first.front.x][-1]
+    return f"from cross 1 to cross {last.number}: it is exactly {show_mm(first.front.y - last.front.y)} mm"
 
 
 def _back_words() -> list[tuple[str, str]]:

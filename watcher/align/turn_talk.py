@@ -4,11 +4,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from watcher.align.bench import Bench
-from watcher.align.kept import keep, load_kept
+from watcher.align.kept import find_printer, find_sheet, keep, load_kept
 from watcher.align.kept_file import TurnTest
 from watcher.align.talk import StoppedTalking
 from watcher.align.turn_advice import Advice, advise, as_lines
 from watcher.align.turn_test import Answers, AnswersDoNotFit, Face, FirstPrinted, Letter, Turning, find_turning
+from watcher.errors import SettingsRefused
 from watcher.settings.load import load_settings
 
 _LETTERS = {str(letter): letter for letter in Letter}
@@ -148,8 +149,12 @@ def _wait_for_settings(bench: Bench, turning: Turning, advice: Advice) -> Bench:
         answer = bench.talk.ask("Press Enter when settings.toml is saved, or type s to go on as it is")
         if answer.casefold() == "s":
             return bench
-        settings = load_settings(bench.settings.path)
-        printer, sheet = settings.printers[bench.printer.name], settings.sheets[bench.sheet.name]
+        try:
+            settings = load_settings(bench.settings.path)
+        except SettingsRefused as error:
+            bench.talk.say(f"{error}")
+            continue
+        printer, sheet = find_printer(settings, bench.printer.name), find_sheet(settings, bench.sheet.name)
         bench = replace(bench, settings=settings, printer=printer, sheet=sheet)
         advice = advise(turning, bench.printer)
         if advice.write:
