@@ -24,7 +24,8 @@ def lay_out_order(
 def layout_request(
     card: CardSettings, sheet: SheetSettings, printer: PrinterSettings, cards_wanted: int
 ) -> LayoutRequest:
-    """What the settings ask of the layout stage."""
+    """What the settings ask of the layout stage. Folded cards lie on the sheet opened out, and all the same way."""
+    folded, card = card.fold is not None, card.opened_out
     return LayoutRequest(
         sheet=sheet.size,
         trim=card.trim,
@@ -38,7 +39,7 @@ def layout_request(
         duplex=printer.duplex,
         feed=printer.feed,
         backs=card.backs,
-        mixed_turns=sheet.mixed_turns,
+        mixed_turns=sheet.mixed_turns and not folded,
         prefer=sheet.prefer,
         cards_wanted=cards_wanted,
     )

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from watcher.art.model import Finding
 from watcher.orders.model import ArtSource
-from watcher.settings.model import CardSettings, PrinterSettings, SheetSettings
+from watcher.settings.model import GUILLOTINE, CardSettings, CutterSettings, PrinterSettings, SheetSettings
 from watcher.terms import Side
 
 
@@ -20,6 +20,7 @@ class Job:
         written: the order's name as it was written on the art.
         shown: the name printed on the sheets: that of the first making when the same art is made again.
         date: the day printed on the sheets, ISO 8601: that of the first making likewise.
+        cutter: what parts the cards.
         common: art that every order of the card shares, where it lies now.
         accepted: the person has accepted the soft findings.
         Others as in `records.ticket.Decided`.
@@ -44,6 +45,7 @@ class Job:
     order_sha256: str
     due: str | None
     note: str | None
+    cutter: CutterSettings = GUILLOTINE
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -18,16 +18,18 @@ from watcher.intake.look import read_member
 from watcher.job import ArtCheck, Job, Made
 from watcher.layout.alignment import Correction
 from watcher.layout.geometry import Point
-from watcher.layout.marks import MarkPlan, plan_marks
 from watcher.layout.model import Layout
+from watcher.layout.sheet_marks import SheetMarks, plan_sheet_marks
 from watcher.orders.model import ArtSource
 from watcher.orders.quantity import SheetCount
+from watcher.outbox.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
 from watcher.outbox.instructions import Instructions, write_instructions
 from watcher.outbox.preview import render_preview
 from watcher.outbox.publish import write_product
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.sheet.draw import SheetFile, SheetPlan, draw_sheets, small_print_findings
 from watcher.sheet.read_back import read_back
+from watcher.sheet.score_word import score_word_size
 from watcher.sheet.small_print import SmallPrint
 from watcher.terms import Level, Marks, Side
 
@@ -60,10 +62,16 @@ def make(job: Job) -> Made:
     faces, findings = _faces(job, sources)
     _hold_back(findings, accepted=job.accepted)
     layout, count = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs)
-    files, notes = _sheets(job, layout, count, faces)
+    finishing = plan_finishing(job.card, job.sheet, job.printer, job.cutter, layout)
+    marks = _marks(job, layout)
+    files, notes = _sheets(job, layout, count, faces, marks)
     preview = render_preview([file.pdf for file in files], [file.sides for file in files])
-    findings += notes
-    _write(job, sources, faces, layout, count, findings, files, preview)
+    findings += (
+        *finishing_findings(finishing, layout, job.sheet.grain),
+        *mark_findings(marks, crosses=job.sheet.register_crosses),
+        *notes,
+    )
+    _write(job, sources, faces, layout, count, finishing, marks, findings, files, preview)
     return Made(
         sheets=count.total,
         up=layout.up,
@@ -129,9 +137,8 @@ def _hold_back(findings: tuple[Finding, ...], *, accepted: bool) -> None:
 
 
 def _sheets(
-    job: Job, layout: Layout, count: SheetCount, faces: Sequence[CardFace]
+    job: Job, layout: Layout, count: SheetCount, faces: Sequence[CardFace], marks: SheetMarks
 ) -> tuple[tuple[SheetFile, ...], tuple[Finding, ...]]:
-    marks = plan_marks(layout) if job.sheet.marks is Marks.CROP else MarkPlan(marks=(), missing=0)
     plan = SheetPlan(
         layout=layout,
         marks=marks.marks,
@@ -142,21 +149,21 @@ def _sheets(
         duplex=job.printer.duplex,
         correction=_correction(job) if layout.flip else None,
         small_print=_small_print(job, count, layout) if job.sheet.slug else None,
+        mark_weight=job.sheet.mark_weight,
+        score_labels=marks.labels,
     )
     files = draw_sheets(plan)
     read_back(files, plan)
-    return files, (*small_print_findings(plan), *_missing_marks(marks))
+    return files, small_print_findings(plan)
 
 
-def _missing_marks(marks: MarkPlan) -> tuple[Finding, ...]:
-    if not marks.missing:
-        return ()
-    return (
-        Finding(
-            level=Level.NOTE,
-            code="marks-left-out",
-            message=f"{marks.missing} of the lines to cut have no mark: there is no room for one on the sheet.",
-        ),
+def _marks(job: Job, layout: Layout) -> SheetMarks:
+    return plan_sheet_marks(
+        layout,
+        crop=job.sheet.marks is Marks.CROP,
+        fold=job.card.fold,
+        crosses=job.sheet.register_crosses,
+        word=score_word_size(),
     )
 
 
@@ -186,6 +193,8 @@ def _write(
     faces: Sequence[CardFace],
     layout: Layout,
     count: SheetCount,
+    finishing: Finishing,
+    marks: SheetMarks,
     findings: tuple[Finding, ...],
     files: Sequence[SheetFile],
     preview: bytes,
@@ -208,6 +217,7 @@ def _write(
             order_sha256=job.order_sha256,
             due=job.due,
             note=job.note,
+            cuts=finishing.plan,
         )
     )
     instructions = write_instructions(
@@ -237,6 +247,9 @@ def _write(
             findings=findings,
             layout=layout,
             preview_png=preview,
+            kind=job.printer.kind,
+            finishing=finishing,
+            unmarked=marks.unmarked,
         )
     )
     product = {f"{job.name}_{file.suffix}.pdf": file.pdf for file in files}

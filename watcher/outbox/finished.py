@@ -5,6 +5,7 @@ import os
 import signal
 import subprocess
 import time
+from collections import deque
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -13,14 +14,19 @@ from loguru import logger
 from watcher.records.plain_text import one_line
 
 LIMIT_S = 60.0
+MOST_AT_ONCE = 4
 SHEETS = "{sheets}"
 
 
 class FinishedCommands:
-    """Starts the command for each delivered order and looks after those under way; a failure is logged, no more."""
+    """Starts the command for each delivered order and looks after those under way; a failure is logged, no more.
+
+    A few run at once, the others wait their turn: hundreds of orders that come together must not start hundreds.
+    """
 
     def __init__(self) -> None:
         self._running: list[tuple[subprocess.Popen[bytes], float, str]] = []
+        self._waiting: deque[tuple[list[str], str]] = deque()
 
     @property
     def under_way(self) -> bool:
@@ -31,18 +37,30 @@ class FinishedCommands:
         """Start the command; `{sheets}` becomes one argument for each sheet file."""
         if not command:
             return
-        words = [str(word) for part in command for word in (sheets if part == SHEETS else [part])]
-        try:
-            process = subprocess.Popen(
-                words, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, start_new_session=True
-            )
-        except (OSError, ValueError) as error:
-            _say(order, f"could not be started: {error}")
-            return
-        self._running.append((process, time.monotonic() + LIMIT_S, order))
+        self._waiting.append(
+            ([str(word) for part in command for word in (sheets if part == SHEETS else [part])], order)
+        )
+        self._start_waiting()
+
+    def _start_waiting(self) -> None:
+        while self._waiting and len(self._running) < MOST_AT_ONCE:
+            words, order = self._waiting.popleft()
+            try:
+                # its words are for nobody: neither among our lines nor, without end, in a pipe that must be emptied
+                process = subprocess.Popen(
+                    words,
+                    stdin=subprocess.DEVNULL,
+                    stdout=subprocess.DEVNULL,
+                    stderr=subprocess.DEVNULL,
+                    start_new_session=True,
+                )
+            except (OSError, ValueError) as error:
+                _say(order, f"could not be started: {error}")
+                continue
+            self._running.append((process, time.monotonic() + LIMIT_S, order))
 
     def look(self) -> None:
-        """Reap what has ended and end what takes too long."""
+        """Reap what has ended, end what takes too long, start what waits."""
         still = []
         for process, deadline, order in self._running:
             code = process.poll()
@@ -54,14 +72,24 @@ class FinishedCommands:
             elif code:
                 _say(order, f"ended with code {code}")
         self._running = still
+        self._start_waiting()
 
     def finish(self) -> None:
-        """Wait for what is under way, each to its limit."""
+        """Wait for what is under way or waits, all together no longer than the limit of one."""
+        last = time.monotonic() + LIMIT_S
         while self._running:
             process, deadline, _ = self._running[0]
             with contextlib.suppress(subprocess.TimeoutExpired):
-                process.wait(max(0.0, deadline - time.monotonic()))
+                process.wait(max(0.0, min(deadline, last) - time.monotonic()))
+            if time.monotonic() >= last:
+                self._give_up_waiting()
+                self._running = [(one, min(limit, last), order) for one, limit, order in self._running]
             self.look()
+
+    def _give_up_waiting(self) -> None:
+        for _, order in self._waiting:
+            _say(order, "was not started: the service stops")
+        self._waiting.clear()
 
 
 def _end(process: subprocess.Popen[bytes]) -> None:

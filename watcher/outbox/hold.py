@@ -2,6 +2,7 @@
 
 import os
 import textwrap
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
@@ -50,7 +51,8 @@ def hold(order: Order, reasons: tuple[str, ...], *, soft: bool, archive: Path, h
     reached(Step.HELD_NOTED)
     move_folder(source, held / folder)
     reached(Step.HELD)
-    note_of(archive, order.number).unlink(missing_ok=True)
+    with suppress(OSError):  # it is held; the next start finds the claim's note without its folder
+        note_of(archive, order.number).unlink(missing_ok=True)
     return note
 
 

@@ -20,6 +20,16 @@ MARGIN = 34.0  # points; more than any printer's rim
 NO_GLYPH, NO_BREAK = "\N{REPLACEMENT CHARACTER}", "\N{NO-BREAK SPACE}"
 
 
+# A table that shows nothing of itself: cells from the top, without padding.
+BARE = (
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+    ("TOPPADDING", (0, 0), (-1, -1), 0),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+)
+
+
 def paragraph(marked_up: str, style: str, bullet: str | None = None) -> Paragraph:
     """A paragraph in one of the page's styles; words too long for the line are broken."""
     used = _styles()[style]
@@ -48,6 +58,19 @@ def _styles() -> dict[str, ParagraphStyle]:
         "listed": {"leftIndent": 10, "spaceBefore": 1},
         "head": {"fontName": BOLD, "fontSize": 11, "leading": 14, "spaceBefore": 6},
         "caption": {"fontSize": 8, "leading": 10, "spaceBefore": 6},
+        "small": {"fontSize": 8.4, "leading": 10.6},
+        "cell": {"fontSize": 7.6, "leading": 9.2},
+        "after": {"fontSize": 8.4, "leading": 10.6, "spaceBefore": 2},
+        "boxed small": {
+            "fontSize": 8,
+            "leading": 10,
+            "borderWidth": 0.8,
+            "borderColor": black,
+            "borderPadding": 3,
+            "spaceBefore": 6,
+            "spaceAfter": 5,
+        },
+        "cell head": {"fontName": BOLD, "fontSize": 7.2, "leading": 9},
     }
     return {name: ParagraphStyle(name, parent=body, **change) for name, change in changes.items()}
 

@@ -10,14 +10,15 @@ from xml.sax.saxutils import escape
 
 from watcher.layout.geometry import Size
 from watcher.orders.quantity import counted
-from watcher.terms import Copies, Duplex, Feed, Flip, Marks
+from watcher.terms import Copies, Duplex, Edge, Feed, Flip, PrinterKind
 from watcher.units import mm_to_inches, show_mm, show_size
 
 CUTTER_CAUTION = (
     "Follow the cutter's own manual. Guards, clamp and two-hand control stay on. One person at the machine. Hands "
     "never under clamp or knife. Trained operators only. Local safety rules come first; what stands here tells "
-    "measures only."
+    "order and measures only."
 )  # design.md section 11; sources: 29 CFR 1910.212(a)(3)(ii), EN 1010-3, WorkSafe NZ fact sheet WKS-6
+NO_BREAK = "\N{NO-BREAK SPACE}"
 FINEST_INCH = 32  # rulers of a print shop end at 1/32 in
 
 
@@ -69,11 +70,12 @@ def size_setting(flip: Flip | None) -> str:
     )
 
 
-def feed_words(feed: Feed, sheet: Size) -> str:
-    """Which edge of the sheet enters the printer first, with its length."""
+def feed_words(feed: Feed, sheet: Size, lead: Edge | None = None) -> str:
+    """Which edge of the sheet enters the printer first, with its length, and which edge of the front that is."""
     edges = sorted((sheet.width, sheet.height))
     name, length = ("short", edges[0]) if feed is Feed.SHORT_EDGE else ("long", edges[1])
-    return f"the <b>{name} edge</b> ({show_mm(length)} mm, {inches_to_32nds(length)}) enters the printer first"
+    which = f"; it becomes the <b>{lead}</b> edge of the front" if lead else ""
+    return f"the <b>{name} edge</b> ({show_mm(length)} mm, {inches_to_32nds(length)}) enters the printer first{which}"
 
 
 def sides_setting(flip: Flip | None, duplex: Duplex, sheet: Size) -> str:
@@ -99,7 +101,8 @@ def stack_turn(flip: Flip, reload: str | None) -> str:
     edge = "long" if flip is Flip.LONG_EDGE else "short"
     return (
         f"turn it over on its <b>{edge} edge</b> and put it back in. Which way up and which end first differs from "
-        "printer to printer: try it with ONE sheet, and pencil an arrow on it before it goes in"
+        "printer to printer: try it with ONE sheet, and pencil an arrow on it before it goes in (the turn test, "
+        "print-folder align, settles it for good)"
     )
 
 
@@ -116,24 +119,32 @@ def print_one(files: Sequence[str], flip: Flip | None, duplex: Duplex, copies: C
     )
 
 
-def check_one(flip: Flip | None, *, has_ruler: bool, marks: Marks, trim: Size) -> str:
+def check_one(flip: Flip | None, *, has_ruler: bool, has_marks: bool, trim: Size) -> str:
     """What to look at on that sheet."""
     if has_ruler:
         measure = "Measure its ruler: it must be exactly 100 mm long on one edge and 4 in on the other."
     else:
-        where = "from mark to mark" if marks is Marks.CROP else "from edge to edge, without its bleed"
+        where = "from mark to mark" if has_marks else "from edge to edge, without its bleed"
         measure = f"Measure a card {where}: it must be exactly {size_in_both(trim)}."
     size = f"{measure} If not, set the printer to actual size and start again."
     if flip is None:
         return size
+    through = "a mark" if has_marks else "the corner of a card"
     return (
-        f"{size} <b>Hold it against the light</b>: front and back must lie on each other. If a back is upside down or "
-        "behind the wrong card, the sheet was turned on the other edge: change that and print one again."
+        f"{size} <b>Hold it against the light</b>, or push a pin through {through} where the card is too thick: front "
+        "and back must lie on each other. If a back is upside down or behind the wrong card, the sheet was turned on "
+        "the other edge: change that and print one again."
     )
 
 
 def print_rest(
-    files: Sequence[str], sheets: int, flip: Flip | None, duplex: Duplex, copies: Copies, reload: str | None
+    files: Sequence[str],
+    sheets: int,
+    flip: Flip | None,
+    duplex: Duplex,
+    copies: Copies,
+    reload: str | None,
+    kind: PrinterKind,
 ) -> str:
     """The rest of the run; the first sheet counts once it is good."""
     rest = sheets - 1
@@ -143,12 +154,14 @@ def print_rest(
     if flip is None or duplex is Duplex.AUTOMATIC:
         per_sheet = 1 if flip is None else 2
         pages = "" if copies is Copies.ONCE else f": pages {per_sheet + 1} to {per_sheet * sheets}"
-        return f"If it is good, <b>print the rest</b>, {more}{pages}."
+        dry = " <b>Let the ink dry</b> before you stack or cut them." if kind is PrinterKind.INKJET else ""
+        return f"If it is good, <b>print the rest</b>, {more}{pages}.{dry}"
     times = counted(rest, "more time") if copies is Copies.ONCE else _pages(2, sheets)
     fronts, backs = (plain(name) for name in files)
+    dry = " <b>let the fronts dry</b>;" if kind is PrinterKind.INKJET else ""
     return (
-        f"If it is good, <b>print the rest</b>, {more}: {fronts} {times}; with an inkjet printer let the ink dry; take "
-        f"the stack and {_as_before(flip, reload)}; {backs} {times}."
+        f"If it is good, <b>print the rest</b>, {more}: {fronts} {times};{dry} take the stack and "
+        f"{_as_before(flip, reload)}; {backs} {times}."
     )
 
 

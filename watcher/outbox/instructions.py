@@ -12,17 +12,19 @@ from io import BytesIO
 
 from reportlab.lib import pagesizes
 from reportlab.lib.colors import black
-from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, SimpleDocTemplate, Table
+from reportlab.platypus import CondPageBreak, Flowable, PageBreak, SimpleDocTemplate, Table
 
 from watcher.art.model import Finding
 from watcher.layout.geometry import Size
 from watcher.layout.model import Layout
 from watcher.orders.quantity import quantity_line
 from watcher.outbox import instruction_words as words
+from watcher.outbox.cut_section import CutSection
+from watcher.outbox.finishing import Finishing
 from watcher.outbox.instruction_style import (
+    BARE,
     BOLD,
     MARGIN,
-    NO_BREAK,
     SANS,
     NumberedPages,
     binary_streams,
@@ -30,8 +32,9 @@ from watcher.outbox.instruction_style import (
     printable,
     register_fonts,
 )
-from watcher.outbox.sheet_sketch import SheetPictures, trim_lines
-from watcher.terms import Copies, Duplex, Feed, Flip, Level, Marks
+from watcher.outbox.picture import Picture
+from watcher.outbox.reload_sketch import ReloadDrawing, read_reload
+from watcher.terms import Copies, Duplex, Feed, Flip, Level, Marks, PrinterKind
 from watcher.units import mm_to_inches
 
 LEVEL_WORDS = {Level.NOTE: "Note", Level.WARN: "Look at this", Level.HOLD: "Printed anyway", Level.REFUSE: "Fault"}
@@ -46,7 +49,7 @@ class Instructions:
         quantity: finished cards.
         base_sheets, spare_sheets: sheets for the quantity, and on top of it.
         up: cards on one sheet.
-        trim, sheet: sizes, mm.
+        trim, sheet: sizes, mm; the trim of a folded card is that of the card opened out.
         sheet_name, paper: the sheet's name in the settings, and the shop's own words for the paper (may be empty).
         flip: None when one-sided.
         duplex, feed, reload: how this printer gets its second side, which edge enters first, and the shop's own words
@@ -60,6 +63,9 @@ class Instructions:
         copies: whether the file holds each page once or once a sheet.
         marks: whether crop marks are drawn.
         ruler: whether a ruler was asked for; the finding `ruler-left-out` says that there was no room for it.
+        kind: what puts the ink on the paper.
+        finishing: what is done to the printed sheets.
+        unmarked: the lines to cut that have no mark: whether they run upwards, and where on the front, mm.
     """
 
     order: str
@@ -86,6 +92,9 @@ class Instructions:
     copies: Copies = Copies.ONCE
     marks: Marks = Marks.CROP
     ruler: bool = True
+    kind: PrinterKind = PrinterKind.LASER
+    finishing: Finishing
+    unmarked: tuple[tuple[bool, Fraction], ...] = ()
 
     @property
     def sheets(self) -> int:
@@ -93,31 +102,53 @@ class Instructions:
         return self.base_sheets + self.spare_sheets
 
     @property
+    def has_marks(self) -> bool:
+        """Whether the sheet carries a cutting mark at all."""
+        lines = {(stroke.is_upright, stroke.line) for stroke in self.finishing.plan.strokes}
+        return self.marks is Marks.CROP and not lines <= set(self.unmarked)
+
+    @property
     def has_ruler(self) -> bool:
         """Whether the sheet carries the ruler."""
         return self.ruler and all(finding.code != "ruler-left-out" for finding in self.findings)
 
 
+SKETCH_HEIGHTS = (300.0, 255.0, 215.0, 185.0)  # points; the largest with which all stands on one page
+OWN_SKETCH_HEIGHTS = (330.0, 270.0, 225.0)  # and the largest with which the cutting takes a single page
+PREVIEW_WIDTH, RELOAD_ROOM = 178.0, (118.0, 140.0)
+
+
 def write_instructions(instructions: Instructions) -> bytes:
-    """The instruction sheet as a PDF of one page, or two where one is too short."""
+    """The instruction sheet as a PDF: all on one page where it fits, else one page to print by and one to cut by."""
     register_fonts()
-    page, out = page_size(instructions.sheet), BytesIO()
+    for most_pages, heights in ((1, SKETCH_HEIGHTS), (2, OWN_SKETCH_HEIGHTS)):
+        for height in heights:
+            pdf, pages = _build(instructions, height, cut_apart=most_pages == 2)
+            if pages <= most_pages:
+                return pdf
+    return _build(instructions, OWN_SKETCH_HEIGHTS[0], cut_apart=True)[0]
+
+
+def _build(facts: Instructions, sketch_height: float, *, cut_apart: bool) -> tuple[bytes, int]:
+    """The PDF and its number of pages; with `cut_apart` the cutting has pages of its own."""
+    page, out = page_size(facts.sheet), BytesIO()
     document = SimpleDocTemplate(
         out,
         pagesize=page,
         leftMargin=MARGIN,
         rightMargin=MARGIN,
-        topMargin=MARGIN,
+        topMargin=MARGIN - 8,
         bottomMargin=MARGIN,
-        title=printable(instructions.order, SANS),
+        title=printable(facts.order, SANS),
         author="print-folder",
         invariant=1,
     )
     width = page[0] - 2 * MARGIN - 12  # a frame keeps 6 points of its own on either side
-    foot = printable(f"{instructions.order}, {instructions.date}", SANS)
+    foot = printable(f"{facts.order}, {facts.date}", SANS)
     with binary_streams():
-        document.build(list(_story(instructions, width)), canvasmaker=partial(NumberedPages, foot=foot))
-    return out.getvalue()
+        story = list(_story(facts, width, sketch_height, cut_apart=cut_apart))
+        document.build(story, canvasmaker=partial(NumberedPages, foot=foot))
+    return out.getvalue(), document.page
 
 
 def page_size(sheet: Size) -> tuple[float, float]:
@@ -127,19 +158,37 @@ def page_size(sheet: Size) -> tuple[float, float]:
     return size
 
 
-def _story(facts: Instructions, width: float) -> Iterator[Flowable]:
+def _story(facts: Instructions, width: float, sketch_height: float, *, cut_apart: bool) -> Iterator[Flowable]:
     """From the most needed down, so that a second page never holds what must be read first."""
     grave = [finding for finding in facts.findings if finding.level is not Level.NOTE]
     notes = [finding for finding in facts.findings if finding.level is Level.NOTE]
+    section = _cut_section(facts)
     yield paragraph(words.plain(facts.order), "title")
     yield paragraph(quantity_line(facts.quantity, facts.base_sheets, facts.spare_sheets), "count")
     yield from _from_ticket(facts)
     yield from _findings("Before you print", grave)
-    yield _settings_table(facts, width)
-    yield from _steps(facts)
-    yield KeepTogether([paragraph("At the cutter", "head"), paragraph(words.CUTTER_CAUTION, "body")])
+    yield _settings_and_preview(facts, width)
+    yield from _steps(facts, width)
+    if cut_apart:
+        yield from _findings("Worth knowing", notes)
+        yield PageBreak()
+        yield paragraph(f"{words.plain(facts.order)}: cut", "title")
+        yield from section.on_its_own(width, sketch_height)
+        return
+    yield from section.in_one(width, sketch_height)
     yield from _findings("Worth knowing", notes)
-    yield from _drawings(facts)
+
+
+def _cut_section(facts: Instructions) -> CutSection:
+    left_out = any(finding.code == "score-marks-left-out" for finding in facts.findings)
+    return CutSection(
+        finishing=facts.finishing,
+        layout=facts.layout,
+        sheets=facts.sheets,
+        has_marks=facts.has_marks,
+        has_score_marks=facts.marks is Marks.CROP and not left_out,
+        unmarked=facts.unmarked,
+    )
 
 
 def _from_ticket(facts: Instructions) -> Iterator[Flowable]:
@@ -150,62 +199,59 @@ def _from_ticket(facts: Instructions) -> Iterator[Flowable]:
         yield paragraph("<br/>".join(said), "boxed")
 
 
+def _settings_and_preview(facts: Instructions, width: float) -> Flowable:
+    """What to set, and beside it how the sheet looks."""
+    if not facts.preview_png:
+        return _settings_table(facts, width)
+    left = width - PREVIEW_WIDTH - 10
+    picture = Picture(facts.preview_png, (PREVIEW_WIDTH, 150.0))
+    caption = "How it looks: the front" + (", and the back." if facts.flip else ".")
+    cells = [[_settings_table(facts, left), [picture, paragraph(caption, "caption")]]]
+    return Table(cells, colWidths=[left + 10, PREVIEW_WIDTH], style=BARE, spaceBefore=2)
+
+
 def _settings_table(facts: Instructions, width: float) -> Flowable:
     """Left what the print dialog calls it, right what to set."""
     paper = f"{words.plain(facts.paper)}, " if facts.paper else ""
-    size = words.size_in_both(facts.sheet)
     rows = {
-        "Card": f"{words.plain(facts.card)}, trimmed {words.size_in_both(facts.trim)}, {facts.up} on a sheet",
+        "Card": _card(facts),
         "Print": words.files_to_print(facts.files, facts.sheets, facts.copies),
-        "Paper": f"<b>{paper}{words.plain(facts.sheet_name)}</b>, {size}",
+        "Paper": f"<b>{paper}{words.plain(facts.sheet_name)}</b>, {words.size_in_both(facts.sheet)}",
         "Size": words.size_setting(facts.flip),
-        "Feed": words.feed_words(facts.feed, facts.sheet),
+        "Feed": words.feed_words(facts.feed, facts.sheet, facts.finishing.lead),
         "Two-sided": words.sides_setting(facts.flip, facts.duplex, facts.sheet),
     }
-    label_width = 68.0
+    label_width = 62.0
     cells = [[paragraph(label, "label"), paragraph(value, "body")] for label, value in rows.items()]
     style = [
-        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        *BARE,
         ("LINEBELOW", (0, 0), (-1, -1), 0.4, black),
         ("LINEABOVE", (0, 0), (-1, 0), 0.4, black),
-        ("LEFTPADDING", (0, 0), (-1, -1), 0),
-        ("RIGHTPADDING", (0, 0), (-1, -1), 0),
-        ("TOPPADDING", (0, 0), (-1, -1), 2),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+        ("TOPPADDING", (0, 0), (-1, -1), 1),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
     ]
-    return Table(cells, colWidths=[label_width, width - label_width], style=style, spaceBefore=6, spaceAfter=4)
+    return Table(cells, colWidths=[label_width, width - label_width], style=style, spaceBefore=4, spaceAfter=2)
 
 
-def _steps(facts: Instructions) -> Iterator[Flowable]:
+def _card(facts: Instructions) -> str:
+    folded = f", then folded to {words.size_in_both(facts.finishing.folded)}" if facts.finishing.fold else ""
+    return f"{words.plain(facts.card)}, trimmed {words.size_in_both(facts.trim)}{folded}, {facts.up} on a sheet"
+
+
+def _steps(facts: Instructions, width: float) -> Iterator[Flowable]:
     steps = (
         words.print_one(facts.files, facts.flip, facts.duplex, facts.copies, facts.reload),
-        words.check_one(facts.flip, has_ruler=facts.has_ruler, marks=facts.marks, trim=facts.trim),
-        words.print_rest(facts.files, facts.sheets, facts.flip, facts.duplex, facts.copies, facts.reload),
-        _where_to_cut(facts),
+        words.check_one(facts.flip, has_ruler=facts.has_ruler, has_marks=facts.has_marks, trim=facts.trim),
+        words.print_rest(facts.files, facts.sheets, facts.flip, facts.duplex, facts.copies, facts.reload, facts.kind),
     )
-    for number, step in enumerate(steps, start=1):
-        yield paragraph(step, "step", bullet=f"{number}.")
-
-
-def _where_to_cut(facts: Instructions) -> str:
-    across, upward = (", ".join(map(_unbroken, lines)) for lines in trim_lines(facts.layout))
-    guide = "at the marks" if facts.marks is Marks.CROP else "by these measures (the sheet carries no marks)"
-    return (
-        f"<b>Cut</b> {guide}, front side up. Trims lie, from the left edge of the sheet, at {across}; "
-        f"from its bottom edge at {upward}."
-    )
-
-
-def _unbroken(mm: Fraction) -> str:
-    """A measure that no line end parts from its unit."""
-    return words.both_units(mm).replace(" ", NO_BREAK)
-
-
-def _drawings(facts: Instructions) -> Iterator[Flowable]:
-    caption = "The sheet, front side up. White: the cards; the triangle is at a card's top."
-    yield CondPageBreak(SheetPictures.LEAST + 20)
-    yield paragraph(f"{caption} Right: how it looks." if facts.preview_png else caption, "caption")
-    yield SheetPictures(facts.layout, facts.preview_png, SANS, BOLD)
+    said = [paragraph(step, "step", bullet=f"{number}.") for number, step in enumerate(steps, start=1)]
+    reload = read_reload(facts.reload) if facts.flip and facts.duplex is Duplex.MANUAL else None
+    if reload is None:
+        yield from said
+        return
+    drawing = ReloadDrawing(reload, facts.sheet, RELOAD_ROOM, (SANS, BOLD))
+    left = width - RELOAD_ROOM[0] - 8
+    yield Table([[said, drawing]], colWidths=[left + 8, RELOAD_ROOM[0]], style=BARE, spaceBefore=2)
 
 
 def _findings(heading: str, findings: Sequence[Finding]) -> Iterator[Flowable]:

@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from pathlib import Path
 
 from watcher.disk import move_folder, sync_folder, write_durably
@@ -25,16 +26,43 @@ def building_folder(outbox: Path, number: int) -> Path:
 
 
 def write_product(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Write the files of a product into its building folder, durably."""
+    """Write the files of a product into its building folder, durably.
+
+    Raises:
+        OSError: disk or rights; nothing of it is left, so that a full disk is no fuller for it.
+    """
     folder.mkdir(exist_ok=True)  # no parents: where the outbox itself is gone, its disk is not there now
-    for left_over in folder.iterdir():
-        left_over.unlink()
-    for name, data in files.items():
-        with (folder / name).open("wb") as stream:
+    try:
+        _empty(folder)
+        for name, data in files.items():
+            _write(folder / name, data)
+        sync_folder(folder)
+    except OSError:
+        drop_product(folder)
+        raise
+
+
+def _write(file: Path, data: bytes) -> None:
+    try:
+        with file.open("wb") as stream:
             stream.write(data)
             stream.flush()
             os.fsync(stream.fileno())
-    sync_folder(folder)
+    except OSError as error:
+        error.filename = error.filename or str(file)  # writing itself does not tell where
+        raise
+
+
+def drop_product(folder: Path) -> None:
+    """Remove a building folder, as far as that is possible."""
+    with suppress(OSError):
+        _empty(folder)
+        folder.rmdir()
+
+
+def _empty(folder: Path) -> None:
+    for left_over in folder.iterdir():
+        left_over.unlink()
 
 
 def deliver(number: int, name: str, *, archive: Path, outbox: Path) -> None:
@@ -65,9 +93,15 @@ def deliver(number: int, name: str, *, archive: Path, outbox: Path) -> None:
     reached(Step.FORGOTTEN)
 
 
+def sheet_files(outbox: Path, name: str) -> list[Path]:
+    """The sheets of an order that lie in the outbox now, in the order in which they are printed."""
+    files = [outbox / name / (name + suffix) for suffix in _SHEET_SUFFIXES]
+    return [file for file in files if file.is_file()]
+
+
 def still_there(outbox: Path, name: str) -> bool:
     """Whether an order's sheets have not been collected yet."""
-    return any((outbox / name / (name + suffix)).is_file() for suffix in _SHEET_SUFFIXES)
+    return bool(sheet_files(outbox, name))
 
 
 def is_taken(name: str, folders: Iterable[Path]) -> bool:

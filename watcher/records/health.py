@@ -34,7 +34,13 @@ def write_health(state: Path, health: Health) -> None:
         **({"looked": health.looked.isoformat(timespec="seconds")} if health.looked else {}),
         **({"paused": health.paused} if health.paused else {}),
     }
-    write_whole(state / FILE_NAME, tomli_w.dumps(body).encode("utf-8", "backslashreplace"))
+    data = tomli_w.dumps(body).encode("utf-8", "backslashreplace")
+    try:
+        write_whole(state / FILE_NAME, data)
+    except OSError:  # a full disk has room for it still: in the place of what it said before
+        with (state / FILE_NAME).open("r+b") as file:
+            file.write(data)
+            file.truncate()
 
 
 def read_health(state: Path, *, at_work: bool) -> Health:

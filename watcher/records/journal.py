@@ -158,8 +158,11 @@ class Journal:
         return int(number)
 
     def _select(self, where: str, *values: object) -> list[Entry]:
-        rows = self._connection.execute(f"SELECT {_COLUMNS} FROM orders {where}", values)
-        names = [column[0] for column in rows.description]
+        try:
+            rows = self._connection.execute(f"SELECT {_COLUMNS} FROM orders {where}", values).fetchall()
+        except sqlite3.OperationalError as error:
+            raise JournalTrouble(f"the journal cannot be read: {error}") from error
+        names = [field.name for field in fields(Entry)]
         return [_entry(dict(zip(names, row, strict=True))) for row in rows]
 
     @contextmanager

@@ -1,54 +1,127 @@
 """Two logs: `outbox/log.txt` for people, one plain line an event, and `state/service.log` for whoever mends things."""
 
+import errno
 import os
+import re
 import sys
+from collections import deque
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from loguru import logger
 
 from watcher.records.plain_text import one_line
 
+if TYPE_CHECKING:
+    from loguru import Record
+
+_KEPT = 5
+_REMEMBERED = 1000  # lines: of this run, and of those that could not be written yet
+_LONGEST = 4000  # signs of a message
+_SET_ASIDE = re.compile(r"service\.\d{4}-\d{2}-\d{2}_\d{2}-\d{2}-\d{2}_\d{6}(\.\d+)?\.log")
+
 
 class EventLog:
-    """Appends plain lines to `log.txt`, newest last, each written whole and flushed to disk."""
+    """Appends plain lines to `log.txt`, newest last, each written whole and flushed to disk.
 
-    def __init__(self, file: Path, now: Callable[[], datetime]) -> None:
-        self._file, self._now = file, now
+    A line that cannot be written now is written later, with the time at which it was said.
+
+    Args:
+        file: where it lies.
+        now: gives the local time.
+        may_write: whether the folder is there; below a drive that is gone no file is begun.
+    """
+
+    def __init__(self, file: Path, now: Callable[[], datetime], may_write: Callable[[], bool] = lambda: True) -> None:
+        self._file, self._now, self._may_write = file, now, may_write
+        self._unwritten: deque[bytes] = deque(maxlen=_REMEMBERED)
+        self._told = False
         self.written: list[str] = []
 
     def add(self, event: str) -> None:
         """Write one line; names in it are made safe. A log that cannot be written never harms an order."""
-        self.written = [*self.written[-999:], one_line(event, most=2000)]
-        line = f"{self._now():%Y-%m-%d %H:%M:%S}  {one_line(event, most=2000)}\n"
-        logger.info("{event}", event=one_line(event, most=2000))
+        event = one_line(event, most=2000)
+        self.written = [*self.written[1 - _REMEMBERED :], event]
+        logger.info("{event}", event=event)
+        self._unwritten.append(f"{self._now():%Y-%m-%d %H:%M:%S}  {event}\n".encode())
+        self.catch_up()
+
+    def catch_up(self) -> None:
+        """Write what could not be written before, as far as that is possible now."""
         try:
-            handle = os.open(self._file, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o666)
-            try:
-                os.write(handle, line.encode("utf-8"))
-                os.fsync(handle)
-            finally:
-                os.close(handle)
+            while self._unwritten and self._may_write():
+                _append(self._file, self._unwritten[0])
+                self._unwritten.popleft()
+                self._told = False
         except OSError as error:
-            logger.warning("log.txt could not be written: {error}", error=one_line(str(error)))
+            if not self._told:
+                logger.warning("log.txt cannot be written: {error}", error=one_line(str(error)))
+            self._told = True
+
+
+def _append(file: Path, line: bytes) -> None:
+    """Add a line, whole or not at all. One that was cut by a power failure is ended first."""
+    handle = os.open(file, os.O_RDWR | os.O_APPEND | os.O_CREAT, 0o666)
+    try:
+        size = os.fstat(handle).st_size
+        if size and _last_byte(handle, size) != b"\n":
+            line = b"\n" + line
+        try:
+            if os.write(handle, line) < len(line):
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(file))
+            os.fsync(handle)
+        except OSError:
+            os.ftruncate(handle, size)
+            raise
+    finally:
+        os.close(handle)
+
+
+def _last_byte(handle: int, size: int) -> bytes:
+    os.lseek(handle, size - 1, os.SEEK_SET)
+    return os.read(handle, 1)
 
 
 def set_up_service_log(state: Path, *, to_screen: bool) -> None:
     """Send the program's own log to `state/service.log` as JSON lines, and, when asked, plainly to standard error.
 
     JSON because one record is then one line whatever a name contains. `diagnose` is off: it would write the contents
-    of variables. Rotation touches only this folder's `service.*` files.
+    of variables. How an error came about is told in the file alone.
     """
     logger.remove()
+    logger.configure(patcher=_make_safe)
     logger.add(
         state / "service.log",
         serialize=True,
         rotation="5 MB",
-        retention=5,
+        retention=_forget_old,
         diagnose=False,
         backtrace=False,
         level="INFO",
+        errors="backslashreplace",  # else a record with a name that is no UTF-8 would be lost
     )
     if to_screen:
-        logger.add(sys.stderr, format="{time:HH:mm:ss}  {message}", diagnose=False, backtrace=False, level="INFO")
+        logger.add(sys.stderr, format=_on_screen, diagnose=False, backtrace=False, level="INFO")
+
+
+def _make_safe(record: "Record") -> None:
+    """Names in messages are made safe where they are put in; this is for the one that was forgotten."""
+    record["message"] = one_line(record["message"], most=_LONGEST)
+
+
+def _forget_old(files: list[str]) -> None:
+    """Keep the newest of the logs that rotation has set aside.
+
+    Only names that rotation gives are ever touched: the library's own way to keep a number of files would also delete
+    a `service.notes.log` that somebody left there.
+    """
+    ours = sorted(file for file in files if _SET_ASIDE.fullmatch(Path(file).name))
+    for file in ours[:-_KEPT]:
+        Path(file).unlink(missing_ok=True)
+
+
+def _on_screen(_record: "Record") -> str:
+    """The format of a line on the screen: without the trace of an error, which the library adds to a plain format."""
+    return "{time:HH:mm:ss}  {message}\n"

@@ -11,7 +11,9 @@ def one_line(text: str, most: int = 400) -> str:
     Covers C0 and C1 controls, line and paragraph separators, format signs (bidi marks, zero width) and the lone
     surrogates by which Python carries bytes that are not UTF-8.
     """
-    shown = "".join(_written_out(sign) if unicodedata.category(sign) in _UNSEEN else sign for sign in text)
+    shown = text[: most + 1]  # writing out makes nothing shorter
+    if not shown.isprintable():
+        shown = "".join(_written_out(sign) if unicodedata.category(sign) in _UNSEEN else sign for sign in shown)
     return shown if len(shown) <= most else shown[: most - 1] + "…"
 
 

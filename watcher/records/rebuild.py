@@ -15,10 +15,17 @@ from watcher.records.plain_text import one_line
 from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
 
 
-def open_or_rebuild(state: Path, archive: Path, held: Path, stamp: str) -> Journal:
+def open_or_rebuild(state: Path, archive: Path, held: Path, stamp: str, first_number: int = 1) -> Journal:
     """The journal; where there is none, or only a damaged one, one made from archive and held.
 
     A damaged file is set aside beside it, never deleted.
+
+    Args:
+        state: where it lies.
+        archive: what was made.
+        held: what was set aside.
+        stamp: now, for the name of a damaged one.
+        first_number: above those of all orders that are still on their way, which keep theirs.
     """
     fresh = not (state / FILE_NAME).exists()
     try:
@@ -33,7 +40,7 @@ def open_or_rebuild(state: Path, archive: Path, held: Path, stamp: str) -> Journ
             raise  # locked, or the disk refuses: nothing is wrong with the file
         _set_aside(state, stamp, str(error))
         journal = open_journal(state)
-    for entry in _entries(archive, held):
+    for entry in _entries(archive, held, first_number):
         journal.write(entry)
     return journal
 
@@ -46,10 +53,10 @@ def _set_aside(state: Path, stamp: str, why: str) -> None:
             file.rename(state / f"damaged-{stamp.replace(':', '')}-{FILE_NAME}{suffix}")
 
 
-def _entries(archive: Path, held: Path) -> Iterator[Entry]:
-    """What the folders tell, oldest first, numbered from 1."""
+def _entries(archive: Path, held: Path, first_number: int) -> Iterator[Entry]:
+    """What the folders tell, oldest first."""
     made = sorted(_made(archive), key=lambda found: (found[1]["made_at"], found[0]))
-    for number, (folder, ticket) in enumerate(made, start=1):
+    for number, (folder, ticket) in enumerate(made, start=first_number):
         name = str(ticket.get("name", ticket["order"]))
         sheets, up = int(ticket["sheets"]), int(ticket["up"])
         base = -(-int(ticket["quantity"]) // up)
@@ -66,7 +73,7 @@ def _entries(archive: Path, held: Path) -> Iterator[Entry]:
             says=quantity_line(int(ticket["quantity"]), base, max(0, sheets - base)),
         )
     aside = sorted(held.iterdir()) if held.is_dir() else []
-    for number, place in enumerate(aside, start=len(made) + 1):
+    for number, place in enumerate(aside, start=first_number + len(made)):
         note = read_held_note(place)
         if note is not None:
             yield Entry(

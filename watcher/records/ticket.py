@@ -10,13 +10,14 @@ from typing import Any
 import tomli_w
 
 from watcher.art.model import CardFace, Finding
-from watcher.layout.model import Layout, Place
+from watcher.layout.model import CutPlan, Layout, Place, Stroke
 from watcher.orders.model import ArtSource
 from watcher.orders.quantity import SheetCount
 from watcher.records.plain_text import as_utf8
 from watcher.settings.model import CardSettings, PrinterSettings, SheetSettings
 
 NO_FLIP = "none"
+WASTE = "waste"
 TICKET_SUFFIX = "_ticket.toml"
 _LARGEST = 1024 * 1024  # bytes; a ticket of a hundred places is a hundredth of it
 _MOST_DOTS_SQUARED = 20_000_000  # the reader takes time in the square of a key's dots: with so many about 0.3 s
@@ -33,6 +34,7 @@ class Decided:
         software: program and version.
         settings_sha256: fingerprint of the card, sheet and printer settings used.
         order_sha256: fingerprint of name, card, sheet, quantity, overs and art: equal for "the same art again".
+        cuts: how the sheet is parted, or None where that is not told.
     """
 
     order: str
@@ -51,6 +53,7 @@ class Decided:
     order_sha256: str
     due: str | None
     note: str | None
+    cuts: CutPlan | None = None
 
 
 def ticket_text(decided: Decided) -> bytes:
@@ -65,7 +68,7 @@ def ticket_text(decided: Decided) -> bytes:
         "sheets": decided.count.total,
         "flip": str(decided.layout.flip or NO_FLIP),
         "duplex": str(decided.printer.duplex),
-        "backs": str(decided.card.backs),
+        "backs": str(decided.card.opened_out.backs),
         "made_at": decided.made_at,
         "software": decided.software,
         "settings_sha256": decided.settings_sha256,
@@ -81,9 +84,11 @@ def ticket_text(decided: Decided) -> bytes:
             "trim_width_mm": _mm(decided.layout.trim.width),
             "trim_height_mm": _mm(decided.layout.trim.height),
             "bleed_mm": _mm(decided.layout.bleed),
+            **_fold(decided.card),
         },
         "art": [_art(face, source) for face, source in zip(decided.faces, decided.sources, strict=True)],
         "places": [_place(place) for place in decided.layout.places],
+        **({"cuts": [_stroke(stroke) for stroke in decided.cuts.strokes]} if decided.cuts else {}),
         "findings": [
             {"level": str(finding.level), "code": finding.code, "message": finding.message}
             | ({"side": str(finding.side)} if finding.side else {})
@@ -120,6 +125,24 @@ def _art(face: CardFace, source: ArtSource) -> dict[str, Any]:
     if face.fit.ppi is not None:
         body["ppi"] = round(float(face.fit.ppi), 1)
     return body
+
+
+def _fold(card: CardSettings) -> dict[str, Any]:
+    """Where a folded card is folded, and its size then; the trim is that of the card opened out."""
+    if card.fold is None:
+        return {}
+    folded = {"folded_width_mm": _mm(card.trim.width), "folded_height_mm": _mm(card.trim.height)}
+    return {"fold": str(card.fold), **folded}
+
+
+def _stroke(stroke: Stroke) -> dict[str, Any]:
+    return {
+        "number": stroke.number,
+        "pieces": [piece.name for piece in stroke.pieces],
+        "against": str(stroke.against),
+        "gauge_mm": _mm(stroke.gauge),
+        "gives": [[near.name, beyond.name if beyond else WASTE] for near, beyond in stroke.gives],
+    }
 
 
 def _place(place: Place) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 
 from pypdf.generic import IndirectObject
 
@@ -17,12 +18,14 @@ from watcher.sheet.lettering import Strip, set_strips, text_strip
 from watcher.sheet.matrix import clip_to, exact, show, turned_into
 from watcher.sheet.pdf_file import PdfFile
 from watcher.sheet.ruler import ruler_strip
+from watcher.sheet.score_word import score_word
 from watcher.sheet.small_print import PlacedPrint, SmallPrint, place_small_print
 from watcher.terms import Copies, Duplex, Side
-from watcher.units import mm_to_points
+from watcher.units import mm_to_points, points_to_mm
 
-MARK_WEIGHT_PT = "0.25"  # common practice, no source
-MARK_HALO_PT = "0.75"
+MARK_WEIGHT_MM = points_to_mm(Fraction(1, 4))  # common practice, no source
+MARK_HALO_PT = Fraction(1, 2)  # how much wider the white below a mark is
+SCORE_DASH_PT = "2 1.5"
 
 
 class SheetName(StrEnum):
@@ -46,6 +49,8 @@ class SheetPlan:
         duplex: who turns the sheet; counts only with a back.
         correction: what brings the back into register, or None.
         small_print: the slug line and the ruler, or None for neither.
+        mark_weight: thickness of the marks, mm.
+        score_labels: where the word stands beside the dashed marks, axes of the front page.
     """
 
     layout: Layout
@@ -57,6 +62,8 @@ class SheetPlan:
     duplex: Duplex
     correction: Correction | None = None
     small_print: SmallPrint | None = None
+    mark_weight: Fraction = MARK_WEIGHT_MM
+    score_labels: tuple[SlugPlace, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,12 +111,15 @@ def face_at(plan: SheetPlan, place: Place, side: Side) -> tuple[Face, CardFace] 
 
 
 def _placed(plan: SheetPlan) -> PlacedPrint | None:
-    return place_small_print(plan.layout, plan.marks, plan.small_print) if plan.small_print else None
+    if plan.small_print is None:
+        return None
+    labels = tuple(label.box for label in plan.score_labels)
+    return place_small_print(plan.layout, plan.marks, plan.small_print, labels)
 
 
 def _draw_file(plan: SheetPlan, sides: Sequence[Side]) -> bytes:
     file = PdfFile()
-    strips = _add_strips(file, _placed(plan), sides)
+    strips = _add_strips(file, plan, sides)
     pages = []
     for side in sides:
         names: dict[str, IndirectObject] = {}
@@ -159,19 +169,27 @@ def _name(names: dict[str, IndirectObject], stem: str, form: IndirectObject) -> 
 
 
 def _mark_lines(plan: SheetPlan, side: Side) -> list[str]:
-    """The cutting marks as thin black lines."""
+    """The marks as thin black lines; dashed where the card is folded."""
     layout, marks = plan.layout, plan.marks
     if side is Side.BACK and layout.flip is not None:
         marks = marks_behind(marks, layout.sheet, layout.flip)
     if not marks:
         return []
-    strokes = [
-        f"{show(mm_to_points(mark.start.x), mm_to_points(mark.start.y))} m "
-        f"{show(mm_to_points(mark.end.x), mm_to_points(mark.end.y))} l"
-        for mark in marks
-    ]
+    solid, dashed = ([_stroke(mark) for mark in marks if mark.dashed is kind] for kind in (False, True))
+    weight = mm_to_points(plan.mark_weight)
     # white underneath, so that a tick that lies on dark bleed can be seen
-    return [f"q 1 G {MARK_HALO_PT} w", *strokes, "S", f"0 G {MARK_WEIGHT_PT} w", *strokes, "S Q"]
+    lines = [f"q 1 G {show(weight + MARK_HALO_PT)} w", *solid, *dashed, "S", f"0 G {show(weight)} w"]
+    if solid:
+        lines += [*solid, "S"]
+    if dashed:
+        lines += [f"[{SCORE_DASH_PT}] 0 d", *dashed, "S"]
+    return [*lines, "Q"]
+
+
+def _stroke(mark: Mark) -> str:
+    """The way of the pen along a mark."""
+    start, end = mark.start, mark.end
+    return f"{show(mm_to_points(start.x), mm_to_points(start.y))} m {show(mm_to_points(end.x), mm_to_points(end.y))} l"
 
 
 def _on_side(box: Box, plan: SheetPlan, side: Side) -> Box:
@@ -180,10 +198,12 @@ def _on_side(box: Box, plan: SheetPlan, side: Side) -> Box:
 
 
 def _add_strips(
-    file: PdfFile, placed: PlacedPrint | None, sides: Sequence[Side]
+    file: PdfFile, plan: SheetPlan, sides: Sequence[Side]
 ) -> Mapping[Side, list[tuple[SlugPlace, IndirectObject]]]:
     """The small print of each side as forms with their places in front axes; all of it set as one PDF."""
-    wanted = [(side, slug, strip) for side in sides for slug, strip in _strips_of(placed, side)]
+    placed = _placed(plan)
+    labels = [(label, score_word()) for label in plan.score_labels]
+    wanted = [(side, slug, strip) for side in sides for slug, strip in [*_strips_of(placed, side), *labels]]
     found: dict[Side, list[tuple[SlugPlace, IndirectObject]]] = {side: [] for side in sides}
     if not wanted:
         return found

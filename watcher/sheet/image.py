@@ -20,8 +20,16 @@ from watcher.art.model import ImageStream
 _DEVICE_SPACE = {1: "/DeviceGray", 3: "/DeviceRGB", 4: "/DeviceCMYK"}
 
 
-def add_image(writer: PdfWriter, stream: ImageStream) -> IndirectObject:
-    """Adds the image to the file and gives the reference under which it is drawn."""
+def add_image(
+    writer: PdfWriter, stream: ImageStream, profiles: dict[bytes, IndirectObject] | None = None
+) -> IndirectObject:
+    """Adds the image to the file and gives the reference under which it is drawn.
+
+    Args:
+        writer: the file.
+        stream: the image.
+        profiles: colour profiles that are in the file already; a new one is noted there.
+    """
     image = StreamObject()
     image.set_data(stream.data)
     image.update(
@@ -31,7 +39,7 @@ def add_image(writer: PdfWriter, stream: ImageStream) -> IndirectObject:
             NameObject("/Width"): NumberObject(stream.width_px),
             NameObject("/Height"): NumberObject(stream.height_px),
             NameObject("/BitsPerComponent"): NumberObject(stream.bits),
-            NameObject("/ColorSpace"): _colour_space(writer, stream),
+            NameObject("/ColorSpace"): _colour_space(writer, stream, {} if profiles is None else profiles),
             NameObject("/Filter"): NameObject(stream.filter),
         }
     )
@@ -53,19 +61,21 @@ def _row_filter(stream: ImageStream, predictor: int) -> DictionaryObject:
     )
 
 
-def _colour_space(writer: PdfWriter, stream: ImageStream) -> PdfObject:
+def _colour_space(writer: PdfWriter, stream: ImageStream, profiles: dict[bytes, IndirectObject]) -> PdfObject:
     if stream.palette is None:
-        return _base_space(writer, stream.icc, stream.colours)
+        return _base_space(writer, stream.icc, stream.colours, profiles)
     last = NumberObject(len(stream.palette) // 3 - 1)
-    base = _base_space(writer, stream.icc, 3)
+    base = _base_space(writer, stream.icc, 3, profiles)
     return ArrayObject([NameObject("/Indexed"), base, last, ByteStringObject(stream.palette)])
 
 
-def _base_space(writer: PdfWriter, icc: bytes | None, colours: int) -> PdfObject:
+def _base_space(writer: PdfWriter, icc: bytes | None, colours: int, profiles: dict[bytes, IndirectObject]) -> PdfObject:
     device = NameObject(_DEVICE_SPACE[colours])
     if icc is None:
         return device
-    profile = StreamObject()
-    profile.set_data(icc)
-    profile.update({NameObject("/N"): NumberObject(colours), NameObject("/Alternate"): device})
-    return ArrayObject([NameObject("/ICCBased"), writer._add_object(profile.flate_encode())])
+    if icc not in profiles:
+        profile = StreamObject()
+        profile.set_data(icc)
+        profile.update({NameObject("/N"): NumberObject(colours), NameObject("/Alternate"): device})
+        profiles[icc] = writer._add_object(profile.flate_encode())
+    return ArrayObject([NameObject("/ICCBased"), profiles[icc]])

@@ -53,6 +53,7 @@ class PdfFile:
         self._writer.metadata = {"/Producer": _PRODUCER}
         self._forms = PageForms(self._writer)
         self._images: dict[ImageStream, IndirectObject] = {}
+        self._profiles: dict[bytes, IndirectObject] = {}
         self._arts: dict[Raster | VectorPage, DrawnArt] = {}
         self._cards: dict[tuple[CardFace, Size], IndirectObject] = {}
         self._hash = hashlib.sha256()
@@ -139,11 +140,11 @@ class PdfFile:
         if not wanted or not isinstance(face.art.content, Raster):
             return {}
         images = edge_images(face.art.content, wanted)
-        return {end: add_image(self._writer, image) for end, image in images.items()}
+        return {end: add_image(self._writer, image, self._profiles) for end, image in images.items()}
 
     def _raster(self, raster: Raster) -> DrawnArt:
         if raster.stream not in self._images:
-            self._images[raster.stream] = add_image(self._writer, raster.stream)
+            self._images[raster.stream] = add_image(self._writer, raster.stream, self._profiles)
         return DrawnArt(ref=self._images[raster.stream], upright=upright_raster(raster))
 
     def _page(self, face: CardFace, page: VectorPage) -> DrawnArt:

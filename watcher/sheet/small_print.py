@@ -9,6 +9,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from watcher.art.model import Finding
+from watcher.layout.geometry import Box
 from watcher.layout.model import Layout, Mark, SlugPlace
 from watcher.layout.slug import place_slug
 from watcher.sheet.lettering import printable_text, text_width
@@ -63,10 +64,12 @@ class PlacedPrint:
 
 
 @lru_cache(maxsize=64)
-def place_small_print(layout: Layout, marks: tuple[Mark, ...], small_print: SmallPrint) -> PlacedPrint:
+def place_small_print(
+    layout: Layout, marks: tuple[Mark, ...], small_print: SmallPrint, taken: tuple[Box, ...] = ()
+) -> PlacedPrint:
     """Finds room for the ruler, then for the line; shortens the order's name, then the letters, until it fits."""
-    ruler = place_slug(layout, marks, RULER_LENGTH_MM, RULER_THICKNESS_MM)
-    taken = (ruler.box,) if ruler else ()
+    ruler = place_slug(layout, marks, RULER_LENGTH_MM, RULER_THICKNESS_MM, taken)
+    taken = (*taken, ruler.box) if ruler else taken
     findings = () if ruler else (_left_out("ruler-left-out", "the ruler"),)
     for type_pt, lines in _attempts(small_print):
         length = max(_length(line, type_pt) for line in lines.values())

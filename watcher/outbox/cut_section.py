@@ -1,0 +1,111 @@
+"""The part of the instruction page for the person at the cutter: drawing, cut table, piles, what comes after."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from reportlab.lib.colors import Color, black
+from reportlab.platypus import Flowable, KeepTogether, Table
+
+from watcher.layout.model import Layout
+from watcher.outbox import cut_words
+from watcher.outbox import instruction_words as words
+from watcher.outbox.finishing import Finishing
+from watcher.outbox.instruction_style import BARE, BOLD, SANS, paragraph
+from watcher.outbox.sheet_sketch import SheetDrawing
+from watcher.terms import CutterKind
+
+HEAD_GREY = Color(0.9, 0.9, 0.9)
+SKETCH_SHARE = 0.38  # of the page's width, beside the table
+_COLUMNS = (20.0, 44.0, 38.0, 57.0)
+_CAPTION = "The sheet, front side up. White: the cards; the triangle is at a card's top. Lines: the cuts, by number."
+
+
+@dataclass(frozen=True, kw_only=True)
+class CutSection:
+    """Makes the section.
+
+    Attributes:
+        finishing: what is done to the sheets.
+        layout: where the cards lie.
+        sheets: how many there are.
+        has_marks: whether the sheets carry any marks.
+        has_score_marks: whether the folds are marked.
+        unmarked: lines to cut without a mark.
+    """
+
+    finishing: Finishing
+    layout: Layout
+    sheets: int
+    has_marks: bool
+    has_score_marks: bool
+    unmarked: tuple[tuple[bool, Fraction], ...]
+
+    def in_one(self, width: float, sketch_height: float) -> Iterator[Flowable]:
+        """The section with the table beside the drawing, as one block."""
+        left = width * SKETCH_SHARE
+        drawing = [self._sketch((left, sketch_height)), paragraph(_CAPTION, "caption")]
+        beside = [*self._table(width - left - 6), *self._after()]
+        row = Table([[drawing, beside]], colWidths=[left + 6, width - left - 6], style=BARE)
+        yield KeepTogether([*self._head(), row, *self._cautions()])
+
+    def on_its_own(self, width: float, sketch_height: float) -> Iterator[Flowable]:
+        """The section over the whole width, the drawing above the table; long tables flow on."""
+        yield paragraph(self._how(), "small")
+        yield from self._cautions()
+        yield self._sketch((width, sketch_height))
+        yield paragraph(_CAPTION, "caption")
+        yield from self._after()
+        yield from self._table(width)
+
+    def _head(self) -> Iterator[Flowable]:
+        yield paragraph("Cut", "head")
+        yield paragraph(self._how(), "small")
+
+    def _how(self) -> str:
+        return cut_words.how_to_cut(self.finishing, has_marks=self.has_marks)
+
+    def _cautions(self) -> Iterator[Flowable]:
+        yield paragraph(f"<b>At the cutter:</b> {words.CUTTER_CAUTION}", "boxed small")
+
+    def _after(self) -> Iterator[Flowable]:
+        piles = cut_words.piles_line(self.finishing, self.sheets)
+        if piles:
+            yield paragraph(piles, "after")
+        for label, said in cut_words.after_cutting(self.finishing, has_score_marks=self.has_score_marks):
+            yield paragraph(f"<b>{label}:</b> {said}.", "after")
+
+    def _sketch(self, room: tuple[float, float]) -> Flowable:
+        drawing = SheetDrawing(self.layout, self.finishing.plan.strokes, self.finishing.fold, room, (SANS, BOLD))
+        drawing.hAlign = "CENTER"
+        return drawing
+
+    def _table(self, width: float) -> Iterator[Flowable]:
+        rows = cut_words.cut_rows(self.finishing, self.layout.up, self.unmarked)
+        if not rows:
+            return
+        edge = {CutterKind.GUILLOTINE: "at gauge", CutterKind.TRIMMER: "at stop", CutterKind.SCISSORS: "from"}
+        heads = ("Cut", edge[self.finishing.cutter], "mm", "inches", "what is cut, and what it gives")
+        cells = [[paragraph(head, "cell head") for head in heads]]
+        cells += [
+            [
+                paragraph(cell, style)
+                for cell, style in zip(
+                    (f"<b>{row.number}</b>", f"<b>{row.edge}</b>", f"<b>{row.mm}</b>", row.inches, row.what),
+                    ("cell", "cell", "cell", "cell", "cell"),
+                    strict=True,
+                )
+            ]
+            for row in rows
+        ]
+        style = [
+            *BARE,
+            ("LEFTPADDING", (0, 0), (-1, -1), 2),
+            ("TOPPADDING", (0, 0), (-1, -1), 0.6),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
+            ("LINEBELOW", (0, 0), (-1, -1), 0.3, black),
+            ("LINEABOVE", (0, 0), (-1, 0), 0.3, black),
+            ("BACKGROUND", (0, 0), (-1, 0), HEAD_GREY),
+        ]
+        columns = [*_COLUMNS, width - sum(_COLUMNS)]
+        yield Table(cells, colWidths=columns, style=style, repeatRows=1, spaceAfter=3)
