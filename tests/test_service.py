@@ -51,6 +51,7 @@ class TestAPair:
             "outbox/lantern/lantern_sheets.pdf",
             "outbox/lantern/lantern_ticket.toml",
             "outbox/log.txt",
+            "outbox/status.html",
             "settings.toml",
         ]
         assert (service.making.made, service.making.held) == (1, 0)

@@ -1,7 +1,9 @@
 """A worker answers, dies, hangs or eats memory, and its service lives on."""
 
+import errno
 import multiprocessing.connection
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -15,7 +17,7 @@ import pytest
 from watcher import workers
 from watcher.errors import ArtUnreadable
 from watcher.intake.look import Inside
-from watcher.workers import FILE_BYTES, MEMORY_BYTES, Answer, Look, Worker, answer_to
+from watcher.workers import CPU_S, FILE_BYTES, MEMORY_BYTES, Answer, Look, Worker, answer_to
 
 ENVIRONMENT = {**os.environ, "PYTHONPATH": os.pathsep.join([str(Path(workers.__file__).parent.parent), *sys.path])}
 linux_only = pytest.mark.skipif(sys.platform != "linux", reason="limits and parent's death: Linux")
@@ -132,9 +134,20 @@ def test_every_end_of_a_task_has_its_answer():
     assert answer_to(_raises(ArtUnreadable("a.png", "is empty")), None) == Answer(
         held=("a.png is empty. Export it again.",)
     )
-    assert answer_to(_raises(OSError(28, "No space left")), None).trouble == "[Errno 28] No space left"
+    full = "the disk is full: nothing more can be written. Make room there"
+    assert answer_to(_raises(OSError(28, "No space left")), None).trouble == full
     assert answer_to(_raises(MemoryError()), None).died == "it needed too much memory"
-    assert answer_to(_raises(RecursionError("deep")), None).died == "RecursionError: deep"
+    broken = answer_to(_raises(RecursionError("deep")), None)
+    assert broken.died == "the part that opens files could not cope with it"
+    assert broken.detail is not None
+    assert re.fullmatch(r"RecursionError: deep \(run:\d+ < answer_to:\d+\)", broken.detail)
+
+
+@pytest.mark.parametrize("error", [OSError("broken data stream"), OSError(errno.EINVAL, "a place that cannot be")])
+def test_what_a_library_says_of_a_file_is_no_trouble_with_the_disk(error):
+    """Else a damaged file would make everything wait for ever."""
+    answer = answer_to(_raises(error), None)
+    assert (answer.trouble, answer.died) == (None, "the part that opens files could not cope with it")
 
 
 # -- a worker that does not answer -------------------------------------------------------------------------------------
@@ -146,7 +159,7 @@ def test_one_that_is_killed_over_its_task_has_died_and_the_next_task_is_done(wor
     worker.start("task", Look(path=good_zip))
     os.kill(_pid(worker), signal.SIGKILL)
     answer = _answer(worker)
-    assert answer.died == "the part that opens files broke down (exit code -9)"
+    assert answer == Answer(died="the part that opens files broke down over it", detail="exit code -9")
     assert worker.is_idle
     assert isinstance(_ask(worker, good_zip).result, Inside)
 
@@ -235,6 +248,24 @@ def test_signals_meant_for_the_service_do_not_end_its_workers(worker, good_zip):
     os.kill(pid, signal.SIGTERM)
     assert isinstance(_ask(worker, good_zip).result, Inside)
     assert _pid(worker) == pid
+
+
+@linux_only
+def test_one_that_keeps_the_processor_busy_is_ended(worker, good_zip):
+    """Its clock is set for each task: it is put back here while the worker is at work on one."""
+    import resource
+
+    _ask(worker, good_zip)
+    pid = _pid(worker)
+    soft, _ = resource.prlimit(pid, resource.RLIMIT_CPU)
+    assert CPU_S <= soft <= CPU_S + 30
+    os.kill(pid, signal.SIGSTOP)
+    worker.start("task", Look(path=good_zip))
+    os.kill(pid, signal.SIGXCPU)
+    os.kill(pid, signal.SIGCONT)
+    answer = _answer(worker)
+    assert answer.died == "it kept the computer busy for more than 60 s"
+    assert answer.detail == f"exit code {-signal.SIGXCPU}"
 
 
 LIMITED = """

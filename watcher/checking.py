@@ -10,16 +10,21 @@ from watcher.disk import sha256_of
 from watcher.errors import ArtUnreadable, NoCardFits, WrongUsage
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.intake.look import Inside
+from watcher.intake.names import read_extension
 from watcher.intake.unpack import Found, unfold
 from watcher.job import ArtCheck
 from watcher.layout.backs import turns_about_vertical_axis
 from watcher.layout.model import Layout
+from watcher.orders.gather import HAVE_AN_INSIDE
 from watcher.orders.model import ArtSource, Piece, Planned
 from watcher.orders.pairing import Table, common_art, pair_sides
+from watcher.orders.quantity import counted
+from watcher.outbox.cut_words import after_cutting
+from watcher.outbox.finishing import finishing_findings, plan_finishing
 from watcher.records.plain_text import one_line
-from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
+from watcher.settings.model import CardSettings, CutterSettings, PrinterSettings, Settings, SheetSettings
 from watcher.taking import read_found
-from watcher.terms import Backs, Duplex
+from watcher.terms import Backs, CutterKind, Duplex
 from watcher.units import show_size
 from watcher.workers import Answer, Look, Worker
 
@@ -38,14 +43,17 @@ def describe_settings(settings: Settings) -> Iterator[str]:
     for card in settings.cards.values():
         sheet = settings.sheet_for(card)
         yield ""
-        yield from _describe_card(card, sheet, settings.printer_for(sheet))
+        yield from _describe_card(card, sheet, settings.printer_for(sheet), settings.cutter_for(sheet))
     yield ""
     yield from _describe_folders(settings)
 
 
-def _describe_card(card: CardSettings, sheet: SheetSettings, printer: PrinterSettings) -> Iterator[str]:
+def _describe_card(
+    card: CardSettings, sheet: SheetSettings, printer: PrinterSettings, cutter: CutterSettings
+) -> Iterator[str]:
     sides = "one side" if card.sides == 1 else "two sides"
-    yield f"{card.name}: {show_size(card.trim.width, card.trim.height)}, {sides}, on {sheet.name}"
+    folded = f" folded, {show_size(card.flat.width, card.flat.height)} opened out" if card.fold else ""
+    yield f"{card.name}: {show_size(card.trim.width, card.trim.height)}{folded}, {sides}, on {sheet.name}"
     try:
         layout, count = lay_out_order(card, sheet, printer, card.quantity, str(card.overs))
     except NoCardFits as error:
@@ -53,7 +61,14 @@ def _describe_card(card: CardSettings, sheet: SheetSettings, printer: PrinterSet
         return
     yield f"  {layout.up} on a sheet of {show_size(sheet.size.width, sheet.size.height)}: {_turns(layout)}"
     yield f"  {float(layout.waste):.0%} of the sheet is waste; {count.words}"
-    yield f"  backs: {_describe_backs(card, layout, printer)}"
+    yield f"  backs: {_describe_backs(card.opened_out, layout, printer)}"
+    finishing = plan_finishing(card, sheet, printer, cutter, layout)
+    tool = "scissors" if cutter.kind is CutterKind.SCISSORS else f"a {cutter.kind}"
+    yield f"  {counted(finishing.cuts_a_pile, 'cut')} to part a sheet, with {tool}"
+    for label, said in after_cutting(finishing):
+        yield f"  {label.lower()}: {said.replace('<b>', '').replace('</b>', '')}"
+    for finding in finishing_findings(finishing, layout, sheet.grain):
+        yield f"  {finding.level}: {finding.message}"
 
 
 def _turns(layout: Layout) -> str:
@@ -128,7 +143,7 @@ def _seen(path: Path, settings: Settings, card: str | None) -> SeenFile:
 
 
 def _inside(worker: Worker, path: Path) -> Inside | None:
-    if path.suffix.lower() not in (".zip", ".pdf"):
+    if read_extension(path.name) not in HAVE_AN_INSIDE:
         return None
     answer = _ask(worker, Look(path=path.absolute()))
     if not isinstance(answer.result, Inside):

@@ -176,7 +176,7 @@ def align(
     print_only: Annotated[bool, typer.Option("--print-only", help="Only write the sheets to print.")] = False,
     settings: SettingsOption = None,
 ) -> None:
-    """Find out how a printer turns its sheets and how far its backs are off, in a conversation or by options."""
+    """Make the backs land behind their fronts: turn test and register."""
     from watcher.align.conversation import align as do_align
     from watcher.align.request import AlignRequest, TurnOptions
     from watcher.align.talk import Talk
@@ -205,7 +205,9 @@ def align(
         proof=proof,
         print_only=print_only,
     )
-    raise typer.Exit(do_align(_load(settings), request, Talk(say=print, listen=input), local_now()))
+    raise typer.Exit(
+        do_align(_load(settings), request, Talk(say=print, listen=input), local_now().replace(microsecond=0))
+    )
 
 
 @app.command()

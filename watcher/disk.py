@@ -67,8 +67,10 @@ def _built_aside(target: Path) -> Iterator[Path]:
     _remove(aside)
     try:
         yield aside
-    except BaseException:
+    except BaseException as error:
         _remove(aside)
+        if isinstance(error, OSError) and error.filename is None:
+            error.filename = str(target)  # writing and flushing do not tell where
         raise
 
 
@@ -79,8 +81,11 @@ def _remove(path: Path) -> None:
         path.unlink(missing_ok=True)
 
 
-def move_file(source: Path, target: Path) -> None:
+def move_file(source: Path, target: Path) -> bool:
     """Move a file by rename; across devices by copy, flush, compare, remove. `target` must not exist.
+
+    Returns:
+        Whether it had to be copied.
 
     Raises:
         FileExistsError: `target` is taken.
@@ -95,6 +100,8 @@ def move_file(source: Path, target: Path) -> None:
             raise
         _copy_over(source, target)
         source.unlink()
+        return True
+    return False
 
 
 def _copy_over(source: Path, target: Path) -> None:

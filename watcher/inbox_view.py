@@ -12,6 +12,7 @@ from watcher.inbox.settle import Rested, Settling
 from watcher.intake.names import CONTAINER, read_name
 from watcher.intake.unpack import Found
 from watcher.orders.gather import Gathered, Looks, gather, returned_folders, set_aside
+from watcher.orders.held_note import is_set_aside
 from watcher.orders.model import Planned
 from watcher.orders.pairing import GroupKey, group_key, pair_sides
 from watcher.orders.say import why_it_waits
@@ -62,7 +63,7 @@ class InboxView:
         return InboxSeen(waiting=list_first(waiting, MOST), left_alone=list_first(gathered.left_alone, MOST))
 
     def _gather(self, settings: Settings, looks: Looks) -> tuple[Gathered, Rested]:
-        seen = scan(settings.folders.inbox, settings.cards)
+        seen = scan(settings.folders.inbox, settings.cards, is_set_aside)
         returned = returned_folders(seen)
         files = [*seen.files, *(file for folder in returned for file in folder.files)]
         if self._settling is None:

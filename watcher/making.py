@@ -2,8 +2,7 @@
 
 import hashlib
 import json
-import time
-from collections import deque
+from collections import Counter, deque
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
@@ -18,7 +17,7 @@ from watcher.inbox.scan import Identity, SeenFile
 from watcher.intake.look import Inside
 from watcher.intake.names import tidy_order_name
 from watcher.job import Job, Made
-from watcher.orders.claim import drop_taking, taking_folder
+from watcher.orders.claim import drop_taking, put_back, taking_folder
 from watcher.orders.model import Order
 from watcher.orders.pairing import GroupKey, common_art, group_key
 from watcher.orders.recover import forget_note
@@ -28,21 +27,25 @@ from watcher.outbox.publish import (
     NameTaken,
     building_folder,
     deliver,
+    drop_product,
     is_taken,
     point_to_newer,
+    sheet_files,
     still_there,
 )
+from watcher.pauses import Part, Patience
 from watcher.records.journal import Entry, State
 from watcher.records.plain_text import one_line
 from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
 from watcher.settings.model import CardSettings
 from watcher.shop import Shop
 from watcher.steps import Step, reached
+from watcher.trouble import WorkerTrouble, is_for_want_of_room, is_of_the_disk, say_trouble
 from watcher.workers import Answer, Look, Worker
 
 _TRIES = 2  # a file that breaks its worker twice is set aside
 _STARTS = 5  # an order with which the service itself dies so many times in a row is set aside
-_PAUSE_S = 5.0
+_WENT_BACK = 3  # an order whose files are written to while it is made goes back so many times, then it is set aside
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,13 +67,20 @@ class Making:
         self._undelivered: list[tuple[_Task, Made]] = []
         self._alone: set[int] = set()
         self._unwritten: list[Entry] = []
-        self._retry_at = 0.0
+        self._patience = Patience([shop.outbox, shop.archive, shop.held, shop.state])
+        self._may_start = True
+        self._tried: object = None  # what a worker was given to see whether the pause is over
+        self._went_back: Counter[str] = Counter()
         self._commands = FinishedCommands()
         self.looks: dict[Identity, Inside | str] = {}
-        self.paused: str | None = None
         self.made = self.held = 0
 
     # -- what the service asks -------------------------------------------------------------------------------------
+
+    @property
+    def paused(self) -> str | None:
+        """Why nothing can be made, or None."""
+        return self._shop.pauses.why(Part.MAKING)
 
     @property
     def is_idle(self) -> bool:
@@ -102,8 +112,8 @@ class Making:
         times = [worker.deadline - now for worker in self._workers if not worker.is_idle]
         if self._commands.under_way:
             times.append(0.5)
-        if self.paused and not self.is_idle:
-            times.append(self._retry_at - now)
+        if self.paused and self._may_start:
+            times.append(self._patience.next_in())
         return min((max(0.0, left) for left in times), default=None)
 
     # -- what the service does -------------------------------------------------------------------------------------
@@ -146,21 +156,47 @@ class Making:
             Whether anything ended.
         """
         self._commands.look()
-        ended = False
+        self._may_start, ended = start_new, False
         for worker in self._workers:
             if not worker.is_idle:
                 task, answer = worker.task, worker.answer()
                 if answer is not None:
                     worker.task, ended = None, True
-                    self._take_answer(task, answer)
-        if start_new and not (self.paused and time.monotonic() < self._retry_at) and self._deliver_late():
+                    went_well = self._take_answer(task, answer)
+                    self._has_been_tried(task, went_well=went_well)
+        if start_new and self._may_go_on():
             self._give_all()
         return ended
+
+    def _may_go_on(self) -> bool:
+        """Whether tasks may be given out. While paused: whether it is time to try, and what can be tried works."""
+        if self.paused is None:
+            return True
+        if not self._patience.is_time():
+            return False
+        try:
+            self._shop.roots.check()
+            self._write_late()
+        except OSError as error:
+            self._pause(error)
+            return False
+        if not self._deliver_late():
+            return False
+        if not (self._queue or self._to_look or self._tried):
+            self._go_on()
+        return True
+
+    def _has_been_tried(self, task: object, *, went_well: bool) -> None:
+        """A pause is over when what was given to a worker during it went well."""
+        if task is self._tried:
+            self._tried = None
+            if went_well:
+                self._go_on()
 
     def _give_all(self) -> None:
         for worker in self._workers:
             while worker.is_idle and (self._to_look or self._queue) and not self._must_wait():
-                if not self._give(worker):
+                if self._tried is not None or not self._give(worker):
                     return
 
     def _must_wait(self) -> bool:
@@ -187,28 +223,53 @@ class Making:
         if entry is None or entry.state in (State.DONE, State.HELD, State.SAME):
             return
         if entry.state is State.DELIVERING:
-            self._journal_done(order, entry.folder, entry.art, entry.sheets, entry.says)
+            self._finish(entry)
         else:
             self._shop.journal.write(replace(entry, state=State.HELD))
+
+    def close(self, entry: Entry) -> None:
+        """An order that the journal says is on its way, but of which nothing is on its way any more, has arrived."""
+        ticket = self._shop.archive / entry.folder / (entry.folder + TICKET_SUFFIX)
+        if entry.state is State.DELIVERING and ticket.is_file():
+            self._finish(entry)
+        else:
+            self._shop.journal.forget(entry.number)
 
     # -- one order -------------------------------------------------------------------------------------------------
 
     def _give(self, worker: Worker) -> bool:
-        """Give a worker its next task; False when there was trouble and all must wait."""
-        if self._to_look:
-            file = self._to_look.popleft()
-            worker.start(file, Look(path=file.path))
-            return True
-        order = self._queue[0]
+        """Give a worker its next task; False when there was trouble and all must wait.
+
+        While there is a pause, one task alone is given, to see whether it is over.
+        """
+        if self._to_look and not (self.paused and self._queue):
+            went_well = self._give_look(worker, self._to_look.popleft())
+        else:
+            went_well = self._give_order(worker, self._queue.popleft())
+        if self.paused and went_well:
+            if worker.is_idle:  # it came to its end without a worker
+                self._go_on()
+            else:
+                self._tried = worker.task
+        return went_well
+
+    def _give_look(self, worker: Worker, file: SeenFile) -> bool:
         try:
+            worker.start(file, Look(path=file.path))
+        except OSError as error:
+            self._pause(error)  # the next look at the inbox asks again
+            return False
+        return True
+
+    def _give_order(self, worker: Worker, order: Order) -> bool:
+        try:
+            self._shop.roots.check()
             self._begin(worker, order)
         except OSError as error:
-            self._pause(str(error))
+            self._put_off(order, error)
             return False
         except Exception as error:
             self._hold_for_fault(order, error)
-        self._queue.popleft()
-        self._resume()
         return True
 
     def _begin(self, worker: Worker, order: Order) -> None:
@@ -252,6 +313,7 @@ class Making:
             card=card,
             sheet=sheet,
             printer=settings.printer_for(sheet),
+            cutter=settings.cutter_for(sheet),
             quantity=order.quantity,
             overs=order.overs,
             sources=order.art,
@@ -278,43 +340,53 @@ class Making:
         reached(Step.DROPPED)
         self._shop.log.add(f"{order.name}: the same art again; its sheets still lie in the outbox ({same.folder})")
 
-    def _take_answer(self, task: object, answer: Answer) -> None:
+    def _take_answer(self, task: object, answer: Answer) -> bool:
+        """Do what an answer asks for; False when disk, rights or mounts stood in the way."""
         if isinstance(task, SeenFile):
-            self._take_look(task, answer)
-            return
+            return self._take_look(task, answer)
         assert isinstance(task, _Task)
         try:
-            self._take_order(task, answer)
+            return self._take_order(task, answer)
         except OSError as error:
-            self._pause(str(error))
-            self._queue.appendleft(task.order)
+            self._put_off(task.order, error)
+            return False
         except Exception as error:
             self._hold_for_fault(task.order, error)
+            return True
 
-    def _take_look(self, file: SeenFile, answer: Answer) -> None:
+    def _take_look(self, file: SeenFile, answer: Answer) -> bool:
         if answer.result is not None:
             self.looks[file.identity] = answer.result
         elif answer.held:
             self.looks[file.identity] = answer.held[0]
-        elif answer.died is not None and self._broke_again(_look_key(file.identity), file.name, answer.died):
-            self.looks[file.identity] = f"{file.name} cannot be opened safely ({answer.died}). Export it again."
+        elif answer.died is not None:
+            try:
+                if self._broke_again(_look_key(file.identity), file.name, answer.died):
+                    self.looks[file.identity] = f"{file.name} cannot be opened safely ({answer.died}). Export it again."
+            except OSError as error:
+                self._pause(error)
+                return False
         # else: trouble with the disk, or the file is gone; the next look asks again
+        return True
 
-    def _take_order(self, task: _Task, answer: Answer) -> None:
+    def _take_order(self, task: _Task, answer: Answer) -> bool:
         order = task.order
         if isinstance(answer.result, Made):
             reached(Step.MADE)
-            self._try_to_deliver(task, answer.result)
+            return self._try_to_deliver(task, answer.result)
+        if answer.trouble is not None:
+            self._put_off(order, WorkerTrouble(answer.trouble))
+            return False
+        if not answer.held and not self._broke_again(task.job.order_sha256, order.name, answer.died or ""):
+            self._queue.append(order)
+        elif not answer.soft and self._was_written_to(order, every_byte=True):
+            self._give_back(order, "was written to while it was made")
         elif answer.held:
             self._hold(order, answer.held, soft=answer.soft)
-        elif answer.trouble is not None:
-            self._pause(answer.trouble)
-            self._queue.appendleft(order)
-        elif self._broke_again(task.job.order_sha256, order.name, answer.died or ""):
+        else:
             files = ", ".join(source.shown for source in order.art)
             self._hold(order, (f"{files} cannot be opened safely ({answer.died}). Export it again.",), soft=False)
-        else:
-            self._queue.append(order)
+        return True
 
     def _broke_again(self, what: str, name: str, how: str) -> bool:
         """Count a worker's death, across restarts too; whether it is enough."""
@@ -328,20 +400,34 @@ class Making:
         """Try again what could not be delivered; False while that is still so."""
         while self._undelivered:
             task, made = self._undelivered.pop(0)
-            self._try_to_deliver(task, made)
-            if self._undelivered:
+            if not self._try_to_deliver(task, made):
                 return False
-            self._resume()
+            self._go_on()
         return True
 
-    def _try_to_deliver(self, task: _Task, made: Made) -> None:
+    def _try_to_deliver(self, task: _Task, made: Made) -> bool:
+        """Deliver, now or later; False when it is to be tried again."""
         try:
+            self._shop.roots.check()
+            if self._was_written_to(task.order):
+                self._give_back(task.order, "was written to while it was made")
+                return True
             self._deliver(task, made)
         except NameTaken:
             self._queue.appendleft(task.order)  # somebody else made a folder of that name: make it under another
         except OSError as error:
+            if self._is_product_lost(task):
+                self._queue.appendleft(task.order)
+                return True
             self._undelivered.insert(0, (task, made))
-            self._pause(str(error))
+            self._pause(error)
+            return False
+        return True
+
+    def _is_product_lost(self, task: _Task) -> bool:
+        """Whether the outbox is there, but not what was made for it: it was made anew, or its drive came back."""
+        art = taking_folder(self._shop.archive, task.order.number)
+        return self._shop.roots.are_there() and art.exists() and not task.job.building.exists()
 
     def _deliver(self, task: _Task, made: Made) -> None:
         order, job = task.order, task.job
@@ -351,26 +437,25 @@ class Making:
         self._shop.journal.write(entry)
         reached(Step.DELIVERING)
         deliver(order.number, job.name, archive=self._shop.archive, outbox=self._shop.outbox)
-        self._journal_done(order, job.name, job.order_sha256, made.sheets, made.words)
-        self._commands.start(
-            self._shop.settings.service.on_finished,
-            [self._shop.outbox / job.name / file for file in made.files],
-            job.name,
-        )
+        self._finish(entry)
 
-    def _journal_done(self, order: Order, folder: str, art: str, sheets: int, words: str) -> None:
+    def _finish(self, entry: Entry) -> None:
+        """What is left to do about an order that lies in archive and outbox."""
         with suppress(OSError):  # a note that cannot be left harms nothing
-            self._note_newer(order, folder)
-        self._remember(self._entry(order, State.DONE, folder=folder, art=art, sheets=sheets, says=words))
+            self._note_newer(entry.key, entry.folder)
+        self._remember(replace(entry, state=State.DONE, since=self._shop.stamp()))
         reached(Step.DONE)
-        self._end(order, art)
+        self._end(entry.number, entry.art)
         self.made += 1
-        self._shop.log.add(f"{folder}: made: {words}")
+        self._shop.log.add(f"{entry.folder}: made: {entry.says}")
+        sheets = sheet_files(self._shop.outbox, entry.folder)
+        if sheets:  # else somebody was very quick to collect them
+            self._commands.start(self._shop.settings.service.on_finished, sheets, entry.folder)
 
-    def _note_newer(self, order: Order, folder: str) -> None:
+    def _note_newer(self, key: str, folder: str) -> None:
         """Uncollected earlier orders of this name with other art get a note."""
         art = _art_in(self._shop.archive, folder)
-        for entry in self._shop.journal.made_as(order.key):
+        for entry in self._shop.journal.made_as(key):
             if entry.folder != folder and self._still_there(entry) and _art_in(self._shop.archive, entry.folder) != art:
                 point_to_newer(self._shop.outbox, entry.folder, folder)
 
@@ -386,46 +471,88 @@ class Making:
         self._remember(self._entry(order, State.HELD, folder=note.folder, says=note.why))
         reached(Step.HELD_KEPT)
         before = self._shop.journal.find(order.number)
-        self._end(order, before.art if before else "")
+        self._end(order.number, before.art if before else "")
         self.held += 1
         self._shop.log.add(f"{note.folder}: held: {note.why}")
 
-    def _end(self, order: Order, art: str) -> None:
-        self._alone.discard(order.number)
+    def _end(self, number: int, art: str) -> None:
+        self._alone.discard(number)
+        drop_product(building_folder(self._shop.outbox, number))  # of a try that broke down
         if art:
             with suppress(OSError):
                 self._shop.journal.forgive(art)
 
     def _hold_for_fault(self, order: Order, error: Exception) -> None:
-        """A fault of ours over one order: it is logged and set aside, and the others go on."""
+        """A fault of ours over one order: it is logged and the order set aside next, and the others go on."""
         logger.exception("order {number} broke down", number=order.number)
+        if order.fault:
+            logger.error("order {number} stays in the archive as it was taken", number=order.number)
+            return
         reason = f"An internal fault ({type(error).__name__}) kept this order from being made; service.log has more."
+        self._queue.appendleft(replace(order, fault=reason))
+
+    # -- what others do to files in hand ---------------------------------------------------------------------------
+
+    def _put_off(self, order: Order, error: OSError) -> None:
+        """An order that cannot be gone on with now: later, when disk, rights and mounts are well again."""
+        if not is_of_the_disk(error):
+            self._hold_for_fault(order, error)
+        elif self._is_robbed(order):
+            self._give_back(order, "was taken away while it was made")
+        else:
+            self._queue.appendleft(order)
+            self._pause(error)
+
+    def _is_robbed(self, order: Order) -> bool:
+        """Whether somebody has taken files of the order out of the archive, which is there."""
+        folder = taking_folder(self._shop.archive, order.number)
+        return self._shop.roots.are_there() and not all((folder / file.name).is_file() for file in order.files)
+
+    def _was_written_to(self, order: Order, *, every_byte: bool = False) -> bool:
+        """Whether a program that had a file open has gone on writing to it after it was taken."""
+        folder = taking_folder(self._shop.archive, order.number)
+        there = [(folder / file.name, file) for file in order.files if (folder / file.name).exists()]
+        changed = any(path.stat().st_size != file.size for path, file in there)
+        changed = changed or (every_byte and any(sha256_of(path) != file.sha256 for path, file in there))
+        return changed and self._went_back[order.key] < _WENT_BACK
+
+    def _give_back(self, order: Order, why: str) -> None:
+        """An order that is not any more what was taken goes back to the inbox, where it must rest again."""
         try:
-            self._hold(order, (reason,), soft=False)
-        except Exception:
-            logger.exception("order {number} stays in the archive as it was taken", number=order.number)
+            self._shop.roots.check()
+            put_back(order, self._shop.archive)
+            self._shop.journal.forget(order.number)
+        except OSError as error:
+            self._queue.appendleft(order)
+            self._pause(error)
+            return
+        self._went_back[order.key] += 1
+        self._alone.discard(order.number)
+        self._shop.log.add(f"{order.name}: {why}; what is there of it lies in the inbox again")
+
+    # -- pauses ----------------------------------------------------------------------------------------------------
 
     def _remember(self, entry: Entry) -> None:
         """Write a state that may be written late: what it tells can be seen from the folders too."""
         self._unwritten.append(entry)
         try:
-            while self._unwritten:
-                self._shop.journal.write(self._unwritten[0])
-                self._unwritten.pop(0)
+            self._write_late()
         except OSError as error:
-            self._pause(str(error))
+            self._pause(error)
 
-    # -- pauses ----------------------------------------------------------------------------------------------------
+    def _write_late(self) -> None:
+        while self._unwritten:
+            self._shop.journal.write(self._unwritten[0])
+            self._unwritten.pop(0)
 
-    def _pause(self, why: str) -> None:
-        if self.paused is None:
-            self._shop.log.add(f"paused: {why}")
-        self.paused, self._retry_at = one_line(why), time.monotonic() + _PAUSE_S
+    def _pause(self, error: OSError) -> None:
+        self._shop.pauses.begin(Part.MAKING, say_trouble(error))
+        self._patience.begin(for_want_of_room=is_for_want_of_room(error))
 
-    def _resume(self) -> None:
-        if self.paused is not None:
-            self._shop.log.add("going on")
-        self.paused = None
+    def _go_on(self) -> None:
+        if self.paused and not self._unwritten:
+            self._patience.end()
+            self._shop.pauses.end(Part.MAKING)
 
     def _entry(
         self, order: Order, state: State, *, folder: str = "", art: str = "", sheets: int = 0, says: str = ""

@@ -4,6 +4,8 @@ import multiprocessing.connection
 import signal
 import sqlite3
 import time
+from contextlib import suppress
+from datetime import datetime
 from pathlib import Path
 from typing import IO
 
@@ -17,6 +19,8 @@ from watcher.making import Making
 from watcher.orders.claim import drop_taking
 from watcher.orders.recover import highest_number, left_overs, undo
 from watcher.outbox.publish import BUILDING
+from watcher.pauses import Part, Pauses
+from watcher.records.health import Health
 from watcher.records.journal import Journal, State
 from watcher.records.local_disk import network_kind
 from watcher.records.log import EventLog, set_up_service_log
@@ -25,12 +29,15 @@ from watcher.records.rebuild import open_or_rebuild
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 from watcher.shop import Shop, local_now
+from watcher.status.board import StatusBoard
 from watcher.taking import Looked, Taking
 from watcher.terms import Events
+from watcher.trouble import Roots, say_trouble
 
 _NOTHING_SEEN = Looked(taken=(), to_look=(), waiting=(), left_alone=())
 _SOONEST_S = 0.2  # between two looks at something that is being written
 _SOONEST_RESCAN_S = 1.0  # `rescan = "0 s"` is allowed, a busy loop is not
+_ALL = 1_000_000_000
 _TROUBLE_S = 5.0  # between two tries while a folder is missing or full
 
 
@@ -51,8 +58,16 @@ class Service:
         self._lock: IO[str] | None = None
         self._watch: InboxWatch | None = None
         self._settings_stamp = _stamp_of(settings.path)
+        self._soonest_at = 0.0
+        self._looked_on: datetime | None = None
+        self._shown: tuple[datetime | None, str | None] | None = None  # what the page was told last
+        self._show_at: float | None = None
         self.looked = _NOTHING_SEEN
-        self.trouble: str | None = None
+
+    @property
+    def trouble(self) -> str | None:
+        """Why nothing can be taken out of the inbox, or None."""
+        return self.shop.pauses.why(Part.TAKING)
 
     # -- start, stop -----------------------------------------------------------------------------------------------
 
@@ -74,7 +89,10 @@ class Service:
         except ServiceStopped:
             self._let_go()
             raise
-        self.shop = Shop(settings=self._settings, journal=journal, log=EventLog(folders.outbox / "log.txt", local_now))
+        roots = Roots(folders)
+        log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox)
+        self.shop = Shop(settings=self._settings, journal=journal, log=log, roots=roots, pauses=Pauses(log.add))
+        self._board = StatusBoard(folders.outbox, roots.has_outbox)
         self.making = Making(self.shop, self._settings.service.workers)
         self._taking = Taking(self.shop, once=self._once)
         try:
@@ -98,7 +116,8 @@ class Service:
                 " Set [folders] state to a path on this computer's own disk."
             )
         set_up_service_log(folders.state, to_screen=self._to_screen)
-        return open_or_rebuild(folders.state, folders.archive, folders.held, f"{local_now():%Y-%m-%dT%H:%M:%S}")
+        stamp, first = f"{local_now():%Y-%m-%dT%H:%M:%S}", highest_number(folders.archive) + 1
+        return open_or_rebuild(folders.state, folders.archive, folders.held, stamp, first)
 
     def stop(self) -> None:
         """Let go of everything. Orders that were not begun stay taken and are made after the next start."""
@@ -106,6 +125,7 @@ class Service:
         if self._watch is not None:
             self._watch.stop()
         self.making.stop()
+        self._show(at_work=False)
         self.shop.journal.close()
         self._let_go()
 
@@ -117,11 +137,9 @@ class Service:
 
     def wake(self) -> None:
         """Look at the inbox soon. May be called from any thread."""
-        if not self._hint.poll():
-            try:
+        with suppress(OSError):  # the service has stopped meanwhile
+            if not self._hint.poll():
                 self._hinted.send_bytes(b"!")
-            except OSError:
-                return  # the service has stopped meanwhile
 
     def ask_to_stop(self) -> None:
         """Finish what is in hand, then stop."""
@@ -144,13 +162,24 @@ class Service:
 
     def step(self, now: float) -> None:
         """One round: a look at the inbox when it is time, then answers in, tasks out."""
+        self.shop.log.catch_up()
         ended = self.making.step(start_new=not self._stopping)
-        if ended and self.looked.blocked:
+        if ended and self.looked.blocked and not self.trouble:
             self._look_at = now
         if not self._stopping and now >= self._look_at and self.making.has_room:
             self._look(now)
             self.making.step(start_new=True)
+        is_asked_for = self._show_at is not None and time.monotonic() >= self._show_at
+        if ended or is_asked_for or self._shown != (self._looked_on, self.shop.pauses.first_reason):
+            self._show(at_work=True)
         supervisor.tell("WATCHDOG=1")
+
+    def _show(self, *, at_work: bool) -> None:
+        """Bring the status page up to date."""
+        self._shown = (self._looked_on, self.shop.pauses.first_reason)
+        health = Health(at_work=at_work, looked=self._looked_on, paused=self.shop.pauses.first_reason)
+        wait_s = self._board.update(self.shop.settings, health, self.making.looks, last=not at_work)
+        self._show_at = None if wait_s is None else time.monotonic() + wait_s
 
     def wait(self) -> None:
         """Sleep until a worker speaks, something may have changed, or it is time to look."""
@@ -158,6 +187,8 @@ class Service:
         times = [self.making.next_step_in(now)]
         if not self._stopping and self.making.has_room:
             times.append(self._look_at - now)
+        if self._show_at is not None:
+            times.append(self._show_at - now)
         if (period := supervisor.watchdog_s()) is not None:
             times.append(period / 2)
         timeout = min((time_s for time_s in times if time_s is not None), default=None)
@@ -167,26 +198,29 @@ class Service:
         if self._hint in ready:
             while self._hint.poll():
                 self._hint.recv_bytes()
-            self._look_at = 0.0
+            if not self.trouble:  # else our own vain tries, which move files, would call for the next one at once
+                self._look_at = min(self._look_at, self._soonest_at)
 
     def _is_finished(self) -> bool:
         if self._stopping:
             return not self.making.in_hand
         if not self._once:
             return False
-        stuck = self.making.paused or self.trouble
-        return bool(stuck) or (self.making.is_idle and self._look_at == float("inf"))
+        if self.making.paused:
+            return not self.making.in_hand
+        return self.making.is_idle and bool(self.trouble or self._look_at == float("inf"))
 
     # -- looking ---------------------------------------------------------------------------------------------------
 
     def _look(self, now: float) -> None:
         """Look at the inbox, take what is complete, and settle when to look next."""
+        began = time.monotonic()
         self._reread_settings()
         watched = self._watch.check(now) if self._watch is not None else True
         try:
             looked = self._taking.look(self.making.looks, self.making.busy_keys(), now)
         except OSError as error:
-            self._look_again_after(str(error), now)
+            self._look_again_after(say_trouble(error), now)
             return
         except Exception as error:  # a fault of ours: the orders in hand go on, and the next look may see other things
             logger.exception("the look at the inbox broke down")
@@ -195,15 +229,19 @@ class Service:
         for order in looked.taken:
             self.making.add(order)
         self.making.look_inside(looked.to_look, looked.present)
-        self.looked = looked
+        self.looked, self._looked_on = looked, self.shop.now()
         if looked.trouble:
-            self._in_trouble(looked.trouble)
+            self._look_again_after(looked.trouble, now)
+            if looked.more and looked.taken:  # one order that cannot be taken does not keep the others
+                self._look_at = now
         else:
-            self._out_of_trouble()
-        self._look_at = now + self._next_look_in(looked, watched=watched)
+            self.shop.pauses.end(Part.TAKING)
+            self._look_at = now + self._next_look_in(looked, watched=watched)
+        # thousands of hints in a row: at most half of the time goes into looking
+        self._soonest_at = 2 * time.monotonic() - began
 
     def _look_again_after(self, trouble: str, now: float) -> None:
-        self._in_trouble(trouble)
+        self.shop.pauses.begin(Part.TAKING, trouble)
         self._look_at = now + _TROUBLE_S
 
     def _next_look_in(self, looked: Looked, *, watched: bool) -> float:
@@ -213,24 +251,14 @@ class Service:
         if self._once:
             return resting if resting is not None else float("inf")
         rescan = max(_SOONEST_RESCAN_S, self.shop.settings.service.rescan)
-        times = [resting, looked.waiting_in_s, rescan if watched and not self.trouble else min(_TROUBLE_S, rescan)]
+        times = [resting, looked.waiting_in_s, rescan if watched else min(_TROUBLE_S, rescan)]
         return min(time_s for time_s in times if time_s is not None)
-
-    def _in_trouble(self, why: str) -> None:
-        if self.trouble is None:
-            self.shop.log.add(f"paused: {why}")
-        self.trouble = one_line(why)
-
-    def _out_of_trouble(self) -> None:
-        if self.trouble is not None:
-            self.shop.log.add("going on")
-        self.trouble = None
 
     def _reread_settings(self) -> None:
         """Take in a settings file that has changed; a bad change keeps the old settings and says so."""
         stamp = _stamp_of(self._settings.path)
-        if stamp == self._settings_stamp:
-            return
+        if stamp is None or stamp == self._settings_stamp:
+            return  # a file that is gone says nothing: its drive may be
         self._settings_stamp = stamp
         try:
             fresh = load_settings(self._settings.path)
@@ -263,6 +291,10 @@ class Service:
                 undo(one.order, archive)
                 self.shop.journal.forget(one.order.number)
         self._taking.clear_up_after(one.order for one in left if one.whole)
+        on_their_way = {one.order.number for one in left}
+        for entry in self.shop.journal.in_state(State.TAKEN, State.MAKING, State.DELIVERING, newest=_ALL):
+            if entry.number not in on_their_way:
+                self.making.close(entry)
         _sweep(self.shop.outbox)
 
 

@@ -1,13 +1,15 @@
-"""What the parts of the service share: the settings in force, the journal, the log and the clock on the wall."""
+"""What the parts of the service share: settings in force, folders, journal, log, pauses and the clock on the wall."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from watcher.pauses import Pauses
 from watcher.records.journal import Journal
 from watcher.records.log import EventLog
 from watcher.settings.model import Settings
+from watcher.trouble import Roots
 
 
 def local_now() -> datetime:
@@ -23,12 +25,16 @@ class Shop:
         settings: in force now; its folders stay those of the start.
         journal: the service's memory.
         log: the plain log in the outbox.
+        roots: whether the folders are there.
+        pauses: why the service waits, when it does.
         now: gives the local time.
     """
 
     settings: Settings
     journal: Journal
     log: EventLog
+    roots: Roots
+    pauses: Pauses
     now: Callable[[], datetime] = local_now
 
     @property

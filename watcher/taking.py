@@ -7,12 +7,13 @@ from pathlib import Path
 
 from loguru import logger
 
+from watcher.disk import sha256_of
+from watcher.inbox.complete import Completeness
 from watcher.inbox.scan import Identity, SeenFile, scan
-from watcher.inbox.settle import Settling
-from watcher.intake.look import read_member
+from watcher.inbox.settle import Rested, Settling
 from watcher.intake.names import CONTAINER, NameParts, read_name
 from watcher.intake.unpack import Found
-from watcher.orders.claim import FileChanged, claim
+from watcher.orders.claim import FileChanged, claim, note_of, put_back, read_note
 from watcher.orders.gather import (
     Gathered,
     Looks,
@@ -22,14 +23,16 @@ from watcher.orders.gather import (
     returned_folders,
     set_aside,
 )
-from watcher.orders.held_note import FILE_NAME, WHY_NAME
+from watcher.orders.held_note import FILE_NAME, WHY_NAME, is_set_aside
 from watcher.orders.model import Order, Planned
 from watcher.orders.pairing import GroupKey, bundles, group_key, pair_sides
 from watcher.orders.say import waiting_line
+from watcher.orders.ticket import MOST_BYTES
 from watcher.orders.waiting import Waiting
 from watcher.outbox.hold import keep_replaced
 from watcher.records.plain_text import one_line
 from watcher.shop import Shop
+from watcher.trouble import say_trouble
 
 _AT_A_TIME = 64  # bundles claimed between two looks, so that thousands of orders do not pile up half taken
 
@@ -74,8 +77,14 @@ class Taking:
     def __init__(self, shop: Shop, *, once: bool) -> None:
         self._shop, self._once = shop, once
         self._settling = Settling(shop.settings.service.quiet)
+        self._settling_aside = Settling(shop.settings.service.quiet, lambda _path: Completeness.WHOLE)
         self._waiting = Waiting()
         self._next_number = 0
+        self._cut_short: set[int] = set()  # claims that failed and could not be put back yet
+        self._to_empty: set[Path] = set()  # folders that were set aside and whose art has been taken
+        self._troubled: set[Path] = set()  # files of orders that could not be taken
+        self._trouble: str | None = None
+        self._looked_at: float | None = None
 
     def start_numbers_at(self, number: int) -> None:
         """The first order number that is free."""
@@ -92,9 +101,13 @@ class Taking:
         Raises:
             OSError: a folder is missing, full or may not be used; what had not been claimed stays where it is.
         """
-        returned, gathered = self._gather(looks, now)
+        self._shop.roots.check()
+        self._put_back_cut_short()
+        returned, rested, gathered = self._gather(looks, now)
         plans = pair_sides(gathered.table, self._shop.settings, read_found)
-        self._waiting.look(_ages([*plans, *gathered.unusable], returned), now)
+        since_last = now - self._looked_at if self._looked_at is not None else None
+        self._waiting.look(_ages([*plans, *gathered.unusable], returned, since_last), now)
+        self._looked_at = now
         busy_keys = set(busy)
         ready: list[tuple[Planned, ...]] = []
         waiting: list[str] = []
@@ -105,7 +118,7 @@ class Taking:
             else:
                 waiting += why
         waiting += [f"{one_line(name)}: still arriving" for name in gathered.arriving]
-        taken, trouble = self._claim(ready[:_AT_A_TIME])
+        taken = self._claim(ready[:_AT_A_TIME], {file.path for file in rested.moving})
         return Looked(
             taken=taken,
             to_look=gathered.to_look,
@@ -116,26 +129,31 @@ class Taking:
             waiting_in_s=self._waiting.next_after(self._shop.settings.service.wait_for_other_side, now),
             more=len(ready) > _AT_A_TIME,
             blocked=bool(gathered.to_look) or any(_key(plan) in busy_keys for plan in plans),
-            trouble=trouble,
+            trouble=self._trouble,
         )
 
-    def _gather(self, looks: Looks, now: float) -> tuple[tuple[ReturnedFolder, ...], Gathered]:
+    def _gather(self, looks: Looks, now: float) -> tuple[tuple[ReturnedFolder, ...], Rested, Gathered]:
         settings = self._shop.settings
-        seen = scan(self._shop.inbox, settings.cards)
+        seen = scan(self._shop.inbox, settings.cards, is_set_aside)
         returned = returned_folders(seen)
         files = [*seen.files, *(file for folder in returned for file in folder.files)]
-        rested = self._settling.look(files, now, time.time() if self._once else None)
+        aside = set_aside(self._shop.held)
+        wall_now = time.time() if self._once else None
+        rested = self._settling.look(files, now, wall_now)
+        files_aside = (file for folder in aside for file in folder.files)
+        moving_aside = {file.path for file in self._settling_aside.look(files_aside, now, wall_now).moving}
         gathered = gather(
             seen,
             rested,
             returned,
-            set_aside(self._shop.held),
+            aside,
             looks,
             settings.names,
             settings.service.give_up,
             lambda path: self._waiting.waited(path, now) >= settings.service.give_up,
+            lambda file: file.path in moving_aside,
         )
-        return returned, gathered
+        return returned, rested, gathered
 
     def _why_not_yet(self, bundle: tuple[Planned, ...], busy: set[GroupKey], now: float) -> list[str] | None:
         """Why a bundle stays in the inbox, a line for each order; None when it is to be taken now."""
@@ -178,28 +196,60 @@ class Taking:
             f" Put the {plan.missing} into the inbox, or delete this one."
         )
 
-    def _claim(self, ready: list[tuple[Planned, ...]]) -> tuple[tuple[Order, ...], str | None]:
-        """Claim what is ready; one bundle that cannot be taken does not keep the others."""
+    def _claim(self, ready: list[tuple[Planned, ...]], moving: set[Path]) -> tuple[Order, ...]:
+        """Claim what is ready; one bundle that cannot be taken does not keep the others.
+
+        The trouble with it lasts until it is taken or gone: after a vain try it must rest again, which is no mending.
+        """
+        self._troubled &= moving
         taken: list[Order] = []
-        trouble: str | None = None
         for bundle in sorted(ready, key=_by_due_then_arrival):
             try:
-                taken += claim(bundle, self._shop.archive, self._next_number)
+                taken += claim(bundle, self._shop.archive, self._next_number, self._shop.roots.are_there)
             except FileChanged as changed:
                 logger.info("{file} changed while it was taken; it waits again", file=one_line(str(changed)))
+                self._remember_cut_short(bundle)
             except OSError as error:
-                trouble = trouble or str(error)
+                self._troubled |= {file.path for plan in bundle for file in plan.files}
+                self._trouble = say_trouble(error)
+                self._remember_cut_short(bundle)
             finally:
                 self._next_number += len(bundle) + 1
-        self.clear_up_after(taken)
-        return tuple(taken), trouble
+        try:
+            self.clear_up_after(taken)
+        except OSError as error:
+            self._trouble = say_trouble(error)
+        if not (self._troubled or self._cut_short or self._to_empty):
+            self._trouble = None
+        return tuple(taken)
+
+    def _remember_cut_short(self, bundle: tuple[Planned, ...]) -> None:
+        numbers = range(self._next_number, self._next_number + len(bundle) + 1)
+        self._cut_short |= {number for number in numbers if note_of(self._shop.archive, number).exists()}
+
+    def _put_back_cut_short(self) -> None:
+        """Try again to undo claims that failed half way and could not be undone then."""
+        for number in sorted(self._cut_short):
+            note = note_of(self._shop.archive, number)
+            try:
+                if note.exists():
+                    put_back(read_note(note), self._shop.archive)
+                self._cut_short.discard(number)
+            except OSError as error:
+                self._trouble = say_trouble(error)
 
     def clear_up_after(self, taken: Iterable[Order]) -> None:
-        """Once art has been taken, what is left of folders that had been set aside goes, or makes room for the name."""
+        """Once art has been taken, what is left of folders that had been set aside goes, or makes room for the name.
+
+        Raises:
+            OSError: disk or rights; what is left over is tried again at the next look.
+        """
         taken = tuple(taken)
-        for parent in {Path(file.origin).parent for order in taken for file in order.files}:
-            _clear_emptied(parent, keep=self._shop.inbox)
+        self._to_empty |= {Path(file.origin).parent for order in taken for file in order.files} - {self._shop.inbox}
         self._number_replaced(taken)
+        for folder in sorted(self._to_empty):
+            _clear_emptied(folder)
+            self._to_empty.discard(folder)
 
     def _number_replaced(self, taken: Iterable[Order]) -> None:
         """Held folders whose files have just come anew make room for the name."""
@@ -222,14 +272,22 @@ def _key(plan: Planned) -> GroupKey:
 
 
 def read_found(found: Found) -> bytes:
-    """The bytes of a find: of the file, or of the member inside a ZIP."""
-    if found.member is None:
-        return found.file.path.read_bytes()
-    return read_member(found.file.path, found.member.stored_as)
+    """The text of a job ticket; of art, what tells copies from others: its SHA-256. No ZIP is opened here."""
+    if found.member is not None:
+        return found.member.text if found.member.text is not None else bytes.fromhex(found.member.sha256)
+    if not found.is_ticket:
+        return bytes.fromhex(sha256_of(found.file.path))
+    with found.file.path.open("rb") as file:
+        return file.read(MOST_BYTES + 1)
 
 
-def _ages(plans: Iterable[Planned], returned: Iterable[ReturnedFolder]) -> dict[GroupKey | Path, float]:
-    """What waits, with how long it has been lying there by the clock on the wall."""
+def _ages(
+    plans: Iterable[Planned], returned: Iterable[ReturnedFolder], since_last_s: float | None
+) -> dict[GroupKey | Path, float]:
+    """What waits, with how long it has been lying there by the clock on the wall.
+
+    That clock may have been set. What was not there at the last look has not been lying there for longer than since.
+    """
     now_ns = time.time_ns()
     ages: dict[GroupKey | Path, float] = {}
     for plan in plans:
@@ -239,7 +297,7 @@ def _ages(plans: Iterable[Planned], returned: Iterable[ReturnedFolder]) -> dict[
     for folder in returned:
         youngest = max((file.identity.ctime_ns for file in folder.files), default=now_ns)
         ages[folder.path] = (now_ns - youngest) / 1e9
-    return ages
+    return ages if since_last_s is None else {key: min(age, since_last_s) for key, age in ages.items()}
 
 
 def _by_due_then_arrival(bundle: tuple[Planned, ...]) -> tuple[str, int]:
@@ -253,9 +311,9 @@ def _minutes(seconds: float) -> str:
     return f"{seconds / 60:.0f} min" if seconds < 5400 else f"{seconds / 3600:.0f} h"
 
 
-def _clear_emptied(folder: Path, *, keep: Path) -> None:
+def _clear_emptied(folder: Path) -> None:
     """Remove what is left of a folder that had been set aside once its art has been taken."""
-    if folder == keep or not (folder / FILE_NAME).exists():
+    if not (folder / FILE_NAME).exists():
         return
     others = [file for file in folder.iterdir() if file.name not in (FILE_NAME, WHY_NAME)]
     if not others:

@@ -6,24 +6,40 @@ and are replaced after a while, after a death and after a task that took too lon
 
 import contextlib
 import ctypes
+import errno
 import multiprocessing
 import os
 import signal
 import sys
 import time
+import traceback
 from collections.abc import Callable
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
-from watcher.errors import OrderHeld
-from watcher.job import ArtCheck
+from loguru import logger
 
-MEMORY_BYTES = 4 * 1024**3  # address space, not memory in use: the libraries reserve far more than they touch
+from watcher.errors import OrderHeld, PrintFolderError
+from watcher.job import ArtCheck
+from watcher.records.plain_text import one_line
+from watcher.trouble import say_trouble
+
+# Measured, for a front and a back together (address space, processor time): 24 cards of 85 x 55 mm at 300 ppi with
+# bleed made on both sides of an SRA3 sheet 0.3 GB, 4 s; two PNGs of 60 million pixels, the worst to pack, 1.3 GB, 4 s;
+# with alpha 1.1 GB, 6 s; two of 96 million pixels with alpha 1.6 GB, 15 s. A page that draws without end reaches any
+# limit of memory within half a minute, any of time whatever it is.
+MEMORY_BYTES = 3 * 1024**3  # address space, not memory in use: the libraries reserve more than they touch
 FILE_BYTES = 2 * 1024**3
-TASK_S = 120.0
+CPU_S = 60  # of one task
+TASK_S = 150.0  # of one task, by the clock: on a busy machine a task gets a share of it as processor time
 TASKS_BEFORE_REPLACED = 500
+
+_TOO_MUCH_MEMORY = "it needed too much memory"
+# What the libraries raise over the content of a file although it looks like trouble with the disk: without a number
+# (Pillow), or over a place in the file that cannot be (a damaged ZIP), or a result beyond FILE_BYTES.
+_NO_TROUBLE = frozenset({None, errno.EINVAL, errno.EOVERFLOW, errno.EFBIG, errno.ENAMETOOLONG})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,7 +57,8 @@ class Answer:
         result: what it gives, or None.
         held: why the order cannot be made, plain sentences, the gravest first; empty when it was made.
         soft: whether the person may accept it.
-        died: the worker broke down over it: how, for the log; None when it did not.
+        died: the worker broke down over it: how, in plain words; None when it did not.
+        detail: the same for whoever mends things.
         trouble: the disk, a right or a mount stood in the way: worth trying again later.
     """
 
@@ -49,6 +66,7 @@ class Answer:
     held: tuple[str, ...] = ()
     soft: bool = False
     died: str | None = None
+    detail: str | None = None
     trouble: str | None = None
 
 
@@ -101,9 +119,11 @@ class Worker:
             if self._pipe.poll():
                 answer: Answer = self._pipe.recv()
                 self.task, self._done = None, self._done + 1
+                if answer.detail:
+                    logger.error("a worker could not go on: {detail}", detail=one_line(answer.detail, 2000))
                 return answer
         except (EOFError, OSError):
-            return self._gone("the part that opens files broke down")
+            return self._gone(None)
         if time.monotonic() > self._deadline:
             return self._gone(f"it took longer than {TASK_S:.0f} s")
         return None
@@ -128,26 +148,41 @@ class Worker:
         self._process.start()
         theirs.close()
 
-    def _gone(self, how: str) -> Answer:
+    def _gone(self, how: str | None) -> Answer:
+        """The answer for a worker that has ended over its task, or that is ended now: `how` it failed, if known."""
         code = None
         if self._process is not None:
             self._process.join(0.5)
             code = self._process.exitcode
         self.stop()
-        return Answer(died=how if code is None else f"{how} (exit code {code})")
+        detail = f"exit code {code}"
+        logger.error("a worker has ended over its task: {detail}", detail=detail)
+        return Answer(died=how or _how_it_ended(code), detail=detail)
+
+
+def _how_it_ended(code: int | None) -> str:
+    if code == -getattr(signal, "SIGXCPU", 0):
+        return f"it kept the computer busy for more than {CPU_S} s"
+    return "the part that opens files broke down over it"
 
 
 def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:
     """The child's loop: a task in, an answer out, until the parent is gone."""
     _limit_itself(parent)
-    from watcher import pipeline  # here: only workers load the libraries that open files
+    _fall_silent()
+    import pypdf  # here: only workers load the libraries that open files
+
+    from watcher import pipeline
     from watcher.intake.look import look_inside
 
+    # The library's own limit of 75 MB a stream is less than one photo of 60 million pixels takes in our own sheets.
+    pypdf.overwrite_configuration(maximum_declared_stream_length=FILE_BYTES)
     while True:
         try:
             message = pipe.recv()
         except (EOFError, OSError):
             return
+        _start_clock()
         if isinstance(message, Look):
             answer = answer_to(look_inside, message.path)
         else:
@@ -163,12 +198,28 @@ def answer_to(run: Callable[[Any], Any], message: Any) -> Answer:
         findings = getattr(held, "findings", ())
         reasons = tuple(finding.message for finding in findings) or (str(held),)
         return Answer(held=reasons, soft=bool(getattr(held, "is_soft", False)))
-    except OSError as error:
-        return Answer(trouble=str(error))
     except MemoryError:
-        return Answer(died="it needed too much memory")
+        return Answer(died=_TOO_MUCH_MEMORY)
+    except PrintFolderError as error:
+        return Answer(died=str(error), detail=_told(error))
+    except OSError as error:
+        if error.errno not in _NO_TROUBLE:
+            return Answer(trouble=say_trouble(error))
+        return Answer(died=_not_coped(error), detail=_told(error))
     except Exception as error:  # told to the service, which logs it and holds this order alone
-        return Answer(died=f"{type(error).__name__}: {error}")
+        return Answer(died=_not_coped(error), detail=_told(error))
+
+
+def _not_coped(error: Exception) -> str:
+    if isinstance(error, OSError) and error.errno == errno.EFBIG:
+        return f"it would come to a file of more than {FILE_BYTES / 1e9:.1f} GB"
+    return "the part that opens files could not cope with it"
+
+
+def _told(error: Exception) -> str:
+    """The error and where it arose: names of files and lines of the program, never the contents of variables."""
+    where = traceback.extract_tb(error.__traceback__)
+    return f"{type(error).__name__}: {error} ({' < '.join(f'{one.name}:{one.lineno}' for one in reversed(where))})"
 
 
 def _limit_itself(parent: int) -> None:
@@ -183,3 +234,23 @@ def _limit_itself(parent: int) -> None:
         ctypes.CDLL(None).prctl(1, signal.SIGKILL)  # PR_SET_PDEATHSIG: no orphan goes on after the service is killed
         if os.getppid() != parent:
             os._exit(0)
+        with contextlib.suppress(OSError):  # when memory runs out, a worker goes before the service and other programs
+            Path("/proc/self/oom_score_adj").write_text("500")
+
+
+def _start_clock() -> None:
+    """Allow the next task its processor time; going beyond it ends the process."""
+    if sys.platform == "linux":
+        import resource
+
+        used = resource.getrusage(resource.RUSAGE_SELF)
+        seconds = int(used.ru_utime + used.ru_stime) + 1 + CPU_S
+        resource.setrlimit(resource.RLIMIT_CPU, (seconds, resource.RLIM_INFINITY))
+
+
+def _fall_silent() -> None:
+    """Send what libraries print past us to nowhere: what they say may hold words out of a file, lines and all."""
+    nowhere = os.open(os.devnull, os.O_RDWR)
+    for stream in (1, 2):
+        os.dup2(nowhere, stream)
+    os.close(nowhere)

@@ -19,12 +19,14 @@ from PIL import Image
 from reportlab import rl_config
 
 from watcher.art.model import Finding
+from watcher.layout.cuts import plan_cuts
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.model import Face, Layout, Place
+from watcher.outbox.finishing import Finishing
 from watcher.outbox.instruction_words import both_units, inches_to_32nds, size_in_both
 from watcher.outbox.instructions import Instructions, write_instructions
-from watcher.outbox.sheet_sketch import first_trims, trim_lines
-from watcher.terms import Copies, Duplex, Edge, Feed, Flip, Level, Marks, Turn
+from watcher.settings.values import Pile
+from watcher.terms import Copies, CutterKind, Duplex, Edge, Feed, Flip, Fold, Level, Marks, PrinterKind, Turn
 
 INCH = Fraction("25.4")
 LETTER = Size(Fraction("215.9"), Fraction("279.4"))
@@ -49,6 +51,21 @@ def two_up(sheet: Size = LETTER, flip: Flip | None = Flip.LONG_EDGE) -> Layout:
     )
 
 
+def finishing(layout: Layout, **changes: Any) -> Finishing:
+    plain: dict[str, Any] = {
+        "plan": plan_cuts(layout, least_gauge=Fraction(30)),
+        "lead": None,
+        "cutter": CutterKind.GUILLOTINE,
+        "pile": Pile(height=Fraction(40)),
+        "thickness": None,
+        "folded": FIVE_BY_SEVEN,
+        "fold": None,
+        "corner": Fraction(0),
+        "envelope": None,
+    }
+    return Finishing(**(plain | changes))
+
+
 FACTS = Instructions(
     order="lantern-walk",
     card="invitation",
@@ -71,6 +88,7 @@ FACTS = Instructions(
     findings=(),
     layout=two_up(),
     preview_png=None,
+    finishing=finishing(two_up()),
 )
 BY_HAND: dict[str, Any] = {"duplex": Duplex.MANUAL, "files": ("walk_1-fronts.pdf", "walk_2-backs.pdf")}
 ONE_SIDED: dict[str, Any] = {"flip": None, "layout": two_up(flip=None)}
@@ -158,7 +176,8 @@ def test_the_stack_is_turned_by_hand_in_plain_steps() -> None:
     words = said(**BY_HAND)
     assert "first walk_1-fronts.pdf, 26 copies; then walk_2-backs.pdf on the other side, 26 copies" in words
     assert "turn it over on its long edge" in words
-    assert "walk_1-fronts.pdf 25 more times; with an inkjet printer let the ink dry;" in words
+    assert "walk_1-fronts.pdf 25 more times; take the stack" in words
+    assert "dry" not in words
     assert "walk_2-backs.pdf 25 more times" in words
 
 
@@ -197,29 +216,172 @@ def test_without_a_ruler_a_card_is_measured() -> None:
 
 
 def test_without_marks_the_measures_guide_the_cut() -> None:
-    assert "Cut at the marks, front side up" in said()
-    assert "Cut by these measures (the sheet carries no marks), front side up" in said(marks=Marks.NONE)
+    assert "carries no marks" not in said()
+    words = said(marks=Marks.NONE)
+    assert "The sheet carries no marks: go by the measures." in words
+    assert "pin through the corner of a card" in words
 
 
-def test_trims_are_told_from_the_edges() -> None:
+def test_a_sheet_without_room_for_any_mark_is_cut_by_the_measures_too() -> None:
+    lines = tuple((stroke.is_upright, stroke.line) for stroke in FACTS.finishing.plan.strokes)
+    assert "carries no marks" in said(unmarked=lines)
+    assert "carries no marks" not in said(unmarked=lines[1:])
+
+
+def test_an_inkjet_printer_lets_the_fronts_dry() -> None:
+    assert "let the fronts dry; take the stack" in said(**BY_HAND, kind=PrinterKind.INKJET)
+    assert "Let the ink dry before you stack or cut them" in said(kind=PrinterKind.INKJET)
+    assert "dry" not in said()
+
+
+# -- the cut table -----------------------------------------------------------------------------------------------------
+
+
+def test_every_cut_is_in_the_table() -> None:
+    """5 x 7 in 2-up on letter: worked out by hand, 215.9 - 19.05 = 196.85 and so on; inches to 1/32."""
     words = said()
-    assert "from the left edge of the sheet, at 19.05 mm (3/4 in), 196.85 mm (7 3/4 in)" in words
-    assert "from its bottom edge at 9.52 mm (3/8 in), 136.52 mm (5 3/8 in), 142.88 mm (5 5/8 in)" in words
+    rows = (
+        "1 LEFT 196.85 7 3/4 the sheet: waste falls off; cut to the mark",
+        "2 RIGHT 177.8 7 the sheet: waste falls off",
+        "3 TOP 269.88 10 5/8 the sheet: waste falls off; cut to the mark",
+        "4 BOTTOM 260.35 10 1/4 the sheet: waste falls off",
+        "5 BOTTOM 133.35 5 1/4 the sheet: card 1 done",
+        "6 BOTTOM 127 5 card 2: waste falls off, card 2 done",
+    )
+    assert [row for row in rows if row not in words] == []
 
 
-def test_first_trims_are_the_distances_to_the_outermost_cards() -> None:
-    assert first_trims(two_up()) == {
-        Edge.TOP: Fraction("9.525"), Edge.RIGHT: Fraction("19.05"),
-        Edge.BOTTOM: Fraction("9.525"), Edge.LEFT: Fraction("19.05"),
-    }  # fmt: skip
-    assert trim_lines(two_up())[0] == (Fraction("19.05"), Fraction("196.85"))
+def test_strips_that_are_cut_together_are_named_by_their_cards() -> None:
+    size = Size(Fraction(60), Fraction(80))
+    boxes = [Box.at(Fraction(x), Fraction(y), size) for y in (120, 30) for x in (20, 90)]
+    faces = [Face(trim=box, paint=box, turn=Turn.NONE) for box in boxes]
+    places = tuple(Place(number=number, front=face, back=face) for number, face in enumerate(faces, start=1))
+    layout = replace(two_up(), trim=size, places=places)
+    words = said(layout=layout, up=4, trim=size, finishing=finishing(layout))
+    assert "the sheet: cards 1, 3 come off" in words
+    assert "2 pieces side by side, cards 1\N{EN DASH}4: cards 1\N{EN DASH}2 done" in words
+
+
+def test_a_first_cut_without_a_mark_says_so() -> None:
+    first = FACTS.finishing.plan.strokes[0]
+    words = said(unmarked=((first.is_upright, first.line),))
+    assert "the sheet: waste falls off; no mark here: by measure" in words
+    assert words.count("cut to the mark") == 1
+
+
+@pytest.mark.parametrize(
+    ("thickness", "pile", "sheets", "expected"),
+    [("0.35", Pile(height=Fraction(40)), 25, "26 sheets, at most 114 sheets at a time: 1 pile, 6 cuts each, 6 cuts"),
+     ("0.35", Pile(height=Fraction(5)), 25, "26 sheets, at most 14 sheets at a time: 2 piles, 6 cuts each, 12 cuts"),
+     (None, Pile(sheets=3), 25, "26 sheets, at most 3 sheets at a time: 9 piles, 6 cuts each, 54 cuts in all"),
+     (None, Pile(sheets=1), 1, "2 sheets, one sheet at a time: 2 piles, 6 cuts each, 12 cuts in all"),
+     (None, Pile(height=Fraction(40)), 25, "6 cuts a pile; piles of at most 40 mm")],
+)  # fmt: skip
+def test_piles_and_cuts_are_counted(thickness: str | None, pile: Pile, sheets: int, expected: str) -> None:
+    """Sheets a pile: its height over the thickness of a sheet, rounded down (trade-facts 8)."""
+    cutting = finishing(two_up(), thickness=Fraction(thickness) if thickness else None, pile=pile)
+    assert expected in said(base_sheets=sheets, finishing=cutting)
+
+
+def test_scissors_go_through_one_piece_at_a_time() -> None:
+    layout = two_up()
+    cutting = finishing(layout, cutter=CutterKind.SCISSORS, pile=Pile(sheets=1))
+    assert cutting.cuts_a_pile == sum(len(stroke.pieces) for stroke in cutting.plan.strokes)
+    words = said(finishing=cutting)
+    assert "one cut after the other, from mark to mark" in words
+    assert "gauge" not in words
+
+
+def test_a_trimmer_has_a_stop_and_no_clamp() -> None:
+    words = said(finishing=finishing(two_up(), cutter=CutterKind.TRIMMER, pile=Pile(sheets=3)))
+    assert "lies at the stop" in words
+    assert "under the rail" in words
+
+
+def test_a_card_as_large_as_the_sheet_is_not_cut() -> None:
+    sheet = FIVE_BY_SEVEN
+    face = Face(
+        trim=Box.at(Fraction(0), Fraction(0), sheet), paint=Box.at(Fraction(0), Fraction(0), sheet), turn=Turn.NONE
+    )
+    layout = replace(two_up(sheet), places=(Place(number=1, front=face, back=face),))
+    words = said(sheet=sheet, layout=layout, up=1, finishing=finishing(layout))
+    assert "Nothing is cut: the card is as large as the sheet." in words
+
+
+def test_the_leading_edge_is_named_where_it_is_known() -> None:
+    assert "it becomes the bottom edge of the front" in said(finishing=finishing(two_up(), lead=Edge.BOTTOM))
+    assert "it becomes" not in said()
+
+
+# -- folds, corners, envelope ------------------------------------------------------------------------------------------
+
+
+def test_a_folded_card_says_where_it_is_scored() -> None:
+    """5 x 7 in opened out, folded at the left: 2.5 in from the trimmed edge."""
+    half = Size(FIVE_BY_SEVEN.width / 2, FIVE_BY_SEVEN.height)
+    words = said(finishing=finishing(two_up(), fold=Fold.LEFT, folded=half))
+    assert "trimmed 127 x 177.8 mm (5 x 7 in), then folded to 63.5 x 177.8 mm (2 1/2 x 7 in)" in words
+    assert "score 63.5 mm (2 1/2 in) from the trimmed left edge (dashed marks outside the cut show where)" in words
+
+
+def test_a_fold_at_the_top_is_scored_from_the_top() -> None:
+    half = Size(FIVE_BY_SEVEN.width, FIVE_BY_SEVEN.height / 2)
+    words = said(finishing=finishing(two_up(), fold=Fold.TOP, folded=half), marks=Marks.NONE)
+    assert "score 88.9 mm (3 1/2 in) from the trimmed top edge, then fold" in words
+
+
+def test_corners_and_envelope_have_a_line_each() -> None:
+    a7 = Size(Fraction("5.25") * INCH, Fraction("7.25") * INCH)
+    words = said(finishing=finishing(two_up(), corner=Fraction(6), envelope=a7))
+    assert "Corners: round all four to a radius of 6 mm (about 1/4 in)." in words
+    assert (
+        "Envelope: 133.35 x 184.15 mm (5 1/4 x 7 1/4 in): the card goes in with 6.35 mm (1/4 in) and 6.35 mm" in words
+    )
+
+
+# -- the drawings ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("words", "face", "edge"),
+    [("printed side down, top edge first", "DOWN", "TOP"), ("Printed side UP, left edge first.", "UP", "LEFT")],
+)
+def test_the_words_of_the_turn_test_are_drawn(words: str, face: str, edge: str) -> None:
+    shown = said(**BY_HAND, reload=words)
+    assert "PRINTER" in shown
+    assert f"{edge} edge first" in shown
+    assert f"printed side {face} (seen from above)" in shown
+
+
+def test_other_words_for_reloading_are_not_drawn() -> None:
+    assert "PRINTER" not in said(**BY_HAND, reload="logo towards you")
+    assert "PRINTER" not in said(reload="printed side down, top edge first")  # the printer turns the sheet
+
+
+def test_cuts_are_numbered_in_the_drawing() -> None:
+    """Each number stands once in the drawing beside the table: a circle that no other overlaps."""
+    document = pypdfium2.PdfDocument(write_instructions(FACTS))
+    page = document[0]
+    circles = [item.get_bounds() for item in page.get_objects([2]) if _is_circle(item.get_bounds())]
+    page.close()
+    document.close()
+    assert len(circles) == 6
+    for number, one in enumerate(circles):
+        for other in circles[:number]:
+            assert one[0] >= other[2] - 1 or other[0] >= one[2] - 1 or one[1] >= other[3] - 1 or other[1] >= one[3] - 1
+
+
+def _is_circle(bounds: tuple[float, float, float, float]) -> bool:
+    left, bottom, right, top = bounds
+    return 8 < right - left < 12 and 8 < top - bottom < 12
 
 
 def test_the_sketch_is_true_to_scale() -> None:
     """The drawn boxes stand to each other as sheet and trims do."""
     document = pypdfium2.PdfDocument(write_instructions(FACTS))
     page = document[0]
-    boxes = sorted((_outline(item.get_bounds()) for item in page.get_objects([2])), key=_area, reverse=True)[:3]
+    bounds = sorted((item.get_bounds() for item in page.get_objects([2])), key=_area, reverse=True)[:3]
+    boxes = [_outline(box, line) for box, line in zip(bounds, (0.8, 0.3, 0.3), strict=True)]
     page.close()
     document.close()
     sheet, scale = boxes[0], (boxes[0][2] - boxes[0][0]) / float(LETTER.width)
@@ -229,10 +391,10 @@ def test_the_sketch_is_true_to_scale() -> None:
     assert (upper[1] - sheet[1]) / scale == pytest.approx(142.875, abs=0.1)
 
 
-def _outline(bounds: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
-    """What was drawn: pdfium adds the width of the line, 0.8 points, on every side."""
+def _outline(bounds: tuple[float, float, float, float], line: float) -> tuple[float, float, float, float]:
+    """What was drawn: pdfium adds the width of the line, in points, on every side."""
     left, bottom, right, top = bounds
-    return left + 0.8, bottom + 0.8, right - 0.8, top - 0.8
+    return left + line, bottom + line, right - line, top - line
 
 
 def _area(box: tuple[float, float, float, float]) -> float:
@@ -351,7 +513,7 @@ def test_no_letter_is_set_in_a_font_that_is_not_embedded() -> None:
         assert unembedded == set()
 
 
-def test_the_preview_is_shown_whole_beside_the_sketch() -> None:
+def test_the_preview_is_shown_whole_beside_the_settings() -> None:
     document = pypdfium2.PdfDocument(write_instructions(replace(FACTS, preview_png=picture(900, 600))))
     page = document[0]
     left, bottom, right, top = next(iter(page.get_objects([3]))).get_bounds()
@@ -360,7 +522,7 @@ def test_the_preview_is_shown_whole_beside_the_sketch() -> None:
     assert (right - left) / (top - bottom) == pytest.approx(1.5, abs=0.01)
     assert left > 612 / 2
     assert right < 612 - 30
-    assert bottom > 30
+    assert bottom > 396  # beside what is to be set, near the top
 
 
 SCRIPT = """

@@ -98,7 +98,42 @@ def test_the_service_log_is_one_record_a_line(tmp_path):
     logger.warning("{name} broke", name="a\nb{c}\x1b")
     logger.info("two")
     records = [json.loads(line)["record"] for line in (tmp_path / "service.log").read_text().splitlines()]
-    assert [record["message"] for record in records] == ["a\nb{c}\x1b broke", "two"]
+    assert [record["message"] for record in records] == ["a\\nb{c}\\x1b broke", "two"]
+
+
+@pytest.mark.usefixtures("_loggers_back")
+def test_a_record_with_a_name_that_is_no_utf8_is_not_lost(tmp_path, capfd):
+    """In the message and in the trace of an error. The library drops a record that its file cannot encode."""
+    set_up_service_log(tmp_path, to_screen=True)
+    name = os.fsdecode(b"caf\xe9\n12:00:00  forged")
+    logger.warning("{name} broke", name=name)
+    try:
+        raise OSError(name)
+    except OSError:
+        logger.exception("it failed")
+    lines = (tmp_path / "service.log").read_text("utf-8").splitlines()
+    assert [json.loads(line)["record"]["message"][-5:] for line in lines] == ["broke", "ailed"]
+    assert [line[10:] for line in capfd.readouterr().err.splitlines()] == [
+        "caf\\udce9\\n12:00:00  forged broke",
+        "it failed",
+    ]
+
+
+@pytest.mark.usefixtures("_loggers_back")
+def test_rotation_keeps_five_and_touches_no_file_that_is_not_its_own(tmp_path, monkeypatch):
+    """Source: library-notes 7, tried out: the library's own count of files to keep deleted an `app.notes.log`."""
+    others = ["service.notes.log", "service.log.bak", "service.2026-01-01.log", "service.2026-01-01_old.log", "a.log"]
+    for name in others:
+        (tmp_path / name).write_text("mine")
+        os.utime(tmp_path / name, (0, 0))
+    set_up_service_log(tmp_path, to_screen=False)
+    for _ in range(9):
+        for _ in range(30):
+            logger.info("{text}", text="x" * 200_000)
+    logs = {path.name for path in tmp_path.iterdir()}
+    assert logs > set(others)
+    assert all((tmp_path / name).read_text() == "mine" for name in others)
+    assert len(logs - set(others)) == 6  # the one in use and five more
 
 
 @pytest.mark.usefixtures("_loggers_back")

@@ -16,6 +16,7 @@ from watcher.inbox.raster_ends import jpeg_ends, png_ends, tiff_ends, webp_ends
 
 _HEAD_BYTES = 1024  # a PDF's header may stand anywhere in these (ISO 32000-1, implementation note 13 of Annex H)
 _ZEROS = bytes(1 << 20)
+_LONGEST = 2_000_000_000  # bytes; more is no art (`orders.gather` says so), and the walk could take for ever
 
 _Walk = Callable[[BinaryIO, int], bool]
 
@@ -62,6 +63,8 @@ def how_complete(path: Path) -> Completeness:
         3. a job ticket (`.toml`): whole unless it holds zeros; whether it can be read, a later stage says
         4. anything else is whole: a later stage says what is wrong with it
 
+        5. so is what is too large for anything
+
     What cannot be seen from outside: damage in the middle of a file whose end is there. Opening it shows that.
 
     Raises:
@@ -69,6 +72,8 @@ def how_complete(path: Path) -> Completeness:
     """
     with _open_regular(path) as file:
         size = os.fstat(file.fileno()).st_size
+        if size > _LONGEST:
+            return Completeness.WHOLE
         head = file.read(_HEAD_BYTES)
         whole = bool(head) and _ends(file, size, head, path.suffix.lower())
     return Completeness.WHOLE if whole else Completeness.GROWING

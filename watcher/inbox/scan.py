@@ -2,7 +2,7 @@
 
 import os
 import stat
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -89,21 +89,23 @@ class Scan:
     refused: tuple[Path, ...] = ()
 
 
-def scan(inbox: Path, card_names: Iterable[str]) -> Scan:
+def scan(inbox: Path, card_names: Iterable[str], is_held: Callable[[Path], bool] = lambda _folder: True) -> Scan:
     """Look at the top level of the inbox and at the folders in it.
 
-    A folder is a card's when its name is the card's in any case and composition, unless it holds a `held.toml`.
+    A folder is a card's when its name is the card's in any case and composition, unless it holds a `held.toml` by
+    which `is_held` knows an order that was set aside: somebody's own file of that name closes no card's folder.
 
     Args:
         inbox: may be a link to the folder; links inside it are never followed.
         card_names: the cards of the settings.
+        is_held: tells of a card's folder with a `held.toml` in it whether it is an order that was set aside.
 
     Raises:
         OSError: the inbox is missing (FileNotFoundError), no folder, or cannot be read: nothing was seen, which is
             not the same as an empty inbox.
     """
     cards = {compare_key(name): name for name in card_names}
-    seen = _Look(inbox)
+    seen = _Look(inbox, is_held)
     for path, status in _entries(inbox):
         if stat.S_ISDIR(status.st_mode):
             seen.take_folder(path, cards)
@@ -115,8 +117,8 @@ def scan(inbox: Path, card_names: Iterable[str]) -> Scan:
 class _Look:
     """Collects what one look shows."""
 
-    def __init__(self, inbox: Path) -> None:
-        self._inbox = inbox
+    def __init__(self, inbox: Path, is_held: Callable[[Path], bool]) -> None:
+        self._inbox, self._is_held = inbox, is_held
         self._files: list[SeenFile] = []
         self._folders: list[SeenFolder] = []
         self._ignored: list[str] = []
@@ -141,11 +143,12 @@ class _Look:
         except PermissionError:
             self._refused.append(path)
             return
-        if any(entry.name == HELD_TICKET for entry, _ in inside):
+        card = cards.get(compare_key(path.name))
+        if any(entry.name == HELD_TICKET for entry, _ in inside) and (card is None or self._is_held(path)):
             self._folders.append(_seen_folder(path, inside))
         elif is_temporary(path.name):
             self._ignore(path)
-        elif (card := cards.get(compare_key(path.name))) is not None:
+        elif card is not None:
             self._take_card_folder(inside, card)
         else:
             self._folders.append(_seen_folder(path, inside))

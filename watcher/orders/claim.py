@@ -7,7 +7,8 @@ where, so that a claim cut short is undone and a whole one is resumed (`recover.
 import errno
 import json
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import asdict, replace
 from pathlib import Path
 
@@ -36,20 +37,23 @@ def note_of(archive: Path, number: int) -> Path:
     return archive / f"{PREFIX}{number}.json"
 
 
-def claim(plans: Sequence[Planned], archive: Path, first_number: int) -> tuple[Order, ...]:
+def claim(
+    plans: Sequence[Planned], archive: Path, first_number: int, are_there: Callable[[], bool] = lambda: True
+) -> tuple[Order, ...]:
     """Take the files of one bundle of orders out of the inbox.
 
     Args:
         plans: orders that belong together because they share files; usually one.
         archive: the archive folder.
         first_number: the first of `len(plans) + 1` numbers that are free.
+        are_there: whether the folders are there still; below a drive that is gone nothing is put back.
 
     Returns:
         The orders, each with its files in a folder of its own.
 
     Raises:
         FileChanged: a file is no longer what was looked at; everything is back where it was.
-        OSError: disk or rights; everything that could be put back is back.
+        OSError: disk or rights; everything that could be put back is back. What could not has its note still.
     """
     files = list({file.path: file for plan in plans for file in plan.files}.values())
     names = _names_in_folder(files)
@@ -67,7 +71,9 @@ def claim(plans: Sequence[Planned], archive: Path, first_number: int) -> tuple[O
         reached(Step.CLAIMED)
     except BaseException:
         for order in (*drafts, holder):
-            put_back(order, archive)
+            with suppress(OSError):
+                if are_there():
+                    put_back(order, archive)
         raise
     return orders
 
@@ -169,24 +175,24 @@ def _take_one(seen: SeenFile, target: Path) -> str:
     if _identity(seen.path) != seen.identity:
         raise FileChanged(seen.name)
     try:
-        move_file(seen.path, target)
+        copied = move_file(seen.path, target)
     except FileNotFoundError as error:
         if os.path.lexists(seen.path):
             raise
         raise FileChanged(seen.name) from error
     reached(Step.FILE_MOVED)
     digest = sha256_of(target)
-    if not _is_unchanged(seen.identity, Identity.of(target.lstat())):
+    if not _is_unchanged(seen.identity, Identity.of(target.lstat()), copied=copied):
         raise FileChanged(seen.name)
     return digest
 
 
-def _is_unchanged(before: Identity, after: Identity) -> bool:
-    """Whether nobody wrote to the file while it was moved and read.
+def _is_unchanged(before: Identity, after: Identity, *, copied: bool) -> bool:
+    """Whether nobody wrote to the file or put another in its place while it was moved and read.
 
-    A copy on another device has been compared byte by byte; its date is as exact as that device keeps dates.
+    A copy on another device has been compared byte by byte; its date is as exact as that device keeps dates. Inodes are
+    not compared: some file systems give a file a new one when it is moved.
     """
-    copied = (before.device, before.inode) != (after.device, after.inode)
     return before.size == after.size and (copied or before.mtime_ns == after.mtime_ns)
 
 

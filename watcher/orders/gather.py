@@ -21,8 +21,13 @@ from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings
 from watcher.terms import Side
 
-HAVE_AN_INSIDE = {CONTAINER, "pdf"}
+HAVE_AN_INSIDE = {CONTAINER, "pdf", "tif", "tiff"}
 Looks = Mapping[Identity, "Inside | str"]  # what looking into a file showed, or why it cannot be used
+
+# Our own limits, far above any honest export. A file beyond the last one is not even moved: hashing it takes minutes.
+MOST_ART_BYTES = 500_000_000
+MOST_ZIP_BYTES = 1_000_000_000
+MOST_BYTES = 2_000_000_000
 
 _KINDS = "PNG, JPEG, TIFF, WebP, PDF or ZIP"
 
@@ -52,9 +57,9 @@ class Gathered:
     Attributes:
         table: what pairing works on.
         unusable: files that can be no order's, each with its reason, as orders that are to be held.
-        to_look: ZIP and PDF files whose inside is not known yet.
+        to_look: ZIP, PDF and TIFF files whose inside is not known yet.
         arriving: names of files that are still being written.
-        containers: every ZIP and PDF that lies there.
+        containers: every ZIP, PDF and TIFF that lies there.
         left_alone: what lies in the inbox and is none of ours, with the reason.
     """
 
@@ -122,6 +127,7 @@ def gather(
     words: NameSettings,
     give_up_s: float,
     impatient: Callable[[Path], bool],
+    still_moving: Callable[[SeenFile], bool] = lambda _file: False,
 ) -> Gathered:
     """Lay out what can be paired now.
 
@@ -134,12 +140,15 @@ def gather(
         words: the side words.
         give_up_s: how long an incomplete file is waited for after its last change.
         impatient: whether a folder that came back in part has been waited for long enough.
+        still_moving: whether a file of a folder set aside has not rested yet.
     """
-    work = _Gathering(looks, words)
+    work = _Gathering(looks, words, still_moving)
     for file in rested.ready:
         work.take(file, _members(file, returned))
     for file in rested.moving:
-        if rested.stuck_since.get(file.path, -1.0) < give_up_s:
+        if file.identity.size > MOST_BYTES:
+            work.leave_alone(file)
+        elif rested.stuck_since.get(file.path, -1.0) < give_up_s:
             work.wait_for(file)
         elif os.access(file.path, os.R_OK):
             work.refuse(file, "is not complete. Export or copy it again")
@@ -213,11 +222,15 @@ def _not_ours(scan: Scan) -> Iterator[str]:
         yield f"{one_line(path.name)}: a link, a device or a folder that may not be read"
 
 
+def _too_large(file: SeenFile, most: int) -> str:
+    return f"is {file.identity.size / 1e6:,.0f} MB; {most / 1e6:,.0f} MB is the most"
+
+
 class _Gathering:
     """Collects what one look gives."""
 
-    def __init__(self, looks: Looks, words: NameSettings) -> None:
-        self._looks, self._words = looks, words
+    def __init__(self, looks: Looks, words: NameSettings, still_moving: Callable[[SeenFile], bool]) -> None:
+        self._looks, self._words, self._still_moving = looks, words, still_moving
         self.found: list[Found] = []
         self.unusable: list[Planned] = []
         self.to_look: list[SeenFile] = []
@@ -235,14 +248,23 @@ class _Gathering:
     def _key_of(self, file: SeenFile) -> GroupKey:
         return group_key(file.folder, read_name(file.name, self._words).key)
 
+    def leave_alone(self, file: SeenFile) -> None:
+        """A file of which nothing is opened, read or moved."""
+        self.left_alone.append(f"{one_line(file.name)}: {_too_large(file, MOST_BYTES)}; export it smaller")
+
     def take(self, file: SeenFile, members: tuple[str, ...] = ()) -> None:
         extension = read_name(file.name, self._words).extension
-        if is_conflict_copy(file.name):
+        most = MOST_ZIP_BYTES if extension == CONTAINER else MOST_ART_BYTES
+        if file.identity.size > MOST_BYTES:
+            self.leave_alone(file)
+        elif is_conflict_copy(file.name):
             self.refuse(
                 file, "is a copy that a sync program made because two versions were saved. Keep the one you mean"
             )
         elif extension not in ART_KINDS | {CONTAINER, TICKET}:
             self.refuse(file, f"is not a kind of file that can be printed. Export {_KINDS}")
+        elif file.identity.size > most:
+            self.refuse(file, f"{_too_large(file, most)}. Export it smaller")
         elif extension not in HAVE_AN_INSIDE:
             self.found += unfold(file, None, self._words)
         else:
@@ -278,10 +300,13 @@ class _Gathering:
         if folder.accepted:
             self.accepted.add(group_key(folder.note.inbox_folder, folder.note.key))
         for file in folder.files:
-            if _is_complete(file):
-                self.take(file, _members(file, [folder]))
-            else:
-                self.wait_for(file)
+            self._take_if_whole(file, folder)
+
+    def _take_if_whole(self, file: SeenFile, folder: ReturnedFolder) -> None:
+        if self._still_moving(file) or not _is_complete(file):
+            self.wait_for(file)
+        else:
+            self.take(file, _members(file, [folder]))
 
     def take_unreplaced(self, folder: ReturnedFolder, fresh: Iterable[Found]) -> None:
         """A mended file came under its old name: the other side of the order that was set aside goes with it."""
@@ -293,7 +318,7 @@ class _Gathering:
         for file in folder.files:
             side = read_name(file.name, self._words).side
             if side is not None and not covered & {str(side), "both"}:
-                self.take(file, _members(file, [folder]))
+                self._take_if_whole(file, folder)
 
     def refuse(self, file: SeenFile, why: str, *, whole_sentence: bool = False) -> None:
         parts = read_name(file.name, self._words)

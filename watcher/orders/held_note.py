@@ -114,6 +114,11 @@ def _text(value: object) -> str:
     return value
 
 
+def is_set_aside(folder: Path) -> bool:
+    """Whether it is an order that was set aside: its note can be read."""
+    return read_held_note(folder) is not None
+
+
 def is_bare_name(name: str) -> bool:
     """Whether it names something inside a folder, and nothing anywhere else."""
     return name not in ("", ".", "..") and Path(name).name == name and "\0" not in name

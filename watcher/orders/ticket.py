@@ -10,12 +10,14 @@ from typing import Any
 
 from watcher.errors import OrderHeld
 from watcher.inbox.file_names import compare_key
+from watcher.intake.zip_members import MOST_TICKET_BYTES
 from watcher.orders.model import Ticket
 from watcher.records.plain_text import one_line
 from watcher.settings.values import MOST_CARDS, parse_overs
 
-MOST_BYTES = 64 * 1024
+MOST_BYTES = MOST_TICKET_BYTES
 LONGEST_NOTE = 500
+_MOST_DIGITS = 30
 LONGEST_NAME = 200
 
 # The reader of the standard library takes time in the square of a key's dots: 14 s for 30,000 (measured).
@@ -86,6 +88,8 @@ def _parse(data: bytes, shown: str) -> dict[str, Any]:
 
 
 def _where(error: ValueError) -> str:
+    if str(error).startswith("Cannot "):  # overwrite a value, declare a table, mutate one: the same key once more
+        return "one of its keys stands in it twice"
     line = _LINE.search(str(error))
     if line:
         return f"line {line[1]} cannot be read"
@@ -159,4 +163,6 @@ def _as_written(value: object) -> str:
         return f'"{one_line(value, 40)}"'
     if isinstance(value, dict | list):
         return "a table" if isinstance(value, dict) else "a list"
+    if isinstance(value, int) and abs(value) >= 10**_MOST_DIGITS:
+        return f"a number of more than {_MOST_DIGITS} digits"  # one of thousands cannot even be written out
     return one_line(str(value), 40)

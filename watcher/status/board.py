@@ -1,7 +1,7 @@
 """Keeps `outbox/status.html` true while the service works: the one thing that the service calls for it."""
 
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from loguru import logger
@@ -26,10 +26,11 @@ class StatusBoard:
 
     Args:
         outbox: where the page lies.
+        may_write: whether the outbox is there; below a drive that is gone no page is begun.
     """
 
-    def __init__(self, outbox: Path) -> None:
-        self._page = StatusPage(outbox / FILE_NAME)
+    def __init__(self, outbox: Path, may_write: Callable[[], bool] = lambda: True) -> None:
+        self._page, self._may_write = StatusPage(outbox / FILE_NAME), may_write
         self._lookout = Lookout()
         self._next = float("-inf")
         self._keep_at = float("-inf")
@@ -74,10 +75,12 @@ class StatusBoard:
         *,
         last: bool,
     ) -> bool:
+        done = True
         try:
+            if self._may_write():
+                seen = self._lookout.look(settings, health, looks, notes)
+                done = self._page.update(seen, local_now(), at_once=last)
             self._keep(settings.folders.state, health, at_once=last)
-            seen = self._lookout.look(settings, health, looks, notes)
-            done = self._page.update(seen, local_now(), at_once=last)
         except (OSError, ValueError) as error:  # the disk; something in the folders that nobody thought of
             self._say(str(error))
             return True  # the next round of the service tries again

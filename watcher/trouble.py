@@ -1,0 +1,133 @@
+"""What stands in the way of the service, in words for a shop owner: which folder, and what to do."""
+
+import errno
+import os
+import re
+from pathlib import Path
+
+from watcher.records.journal import JournalTrouble
+from watcher.records.plain_text import one_line
+from watcher.settings.model import FolderSettings
+
+_FULL = {errno.ENOSPC, errno.EDQUOT}
+_FORBIDDEN = {errno.EACCES, errno.EPERM, errno.EROFS}
+_MISSING = {errno.ENOENT, errno.ENOTDIR}
+_BUSY = {errno.EMFILE, errno.ENFILE, errno.ENOMEM, errno.EAGAIN}
+
+# What a name or the content itself brings about: trying again later would not help, and must not keep the others.
+_OF_THE_FILE = {errno.ENAMETOOLONG, errno.EFBIG, errno.EINVAL, errno.EILSEQ, errno.ELOOP, errno.EISDIR}
+
+_OURS = re.compile(r"\.(taking|making)-\d+$|\..*\.(part|gone)$")  # what lies there while it is on its way
+
+
+class WorkerTrouble(OSError):
+    """What a worker says stood in its way."""
+
+
+class FolderGone(OSError):
+    """A folder of the print folder is not there: missing, or the drive that lay there is not."""
+
+
+class Roots:
+    """The folders of the print folder as they were at the start.
+
+    A folder that is missing is never taken for an empty one and never made anew: its drive may come back, and what was
+    written below the place where it belongs would vanish under it.
+
+    Args:
+        folders: of the settings.
+    """
+
+    def __init__(self, folders: FolderSettings) -> None:
+        self._folders = {name: getattr(folders, name) for name in ("inbox", "outbox", "held", "archive", "state")}
+        self._drives = {name for name, folder in self._folders.items() if _is_drive(folder)}
+
+    def check(self) -> None:
+        """Make sure that all of them are there.
+
+        Raises:
+            FolderGone: one is not; the message says which.
+        """
+        for name in self._folders:
+            why = self._why_gone(name)
+            if why is not None:
+                raise FolderGone(why)
+
+    def are_there(self) -> bool:
+        """Whether all of them are there."""
+        return all(self._why_gone(name) is None for name in self._folders)
+
+    def has_outbox(self) -> bool:
+        """Whether the outbox is there."""
+        return self._why_gone("outbox") is None
+
+    def _why_gone(self, name: str) -> str | None:
+        folder = self._folders[name]
+        shown = one_line(str(folder))
+        if not folder.is_dir():
+            return f"the folder {name} is missing ({shown}). Put it back, or connect its drive"
+        if name in self._drives and not _is_drive(folder):
+            return f"the drive of the folder {name} is not there ({shown}). Connect it again"
+        return None
+
+
+def _is_drive(folder: Path) -> bool:
+    """Whether another disk begins at this folder; a link to it is followed."""
+    try:
+        return os.path.ismount(os.path.realpath(folder))
+    except OSError:
+        return False
+
+
+def is_of_the_disk(error: OSError) -> bool:
+    """Whether the disk, a right or a mount stood in the way, and not this one file: worth trying again later."""
+    if error.errno is None:  # the libraries that open art raise it like that over its content
+        return isinstance(error, FolderGone | JournalTrouble | WorkerTrouble)
+    return error.errno not in _OF_THE_FILE
+
+
+def is_for_want_of_room(error: OSError) -> bool:
+    """Whether a disk is full; of the journal and of what a worker says that is not known, and possible."""
+    return error.errno in _FULL or isinstance(error, JournalTrouble | WorkerTrouble)
+
+
+def say_trouble(error: OSError) -> str:
+    """Why it cannot go on, without a full stop."""
+    if error.errno is None:
+        return one_line(str(error))
+    place = _place(error)
+    if error.errno in _FULL:
+        return f"the disk is full: nothing more can be written{_in(place)}. Make room there"
+    if error.errno in _FORBIDDEN:
+        return f"writing is not allowed{_in(place)}. Give the service the right to write there, or unlock the disk"
+    if error.errno in _MISSING:
+        return f"{place or 'a folder'} is missing. Put it back, or connect its drive"
+    if error.errno in _BUSY:
+        return f"this computer is short of memory ({os.strerror(error.errno)}). Close other programs"
+    return f"the disk does not do its work{_in(place)}: {os.strerror(error.errno)}. Look at the drive or the network"
+
+
+def _in(place: str) -> str:
+    return f" in {place}" if place else ""
+
+
+def _place(error: OSError) -> str:
+    """The folder that the error is about, as people know it; empty when the error names none."""
+    named = [Path(os.fsdecode(name)) for name in (error.filename, error.filename2) if isinstance(name, str | bytes)]
+    if not named:
+        return ""
+    if error.errno in _MISSING:
+        return one_line(str(_first_missing(min(named, key=lambda path: path.parent.is_dir()))))
+    return one_line(str(_for_people(min(named, key=lambda path: os.access(path.parent, os.W_OK)))))
+
+
+def _first_missing(path: Path) -> Path:
+    while not path.parent.exists() and path.parent != path:
+        path = path.parent
+    return path
+
+
+def _for_people(path: Path) -> Path:
+    """The folder in which it lies, without the folders of ours in which things are on their way."""
+    ours = [index for index, part in enumerate(path.parts) if _OURS.match(part)]
+    return Path(*path.parts[: ours[0]]) if ours else path.parent
