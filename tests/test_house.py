@@ -55,7 +55,8 @@ ROOMS: dict[str, set[str]] = {
 # Of the modules at the top, `pipeline` alone sees every stage; these see one of the inner stages, for this reason.
 SEE_AN_INNER_STAGE = {
     "pipeline": {"art", "layout", "sheet"},
-    "job": {"art"},  # findings, which a worker sends back
+    "job": {"art", "layout"},  # findings, which a worker sends back; the printer's correction
+    "making": {"layout"},  # the printer's correction, handed on
     "arrange": {"layout"},  # what `make` and `check` both lay out
     "checking": {"layout"},  # `check` describes a layout
 }

@@ -164,6 +164,15 @@ def test_one_that_is_killed_over_its_task_has_died_and_the_next_task_is_done(wor
     assert isinstance(_ask(worker, good_zip).result, Inside)
 
 
+def test_one_that_cannot_even_start_is_trouble_and_no_fault_of_the_file(good_zip, monkeypatch):
+    """Else a machine without memory, or a program half updated, would set every order aside."""
+    monkeypatch.setattr(workers, "_serve", os._exit)  # called with the pipe, which is no exit code: it fails at once
+    worker = Worker()
+    answer = _ask(worker, good_zip)
+    assert answer == Answer(trouble="the part that opens files could not be started (exit code 1)")
+    assert worker.is_idle
+
+
 def test_one_that_died_while_idle_is_replaced_unseen(worker, good_zip):
     _ask(worker, good_zip)
     pid = _pid(worker)

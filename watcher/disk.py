@@ -143,7 +143,7 @@ def move_folder(source: Path, target: Path) -> None:
         if error.errno != errno.EXDEV:
             raise
         _copy_folder_over(source, target)
-        _remove_whole(source)
+        remove_folder(source)
     sync_folder(target.parent)
     sync_folder(source.parent)
 
@@ -158,7 +158,7 @@ def _copy_folder_over(source: Path, target: Path) -> None:
     sync_folder(target.parent)
 
 
-def _remove_whole(folder: Path) -> None:
+def remove_folder(folder: Path) -> None:
     """Remove a folder so that, under its name, it is there whole or not at all at any moment."""
     leaving = folder.with_name(f".{folder.name[:_ASIDE_SIGNS]}.gone")
     _remove(leaving)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from watcher.art.model import Finding
+from watcher.layout.alignment import Correction
 from watcher.orders.model import ArtSource
 from watcher.settings.model import GUILLOTINE, CardSettings, CutterSettings, PrinterSettings, SheetSettings
 from watcher.terms import Side
@@ -21,6 +22,7 @@ class Job:
         shown: the name printed on the sheets: that of the first making when the same art is made again.
         date: the day printed on the sheets, ISO 8601: that of the first making likewise.
         cutter: what parts the cards.
+        correction: what brings the back page into register on this printer, or None.
         common: art that every order of the card shares, where it lies now.
         accepted: the person has accepted the soft findings.
         Others as in `records.ticket.Decided`.
@@ -46,6 +48,7 @@ class Job:
     due: str | None
     note: str | None
     cutter: CutterSettings = GUILLOTINE
+    correction: Correction | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,12 +11,14 @@ from typing import Any
 
 from loguru import logger
 
+from watcher.align.kept import correction_for
 from watcher.disk import free_name, sha256_of
-from watcher.errors import OrderHeld
+from watcher.errors import OrderHeld, SettingsRefused
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.intake.look import Inside
 from watcher.intake.names import tidy_order_name
 from watcher.job import Job, Made
+from watcher.layout.alignment import Correction
 from watcher.orders.claim import drop_taking, put_back, taking_folder
 from watcher.orders.model import Order
 from watcher.orders.pairing import GroupKey, common_art, group_key
@@ -37,7 +39,7 @@ from watcher.pauses import Part, Patience
 from watcher.records.journal import Entry, State
 from watcher.records.plain_text import one_line
 from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
-from watcher.settings.model import CardSettings
+from watcher.settings.model import CardSettings, Settings, SheetSettings
 from watcher.shop import Shop
 from watcher.steps import Step, reached
 from watcher.trouble import WorkerTrouble, is_for_want_of_room, is_of_the_disk, say_trouble
@@ -314,13 +316,14 @@ class Making:
             sheet=sheet,
             printer=settings.printer_for(sheet),
             cutter=settings.cutter_for(sheet),
+            correction=_correction(settings, sheet) if card.sides == 2 else None,
             quantity=order.quantity,
             overs=order.overs,
             sources=order.art,
             common=tuple(common_art(card).items()),
             accepted=order.accepted,
             made_at=stamp,
-            settings_sha256=settings.fingerprint(card.name, sheet.name),
+            settings_sha256=_settings_print(settings, card, sheet),
             order_sha256=art,
             due=order.due,
             note=order.note,
@@ -528,6 +531,7 @@ class Making:
             return
         self._went_back[order.key] += 1
         self._alone.discard(order.number)
+        drop_product(building_folder(self._shop.outbox, order.number))
         self._shop.log.add(f"{order.name}: {why}; what is there of it lies in the inbox again")
 
     # -- pauses ----------------------------------------------------------------------------------------------------
@@ -569,6 +573,25 @@ class Making:
             sheets=sheets,
             says=says,
         )
+
+
+def _correction(settings: Settings, sheet: SheetSettings) -> Correction | None:
+    """What brings backs into register on this sheet's printer; a damaged alignment.toml is never taken for none."""
+    try:
+        return correction_for(settings, settings.printer_for(sheet).name, sheet.name)
+    except SettingsRefused as error:
+        raise OrderHeld(
+            f"{error}. Mend or delete it (print-folder align measures it again), then try again."
+        ) from error
+
+
+def _settings_print(settings: Settings, card: CardSettings, sheet: SheetSettings) -> str:
+    """The fingerprint of the settings in force; a correction that `print-folder align` keeps is one of them."""
+    written = settings.fingerprint(card.name, sheet.name)
+    if card.sides == 1 or settings.printer_for(sheet).align_for(sheet) is not None:
+        return written
+    kept = _correction(settings, sheet)
+    return written if kept is None else hashlib.sha256(f"{written} {kept}".encode()).hexdigest()
 
 
 def _look_key(identity: Identity) -> str:

@@ -9,26 +9,26 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from watcher import __version__
-from watcher.arrange import lay_out_order
+from watcher.align.bleed_check import correction_findings
+from watcher.arrange import lay_out_order, layout_request
 from watcher.art.decode import open_art
 from watcher.art.model import Art, CardFace, Finding
 from watcher.art.prepare import prepare_faces
 from watcher.errors import ArtUnreadable, OrderHeld
 from watcher.intake.look import read_member
 from watcher.job import ArtCheck, Job, Made
-from watcher.layout.alignment import Correction
-from watcher.layout.geometry import Point
 from watcher.layout.model import Layout
 from watcher.layout.sheet_marks import SheetMarks, plan_sheet_marks
 from watcher.orders.model import ArtSource
 from watcher.orders.quantity import SheetCount
 from watcher.outbox.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
 from watcher.outbox.instructions import Instructions, write_instructions
-from watcher.outbox.preview import render_preview
+from watcher.outbox.preview import preview_png
 from watcher.outbox.publish import write_product
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.sheet.draw import SheetFile, SheetPlan, draw_sheets, small_print_findings
 from watcher.sheet.read_back import read_back
+from watcher.sheet.render import render_sheets
 from watcher.sheet.score_word import score_word_size
 from watcher.sheet.small_print import SmallPrint
 from watcher.terms import Level, Marks, Side
@@ -62,13 +62,17 @@ def make(job: Job) -> Made:
     faces, findings = _faces(job, sources)
     _hold_back(findings, accepted=job.accepted)
     layout, count = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs)
+    register = _register_findings(job, layout)
+    _hold_back(register, accepted=job.accepted)
     finishing = plan_finishing(job.card, job.sheet, job.printer, job.cutter, layout)
     marks = _marks(job, layout)
-    files, notes = _sheets(job, layout, count, faces, marks)
-    preview = render_preview([file.pdf for file in files], [file.sides for file in files])
+    plan = _plan(job, layout, count, faces, marks)
+    files, notes = _sheets(plan)
+    preview = preview_png(render_sheets(files, plan, with_cards=False).pages)
     findings += (
         *finishing_findings(finishing, layout, job.sheet.grain),
         *mark_findings(marks, crosses=job.sheet.register_crosses),
+        *register,
         *notes,
     )
     _write(job, sources, faces, layout, count, finishing, marks, findings, files, preview)
@@ -136,10 +140,8 @@ def _hold_back(findings: tuple[Finding, ...], *, accepted: bool) -> None:
         raise HeldByFindings(tuple(sorted(grave, key=lambda finding: finding.level is not Level.REFUSE)))
 
 
-def _sheets(
-    job: Job, layout: Layout, count: SheetCount, faces: Sequence[CardFace], marks: SheetMarks
-) -> tuple[tuple[SheetFile, ...], tuple[Finding, ...]]:
-    plan = SheetPlan(
+def _plan(job: Job, layout: Layout, count: SheetCount, faces: Sequence[CardFace], marks: SheetMarks) -> SheetPlan:
+    return SheetPlan(
         layout=layout,
         marks=marks.marks,
         front=faces[0],
@@ -147,11 +149,14 @@ def _sheets(
         sheets=count.total,
         copies=job.sheet.copies,
         duplex=job.printer.duplex,
-        correction=_correction(job) if layout.flip else None,
+        correction=job.correction if layout.flip else None,
         small_print=_small_print(job, count, layout) if job.sheet.slug else None,
         mark_weight=job.sheet.mark_weight,
         score_labels=marks.labels,
     )
+
+
+def _sheets(plan: SheetPlan) -> tuple[tuple[SheetFile, ...], tuple[Finding, ...]]:
     files = draw_sheets(plan)
     read_back(files, plan)
     return files, small_print_findings(plan)
@@ -167,13 +172,12 @@ def _marks(job: Job, layout: Layout) -> SheetMarks:
     )
 
 
-def _correction(job: Job) -> Correction | None:
-    align = job.printer.align.get(job.sheet.name)
-    if align is None:
-        return None
-    return Correction(
-        shift=Point(*align.shift), turn_degrees=align.turn, scale_x=align.scale[0], scale_y=align.scale[1]
-    )
+def _register_findings(job: Job, layout: Layout) -> tuple[Finding, ...]:
+    """What the printer's correction leaves of the bleed."""
+    if job.correction is None or layout.flip is None:
+        return ()
+    request = layout_request(job.card, job.sheet, job.printer, job.quantity)
+    return correction_findings(layout, job.correction, request, job.printer.name, job.sheet.name)
 
 
 def _small_print(job: Job, count: SheetCount, layout: Layout) -> SmallPrint:

@@ -1,6 +1,7 @@
 """The loop: start, one step after the other, stop. Owns signals, threads and the clock."""
 
 import multiprocessing.connection
+import shutil
 import signal
 import sqlite3
 import time
@@ -296,6 +297,7 @@ class Service:
             if entry.number not in on_their_way:
                 self.making.close(entry)
         _sweep(self.shop.outbox)
+        _sweep_moves(self.shop.held)
 
 
 def _sweep(outbox: Path) -> None:
@@ -304,6 +306,13 @@ def _sweep(outbox: Path) -> None:
         for file in folder.iterdir():
             file.unlink()
         folder.rmdir()
+
+
+def _sweep_moves(held: Path) -> None:
+    """Remove what a move across devices or a removal that was cut short left; the whole is elsewhere."""
+    for folder in (*held.glob(".*.part"), *held.glob(".*.gone")):
+        if folder.is_dir() and not folder.is_symlink():
+            shutil.rmtree(folder)
 
 
 def _stamp_of(path: Path) -> tuple[int, int] | None:

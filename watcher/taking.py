@@ -7,11 +7,11 @@ from pathlib import Path
 
 from loguru import logger
 
-from watcher.disk import sha256_of
+from watcher.disk import remove_folder, sha256_of
 from watcher.inbox.complete import Completeness
 from watcher.inbox.scan import Identity, SeenFile, scan
 from watcher.inbox.settle import Rested, Settling
-from watcher.intake.names import CONTAINER, NameParts, read_name
+from watcher.intake.names import CONTAINER, read_name
 from watcher.intake.unpack import Found
 from watcher.orders.claim import FileChanged, claim, note_of, put_back, read_note
 from watcher.orders.gather import (
@@ -252,19 +252,25 @@ class Taking:
             self._to_empty.discard(folder)
 
     def _number_replaced(self, taken: Iterable[Order]) -> None:
-        """Held folders whose files have just come anew make room for the name."""
-        fresh: dict[GroupKey, list[NameParts]] = {}
-        words = self._shop.settings.names
-        for order in taken:
-            names = [read_name(Path(file.origin).name, words) for file in order.files]
-            fresh[group_key(order.folder, order.key)] = names
+        """Held folders whose files have just come anew make room for the name; the very same files go."""
+        fresh = {group_key(order.folder, order.key): order for order in taken}
         for folder in set_aside(self._shop.held) if fresh else ():
-            names = fresh.get(group_key(folder.note.inbox_folder, folder.note.key), [])
-            if not (folder.accepted or folder.note.replaced) and is_replaced(folder, names, words):
-                kept = keep_replaced(folder.path, folder.note, self._shop.stamp())
-                self._shop.log.add(
-                    f"{folder.path.name}: mended files came; the earlier ones are kept in held/{kept.name}"
-                )
+            order = fresh.get(group_key(folder.note.inbox_folder, folder.note.key))
+            if order is None or folder.accepted or folder.note.replaced:
+                continue
+            names = [read_name(Path(file.origin).name, self._shop.settings.names) for file in order.files]
+            if is_replaced(folder, names, self._shop.settings.names):
+                self._make_room(folder, order)
+
+    def _make_room(self, folder: ReturnedFolder, order: Order) -> None:
+        """A sync program that renames a folder shows it for a while under both names: of these one is enough."""
+        bytes_taken = {file.sha256 for file in order.files}
+        others = {entry.name for entry in folder.path.iterdir()} - {FILE_NAME, WHY_NAME}
+        if others == {file.name for file in folder.files if sha256_of(file.path) in bytes_taken}:
+            remove_folder(folder.path)
+            return
+        kept = keep_replaced(folder.path, folder.note, self._shop.stamp())
+        self._shop.log.add(f"{folder.path.name}: mended files came; the earlier ones are kept in held/{kept.name}")
 
 
 def _key(plan: Planned) -> GroupKey:

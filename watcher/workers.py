@@ -36,6 +36,7 @@ CPU_S = 60  # of one task
 TASK_S = 150.0  # of one task, by the clock: on a busy machine a task gets a share of it as processor time
 TASKS_BEFORE_REPLACED = 500
 
+_READY = "ready"
 _TOO_MUCH_MEMORY = "it needed too much memory"
 # What the libraries raise over the content of a file although it looks like trouble with the disk: without a number
 # (Pillow), or over a place in the file that cannot be (a damaged ZIP), or a result beyond FILE_BYTES.
@@ -77,6 +78,7 @@ class Worker:
         self._process: multiprocessing.process.BaseProcess | None = None
         self._pipe: Connection[Any, Any] | None = None
         self._done = 0
+        self._is_ready = False  # it has loaded all that it works with
         self._deadline = 0.0
         self.task: Any = None
 
@@ -116,7 +118,10 @@ class Worker:
         """The answer, once it is there; None while the task is under way."""
         assert self._pipe is not None
         try:
-            if self._pipe.poll():
+            if not self._is_ready and self._pipe.poll():
+                self._pipe.recv()
+                self._is_ready, self._deadline = True, time.monotonic() + TASK_S
+            if self._is_ready and self._pipe.poll():
                 answer: Answer = self._pipe.recv()
                 self.task, self._done = None, self._done + 1
                 if answer.detail:
@@ -137,7 +142,7 @@ class Worker:
             self._process.join()
             self._process.close()
         self._process = self._pipe = self.task = None
-        self._done = 0
+        self._done, self._is_ready = 0, False
 
     def _open(self) -> None:
         spawn = multiprocessing.get_context("spawn")
@@ -150,12 +155,14 @@ class Worker:
 
     def _gone(self, how: str | None) -> Answer:
         """The answer for a worker that has ended over its task, or that is ended now: `how` it failed, if known."""
-        code = None
+        code, had_begun = None, self._is_ready
         if self._process is not None:
             self._process.join(0.5)
             code = self._process.exitcode
         self.stop()
         detail = f"exit code {code}"
+        if not had_begun:  # no fault of the file: it has not been opened
+            return Answer(trouble=f"the part that opens files could not be started ({detail})")
         logger.error("a worker has ended over its task: {detail}", detail=detail)
         return Answer(died=how or _how_it_ended(code), detail=detail)
 
@@ -177,6 +184,7 @@ def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:
 
     # The library's own limit of 75 MB a stream is less than one photo of 60 million pixels takes in our own sheets.
     pypdf.overwrite_configuration(maximum_declared_stream_length=FILE_BYTES)
+    pipe.send(_READY)
     while True:
         try:
             message = pipe.recv()

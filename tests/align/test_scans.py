@@ -14,6 +14,7 @@ from watcher.layout.register_fit import Terms, fit_register
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 MOST_ERROR_MM = 0.1
+QUICK_PPI = 200.0  # where not accuracy but what may go wrong is looked at
 Pair = tuple[Any, Scan, Scan]
 
 
@@ -90,7 +91,7 @@ def scanned(pair: list[Pair], print_target: Callable, placing: Any) -> Pair:
     """One printed sheet with its two good scans."""
     if not pair:
         printed = print_target("small", 11)
-        pair.append((printed, *printed.scans(placing(turn=0.6), placing(turn=-0.9), 3)))
+        pair.append((printed, *printed.scans(placing(turn=0.6, ppi=QUICK_PPI), placing(turn=-0.9, ppi=QUICK_PPI), 3)))
     return pair[0]
 
 
@@ -112,7 +113,7 @@ class TestScans:
     def test_may_hide_the_same_edge_of_the_sheet_under_the_frame(self, scanned: Pair) -> None:
         """Its left edge, which is the right edge on the scan of the back; two corners are left to go by."""
         printed, front, back = scanned
-        hidden = changed(front, front.grey[:, 130:]), changed(back, back.grey[:, :-130])
+        hidden = changed(front, front.grey[:, 87:]), changed(back, back.grey[:, :-87])
         sheet = read_scans(*hidden, printed.target)
         assert sheet.corners == 2
         assert error_mm(printed, sheet) < MOST_ERROR_MM
@@ -120,7 +121,7 @@ class TestScans:
     def test_may_have_a_mark_covered(self, scanned: Pair) -> None:
         printed, front, back = scanned
         covered = front.grey.copy()
-        covered[-500:, -500:] = 128
+        covered[-333:, -333:] = 128
         sheet = read_scans(changed(front, covered), back, printed.target)
         assert sheet.missing == (6,)
         assert error_mm(printed, sheet) < MOST_ERROR_MM
@@ -129,16 +130,18 @@ class TestScans:
         printed, front, back = scanned
         dusty = back.grey.copy()
         chance = np.random.default_rng(5)
-        for row, column in chance.integers(100, 1300, (300, 2)):
-            dusty[row : row + 6, column : column + 6] = 30
-        dusty[700:706, 60:] = 60
+        for row, column in chance.integers(60, 900, (300, 2)):
+            dusty[row : row + 4, column : column + 4] = 30
+        dusty[470:474, 40:] = 60
         assert error_mm(printed, read_scans(front, changed(back, dusty), printed.target)) < MOST_ERROR_MM
 
     def test_may_show_a_sheet_that_was_cut_askew_to_fit_the_glass(self, print_target: Callable, placing: Any) -> None:
         """Up to 7 mm off two edges, 2 degrees out of square: no size is assumed of the sheet."""
         outline = [(0.5, 7.0), (108.0, 3.4), (107.5, 165.0), (0.2, 164.5)]
         printed = print_target("small", 12, outline=outline)
-        sheet = read_scans(*printed.scans(placing(turn=1), placing(turn=-1)), printed.target)
+        sheet = read_scans(
+            *printed.scans(placing(turn=1, ppi=QUICK_PPI), placing(turn=-1, ppi=QUICK_PPI)), printed.target
+        )
         assert error_mm(printed, sheet) < MOST_ERROR_MM
 
 
@@ -146,7 +149,7 @@ class TestRefused:
     def test_is_a_scan_without_the_target(self, scanned: Pair) -> None:
         printed, front, back = scanned
         with pytest.raises(ScanRefused, match="back.png does not show the register target"):
-            read_scans(front, changed(back, np.full((900, 700), 240, np.uint8)), printed.target)
+            read_scans(front, changed(back, np.full((600, 470), 240, np.uint8)), printed.target)
 
     def test_are_two_scans_of_one_side(self, scanned: Pair) -> None:
         printed, front, _ = scanned
@@ -161,14 +164,14 @@ class TestRefused:
     def test_is_a_page_whose_dot_is_covered(self, scanned: Pair) -> None:
         printed, front, back = scanned
         covered = front.grey.copy()
-        covered[430:640, 200:560] = 235  # beside mark 1, towards the middle
+        covered[287:427, 133:373] = 235  # beside mark 1, towards the middle
         with pytest.raises(ScanRefused, match="which way up"):
             read_scans(changed(front, covered), back, printed.target)
 
     def test_is_a_sheet_whose_outline_cannot_be_seen(self, print_target: Callable, placing: Any) -> None:
         """A lid as white as the paper, and no shadow: the scans have nothing in common."""
         printed = print_target("small", 13)
-        lid = placing(ground=246, noise=2)
+        lid = placing(ground=246, noise=2, ppi=QUICK_PPI)
         with pytest.raises(ScanRefused, match="Lay dark paper behind it"):
             read_scans(*printed.scans(lid, lid), printed.target)
 
@@ -176,7 +179,7 @@ class TestRefused:
         """Another sheet of the same pack is cut a little otherwise."""
         printed, front, _ = scanned
         other = print_target("small", 14, outline=[(0, 0), (115.5, 0), (114.0, 165.1), (0, 164.0)])
-        back = other.scans(placing(), placing())[1]
+        back = other.scans(placing(ppi=QUICK_PPI), placing(ppi=QUICK_PPI))[1]
         with pytest.raises(ScanRefused, match=r"differ by \d\.\d\d mm. Are they of the same sheet"):
             read_scans(front, back, printed.target)
 
@@ -189,4 +192,4 @@ class TestRefused:
         outline = [(0, 0), (114.3, 1.5), (112.0, 165.1), (0, 165.1)]
         printed = print_target("small", 15, true=half_turn, outline=outline)
         with pytest.raises(ScanRefused, match="not turned as the settings say"):
-            read_scans(*printed.scans(placing(), placing()), printed.target)
+            read_scans(*printed.scans(placing(ppi=QUICK_PPI), placing(ppi=QUICK_PPI)), printed.target)

@@ -12,6 +12,8 @@ from PIL import Image
 
 from watcher.art.decode import open_art
 from watcher.art.model import Art, ImageStream, Raster, VectorPage
+from watcher.art.preflight import ORDINARY
+from watcher.art.prepare import prepare_faces
 from watcher.errors import ArtUnreadable
 from watcher.layout.geometry import Box, Size
 from watcher.settings.model import CardSettings
@@ -153,3 +155,21 @@ def refusal(opened):
         return str(refused.value)
 
     return said
+
+
+@pytest.fixture
+def said():
+    """What is said of opened art on a card: (code, level) and the sentence, by code."""
+
+    def tell(arts, card, printer=None):
+        faces, findings = prepare_faces(arts if isinstance(arts, list) else [arts], card, printer or ORDINARY)
+        assert all("\n" not in finding.message for finding in findings)
+        return {finding.code: finding for finding in findings}
+
+    return tell
+
+
+@pytest.fixture
+def small(card):
+    """A card of 60 x 84 mm with 3 mm of bleed that is content with 20 ppi, for small pictures."""
+    return card(trim="60 x 84 mm", bleed="3 mm", warn_ppi=20, hold_ppi=10)

@@ -53,10 +53,10 @@ def test_a_moving_webp_is_refused(picture, saved, refusal):
     assert "2 moving pictures" in refusal(data, "webp")
 
 
-@pytest.mark.parametrize("mode", ["F", "LAB"])
-def test_colours_that_no_printer_takes_are_refused(picture, saved, refusal, mode):
-    image = Image.new("LAB", (4, 4)) if mode == "LAB" else picture(mode="L").convert("F")
-    assert "colours of a kind that is not taken" in refusal(saved(image, "TIFF"), "tif")
+@pytest.mark.parametrize(("mode", "word"), [("F", "floating point"), ("LAB", "Lab"), ("I", "32 bits")])
+def test_colours_that_no_printer_takes_are_refused_by_name(picture, saved, refusal, mode, word):
+    image = Image.new("LAB", (4, 4)) if mode == "LAB" else picture(mode="L").convert(mode)
+    assert word in refusal(saved(image, "TIFF"), "tif")
 
 
 @pytest.mark.parametrize(

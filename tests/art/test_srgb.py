@@ -15,6 +15,10 @@ PRIMARIES, WHITE = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06)), (0.3127, 0.3290)
 D50 = np.array([0.9642, 1.0, 0.8249])
 BRADFORD = np.array([[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]])
 
+# pdfium knows sRGB at once, and draws twice as fast, by these two: a size of 3144 bytes and the name at byte 400
+# (measured here; so it is with the oldest and most common sRGB profile). The rest is filled with zeros.
+SIZE, NAME_AT = 3144, 400
+
 
 def tristimulus(x, y):
     return np.array([x / y, 1, (1 - x - y) / y])
@@ -39,12 +43,12 @@ def built() -> bytes:
     curve = b"curv\0\0\0\0" + struct.pack(">I", 1024) + np.round(light * 65535).astype(">u2").tobytes()
     name = b"sRGB IEC61966-2.1\0"
     parts = {
-        b"desc": b"desc\0\0\0\0" + struct.pack(">I", len(name)) + name + bytes(78),
-        b"cprt": b"text\0\0\0\0No copyright, use freely\0",
+        b"cprt": b"text\0\0\0\0No copyright is claimed in this profile, so use it freely.\0",
         b"wtpt": triple(D50),
         b"rXYZ": triple(red),
         b"gXYZ": triple(green),
         b"bXYZ": triple(blue),
+        b"desc": b"desc\0\0\0\0" + struct.pack(">I", len(name)) + name + bytes(78),
         b"rTRC": curve,
     }
     table, body, first = [], b"", 128 + 4 + 12 * (len(parts) + 2)
@@ -53,11 +57,9 @@ def built() -> bytes:
         body += data + bytes(-len(data) % 4)
     table += [(tag, *table[-1][1:]) for tag in (b"gTRC", b"bTRC")]
     tags = struct.pack(">I", len(table)) + b"".join(struct.pack(">4sII", *entry) for entry in table)
-    head = (
-        struct.pack(">I4xI", first + len(body), 0x02400000) + b"mntrRGB XYZ " + struct.pack(">6H", 2000, 1, 1, 0, 0, 0)
-    )
+    head = struct.pack(">I4xI", SIZE, 0x02400000) + b"mntrRGB XYZ " + struct.pack(">6H", 2000, 1, 1, 0, 0, 0)
     head += b"acsp" + bytes(28) + b"".join(number(value) for value in D50)
-    return head.ljust(128, b"\0") + tags + body
+    return head.ljust(128, b"\0") + tags + body.ljust(SIZE - first, b"\0")
 
 
 def test_the_file_is_what_the_published_figures_give():
@@ -76,7 +78,8 @@ def test_it_means_the_same_as_littlecms_own_srgb(intent):
 
 
 def test_it_is_small_and_fits_rgb():
-    assert len(SRGB) < 3000
+    assert len(SRGB) == SIZE
+    assert SRGB[NAME_AT:].startswith(b"sRGB IEC61966-2.1\0")
     assert fitting_profile(SRGB, 3) == SRGB
 
 

@@ -39,15 +39,31 @@ class Driven:
         self._clock.now += seconds
         self.service.step(self._clock.now)
 
-    def go_on(self, seconds: float = 300.0) -> None:
-        """Let so much time pass, in steps of a second, until nothing is left to do."""
-        end = self._clock.now + seconds
-        while self._clock.now < end:
+    def step_until_in_hand(self) -> None:
+        """Until a worker has done its work and nobody has looked at it."""
+        while not self.service.making.in_hand:
             self.step()
-            making = self.service.making
-            if making.is_idle and not making.paused and not self.service.trouble and not self.inbox:
+
+    def take_without_making(self) -> None:
+        """One look at the inbox whose orders are queued and not given to a worker."""
+        making = self.service.making
+        give_all, making._give_all = making._give_all, lambda: None
+        while not making._queue:
+            self.step()
+        making._give_all = give_all
+
+    def go_on(self, seconds: float = 300.0) -> None:
+        """Let so much time pass, a second or five at a time, or less when nothing is left to do after two looks."""
+        begin = self._clock.now
+        while self._clock.now < begin + seconds:
+            self.step(1.0 if seconds <= 60 else 5.0)
+            if self._clock.now > begin + 12 and not (self._is_busy or self.inbox):
                 break
-        self.step(6.0)
+
+    @property
+    def _is_busy(self) -> bool:
+        making = self.service.making
+        return bool(making.paused or self.service.trouble) or not making.is_idle
 
     @property
     def inbox(self) -> list[str]:
@@ -61,7 +77,7 @@ class Driven:
     @property
     def orders(self) -> list[str]:
         """The orders in the outbox."""
-        return sorted(path.name for path in (self.folder / "outbox").iterdir() if path.is_dir())
+        return sorted(path.name for path in (self.folder / "outbox").glob("[!.]*") if path.is_dir())
 
     @property
     def held(self) -> list[str]:
@@ -93,14 +109,18 @@ class Driven:
 @pytest.fixture
 def clock(monkeypatch: pytest.MonkeyPatch) -> SimpleNamespace:
     """The steady clock by which the service waits."""
-    clock = SimpleNamespace(now=1000.0)
+    clock = SimpleNamespace(now=time.monotonic())
     monkeypatch.setattr("watcher.pauses.time", SimpleNamespace(monotonic=lambda: clock.now))
+    monkeypatch.setattr("watcher.status.board.SOONEST_S", 0.0)  # the page goes by the real clock
+    monkeypatch.setattr("watcher.status.board._SHARE", 0)
     return clock
 
 
 @pytest.fixture
 def driven(print_folder: Path, inline_workers: None, clock: SimpleNamespace) -> Iterator[Driven]:
     """A service that is not started yet; it is stopped after the test."""
+    settings = print_folder / "settings.toml"
+    settings.write_text(settings.read_text().replace("[service]", '[service]\nrescan = "5 s"'))
     driven = Driven(print_folder, clock)
     yield driven
     if hasattr(driven, "service"):
@@ -198,22 +218,27 @@ def failing(monkeypatch: pytest.MonkeyPatch) -> Callable[..., SimpleNamespace]:
 
 
 class Running:
-    """`print-folder run` as a process of its own."""
+    """`print-folder run` as a process of its own.
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
+    Args:
+        folder: the print folder.
+        state: where its state lies.
+    """
+
+    def __init__(self, folder: Path, state: Path) -> None:
+        self.folder, self._state = folder, state
         command = [sys.executable, "-m", "watcher", "run", "--settings", str(folder / "settings.toml")]
         self.process = subprocess.Popen(command, stderr=subprocess.DEVNULL)
 
-    def wait_for(self, condition: Callable[[], bool], what: str) -> None:
-        end = time.monotonic() + LIMIT_S
+    def wait_for(self, condition: Callable[[], bool], what: str, most_s: float = LIMIT_S) -> None:
+        end = time.monotonic() + most_s
         while not condition():
             assert self.process.poll() is None, f"the service ended before {what}"
-            assert time.monotonic() < end, f"waited {LIMIT_S} s for {what}"
+            assert time.monotonic() < end, f"waited {most_s} s for {what}"
             time.sleep(0.02)
 
     def says(self, words: str) -> bool:
-        log = self.folder / "state/service.log"
+        log = self._state / "service.log"
         return log.exists() and words in log.read_text()
 
     def ticks(self) -> int:
@@ -239,12 +264,12 @@ def _ticks(pid: int) -> int:
 
 
 @pytest.fixture
-def running(print_folder: Path) -> Iterator[Callable[[], Running]]:
+def running(print_folder: Path) -> Iterator[Callable[..., Running]]:
     """Start the service; whatever runs at the end of the test is ended."""
     started: list[Running] = []
 
-    def start() -> Running:
-        started.append(Running(print_folder))
+    def start(state: Path = print_folder / "state") -> Running:
+        started.append(Running(print_folder, state))
         started[-1].wait_for(lambda: started[-1].says("at work on"), "it was at work")
         return started[-1]
 

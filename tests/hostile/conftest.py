@@ -25,6 +25,7 @@ quiet = "0 s"
 give_up = "0 s"
 wait_for_other_side = "0 s"
 events = "polling"
+workers = 1
 [cards.invitation]
 trim = "5 x 7 in"
 bleed = "0.125 in"

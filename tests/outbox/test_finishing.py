@@ -64,18 +64,16 @@ def test_the_edges_of_the_turn_test_are_the_first_at_the_gauge(planned):
 
 @pytest.mark.parametrize(
     ("fold", "grain", "codes"),
-    [("left", "short", ["fold-across-grain"]), ("left", "long", []), ("top", "long", ["fold-across-grain"]), ("top", "short", [])],
-)  # fmt: skip
+    [
+        ("left", "short", ["fold-across-grain"]),
+        ("left", "long", []),
+        ("top", "long", ["fold-across-grain"]),
+        ("top", "short", []),
+    ],
+)
 def test_a_fold_across_the_grain_is_a_warning(planned, fold, grain, codes):
     """8 x 5 in and 4 x 10 in opened out, upright on a portrait letter sheet; a fold along the grain is right."""
     assert _codes(planned(card=f'fold = "{fold}"', sheet=f'grain = "{grain}"\nunprintable = "0.1 in"')) == codes
-
-
-def test_grain_goes_by_the_sheet_not_by_the_page(planned):
-    """On a landscape sheet the long side lies across."""
-    wide = 'unprintable = "0.1 in"\ngrain = "long"'
-    path = planned(card='fold = "left"', sheet=wide)
-    assert _codes(path) == []
 
 
 def test_a_flat_card_has_no_fold_to_crack(planned):

@@ -380,8 +380,9 @@ def test_the_sketch_is_true_to_scale() -> None:
     """The drawn boxes stand to each other as sheet and trims do."""
     document = pypdfium2.PdfDocument(write_instructions(FACTS))
     page = document[0]
-    bounds = sorted((item.get_bounds() for item in page.get_objects([2])), key=_area, reverse=True)[:3]
-    boxes = [_outline(box, line) for box, line in zip(bounds, (0.8, 0.3, 0.3), strict=True)]
+    found = sorted((item.get_bounds() for item in page.get_objects([2])), key=_area, reverse=True)
+    drawn = [found[0], *(box for box in found[1:] if _is_inside(box, found[0]))][:3]
+    boxes = [_outline(box, line) for box, line in zip(drawn, (0.8, 0.3, 0.3), strict=True)]
     page.close()
     document.close()
     sheet, scale = boxes[0], (boxes[0][2] - boxes[0][0]) / float(LETTER.width)
@@ -395,6 +396,10 @@ def _outline(bounds: tuple[float, float, float, float], line: float) -> tuple[fl
     """What was drawn: pdfium adds the width of the line, in points, on every side."""
     left, bottom, right, top = bounds
     return left + line, bottom + line, right - line, top - line
+
+
+def _is_inside(box: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
+    return other[0] < box[0] and other[1] < box[1] and box[2] < other[2] and box[3] < other[3]
 
 
 def _area(box: tuple[float, float, float, float]) -> float:

@@ -11,6 +11,7 @@ import pytest
 
 from watcher.arrange import lay_out_order
 from watcher.art.model import Art, CardFace, Finding, Fit, ImageStream, Raster, VectorPage
+from watcher.layout.cuts import plan_cuts
 from watcher.layout.geometry import Box, Size
 from watcher.orders.model import ArtSource
 from watcher.records.ticket import Decided, read_ticket_file, ticket_text
@@ -29,6 +30,11 @@ sides = 1
 sheet = "letter"
 [cards.id]
 trim = "85.60 x 53.98 mm"
+sides = 1
+sheet = "letter"
+[cards.tent]
+trim = "3.5 x 2 in"
+fold = "top"
 sides = 1
 sheet = "letter"
 [sheets.letter]
@@ -168,6 +174,42 @@ def test_a_one_sided_order_has_no_backs(decide):
 def test_due_and_note_are_told_when_there_are_any(decide):
     found = _read(decide(due="2026-12-24", note='matt, "heavy"\n'))
     assert (found["due"], found["note"]) == ("2026-12-24", 'matt, "heavy"\n')
+
+
+def test_each_stroke_of_the_cut_plan_is_told(decide):
+    """Issue 5, item 1: 5 x 7 in 2-up on letter; the parts at the gauge first."""
+    decided = decide()
+    cuts = _read(replace(decided, cuts=plan_cuts(decided.layout)))["cuts"]
+    assert [list(cut) for cut in cuts] == [["number", "pieces", "against", "gauge_mm", "gives"]] * 6
+    assert cuts[0] == {
+        "number": 1,
+        "pieces": ["sheet"],
+        "against": "left",
+        "gauge_mm": 196.85,
+        "gives": [["A", "waste"]],
+    }
+    assert [cut["gives"] for cut in cuts[4:]] == [[["E", "card 1"]], [["card 2", "waste"]]]
+
+
+def test_pieces_cut_together_are_told_in_the_order_of_what_they_give(decide):
+    decided = decide("tag")
+    for cut in _read(replace(decided, cuts=plan_cuts(decided.layout)))["cuts"]:
+        assert len(cut["pieces"]) == len(cut["gives"])
+        assert len(set(cut["pieces"])) == len(cut["pieces"])
+
+
+def test_a_folded_card_tells_its_fold_and_both_sizes(decide):
+    """3.5 x 2 in folded at the top: 3.5 x 4 in opened out; 1 in = 25.4 mm."""
+    found = _read(decide("tent"))
+    assert found["card_size"] == {
+        "trim_width_mm": 88.9,
+        "trim_height_mm": 101.6,
+        "bleed_mm": 0.0,
+        "fold": "top",
+        "folded_width_mm": 88.9,
+        "folded_height_mm": 50.8,
+    }
+    assert found["backs"] == "head-to-toe"
 
 
 # -- numbers -----------------------------------------------------------------------------------------------------------

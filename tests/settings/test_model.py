@@ -311,3 +311,29 @@ def test_a_relative_path_becomes_absolute(write, tmp_path, monkeypatch):
 
     assert settings.path == tmp_path / "settings.toml"
     assert settings.folders.inbox == tmp_path / "inbox"
+
+
+@pytest.mark.parametrize(
+    ("table", "line", "says"),
+    [
+        ("sheets.letter", 'thickness = "0 mm"', "use the thickness of one sheet, 0.02 to 3 mm"),
+        ("sheets.letter", 'thickness = "3.1 mm"', "use the thickness of one sheet, 0.02 to 3 mm"),
+        ("sheets.letter", 'mark_weight = "0.05 pt"', 'use "0.1 pt" to "2 pt"'),
+        ("sheets.letter", 'mark_weight = "3 pt"', 'use "0.1 pt" to "2 pt"'),
+        ("sheets.letter", 'grain = "along"', 'use "long" or "short"'),
+        ("sheets.letter", "register_crosses = 1", "use true or false, without quotes"),
+        ("cards.invitation", 'fold = "right"', 'use "left" or "top"'),
+        ("printers.laser", 'kind = "toner"', 'use "laser" or "inkjet"'),
+    ],
+)
+def test_what_no_paper_or_printer_has_is_refused(faults, table, line, says):
+    (fault,) = faults({table: line})
+
+    assert fault.startswith(f"{table}.{line.split(' = ')[0]} is ")
+    assert fault.endswith(f"; {says}")
+
+
+def test_a_cutter_of_an_unknown_kind_is_refused_once(faults):
+    (fault,) = faults({}, '[cutters.mine]\nkind = "axe"\npile = "3 sheets"')
+
+    assert fault == 'cutters.mine.kind is "axe"; use "guillotine" or "trimmer" or "scissors"'

@@ -92,7 +92,7 @@ def _written(page: PageObject, key: str, media: Box) -> Box | None:
         box = exact_box(page[key])
     except (ValueError, TypeError, ZeroDivisionError):
         return None
-    return media.meet(box) if media.overlaps(box) else None
+    return media.meet(box) if box.width and box.height and media.overlaps(box) else None
 
 
 def _same(one: Box, other: Box) -> bool:

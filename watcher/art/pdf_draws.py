@@ -10,11 +10,12 @@ import re
 from dataclasses import dataclass, replace
 
 from pypdf import PageObject
-from pypdf.generic import DictionaryObject, PdfObject, StreamObject
+from pypdf.generic import ArrayObject, DictionaryObject, PdfObject, StreamObject
 
 from watcher.art.headers import size_fault
 
 MOST_DRAWN = 100_000  # things drawn by one page in all; honest pages stay below a few thousand (our own choice)
+MOST_TILES = 1_000_000  # of one pattern on a page; a hatch of one point a tile on A4 has half as many
 DEEPEST = 30  # things within things; renderers give up between 30 and 100 and leave the rest out (from memory)
 
 # Source of the signs: ISO 32000-1 7.2.2 (white space, delimiters), 7.3.5 (names), Annex A (operators).
@@ -61,7 +62,8 @@ def count_drawn(page: PageObject) -> int:
             pictures may be.
     """
     contents = page.get_contents()
-    return _Walk().cost(b"" if contents is None else contents.get_data(), _Resources.of(page, _NOTHING), ()).drawn
+    area = float(page.mediabox.width) * float(page.mediabox.height)
+    return _Walk(area).cost(b"" if contents is None else contents.get_data(), _Resources.of(page, _NOTHING), ()).drawn
 
 
 class _Resources:
@@ -88,7 +90,8 @@ _NOTHING = _Resources(DictionaryObject())
 class _Walk:
     """One walk over everything that a page draws; each thing is counted once and remembered."""
 
-    def __init__(self) -> None:
+    def __init__(self, area: float) -> None:
+        self._area = area  # of the page, in its own units
         self._known: dict[tuple[int, int], _Cost] = {}
         self._kept: list[PdfObject] = []  # so that no identity is given to another object meanwhile
 
@@ -133,6 +136,8 @@ class _Walk:
         """What each stroke draws with this pattern or mask. One that only paints counts where it is itself repeated."""
         if not isinstance(thing, StreamObject):
             return 0
+        if str(_entry(thing, "/PatternType")) == "1" and self._area > MOST_TILES * _tile_area(thing):
+            raise TooMuchDrawn("is filled with a pattern of countless tiles")
         return self._thing(thing, around, within).drawn + (1 if within else 0)
 
     def _letter(self, font: PdfObject | None, resources: _Resources, within: tuple[int, ...]) -> int:
@@ -171,6 +176,15 @@ def _entry(owner: PdfObject | None, key: str) -> PdfObject | None:
     """The value of a key, whether it stands there or is referred to; None without one."""
     value = owner.raw_get(key) if isinstance(owner, DictionaryObject) and key in owner else None
     return value.get_object() if value is not None else None
+
+
+def _tile_area(pattern: DictionaryObject) -> float:
+    """Page units that each tile of a pattern takes up (8.7.3.1), as far as the pattern itself tells."""
+    matrix = _entry(pattern, "/Matrix")
+    a, b, c, d = (float(value) for value in matrix[:4]) if isinstance(matrix, ArrayObject) else (1.0, 0.0, 0.0, 1.0)
+    steps = [_entry(pattern, key) for key in ("/XStep", "/YStep")]
+    across, up = (float(step) if isinstance(step, int | float) else 0.0 for step in steps)
+    return abs(across * up * (a * d - b * c))
 
 
 def _refuse_large_image(image: PdfObject) -> None:

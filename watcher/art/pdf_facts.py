@@ -6,7 +6,8 @@ Sources: ISO 32000-1 Annex A (operators), 8.6 (colour spaces), 8.10 (forms), 9.6
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from pypdf import PageObject
@@ -20,11 +21,9 @@ MOST_STEPS = 200_000  # operators looked at in all; honest cards have a few thou
 DEEPEST = 12  # forms within forms that are followed
 MOST_TOLD = 20  # typefaces, inks
 
-_NUMBER = rb"[-+]?(?:\d+\.?\d*|\.\d+)"
-_STEPS = re.compile(
-    rb"/([^\s/<>\[\](){}%]+)\s+(?:(Do|cs|CS|sh|scn|SCN)|" + _NUMBER + rb"\s+(Tf))\b"
-    rb"|((?:" + _NUMBER + rb"\s+){6})cm\b|((?:" + _NUMBER + rb"\s+){4})[kK]\b|(?<![^\s\]>)])([qQ])(?![^\s\[</(])"
-)
+_OPERATOR = re.compile(rb"(?<![^\s\])>}])(q|Q|cm|k|K|Do|cs|CS|scn|SCN|sh|Tf|Tr|Tj|TJ|'|\")(?![^\s/\[(<{])")
+_OPERANDS = 240  # bytes before an operator in which what belongs to it stands: six numbers, a name
+_INVISIBLE = "3"  # text rendering mode of the words behind a scan (9.3.6)
 _ESCAPED = re.compile(rb"#([0-9A-Fa-f]{2})")
 _SUBSET = re.compile(r"^[A-Z]{6}\+")  # ISO 32000-1 9.6.4
 _FONT_FILES = ("/FontFile", "/FontFile2", "/FontFile3")
@@ -34,6 +33,7 @@ _CMYK = "CMYK"
 _UNSEEN = 2 | 32  # annotation flags Hidden, NoView (Table 165)
 _NO_PART_OF_THE_LOOK = frozenset({"/Link", "/Popup", "/PrinterMark", "/TrapNet"})
 _Matrix = tuple[float, float, float, float, float, float]
+_SHOWS_TEXT = frozenset({b"Tj", b"TJ", b"'", b'"'})
 _IDENTITY: _Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 
@@ -57,6 +57,15 @@ def page_facts(page: PageObject, view: Size, unit: Fraction) -> PageFacts:
     )
 
 
+@dataclass(frozen=True, kw_only=True)
+class _State:
+    """What of the graphics state matters here: where user space lies, which typeface is chosen and how it shows."""
+
+    matrix: _Matrix
+    font: PdfObject | None = None
+    mode: str = "0"
+
+
 class _Walk:
     """One walk over what a page draws."""
 
@@ -69,27 +78,43 @@ class _Walk:
 
     def read(self, contents: bytes, resources: PdfObject | None, matrix: _Matrix, depth: int) -> None:
         """Reads contents whose user space `matrix` brings to the page's."""
-        kept: list[_Matrix] = []
-        for found in _STEPS.finditer(contents):
+        state, kept = _State(matrix=matrix), list[_State]()
+        for found in _OPERATOR.finditer(contents):
             self._steps += 1
             if self._steps > MOST_STEPS:
                 return
-            if found[6] == b"q":
-                kept.append(matrix)
-            elif found[6] == b"Q":
-                matrix = kept.pop() if kept else matrix
-            elif found[4]:
-                matrix = _product(_six(found[4]), matrix)
-            elif found[5]:
-                self._note_ink(found[5])
+            if found[1] == b"q":
+                kept.append(state)
+            elif found[1] == b"Q":
+                state = kept.pop() if kept else state
             else:
-                self._named(found[1], found[2] or found[3], resources, matrix, depth)
+                before = contents[max(0, found.start() - _OPERANDS) : found.start()].split()
+                state = self._step(found[1], before, resources, state, depth)
+
+    def _step(
+        self, operator: bytes, before: Sequence[bytes], resources: PdfObject | None, state: _State, depth: int
+    ) -> _State:
+        """What one operator does; gives the state after it."""
+        if operator == b"cm":
+            return replace(state, matrix=_product(_six(before), state.matrix))
+        if operator == b"Tf":
+            return replace(state, font=_find(resources, "/Font", _name(before[-2:-1])))
+        if operator == b"Tr":
+            return replace(state, mode=before[-1].decode("latin-1") if before else "0")
+        if operator in _SHOWS_TEXT:
+            if state.mode != _INVISIBLE:
+                self._note_font(state.font)
+        elif operator in (b"k", b"K"):
+            self._note_ink(before[-4:])
+        else:
+            self._named(_name(before[-1:]), operator, resources, state.matrix, depth)
+        return state
 
     def _named(self, name: bytes, operator: bytes, resources: PdfObject | None, matrix: _Matrix, depth: int) -> None:
-        """An operator that names a resource."""
-        if operator == b"Tf":
-            self._note_font(_find(resources, "/Font", name))
-        elif operator in (b"cs", b"CS"):
+        """An operator that names a resource (or, with scn, may)."""
+        if not name:
+            return
+        if operator in (b"cs", b"CS"):
             self._note_space(_find(resources, "/ColorSpace", name) or NameObject("/" + name.decode("latin-1")))
         elif operator == b"sh":
             self._note_space(_entry(_find(resources, "/Shading", name), "/ColorSpace"))
@@ -129,10 +154,12 @@ class _Walk:
         fades = is_stencil or _entry(image, "/SMask") is not None or _entry(image, "/Mask") is not None
         self.pictures.append(PagePicture(width_px=width, height_px=height, ppi=ppi, share=share, fades=fades))
 
-    def _note_ink(self, numbers: bytes) -> None:
-        self.inks.add(_CMYK)
-        inks = [min(max(Fraction(number.decode()), Fraction(0)), Fraction(1)) for number in numbers.split()]
-        self.most_ink = max(self.most_ink, 100 * sum(inks, Fraction(0)))
+    def _note_ink(self, before: Sequence[bytes]) -> None:
+        inks = [number for part in before if (number := _number(part)) is not None]
+        if len(inks) == 4:
+            self.inks.add(_CMYK)
+            total = sum(min(max(ink, 0.0), 1.0) for ink in inks)
+            self.most_ink = max(self.most_ink, 100 * Fraction(total).limit_denominator(10_000))
 
     def _note_space(self, space: PdfObject | None) -> None:
         """The inks of a colour space that is no RGB and no grey."""
@@ -186,8 +213,21 @@ def _entry(owner: PdfObject | None, key: str) -> PdfObject | None:
     return value.get_object() if value is not None else None
 
 
-def _six(numbers: bytes) -> _Matrix:
-    a, b, c, d, e, f = (float(number) for number in numbers.split())
+def _name(before: Sequence[bytes]) -> bytes:
+    """The name that stands last before an operator, without its slash; empty for none."""
+    return before[0].rpartition(b"/")[2] if before and b"/" in before[0] else b""
+
+
+def _number(part: bytes) -> float | None:
+    try:
+        return float(part.rpartition(b"[")[2])
+    except ValueError:
+        return None
+
+
+def _six(before: Sequence[bytes]) -> _Matrix:
+    numbers = [_number(part) for part in before[-6:]]
+    a, b, c, d, e, f = (number or 0.0 for number in numbers) if len(numbers) == 6 else _IDENTITY
     return a, b, c, d, e, f
 
 

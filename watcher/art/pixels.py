@@ -20,7 +20,8 @@ from watcher.intake.tiff_pages import TiffPage
 # Naming the one format that may be read also means that its reader must be there: `Image.open` then looks for no other.
 _READERS = (JpegImagePlugin, PngImagePlugin, TiffImagePlugin, WebPImagePlugin)
 _DEEP_GREY = ("I;16", "I;16L", "I;16B", "I;16N")
-_AGAIN = "Export it again"
+_AGAIN, _PLAINER = "Export it again", "Export it as RGB with 8 bits per colour, or as PNG"
+_ODD_COLOURS = {"F": "colours in floating point", "I": "32 bits per colour", "LAB": "Lab colours"}
 _WHITE = 255
 _DEEP_WHITE = 65535
 
@@ -69,7 +70,7 @@ def load_picture(shown: str, data: bytes, kind: RasterKind, page: TiffPage | Non
             raise ArtUnreadable(shown, f"has more than {MOST_PIXELS // 1_000_000} million pixels") from cause
         except Exception as cause:  # Pillow raises a dozen kinds for broken files (library-notes 3)
             odd = tiff_fault(page) if page else None
-            raise ArtUnreadable(shown, odd or DAMAGED, "Export it as RGB with 8 bits" if odd else _AGAIN) from cause
+            raise ArtUnreadable(shown, odd or DAMAGED, _PLAINER if odd else _AGAIN) from cause
     if fault is not None:
         raise ArtUnreadable(shown, fault, "Export it smaller")
     raise several_pictures(shown, f"{frames} moving pictures")
@@ -150,6 +151,7 @@ def pack(shown: str, picture: Image.Image) -> ImageStream:
     if picture.mode in ("P", "YCbCr", "RGBX"):
         picture = picture.convert("RGB")
     if picture.mode not in ("L", "RGB", "CMYK"):
-        raise ArtUnreadable(shown, f"has colours of a kind that is not taken ({picture.mode})", "Export it as RGB")
+        kind = _ODD_COLOURS.get(picture.mode, f"colours of a kind of its own ({picture.mode})")
+        raise ArtUnreadable(shown, f"has {kind}, which is not taken", _PLAINER)
     pixels = np.asarray(picture)
     return encode_rows(pixels if pixels.ndim == 3 else pixels[:, :, np.newaxis])

@@ -22,6 +22,7 @@ from watcher.intake.tiff_pages import TiffPage
 from watcher.layout.geometry import Size
 from watcher.terms import Level, Side, Turn
 
+_MOST_TOLD = 10_000  # a broken count is no news to anybody
 _Head = png.PngParts | jpeg.JpegHead | TiffPage | None
 
 
@@ -84,7 +85,8 @@ def _read_head(shown: str, data: bytes, kind: RasterKind, page: int | None) -> _
     except (ValueError, IndexError) as cause:
         raise ArtUnreadable(shown, DAMAGED) from cause
     if isinstance(head, png.PngParts) and head.frames > 1:
-        raise several_pictures(shown, f"{head.frames} moving pictures")
+        count = head.frames if head.frames <= _MOST_TOLD else "several"
+        raise several_pictures(shown, f"{count} moving pictures")
     if fault := size_fault(*size):
         raise ArtUnreadable(shown, fault, "Export it smaller" if "most" in fault else "Export it again")
     if isinstance(head, jpeg.JpegHead) and (fault := jpeg.kind_fault(head)):

@@ -243,8 +243,11 @@ def _border(band: _Band, marks: Mask) -> Border | None:
     inner = marks[:, ends : length - ends]
     first = np.where(inner.any(axis=0), inner.argmax(axis=0), depth)
     counts = np.bincount(first, minlength=depth + 1)[:depth]
-    at = int(np.convolve(counts, (1, 1, 1), "same").argmax())
-    if counts[max(at - 1, 0) : at + 2].sum() < _ALONG * len(first) or (first < at - 1).mean() > _EARLIER:
+    about = int(np.convolve(counts, (1, 1, 1), "same").argmax())
+    lowest = max(about - 1, 0)
+    near = counts[lowest : about + 2]
+    at = lowest + int(near.argmax())
+    if near.sum() < _ALONG * len(first) or (first < lowest).mean() > _EARLIER:
         return None
     outside = band.pixels[:, : max(at, 1), ends : length - ends].reshape(3, -1)
     colour = np.median(outside, axis=1)

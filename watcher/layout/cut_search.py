@@ -4,7 +4,8 @@ No plan has fewer strokes than there are lines to cut. A stroke that cuts everyt
 one) brings the plan one stroke nearer to that bound, and later strokes find the same lines to cut as before, in smaller
 pieces. So complete strokes are tried alone where there are any, those first that leave every other line a gauge common
 to the pieces that need it; where each line is blocked in one of its pieces, strokes that cut the others are tried.
-Depth first, with a memory for states, and again with one stroke more where the bound cannot be reached.
+Depth first, with a memory for states, and again with one stroke more where the bound cannot be reached. Before all that
+a first, quick pass does without looking whether lines keep a common gauge: for a tidy sheet it is enough.
 tests/layout/test_cuts.py holds it to a search over all strokes.
 """
 
@@ -15,8 +16,10 @@ from typing import NamedTuple
 from watcher.layout.cut_parts import Axis, Gauge, Part, State, lines_needed, torn_lines
 from watcher.layout.whole import WholeBox
 
-# Layouts of this program need a state a stroke; one that ties its lines into many knots keeps the best plan found.
-MOST_STATES = 4000
+# Layouts of this program need a state a stroke; one that ties its lines into many knots keeps the best plan found. A
+# state costs time with the cards on the sheet.
+MOST_STATES, MOST_STATES_BY_CARDS = 4000, 60_000
+MOST_STATES_QUICK = 3  # a stroke
 
 
 class Rules(NamedTuple):
@@ -64,15 +67,17 @@ class CutSearch:
     def fewest(self) -> list[Cut] | None:
         """The shortest plan found, or None where the rules allow none."""
         start = _Node(state=frozenset(() if self.sheet.is_done else (self.sheet,)))
-        best = self._within(start, None)
-        if best is None:
-            return None
         bound = lines_needed(start.state)
-        for strokes in range(bound, len(best)):
-            found = self._within(start, strokes)
+        quick = self._within(start, bound, most_states=MOST_STATES_QUICK * bound + 1, careful=False)
+        if quick is not None:
+            return quick
+        most = MOST_STATES_QUICK * bound + min(MOST_STATES, MOST_STATES_BY_CARDS // len(self.sheet.cards))
+        best = self._within(start, None, most_states=most)
+        for strokes in range(bound, len(best or ())):
+            found = self._within(start, strokes, most_states=most)
             if found is not None:
                 return found
-            if self._states > MOST_STATES:
+            if self._states > most:
                 break
         return best
 
@@ -99,9 +104,9 @@ class CutSearch:
 
     # -- depth first ---------------------------------------------------------------------------------------------------
 
-    def _within(self, start: _Node, strokes: int | None) -> list[Cut] | None:
+    def _within(self, start: _Node, strokes: int | None, *, most_states: int, careful: bool = True) -> list[Cut] | None:
         """The first plan found of at most so many strokes; without a number, the first at all."""
-        self._states = 0
+        self._states, self._most_states, self._careful = 0, most_states, careful
         self._tried: dict[tuple[State, tuple[bool, bool]], int] = {}
         return self._finish(start, 10**9 if strokes is None else strokes)
 
@@ -110,7 +115,7 @@ class CutSearch:
             return []
         self._states += 1
         key = (node.state, node.begun)
-        if self._states > MOST_STATES or lines_needed(node.state) > left or self._tried.get(key, -1) >= left:
+        if self._states > self._most_states or lines_needed(node.state) > left or self._tried.get(key, -1) >= left:
             return None
         self._tried[key] = left
         for cut in self._cuts(node):
@@ -135,9 +140,12 @@ class CutSearch:
     def _cuts(self, node: _Node) -> Iterator[Cut]:
         """The strokes to try, the likeliest first; those that leave a line without a common gauge later."""
         complete, others = self._sorted_cuts(node)
+        if not self._careful:
+            yield from (self._squared(node, cut) for cut in complete[:1])
+            return
         torn = torn_lines(node.state)
         later = []
-        for cut in complete or others:
+        for cut in (self._squared(node, cut) for cut in complete or others):
             if torn_lines(self._cut(node.state, cut)) <= torn:
                 yield cut
             else:
@@ -177,12 +185,14 @@ class CutSearch:
                 for gauge in self._gauges(part, axis, line, begun=node.begun[axis]):
                     found.setdefault((line, gauge), []).append(part)
         for (line, gauge), parts in found.items():
-            squared = [
-                part
-                for part in open_parts
-                if part not in parts and self._only_squares(part, axis, line, gauge, begun=node.begun[axis])
-            ]
-            yield Cut(axis, line, gauge, tuple(parts + squared))
+            yield Cut(axis, line, gauge, tuple(parts))
+
+    def _squared(self, node: _Node, cut: Cut) -> Cut:
+        """The stroke through all pieces at its gauge that lose nothing but waste by it, needed or not."""
+        begun = node.begun[cut.axis]
+        others = node.state.difference(cut.parts)
+        squared = (part for part in others if part.needed[cut.axis] and self._only_squares(part, cut, begun=begun))
+        return cut._replace(parts=(*cut.parts, *squared))
 
     def _first_cuts(self, open_parts: list[Part], axis: Axis) -> Iterator[Cut]:
         """The only stroke along the axis at a printed edge: it must give every piece an edge to work from."""
@@ -211,8 +221,10 @@ class CutSearch:
             return part.reach(axis) == (0, self.rules.sheet[axis])
         return not begun and high is self.rules.printed_high[axis]
 
-    def _only_squares(self, part: Part, axis: Axis, line: int, gauge: Gauge, *, begun: bool) -> bool:
+    def _only_squares(self, part: Part, cut: Cut, *, begun: bool) -> bool:
         """Whether the stroke takes off nothing but waste of a piece that lies at the same gauge."""
-        if not part.is_rim(axis, line) or not part.can_be_cut(axis, line):
+        if part.reach(cut.axis)[cut.gauge.high] != cut.gauge.at or not part.is_rim(cut.axis, cut.line):
             return False
-        return gauge in self._gauges(part, axis, line, begun=begun)
+        if not part.can_be_cut(cut.axis, cut.line):
+            return False
+        return cut.gauge in self._gauges(part, cut.axis, cut.line, begun=begun)

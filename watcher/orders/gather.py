@@ -148,12 +148,12 @@ def gather(
     for file in rested.moving:
         if file.identity.size > MOST_BYTES:
             work.leave_alone(file)
+        elif file.path in rested.stuck_since and not os.access(file.path, os.R_OK):
+            work.leave_unread(file, waited_for=rested.stuck_since[file.path] < give_up_s)
         elif rested.stuck_since.get(file.path, -1.0) < give_up_s:
             work.wait_for(file)
-        elif os.access(file.path, os.R_OK):
-            work.refuse(file, "is not complete. Export or copy it again")
         else:
-            work.left_alone.append(f"{one_line(file.name)}: may not be read; give the service the right to read it")
+            work.refuse(file, "is not complete. Export or copy it again")
     for folder in returned:
         whole = not _is_moving(folder, rested) and (folder.is_whole or impatient(folder.path))
         work.take_back(folder, whole=whole)
@@ -251,6 +251,12 @@ class _Gathering:
     def leave_alone(self, file: SeenFile) -> None:
         """A file of which nothing is opened, read or moved."""
         self.left_alone.append(f"{one_line(file.name)}: {_too_large(file, MOST_BYTES)}; export it smaller")
+
+    def leave_unread(self, file: SeenFile, *, waited_for: bool) -> None:
+        """A file that may not be read; for a while its order is not taken for one that lacks a side."""
+        self.left_alone.append(f"{one_line(file.name)}: may not be read; give the service the right to read it")
+        if waited_for:
+            self.arriving.add(self._key_of(file))
 
     def take(self, file: SeenFile, members: tuple[str, ...] = ()) -> None:
         extension = read_name(file.name, self._words).extension

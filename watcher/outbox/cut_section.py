@@ -17,7 +17,7 @@ from watcher.terms import CutterKind
 
 HEAD_GREY = Color(0.9, 0.9, 0.9)
 SKETCH_SHARE = 0.38  # of the page's width, beside the table
-_COLUMNS = (20.0, 44.0, 38.0, 57.0)
+_COLUMNS = {"cell": (20.0, 46.0, 39.0, 60.0), "large cell": (22.0, 53.0, 45.0, 69.0)}  # points
 _CAPTION = "The sheet, front side up. White: the cards; the triangle is at a card's top. Lines: the cuts, by number."
 
 
@@ -31,6 +31,7 @@ class CutSection:
         sheets: how many there are.
         has_marks: whether the sheets carry any marks.
         has_score_marks: whether the folds are marked.
+        large: whether the table is set in large type.
         unmarked: lines to cut without a mark.
     """
 
@@ -39,20 +40,26 @@ class CutSection:
     sheets: int
     has_marks: bool
     has_score_marks: bool
+    large: bool
     unmarked: tuple[tuple[bool, Fraction], ...]
 
     def in_one(self, width: float, sketch_height: float) -> Iterator[Flowable]:
         """The section with the table beside the drawing, as one block."""
+        yield KeepTogether([*self._head(), self._side_by_side(width, sketch_height), *self._cautions()])
+
+    def _side_by_side(self, width: float, sketch_height: float) -> Flowable:
         left = width * SKETCH_SHARE
         drawing = [self._sketch((left, sketch_height)), paragraph(_CAPTION, "caption")]
         beside = [*self._table(width - left - 6), *self._after()]
-        row = Table([[drawing, beside]], colWidths=[left + 6, width - left - 6], style=BARE)
-        yield KeepTogether([*self._head(), row, *self._cautions()])
+        return Table([[drawing, beside]], colWidths=[left + 6, width - left - 6], style=BARE)
 
-    def on_its_own(self, width: float, sketch_height: float) -> Iterator[Flowable]:
-        """The section over the whole width, the drawing above the table; long tables flow on."""
+    def on_its_own(self, width: float, sketch_height: float, *, side_by_side: bool) -> Iterator[Flowable]:
+        """The section on a page of its own; with the drawing above the table long tables flow on."""
         yield paragraph(self._how(), "small")
         yield from self._cautions()
+        if side_by_side:
+            yield self._side_by_side(width, sketch_height)
+            return
         yield self._sketch((width, sketch_height))
         yield paragraph(_CAPTION, "caption")
         yield from self._after()
@@ -87,17 +94,10 @@ class CutSection:
         edge = {CutterKind.GUILLOTINE: "at gauge", CutterKind.TRIMMER: "at stop", CutterKind.SCISSORS: "from"}
         heads = ("Cut", edge[self.finishing.cutter], "mm", "inches", "what is cut, and what it gives")
         cells = [[paragraph(head, "cell head") for head in heads]]
-        cells += [
-            [
-                paragraph(cell, style)
-                for cell, style in zip(
-                    (f"<b>{row.number}</b>", f"<b>{row.edge}</b>", f"<b>{row.mm}</b>", row.inches, row.what),
-                    ("cell", "cell", "cell", "cell", "cell"),
-                    strict=True,
-                )
-            ]
-            for row in rows
-        ]
+        cell = "large cell" if self.large else "cell"
+        for row in rows:
+            said = (f"<b>{row.number}</b>", f"<b>{row.edge}</b>", f"<b>{row.mm}</b>", row.inches, row.what)
+            cells.append([paragraph(text, cell) for text in said])
         style = [
             *BARE,
             ("LEFTPADDING", (0, 0), (-1, -1), 2),
@@ -107,5 +107,5 @@ class CutSection:
             ("LINEABOVE", (0, 0), (-1, 0), 0.3, black),
             ("BACKGROUND", (0, 0), (-1, 0), HEAD_GREY),
         ]
-        columns = [*_COLUMNS, width - sum(_COLUMNS)]
+        columns = [*_COLUMNS[cell], width - sum(_COLUMNS[cell])]
         yield Table(cells, colWidths=columns, style=style, repeatRows=1, spaceAfter=3)

@@ -144,8 +144,10 @@ def _fold(finishing: Finishing, *, has_score_marks: bool) -> str:
         at, edge, like = finishing.folded.width, "left", "it opens like a book"
     else:
         at, edge, like = finishing.folded.height, "top", "it opens upwards, like a tent"
+    size = size_in_both(finishing.folded)
     return (
-        f"score <b>{both_units(at)} from the trimmed {edge} edge</b>{marked}, then fold with the front side outwards to {size_in_both(finishing.folded)}; {like}"
+        f"score <b>{both_units(at)} from the trimmed {edge} edge</b>{marked}, then fold with the front side outwards "
+        f"to {size}; {like}"
     )
 
 

@@ -59,7 +59,8 @@ def _styles() -> dict[str, ParagraphStyle]:
         "head": {"fontName": BOLD, "fontSize": 11, "leading": 14, "spaceBefore": 6},
         "caption": {"fontSize": 8, "leading": 10, "spaceBefore": 6},
         "small": {"fontSize": 8.4, "leading": 10.6},
-        "cell": {"fontSize": 7.6, "leading": 9.2},
+        "cell": {"fontSize": 8, "leading": 9.6},
+        "large cell": {"fontSize": 9.2, "leading": 11},
         "after": {"fontSize": 8.4, "leading": 10.6, "spaceBefore": 2},
         "boxed small": {
             "fontSize": 8,

@@ -13,6 +13,7 @@ from io import BytesIO
 from reportlab.lib import pagesizes
 from reportlab.lib.colors import black
 from reportlab.platypus import CondPageBreak, Flowable, PageBreak, SimpleDocTemplate, Table
+from reportlab.platypus.doctemplate import LayoutError
 
 from watcher.art.model import Finding
 from watcher.layout.geometry import Size
@@ -113,24 +114,58 @@ class Instructions:
         return self.ruler and all(finding.code != "ruler-left-out" for finding in self.findings)
 
 
-SKETCH_HEIGHTS = (300.0, 255.0, 215.0, 185.0)  # points; the largest with which all stands on one page
-OWN_SKETCH_HEIGHTS = (330.0, 270.0, 225.0)  # and the largest with which the cutting takes a single page
 PREVIEW_WIDTH, RELOAD_ROOM = 178.0, (118.0, 140.0)
+
+
+@dataclass(frozen=True)
+class _Setting:
+    """One way to set the pages.
+
+    Attributes:
+        most_pages: how many it may take.
+        most_cuts: with more it is not tried.
+        sketch_height: of the drawing, points.
+        large: the type of the cut table.
+        side_by_side: whether drawing and table stand beside each other.
+    """
+
+    most_pages: int
+    most_cuts: int
+    sketch_height: float
+    large: bool
+    side_by_side: bool = True
+
+    @property
+    def cut_apart(self) -> bool:
+        """Whether the cutting has pages of its own."""
+        return self.most_pages > 1
+
+
+TOO_MANY = 1000  # pages
+# The first that fits is taken; the last, a table that flows over as many pages as it takes, always does.
+_SETTINGS = (
+    *(_Setting(1, 25, height, large) for large in (True, False) for height in (300.0, 240.0, 190.0)),
+    _Setting(2, 30, 330.0, True, side_by_side=False),
+    _Setting(2, 30, 400.0, True),
+    _Setting(2, 60, 400.0, False),
+    _Setting(TOO_MANY, 10**9, 400.0, True, side_by_side=False),
+)
 
 
 def write_instructions(instructions: Instructions) -> bytes:
     """The instruction sheet as a PDF: all on one page where it fits, else one page to print by and one to cut by."""
     register_fonts()
-    for most_pages, heights in ((1, SKETCH_HEIGHTS), (2, OWN_SKETCH_HEIGHTS)):
-        for height in heights:
-            pdf, pages = _build(instructions, height, cut_apart=most_pages == 2)
-            if pages <= most_pages:
+    cuts = len(instructions.finishing.plan.strokes)
+    for setting in _SETTINGS[:-1]:
+        if cuts <= setting.most_cuts:
+            pdf, pages = _build(instructions, setting)
+            if pages <= setting.most_pages:
                 return pdf
-    return _build(instructions, OWN_SKETCH_HEIGHTS[0], cut_apart=True)[0]
+    return _build(instructions, _SETTINGS[-1])[0]
 
 
-def _build(facts: Instructions, sketch_height: float, *, cut_apart: bool) -> tuple[bytes, int]:
-    """The PDF and its number of pages; with `cut_apart` the cutting has pages of its own."""
+def _build(facts: Instructions, setting: _Setting) -> tuple[bytes, int]:
+    """The PDF and its number of pages."""
     page, out = page_size(facts.sheet), BytesIO()
     document = SimpleDocTemplate(
         out,
@@ -145,9 +180,12 @@ def _build(facts: Instructions, sketch_height: float, *, cut_apart: bool) -> tup
     )
     width = page[0] - 2 * MARGIN - 12  # a frame keeps 6 points of its own on either side
     foot = printable(f"{facts.order}, {facts.date}", SANS)
-    with binary_streams():
-        story = list(_story(facts, width, sketch_height, cut_apart=cut_apart))
-        document.build(story, canvasmaker=partial(NumberedPages, foot=foot))
+    story = list(_story(facts, width, setting))
+    try:
+        with binary_streams():
+            document.build(story, canvasmaker=partial(NumberedPages, foot=foot))
+    except LayoutError:  # drawing and table side by side are higher than a page
+        return b"", TOO_MANY
     return out.getvalue(), document.page
 
 
@@ -158,28 +196,28 @@ def page_size(sheet: Size) -> tuple[float, float]:
     return size
 
 
-def _story(facts: Instructions, width: float, sketch_height: float, *, cut_apart: bool) -> Iterator[Flowable]:
+def _story(facts: Instructions, width: float, setting: _Setting) -> Iterator[Flowable]:
     """From the most needed down, so that a second page never holds what must be read first."""
     grave = [finding for finding in facts.findings if finding.level is not Level.NOTE]
     notes = [finding for finding in facts.findings if finding.level is Level.NOTE]
-    section = _cut_section(facts)
+    section = _cut_section(facts, large=setting.large)
     yield paragraph(words.plain(facts.order), "title")
     yield paragraph(quantity_line(facts.quantity, facts.base_sheets, facts.spare_sheets), "count")
     yield from _from_ticket(facts)
     yield from _findings("Before you print", grave)
     yield _settings_and_preview(facts, width)
     yield from _steps(facts, width)
-    if cut_apart:
+    if setting.cut_apart:
         yield from _findings("Worth knowing", notes)
         yield PageBreak()
         yield paragraph(f"{words.plain(facts.order)}: cut", "title")
-        yield from section.on_its_own(width, sketch_height)
+        yield from section.on_its_own(width, setting.sketch_height, side_by_side=setting.side_by_side)
         return
-    yield from section.in_one(width, sketch_height)
+    yield from section.in_one(width, setting.sketch_height)
     yield from _findings("Worth knowing", notes)
 
 
-def _cut_section(facts: Instructions) -> CutSection:
+def _cut_section(facts: Instructions, *, large: bool) -> CutSection:
     left_out = any(finding.code == "score-marks-left-out" for finding in facts.findings)
     return CutSection(
         finishing=facts.finishing,
@@ -187,6 +225,7 @@ def _cut_section(facts: Instructions) -> CutSection:
         sheets=facts.sheets,
         has_marks=facts.has_marks,
         has_score_marks=facts.marks is Marks.CROP and not left_out,
+        large=large,
         unmarked=facts.unmarked,
     )
 

@@ -107,15 +107,16 @@ class ReloadDrawing(Flowable):  # type: ignore[misc]  # reportlab ships no types
         canvas.setLineWidth(0.8)
         canvas.rect(-across / 2, -up / 2, across, up, fill=1)
         canvas.setFillColor(black)
-        for line, said in enumerate((self.reload.lead.upper(), "edge first")):
-            canvas.setFont(self.fonts[1], 8)
-            canvas.drawCentredString(0, up / 2 - 10 - 9 * line, said)
+        canvas.setFont(self.fonts[1], 8)
+        canvas.drawCentredString(0, up / 2 - 10, f"{self.reload.lead.upper()} edge")
+        canvas.drawCentredString(0, up / 2 - 19, "first")
         if not self.reload.printed_up:
             canvas.setFont(self.fonts[0], 8)
             canvas.drawCentredString(0, -10, "blank side")
             return
         canvas.saveState()
+        canvas.translate(0, -11)  # clear of the words above
         canvas.rotate(_TURNS[self.reload.lead])
-        canvas.setFont(self.fonts[1], 13)
-        canvas.drawCentredString(0, -6, "FRONT")
+        canvas.setFont(self.fonts[1], 11)
+        canvas.drawCentredString(0, -4, "FRONT")
         canvas.restoreState()

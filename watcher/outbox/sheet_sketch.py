@@ -80,6 +80,7 @@ class SheetSketch:
         self.canvas, self.layout, self.scale = canvas, layout, scale
         self.font, self.bold = fonts
         self.taken: list[_Rect] = []
+        self.cards = [self._on_paper(place.front.trim) for place in layout.places]
 
     def draw(self, strokes: Sequence[Stroke], fold: Fold | None) -> None:
         """Paint sheet, places, folds, cuts and numbers."""
@@ -194,7 +195,8 @@ class SheetSketch:
 
     def _tries(self, stroke: Stroke, wide: float) -> Iterator[_Bubble]:
         """Places for a number: beyond the ends of the cut, then along it, then anywhere on it."""
-        ends = [end for piece in stroke.pieces for end in self._ends(stroke, piece)]
+        outermost = dict.fromkeys((stroke.pieces[0], stroke.pieces[-1]))
+        ends = [end for piece in outermost for end in self._ends(stroke, piece)]
         for off in (7.0, 16.5):
             for x, y, step_x, step_y, edge in ends:
                 if edge is not None:
@@ -222,15 +224,13 @@ class SheetSketch:
 
     def _is_free(self, stroke: Stroke, low: float, high: float) -> bool:
         """Whether no card lies on the cut's line between two points of it."""
-        for place in self.layout.places:
-            trim = place.front.trim
-            across, along = (trim.left, trim.right), (trim.bottom, trim.top)
-            if not stroke.is_upright:
-                across, along = along, across
-            starts, ends = (float(edge) * self.scale for edge in along)
-            if across[0] <= stroke.line <= across[1] and starts < high - 0.1 and low + 0.1 < ends:
-                return False
-        return True
+        at = float(stroke.line) * self.scale
+        axis = 0 if stroke.is_upright else 1
+        low, high = low + 0.1, high - 0.1
+        return not any(
+            card[axis] - 0.01 < at < card[axis + 2] + 0.01 and card[1 - axis] < high and low < card[3 - axis]
+            for card in self.cards
+        )
 
     def _draw_bubble(self, bubble: _Bubble) -> None:
         canvas = self.canvas

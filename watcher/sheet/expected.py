@@ -9,11 +9,12 @@ import zlib
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import pypdfium2
 from numpy.typing import NDArray
-from PIL import Image, ImageFilter
+from PIL import Image
 
 from watcher.art.model import CardFace, ImageStream, VectorPage
 from watcher.art.profile import SRGB, is_srgb
@@ -23,6 +24,7 @@ from watcher.terms import MakeBleed
 
 Pixels = NDArray[np.uint8]
 _PAPER = 255
+_NEAR_ENOUGH = 0.12  # of the resolution asked for: then no pixel need be made from parts of others
 _SPACES = {"L": (1, "/DeviceGray"), "RGB": (3, "/DeviceRGB"), "CMYK": (4, "/DeviceCMYK")}
 
 
@@ -31,36 +33,51 @@ class Expected:
     """A face as it should look: the trim and the bleed as it is read, RGB on white paper.
 
     Attributes:
-        picture: averaged over a step.
-        darkest, lightest: the least and most that each colour comes to within a pixel's distance, averaged over a pixel
-            less than a step: what a picture brought to whole pixels, or scaled a little otherwise, stays between.
-        per_mm: pixels per mm, across and up.
+        darkest, lightest: the least and most that each colour comes to within `slack_px`, averaged over a pixel less
+            than a step: what a picture brought to whole pixels, or scaled a little otherwise, stays between.
+        canvas: what both are made from.
+        per_mm: pixels per mm; the canvas begins at the upper left of the bleed.
     """
 
-    picture: Image.Image
     darkest: Image.Image
     lightest: Image.Image
-    per_mm: tuple[float, float]
+    canvas: Pixels
+    per_mm: float
+
+    @cached_property
+    def picture(self) -> Image.Image:
+        """The face averaged over a step of three pixels."""
+        return Image.fromarray(_averaged(self.canvas, (1, 1, 1)))
 
 
-def expected_face(face: CardFace, trim: Size, per_mm: float, step: int) -> Expected:
-    """What a face of the card should look like.
+def expected_face(face: CardFace, trim: Size, per_mm: float, slack_px: int = 1) -> Expected:
+    """What a face of the card should look like, for steps of three rendered pixels.
 
     Args:
         face: the art and where it lies on the card.
         trim: the card.
-        per_mm: pixels per mm.
-        step: how many pixels each way are looked at as one.
+        per_mm: rendered pixels per mm; the picture has about as many.
+        slack_px: how far the renderer may have moved things to bring them to whole pixels.
     """
-    canvas = _bleed_made(_art_at(face, per_mm), face, trim, per_mm)
-    little = np.asarray(canvas.filter(ImageFilter.BoxBlur((step - 2) / 2)))
-    whole = trim.grown(face.fit.bleed)
-    return Expected(
-        picture=canvas.filter(ImageFilter.BoxBlur((step - 1) / 2)),
-        darkest=Image.fromarray(_around(little, np.minimum)),
-        lightest=Image.fromarray(_around(little, np.maximum)),
-        per_mm=(canvas.width / float(whole.width), canvas.height / float(whole.height)),
-    )
+    art, per_mm = _art_at(face, per_mm)
+    canvas, part = _bleed_made(art, face, trim, per_mm)
+    darkest = lightest = _averaged(canvas, (1, 2, 1))
+    for _ in range(slack_px):
+        darkest, lightest = _around(darkest, np.minimum), _around(lightest, np.maximum)
+    if face.fit.make_bleed is MakeBleed.EXTEND:  # single pixels run out there, which no small picture can tell
+        darkest, lightest = _only(part, darkest, 0), _only(part, lightest, _PAPER)
+    return Expected(darkest=Image.fromarray(darkest), lightest=Image.fromarray(lightest), canvas=canvas, per_mm=per_mm)
+
+
+def _averaged(pixels: Pixels, weights: tuple[int, int, int]) -> Pixels:
+    """Each pixel averaged with its neighbours, down and then across; (1, 2, 1) is a width of two pixels."""
+    for axis in (0, 1):
+        wide = np.pad(pixels, [(1, 1) if axis == at else (0, 0) for at in range(3)], "edge").astype(np.uint16)
+        end = wide.shape[axis] - 2
+        before, here, after = (wide[at : at + end] if axis == 0 else wide[:, at : at + end] for at in range(3))
+        total = weights[0] * before + weights[1] * here + weights[2] * after
+        pixels = (total // sum(weights)).astype(np.uint8)
+    return pixels
 
 
 def _around(pixels: Pixels, pick: Callable[..., Pixels]) -> Pixels:
@@ -74,12 +91,23 @@ def _around(pixels: Pixels, pick: Callable[..., Pixels]) -> Pixels:
     return found
 
 
-def _art_at(face: CardFace, per_mm: float) -> Image.Image:
-    """All of the art as it is read, scaled to its size on the card."""
+def _only(part: tuple[slice, slice], pixels: Pixels, otherwise: int) -> Pixels:
+    """The pixels of a part, and one value everywhere else."""
+    kept = np.full_like(pixels, otherwise)
+    kept[part] = pixels[part]
+    return kept
+
+
+def _art_at(face: CardFace, per_mm: float) -> tuple[Image.Image, float]:
+    """All of the art as it is read, with about so many pixels per mm, and how many it has."""
     box = face.fit.box
     size = max(1, round(float(box.width) * per_mm)), max(1, round(float(box.height) * per_mm))
     picture = _small(face, size)
-    return picture if picture.size == size else picture.resize(size, Image.Resampling.HAMMING)
+    given = picture.width / float(box.width)
+    factor = max(1, round(given / per_mm))
+    if abs(given / factor / per_mm - 1) <= _NEAR_ENOUGH:
+        return (picture.reduce(factor) if factor > 1 else picture), given / factor
+    return picture.resize(size, Image.Resampling.HAMMING), per_mm
 
 
 def _small(face: CardFace, size: tuple[int, int]) -> Image.Image:
@@ -167,8 +195,12 @@ def _stream(words: bytes, data: bytes) -> bytes:
     return b"<<%s /Length %d>>\nstream\n%s\nendstream" % (words, len(data), data)
 
 
-def _bleed_made(art: Image.Image, face: CardFace, trim: Size, per_mm: float) -> Image.Image:
-    """The art on a canvas of the trim and the bleed, its edges reflected or run out where it ends too early."""
+def _bleed_made(art: Image.Image, face: CardFace, trim: Size, per_mm: float) -> tuple[Pixels, tuple[slice, slice]]:
+    """The art on a canvas of the trim and the bleed, its edges reflected or run out where it ends too early.
+
+    Returns:
+        The canvas, and the part of it that is the art itself.
+    """
     fit = face.fit
     whole = trim.grown(fit.bleed)
     width, height = (round(float(length) * per_mm) for length in (whole.width, whole.height))
@@ -182,7 +214,9 @@ def _bleed_made(art: Image.Image, face: CardFace, trim: Size, per_mm: float) -> 
     for end, (gap, is_covered) in enumerate(zip(gaps, covered, strict=True)):
         if gap > 0:
             pixels = _run_out(pixels, end, gap, fit.make_bleed if is_covered else MakeBleed.NONE)
-    return Image.fromarray(pixels)
+    rows, columns = max(0, gaps[1]), max(0, gaps[0])
+    part = slice(rows, rows + kept.height), slice(columns, columns + kept.width)
+    return pixels, part
 
 
 def _run_out(pixels: Pixels, end: int, by: int, how: MakeBleed) -> Pixels:

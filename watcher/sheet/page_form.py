@@ -11,6 +11,7 @@ from pypdf import PageObject, PdfReader, PdfWriter
 from pypdf.generic import (
     ArrayObject,
     DictionaryObject,
+    FloatObject,
     IndirectObject,
     NameObject,
     NullObject,
@@ -142,7 +143,7 @@ class _PageCopy:
             target = _empty_like(source)
             return target if self._fill(target, source, role) else NullObject()
         if isinstance(source, ArrayObject):
-            return ArrayObject([self.value(item) for item in source])
+            return ArrayObject([self.value(part) for item in source for part in _parted(item)])
         return source
 
     def _referred(self, source: IndirectObject, role: _Role) -> PdfObject:
@@ -219,6 +220,17 @@ def _needs_resources(source: DictionaryObject) -> bool:
     is_form = isinstance(source, StreamObject) and _says(source, "/Subtype", "/Form")
     is_drawn_font = _says(source, "/Type", "/Font") and _says(source, "/Subtype", "/Type3")
     return (is_form or is_drawn_font) and "/Resources" not in source
+
+
+def _parted(item: PdfObject) -> list[PdfObject]:
+    """The parts of what stands in an array: some writers part a name and a number by a zero byte.
+
+    That is white space (ISO 32000-1 Table 1) and can be in no name (7.3.5), but the reader takes it for one.
+    """
+    if not isinstance(item, NameObject) or "\0" not in item:
+        return [item]
+    name, *rest = str(item).split("\0")
+    return [NameObject(name), *(FloatObject(part) for part in rest if part)]
 
 
 def _empty_like(source: DictionaryObject) -> DictionaryObject:

@@ -23,7 +23,7 @@ from watcher.units import POINTS_PER_INCH, mm_to_points
 
 PREVIEW_PPI = POINTS_PER_INCH
 LONGEST_PX = 1600  # of one page; a larger sheet is shown at a lower resolution
-CARD_HEIGHT_PX = 1000
+CARD_HEIGHT_PX = 900  # with its caption the picture stays below 1000 px
 CARD_WIDTH_PX = 1400
 FINEST_CARD_PPI = 300  # a tiny card is not blown up beyond what it was exported at
 

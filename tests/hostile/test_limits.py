@@ -1,0 +1,76 @@
+"""What no look at its structure shows: a page that eats memory or time. Its worker is stopped, and nothing else."""
+
+import io
+import json
+import os
+
+import pytest
+
+from watcher import workers
+
+LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
+TRIES = 2  # of an order that breaks its worker (issue and design: a file that kills its worker twice is held)
+
+
+def page(contents, resources=b"<<>>", *objects):
+    """A PDF of one page of the card's size with bleed; further objects are numbered from 5."""
+    bodies = [
+        b"<</Type/Catalog/Pages 2 0 R>>",
+        b"<</Type/Pages/Kids[3 0 R]/Count 1>>",
+        b"<</Type/Page/Parent 2 0 R/MediaBox[0 0 257.95 172.91]/Contents 4 0 R/Resources %b>>" % resources,
+        b"<</Length %d>>stream\n%b\nendstream" % (len(contents), contents),
+        *objects,
+    ]
+    out, places = io.BytesIO(), []
+    out.write(b"%PDF-1.7\n")
+    for number, body in enumerate(bodies, start=1):
+        places.append(out.tell())
+        out.write(b"%d 0 obj\n%b\nendobj\n" % (number, body))
+    table = out.tell()
+    out.write(b"xref\n0 %d\n0000000000 65535 f \n" % (len(bodies) + 1))
+    out.write(b"".join(b"%010d 00000 n \n" % place for place in places))
+    out.write(b"trailer\n<</Size %d/Root 1 0 R>>\nstartxref\n%d\n%%%%EOF\n" % (len(bodies) + 1, table))
+    return out.getvalue()
+
+
+GROUP = b"<</Type/XObject/Subtype/Form/BBox[0 0 300 300]/Group<</S/Transparency>>/Resources<<>>/Length 44>>stream\n"
+GROUP += b"0 0 200 170 re f 3 3 m 99 99 l S".ljust(44) + b"\nendstream"
+# few enough to pass the look at the structure, and more than the renderer has memory for
+EATS_MEMORY = page(b"/F Do " * 90_000, b"<</XObject<</F 5 0 R>>>>", GROUP)
+
+
+def test_a_page_that_eats_memory_stops_its_worker_alone_and_is_held_after_two_tries(shop, bad):
+    settings = shop.folder / "settings.toml"
+    settings.write_text(settings.read_text().replace("workers = 1", "workers = 2"))
+    greedy = bad(name="greedy.pdf", data=EATS_MEMORY)
+    shop.drop(greedy.name, greedy.data)
+    for number in range(4):
+        shop.drop_good_pair(f"lantern{number}")
+    ran = shop.run()
+    assert (ran.code, ran.err) == (1, "")
+    assert shop.made() == {f"lantern{number}" for number in range(4)}
+    assert shop.wrong_with(greedy, ("greedy.pdf cannot be opened safely", "Export it again")) is None
+    assert said(shop).count("a worker has ended over its task") == TRIES
+    assert ran.peak < 1.2 * workers.MEMORY_BYTES
+    shop.assert_nothing_lost()
+    shop.assert_no_temporaries()
+
+
+def said(shop):
+    """The service's own log, its messages alone."""
+    lines = (shop.folder / "state/service.log").read_text("utf-8").splitlines()
+    return "\n".join(json.loads(line)["record"]["message"] for line in lines)
+
+
+@pytest.mark.skipif(not LONG, reason="takes the limit of time twice: set PRINT_FOLDER_LONG=1")
+@pytest.mark.timeout(600)
+def test_a_page_that_never_ends_is_held_after_two_tries(shop, bad):
+    """A line of 800,000 bends, its corners all drawn: nothing nests, and it takes the renderer minutes."""
+    endless = bad(name="endless.pdf", data=page(b"0 0 m " + b"250 170 l 1 3 l " * 400_000 + b"S"))
+    shop.drop(endless.name, endless.data)
+    shop.drop_good_pair()
+    ran = shop.run(limit_s=400)
+    assert (ran.code, ran.err) == (1, "")
+    assert shop.made() == {"lantern"}
+    assert shop.wrong_with(endless, ("endless.pdf cannot be opened safely",)) is None
+    assert ran.seconds < 2 * workers.TASK_S + 60
