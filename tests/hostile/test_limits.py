@@ -1,8 +1,10 @@
-"""What no look at its structure shows: a page that eats memory or time. Its worker is stopped, and nothing else."""
+"""A page that eats memory or time: its worker is stopped, and nothing else."""
 
 import io
 import json
 import os
+import sys
+from pathlib import Path
 
 import pytest
 
@@ -33,25 +35,37 @@ def page(contents, resources=b"<<>>", *objects):
     return out.getvalue()
 
 
-GROUP = b"<</Type/XObject/Subtype/Form/BBox[0 0 300 300]/Group<</S/Transparency>>/Resources<<>>/Length 44>>stream\n"
-GROUP += b"0 0 200 170 re f 3 3 m 99 99 l S".ljust(44) + b"\nendstream"
-# few enough to pass the look at the structure, and more than the renderer has memory for
-EATS_MEMORY = page(b"/F Do " * 90_000, b"<</XObject<</F 5 0 R>>>>", GROUP)
+# The look at the structure finds every page known to us that eats memory, so it is taken away here in the command's
+# own processes; and, but for the long setting, most of the memory, so that it takes seconds.
+WITHOUT_THE_LOOK = """
+from watcher.art import pdf_draws
+pdf_draws.count_drawn = lambda page: 0
+from watcher import workers
+workers.MEMORY_BYTES = {most}
+"""
+MOST = workers.MEMORY_BYTES if LONG else 1 << 30
+WITHIN_ITSELF = b"<</Length 11/Type/XObject/Subtype/Form/BBox[0 0 9 9]/Resources<</XObject<</F 5 0 R>>>>>>stream\n"
+EATS_MEMORY = page(b"/F Do", b"<</XObject<</F 5 0 R>>>>", WITHIN_ITSELF + b"/F Do /F Do\nendstream")
 
 
-def test_a_page_that_eats_memory_stops_its_worker_alone_and_is_held_after_two_tries(shop, bad):
+@pytest.mark.skipif(sys.platform != "linux", reason="limits of memory: Linux")
+def test_a_page_that_eats_memory_stops_its_worker_alone_and_is_held_after_two_tries(shop, bad, tmp_path, monkeypatch):
+    (tmp_path / "site").mkdir()
+    (tmp_path / "site/sitecustomize.py").write_text(WITHOUT_THE_LOOK.format(most=MOST))
+    here = Path(workers.__file__).parent.parent
+    monkeypatch.setenv("PYTHONPATH", os.pathsep.join([str(tmp_path / "site"), str(here)]))
     settings = shop.folder / "settings.toml"
     settings.write_text(settings.read_text().replace("workers = 1", "workers = 2"))
     greedy = bad(name="greedy.pdf", data=EATS_MEMORY)
     shop.drop(greedy.name, greedy.data)
-    for number in range(4):
+    for number in range(3):
         shop.drop_good_pair(f"lantern{number}")
     ran = shop.run()
     assert (ran.code, ran.err) == (1, "")
-    assert shop.made() == {f"lantern{number}" for number in range(4)}
+    assert shop.made() == {f"lantern{number}" for number in range(3)}
     assert shop.wrong_with(greedy, ("greedy.pdf cannot be opened safely", "Export it again")) is None
     assert said(shop).count("a worker has ended over its task") == TRIES
-    assert ran.peak < 1.2 * workers.MEMORY_BYTES
+    assert 0.5 * MOST < ran.peak < 1.1 * MOST
     shop.assert_nothing_lost()
     shop.assert_no_temporaries()
 

@@ -61,9 +61,9 @@ def count_drawn(page: PageObject) -> int:
         TooMuchDrawn: more than `MOST_DRAWN`, deeper than `DEEPEST`, a thing within itself, or an image larger than
             pictures may be.
     """
-    contents = page.get_contents()
+    contents, own = page.get_contents(), _Resources.of(page, _NOTHING)
     area = float(page.mediabox.width) * float(page.mediabox.height)
-    return _Walk(area).cost(b"" if contents is None else contents.get_data(), _Resources.of(page, _NOTHING), ()).drawn
+    return _Walk(area, own).cost(b"" if contents is None else contents.get_data(), own, ()).drawn
 
 
 class _Resources:
@@ -90,8 +90,9 @@ _NOTHING = _Resources(DictionaryObject())
 class _Walk:
     """One walk over everything that a page draws; each thing is counted once and remembered."""
 
-    def __init__(self, area: float) -> None:
+    def __init__(self, area: float, of_page: _Resources) -> None:
         self._area = area  # of the page, in its own units
+        self._of_page = of_page
         self._known: dict[tuple[int, int], _Cost] = {}
         self._kept: list[PdfObject] = []  # so that no identity is given to another object meanwhile
 
@@ -107,7 +108,7 @@ class _Walk:
             elif word == b"Q":
                 pen = stack.pop() if len(stack) > 1 else stack[0]
             elif word == b"Do":
-                inner = self._thing(resources.find("/XObject", found[1]), resources, within)
+                inner = self._thing(self._drawn(found[1], resources), resources, within)
                 drawn += 1 + inner.drawn + inner.strokes * (pen.pattern + pen.mask)
                 strokes += inner.strokes + 1
             elif found[1] is not None:
@@ -121,16 +122,31 @@ class _Walk:
                 raise TooMuchDrawn("draws things within things without end")
         return _Cost(drawn=drawn, strokes=strokes)
 
+    def _find(self, category: str, name: bytes, resources: _Resources) -> PdfObject | None:
+        """What a name means. Renderers look among the page's own resources for what a form lacks."""
+        found = resources.find(category, name)
+        return self._of_page.find(category, name) if found is None else found
+
+    def _drawn(self, name: bytes, resources: _Resources) -> PdfObject:
+        """What is drawn under a name.
+
+        The page becomes a form in a sheet of ours: a name that means nothing here could mean something there.
+        """
+        thing = self._find("/XObject", name, resources)
+        if thing is None:
+            raise TooMuchDrawn("draws something that is not in the file")
+        return thing
+
     def _dipped(self, pen: _Pen, word: bytes, name: bytes, resources: _Resources, within: tuple[int, ...]) -> _Pen:
         """The pen after a pattern, a graphics state or a font has been chosen."""
         if word == b"Tf":
-            return replace(pen, letter=self._letter(resources.find("/Font", name), resources, within))
+            return replace(pen, letter=self._letter(self._find("/Font", name, resources), resources, within))
         if word == b"gs":
-            mask = _entry(resources.find("/ExtGState", name), "/SMask")
+            mask = _entry(self._find("/ExtGState", name, resources), "/SMask")
             if mask is None:
                 return pen  # the mask in force stays
             return replace(pen, mask=self._repeated(_entry(mask, "/G"), resources, within))
-        return replace(pen, pattern=self._repeated(resources.find("/Pattern", name), resources, within))
+        return replace(pen, pattern=self._repeated(self._find("/Pattern", name, resources), resources, within))
 
     def _repeated(self, thing: PdfObject | None, around: _Resources, within: tuple[int, ...]) -> int:
         """What each stroke draws with this pattern or mask. One that only paints counts where it is itself repeated."""
