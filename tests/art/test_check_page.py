@@ -1,9 +1,13 @@
 import io
+from fractions import Fraction
 
 import pikepdf
 import pytest
 from pikepdf import Array, Dictionary, Name
+from pypdf import PdfReader
 
+from watcher.art.pdf_facts import page_facts
+from watcher.layout.geometry import Size
 from watcher.settings.model import PrinterSettings
 from watcher.terms import Level
 
@@ -189,3 +193,16 @@ def test_comments_on_a_page_are_told_for_they_are_not_printed(page_with, said, s
     assert finding.level is Level.WARN
     assert "has 1 comment or form field" in finding.message
     assert "notes-left-out" not in said(page_with(b"0 0 30 30 re f"), small)
+
+
+def test_a_form_drawn_again_and_again_is_not_read_without_end():
+    """A megabyte of white space in a form that the page draws 90,000 times: a second or two, not hours."""
+    document = pikepdf.new()
+    page = document.add_blank_page(page_size=(187, 255))
+    form = document.make_stream(b" " * 1_000_000, Subtype=Name.Form, BBox=[0, 0, 9, 9])
+    page.Resources = Dictionary(XObject=Dictionary(X=form))
+    page.Contents = document.make_stream(b"/X Do " * 90_000)
+    finished = io.BytesIO()
+    document.save(finished)
+    facts = page_facts(PdfReader(finished).pages[0], Size(Fraction(187), Fraction(255)), Fraction(1))
+    assert facts.pictures == ()

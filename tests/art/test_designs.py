@@ -187,6 +187,9 @@ def draw_photos_and_patterns():
     for count in (400, 150, 60):
         clean(f"confetti {count}", Pen(seed=count).scatter(count, 1, 2.5))
     clean("night sky", Pen(ground="#101830", seed=11).scatter(350, 0.1, 0.5, "white").centre("white"))
+    for card in ("note", "biz"):
+        evening = Pen(card, seed=21).gradient((20, 25, 60), (120, 90, 120), 90)
+        clean(f"a few stars {card}", evening.scatter(40, 0.15, 0.6, "white").centre("white"))
     words = Pen()
     for i in range(9):
         for j in range(13):
@@ -260,6 +263,11 @@ def draw_what_stands_too_near():
     corner = Pen("biz").dot(-2, -2, 18, "#f0a0a0")
     faulty("type beside what bleeds off", corner.ink("right", 1), "safe-zone")
     faulty("type outside of a rule", Pen().rule(6, 0.5, "#a08030").ink("bottom", 1, size=3), "safe-zone")
+    faulty("page number", Pen().ink("bottom", 1.5, "7", 5), "safe-zone")
+    apart = Pen("biz")
+    for i in range(6):
+        apart.rect(10 + 12 * i, 51.5, 12 + 12 * i, 53.5, "black")
+    faulty("signs far apart", apart, "safe-zone")
     faulty("code", Pen("biz").rect(71.5, 20, 83.5, 32, "black").rect(73, 22, 82, 30, "white"), "safe-zone")
     faulty("dot across", Pen("biz", "#305030").dot(84, 27, 2.5, "white"), "across-the-cut")
 
@@ -314,7 +322,7 @@ def codes(pen) -> set[str]:
 
 
 def test_clean_designs_raise_next_to_no_alarm(drawn):
-    """At most 2 in all; measured: none of 79."""
+    """At most 2 in all; measured: none of 81."""
     alarms = {name: said for name, pen in drawn[0].items() if (said := codes(pen))}
     assert len(drawn[0]) >= 60
     assert len(alarms) <= 2, alarms

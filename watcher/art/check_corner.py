@@ -9,8 +9,8 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
+from watcher.art.band import CONTRAST, within_trim
 from watcher.art.model import CardFace, Finding
-from watcher.art.rim import CONTRAST, within_trim
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.terms import Level
 from watcher.units import show_mm

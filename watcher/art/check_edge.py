@@ -6,8 +6,9 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
+from watcher.art.band import within_trim
 from watcher.art.model import CardFace, Finding
-from watcher.art.rim import EdgeLook, look_at_edges, within_trim
+from watcher.art.rim import EdgeLook, look_at_edges
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.terms import Edge, Level
 from watcher.units import show_mm

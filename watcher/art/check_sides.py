@@ -6,9 +6,9 @@ from fractions import Fraction
 import numpy as np
 from PIL import Image
 
-from watcher.art.fit import SAME_SHAPE, shape_off
 from watcher.art.fit_words import show_extent, show_shape
 from watcher.art.model import CardFace, Finding, Look
+from watcher.art.reading import SAME_SHAPE, shape_off
 from watcher.settings.model import CardSettings
 from watcher.terms import Level
 

@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from fractions import Fraction
 
-from watcher.art.fit import trim_box
 from watcher.art.fit_words import GOOD_PPI, good_pixels, show_extent
 from watcher.art.model import CardFace, Finding, PagePicture, VectorPage
+from watcher.art.reading import trim_box
 from watcher.layout.geometry import Size
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.terms import Level

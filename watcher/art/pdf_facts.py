@@ -18,6 +18,7 @@ from watcher.layout.geometry import Size
 from watcher.units import pixels_per_inch, points_to_mm
 
 MOST_STEPS = 200_000  # operators looked at in all; honest cards have a few thousand (our own choice)
+MOST_READ = 40_000_000  # bytes of contents in all, a form that is drawn again counted again
 DEEPEST = 12  # forms within forms that are followed
 MOST_TOLD = 20  # typefaces, inks
 
@@ -70,7 +71,7 @@ class _Walk:
     """One walk over what a page draws."""
 
     def __init__(self, view: Size, unit: Fraction) -> None:
-        self._view, self._unit, self._steps = view, unit, 0
+        self._view, self._unit, self._steps, self._read = view, unit, 0, 0
         self.loose_fonts: set[str] = set()
         self.inks: set[str] = set()
         self.most_ink = Fraction(0)
@@ -79,6 +80,9 @@ class _Walk:
     def read(self, contents: bytes, resources: PdfObject | None, matrix: _Matrix, depth: int) -> None:
         """Reads contents whose user space `matrix` brings to the page's."""
         state, kept = _State(matrix=matrix), list[_State]()
+        self._read += len(contents)
+        if self._read > MOST_READ:
+            return
         for found in _OPERATOR.finditer(contents):
             self._steps += 1
             if self._steps > MOST_STEPS:

@@ -1,0 +1,127 @@
+"""The pixels along the four edges of a card, and marks in them: places where a colour changes."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
+
+from watcher.art.model import CardFace, Look
+from watcher.art.reading import trim_box
+from watcher.settings.model import CardSettings
+from watcher.terms import Edge
+
+Mask = NDArray[np.bool_]
+
+# Levels of 255. The grain of photos and traces of JPEG stay below, light grey type does not (measured).
+CONTRAST = 30
+_INWARDS_MM = 1.5  # how far past the safe line a band reaches: what stands half in it is seen whole
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Band:
+    """The pixels along an edge, colours x rows x columns; sizes of a pixel inwards and along, mm."""
+
+    edge: Edge
+    pixels: NDArray[np.int16]
+    inwards_mm: float
+    along_mm: float
+    past_trim_mm: float
+
+
+def within_trim(face: CardFace, card: CardSettings) -> NDArray[np.uint8] | None:
+    """The small picture inside the trim; None where there is none."""
+    if face.art.look is None:
+        return None
+    box, trim = face.fit.box, trim_box(card)
+    pixels = face.art.look.picture
+    height, width = pixels.shape[:2]
+    left, right = (_pixel(side - box.left, box.width, width) for side in (trim.left, trim.right))
+    top, bottom = (_pixel(box.top - side, box.height, height) for side in (trim.top, trim.bottom))
+    return pixels[top : max(bottom, top + 1), left : max(right, left + 1)]
+
+
+def _pixel(at: Fraction, length: Fraction, pixels: int) -> int:
+    return min(max(round(float(at / length) * pixels), 0), pixels - 1 if at < length else pixels)
+
+
+def bands_of(face: CardFace, look: Look, card: CardSettings) -> Iterator[Band]:
+    """The bands of the edges at which the art reaches the trim at least (padded art leaves paper at two)."""
+    box, trim = face.fit.box, trim_box(card)
+    shown = trim.grown(face.fit.bleed).meet(box)
+    height, width = look.picture.shape[:2]
+    left, right = (_pixel(side - box.left, box.width, width) for side in (shown.left, shown.right))
+    top, bottom = (_pixel(box.top - side, box.height, height) for side in (shown.top, shown.bottom))
+    seen = look.picture[top:bottom, left:right]
+    across, upwards = float(box.width) / width, float(box.height) / height
+    sides = (
+        (Edge.TOP, seen, upwards, across, shown.top - trim.top),
+        (Edge.RIGHT, seen[:, ::-1].swapaxes(0, 1), across, upwards, shown.right - trim.right),
+        (Edge.BOTTOM, seen[::-1], upwards, across, trim.bottom - shown.bottom),
+        (Edge.LEFT, seen.swapaxes(0, 1), across, upwards, trim.left - shown.left),
+    )
+    for edge, pixels, inwards, along, past in sides:
+        depth = int((float(past) + float(card.safe) + _INWARDS_MM) / inwards) + 1
+        depth = min(depth, pixels.shape[0] // 2)
+        if past >= 0 and depth >= 3 and pixels.shape[1] >= 3:
+            planes = np.ascontiguousarray(pixels[:depth].transpose(2, 0, 1)).astype(np.int16)
+            yield Band(edge=edge, pixels=planes, inwards_mm=inwards, along_mm=along, past_trim_mm=float(past))
+
+
+def marks_of(planes: NDArray[np.int16]) -> Mask:
+    """Where a colour changes: between the two neighbours of a pixel, inwards or along."""
+    marks = np.zeros(planes.shape[1:], bool)
+    for plane in planes:
+        inwards, along = np.abs(plane[2:] - plane[:-2]), np.abs(plane[:, 2:] - plane[:, :-2])
+        marks[1:-1] |= inwards >= CONTRAST
+        marks[:, 1:-1] |= along >= CONTRAST
+        marks[0] |= np.abs(plane[1] - plane[0]) >= CONTRAST
+    return marks
+
+
+def runs_of(line: Mask, gap: int) -> list[tuple[int, int]]:
+    """Where a line is marked, gaps of so many places passed over: starts and ends."""
+    places = np.flatnonzero(line)
+    if not len(places):
+        return []
+    breaks = np.flatnonzero(np.diff(places) > gap + 1)
+    starts, ends = places[np.append(0, breaks + 1)], places[np.append(breaks, len(places) - 1)] + 1
+    return [(int(start), int(end)) for start, end in zip(starts, ends, strict=True)]
+
+
+def pooled(mask: Mask, cell: tuple[int, int]) -> Mask:
+    """Cells of so many rows and columns in which there is anything."""
+    rows, columns = cell
+    high, wide = -(-mask.shape[0] // rows), -(-mask.shape[1] // columns)
+    padded = np.zeros((high * rows, wide * columns), bool)
+    padded[: mask.shape[0], : mask.shape[1]] = mask
+    down = np.logical_or.reduce([padded[row::rows] for row in range(rows)])
+    return np.asarray(np.logical_or.reduce([down[:, column::columns] for column in range(columns)]))
+
+
+def flooded(mask: Mask, seeds: Mask) -> Mask:
+    """All of the mask that is joined to the seeds, corners too: sweeps inwards and outwards until nothing changes."""
+    reached = mask & seeds
+    labels = np.cumsum(mask & ~np.pad(mask, ((0, 0), (1, 0)))[:, :-1], axis=1)  # runs of each row, numbered from 1
+    order = range(len(mask))
+    while True:
+        before = int(reached.sum())
+        for rows in (order, reversed(order)):
+            last = np.zeros(mask.shape[1], bool)
+            for row in rows:
+                touched = last.copy()
+                touched[1:] |= last[:-1]
+                touched[:-1] |= last[1:]
+                hit = np.zeros(int(labels[row, -1]) + 1, bool)
+                hit[labels[row, mask[row] & (touched | reached[row])]] = True
+                reached[row] |= mask[row] & hit[labels[row]]
+                last = reached[row]
+        if int(reached.sum()) == before:
+            return reached
+
+
+def near_any(marked: Mask, reach: int) -> Mask:
+    """The places of a line that have a marked one no farther away than `reach`."""
+    count = np.cumsum(np.pad(marked, (reach + 1, reach)))
+    return np.asarray(count[2 * reach + 1 :] - count[: -2 * reach - 1] > 0)
