@@ -1,6 +1,7 @@
 """One instance per print folder: a lock on `state/lock` that the system lets go of when the process ends."""
 
 import os
+from contextlib import suppress
 from pathlib import Path
 from typing import IO
 
@@ -23,9 +24,9 @@ def take_lock(state: Path) -> IO[str]:
         raise AlreadyRunning(
             f"Another print-folder is at work on {state.parent}. Stop it first, or let it do the work."
         ) from error
-    stream.truncate(0)
-    stream.write(f"{os.getpid()}\n")
-    stream.flush()
+    with suppress(OSError):  # who holds it is told to people only; a full disk has no room for it
+        os.ftruncate(stream.fileno(), 0)
+        os.write(stream.fileno(), b"%d\n" % os.getpid())
     return stream
 
 

@@ -22,7 +22,7 @@ from watcher.orders.recover import highest_number, left_overs, undo
 from watcher.outbox.publish import BUILDING
 from watcher.pauses import Part, Pauses
 from watcher.records.health import Health
-from watcher.records.journal import Journal, State
+from watcher.records.journal import Journal, JournalTrouble, State
 from watcher.records.local_disk import network_kind
 from watcher.records.log import EventLog, set_up_service_log
 from watcher.records.plain_text import one_line
@@ -83,10 +83,11 @@ class Service:
             for folder in (folders.inbox, folders.outbox, folders.held, folders.archive, folders.state):
                 folder.mkdir(parents=True, exist_ok=True)
             self._lock = take_lock(folders.state)
-            journal = self._open_records()
+            journal = self._open_records(highest_number(folders.archive) + 1)
         except (OSError, sqlite3.Error) as error:
             self._let_go()
-            raise ServiceStopped(f"The print folder cannot be used: {error}.") from error
+            why = say_trouble(error) if isinstance(error, OSError) else f"the journal cannot be opened: {error}"
+            raise ServiceStopped(f"The print folder cannot be used: {why}.") from error
         except ServiceStopped:
             self._let_go()
             raise
@@ -100,15 +101,15 @@ class Service:
             self._recover()
         except OSError as error:
             self.stop()
-            raise ServiceStopped(f"What the last run left could not be finished: {error}.") from error
+            raise ServiceStopped(f"What the last run left could not be finished: {say_trouble(error)}.") from error
         if not self._once and self._settings.service.events is Events.NATIVE:
             self._watch = InboxWatch(folders.inbox, self.wake)
             self._watch.start()
         supervisor.tell("READY=1")
         logger.info("at work on {folder}", folder=one_line(str(self._settings.folder)))
 
-    def _open_records(self) -> Journal:
-        """The journal, and the service's own log beside it."""
+    def _open_records(self, first_number: int) -> Journal:
+        """The journal, numbered from there on if it must be made again, and the service's own log beside it."""
         folders = self._settings.folders
         kind = network_kind(folders.state)
         if kind is not None:
@@ -117,8 +118,29 @@ class Service:
                 " Set [folders] state to a path on this computer's own disk."
             )
         set_up_service_log(folders.state, to_screen=self._to_screen)
-        stamp, first = f"{local_now():%Y-%m-%dT%H:%M:%S}", highest_number(folders.archive) + 1
-        return open_or_rebuild(folders.state, folders.archive, folders.held, stamp, first)
+        stamp = f"{local_now():%Y-%m-%dT%H:%M:%S}"
+        return open_or_rebuild(folders.state, folders.archive, folders.held, stamp, first_number)
+
+    def _mind_the_journal(self) -> None:
+        """Make it again when somebody has deleted or damaged it; its folder may have gone with it, and the lock.
+
+        Raises:
+            OSError: it cannot be made now.
+            AlreadyRunning: without the lock that was deleted, another instance has begun its work.
+        """
+        self.shop.roots.check()
+        if self.shop.journal.is_well():
+            return
+        if self._lock is not None:
+            self._lock.close()
+        self._lock = take_lock(self.shop.state)
+        self.shop.journal.close()
+        try:
+            self.shop.journal = self._open_records(self._taking.next_number)
+        except sqlite3.Error as error:
+            raise JournalTrouble(f"the journal cannot be written: {error}") from error
+        self._taking.start_numbers_at(max(self._taking.next_number, self.shop.journal.last_number() + 1))
+        logger.error("the journal was deleted or damaged while the service was at work; it was made again")
 
     def stop(self) -> None:
         """Let go of everything. Orders that were not begun stay taken and are made after the next start."""
@@ -164,6 +186,9 @@ class Service:
     def step(self, now: float) -> None:
         """One round: a look at the inbox when it is time, then answers in, tasks out."""
         self.shop.log.catch_up()
+        if self.making.paused:
+            with suppress(OSError):  # then it is still paused
+                self._mind_the_journal()
         ended = self.making.step(start_new=not self._stopping)
         if ended and self.looked.blocked and not self.trouble:
             self._look_at = now
@@ -219,7 +244,10 @@ class Service:
         self._reread_settings()
         watched = self._watch.check(now) if self._watch is not None else True
         try:
+            self._mind_the_journal()
             looked = self._taking.look(self.making.looks, self.making.busy_keys(), now)
+        except ServiceStopped:
+            raise
         except OSError as error:
             self._look_again_after(say_trouble(error), now)
             return

@@ -90,6 +90,11 @@ class Taking:
         """The first order number that is free."""
         self._next_number = number
 
+    @property
+    def next_number(self) -> int:
+        """The first order number that is free."""
+        return self._next_number
+
     def look(self, looks: Looks, busy: Iterable[GroupKey], now: float) -> Looked:
         """Take one look and claim what is complete.
 

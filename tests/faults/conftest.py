@@ -111,19 +111,23 @@ def clock(monkeypatch: pytest.MonkeyPatch) -> SimpleNamespace:
     """The steady clock by which the service waits."""
     clock = SimpleNamespace(now=time.monotonic())
     monkeypatch.setattr("watcher.pauses.time", SimpleNamespace(monotonic=lambda: clock.now))
-    monkeypatch.setattr("watcher.status.board.SOONEST_S", 0.0)  # the page goes by the real clock
-    monkeypatch.setattr("watcher.status.board._SHARE", 0)
     return clock
 
 
 @pytest.fixture
-def driven(print_folder: Path, inline_workers: None, clock: SimpleNamespace) -> Iterator[Driven]:
+def driven(
+    print_folder: Path, inline_workers: None, clock: SimpleNamespace, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[Driven]:
     """A service that is not started yet; it is stopped after the test."""
+    # most of the time would go into small print and a page that say nothing about faults
+    monkeypatch.setattr("watcher.pipeline.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
+    monkeypatch.setattr(os, "fsync", lambda _handle: None)  # no power is cut here
     settings = print_folder / "settings.toml"
-    settings.write_text(settings.read_text().replace("[service]", '[service]\nrescan = "5 s"'))
+    text = settings.read_text().replace("[service]", '[service]\nrescan = "5 s"')
+    settings.write_text(text.replace('size = "letter"', 'size = "letter"\nslug = false'))
     driven = Driven(print_folder, clock)
     yield driven
-    if hasattr(driven, "service"):
+    if hasattr(driven, "service") and hasattr(driven.service, "making"):
         driven.service.stop()
 
 

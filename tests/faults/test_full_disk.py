@@ -107,7 +107,7 @@ def test_a_log_on_a_full_disk_loses_no_line_and_has_no_half_one(driven, disk) ->
 
 
 def _from_the_nth(most: int) -> list[int]:
-    return [*range(1, most + 1)] if LONG else [*range(1, most + 1, 3)]
+    return [*range(1, most + 1)] if LONG else [*range(1, most + 1, 4)]
 
 
 @pytest.mark.parametrize("at", _from_the_nth(19))

@@ -21,7 +21,7 @@ ORDERS = 500 if LONG else 60
 # What is dropped -> what is said of it.
 REASONS = {
     "words": "is not a kind of file that can be printed",
-    "twice": "is a copy that a sync program made",
+    "twice_front (conflicted copy 2026-05-01)": "is a copy that a sync program made",
     "cut": "is not complete",
     "flipped": "flipped_front.png",
     "liar": "liar_front.png",

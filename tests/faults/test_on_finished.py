@@ -80,7 +80,7 @@ def test_a_printer_without_duplex_gets_both_files(driven, call: Callable, drop_p
     assert [Path(word).name for word in told(driven)[0][2:]] == ["lantern_1-fronts.pdf", "lantern_2-backs.pdf"]
 
 
-@pytest.mark.parametrize("code", ["raise SystemExit(3)", "import os; os.kill(os.getpid(), 9)", "1/0"])
+@pytest.mark.parametrize("code", ["raise SystemExit(3)", "import os; os.kill(os.getpid(), 9)"])
 def test_its_failure_is_logged_and_harms_no_order(driven, call: Callable, drop_pair: Drop, code: str) -> None:
     call(code)
     driven.start()
@@ -122,7 +122,7 @@ def test_an_order_whose_delivery_was_cut_short_by_a_crash_calls_it_at_the_next_s
 def test_it_is_ended_at_its_limit_and_the_orders_go_on_meanwhile(
     driven, call: Callable, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(finished, "LIMIT_S", 3.0)
+    monkeypatch.setattr(finished, "LIMIT_S", 2.0)
     pids = driven.folder.parent / "pids"
     call(f"import os, time; open(r'{pids}', 'a').write(str(os.getpid()) + chr(10)); time.sleep(600)")
     driven.start()
@@ -140,10 +140,10 @@ def test_it_is_ended_at_its_limit_and_the_orders_go_on_meanwhile(
 def test_a_stop_waits_for_it_but_no_longer_than_its_limit(
     driven, call: Callable, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(finished, "LIMIT_S", 1.5)
+    monkeypatch.setattr(finished, "LIMIT_S", 0.8)
     call("import time; time.sleep(600)")
     driven.start()
-    for name in ("one", "two", "three", "four", "five", "six"):  # more than run at once
+    for name in ("one", "two", "three", "four", "five"):  # more than run at once
         drop_pair(driven.folder / "inbox", name)
     driven.go_on(20)
     begin = time.monotonic()

@@ -69,7 +69,8 @@ def test_a_full_outbox(print_folder: Path, restless: None, running, disk, drop_p
     assert "Paused" not in status(print_folder)
 
 
-@pytest.mark.parametrize("part", ["inbox", "outbox", "archive", "held"] if LONG else ["outbox"])
+@pytest.mark.skipif(not LONG, reason="the long form: PRINT_FOLDER_LONG=1")
+@pytest.mark.parametrize("part", ["inbox", "outbox", "archive", "held"])
 def test_a_missing_folder(print_folder: Path, restless: None, running, drop_pair: Drop, part: str) -> None:
     service = running()
     (print_folder / part).rename(print_folder / "away")
@@ -101,6 +102,7 @@ def test_an_archive_on_another_disk_that_is_full(
     assert lines_about_pauses(print_folder) == ["paused", "going on"]
 
 
+@pytest.mark.skipif(not LONG, reason="the long form: PRINT_FOLDER_LONG=1")
 def test_the_drive_of_the_whole_print_folder(
     print_folder: Path, restless: None, running, disk, drop_pair: Drop
 ) -> None:

@@ -82,6 +82,44 @@ def test_a_log_that_cannot_be_written_harms_nothing(log, tmp_path):
     assert log.written == ["one"]
 
 
+def test_lines_that_could_not_be_written_come_later_in_their_order(log, tmp_path):
+    (tmp_path / "log.txt").mkdir()
+    for word in ("one", "two"):
+        log.add(word)
+    (tmp_path / "log.txt").rmdir()
+    log.catch_up()
+    log.add("three")
+    assert [line[21:] for line in _lines(tmp_path)] == ["one", "two", "three", ""]
+
+
+def test_a_line_that_was_cut_by_a_power_failure_is_ended_before_the_next(log, tmp_path):
+    (tmp_path / "log.txt").write_text("2026-05-01 11:00:00  lan")
+    log.add("one")
+    assert _lines(tmp_path) == ["2026-05-01 11:00:00  lan", "2026-05-01 12:00:00  one", ""]
+
+
+def test_a_line_of_which_only_a_part_could_be_written_is_taken_back(log, tmp_path, monkeypatch):
+    log.add("one")
+    write = os.write
+    monkeypatch.setattr(os, "write", lambda handle, data: write(handle, data[:10]))
+    log.add("two")
+    monkeypatch.undo()
+    assert len(_lines(tmp_path)) == 2
+    log.catch_up()
+    assert [line[21:] for line in _lines(tmp_path)] == ["one", "two", ""]
+
+
+def test_where_the_outbox_is_not_there_no_log_is_begun(tmp_path):
+    """Below the place of a drive that is gone."""
+    there = [False]
+    log = EventLog(tmp_path / "log.txt", lambda: NOON, lambda: there[0])
+    log.add("one")
+    assert not (tmp_path / "log.txt").exists()
+    there[0] = True
+    log.catch_up()
+    assert len(_lines(tmp_path)) == 2
+
+
 def test_what_this_run_wrote_is_remembered_but_not_for_ever(log, monkeypatch):
     monkeypatch.setattr(os, "fsync", lambda _handle: None)
     for number in range(1100):

@@ -88,10 +88,20 @@ class JournalTrouble(OSError):
 
 
 class Journal:
-    """Reads and writes the journal; `open_journal` makes one."""
+    """Reads and writes the journal; `open_journal` makes one.
 
-    def __init__(self, connection: sqlite3.Connection) -> None:
-        self._connection = connection
+    Args:
+        connection: to the database.
+        file: where it lies.
+    """
+
+    def __init__(self, connection: sqlite3.Connection, file: Path) -> None:
+        self._connection, self._file = connection, file
+        self._identity, self._damaged = _identity(file), False
+
+    def is_well(self) -> bool:
+        """Whether its file lies where it lay (one that was deleted can be written to still, in vain), undamaged."""
+        return not self._damaged and _identity(self._file) == self._identity
 
     def close(self) -> None:
         """Let go of the file."""
@@ -160,8 +170,8 @@ class Journal:
     def _select(self, where: str, *values: object) -> list[Entry]:
         try:
             rows = self._connection.execute(f"SELECT {_COLUMNS} FROM orders {where}", values).fetchall()
-        except sqlite3.OperationalError as error:
-            raise JournalTrouble(f"the journal cannot be read: {error}") from error
+        except sqlite3.Error as error:
+            raise self._trouble("the journal cannot be read", error) from error
         names = [field.name for field in fields(Entry)]
         return [_entry(dict(zip(names, row, strict=True))) for row in rows]
 
@@ -177,8 +187,21 @@ class Journal:
                 if self._connection.in_transaction:
                     self._connection.execute("ROLLBACK")
                 raise
-        except sqlite3.OperationalError as error:  # full, read-only, locked, or the disk fails
-            raise JournalTrouble(f"the journal cannot be written: {error}") from error
+        except sqlite3.Error as error:
+            raise self._trouble("the journal cannot be written", error) from error
+
+    def _trouble(self, what: str, error: sqlite3.Error) -> JournalTrouble:
+        """Full, read-only, locked, the disk fails; or damaged, and then it must be made again.
+
+        Raises:
+            sqlite3.Error: it is none of these, but a fault of ours.
+        """
+        is_damaged = type(error) is sqlite3.DatabaseError
+        is_closed = isinstance(error, sqlite3.ProgrammingError) and "closed" in str(error)  # it is being made again
+        if not (is_damaged or is_closed or isinstance(error, sqlite3.OperationalError)):
+            raise error
+        self._damaged = self._damaged or is_damaged
+        return JournalTrouble(f"{what}: {error}")
 
 
 def open_journal(state: Path) -> Journal:
@@ -197,7 +220,15 @@ def open_journal(state: Path) -> Journal:
     except BaseException:
         connection.close()
         raise
-    return Journal(connection)
+    return Journal(connection, state / FILE_NAME)
+
+
+def _identity(file: Path) -> tuple[int, int] | None:
+    try:
+        status = file.stat()
+    except OSError:
+        return None
+    return status.st_dev, status.st_ino
 
 
 def _bring_up_to_date(connection: sqlite3.Connection) -> None:
@@ -223,7 +254,7 @@ def read_journal(state: Path) -> Journal | None:
     connection = sqlite3.connect(f"{(state / FILE_NAME).as_uri()}?{how}", uri=True, isolation_level=None)
     try:
         if _version(connection) > 0:
-            return Journal(connection)
+            return Journal(connection, state / FILE_NAME)
     except BaseException:
         connection.close()
         raise

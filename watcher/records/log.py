@@ -3,9 +3,11 @@
 import errno
 import os
 import re
+import shutil
 import sys
 from collections import deque
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
     from loguru import Record
 
 _KEPT = 5
+_ROOM_BYTES = 64 * 1024
 _REMEMBERED = 1000  # lines: of this run, and of those that could not be written yet
 _LONGEST = 4000  # signs of a message
 _SET_ASIDE = re.compile(r"service\.\d{4}-\d{2}-\d{2}_\d{2}-\d{2}-\d{2}_\d{6}(\.\d+)?\.log")
@@ -88,9 +91,11 @@ def set_up_service_log(state: Path, *, to_screen: bool) -> None:
     """Send the program's own log to `state/service.log` as JSON lines, and, when asked, plainly to standard error.
 
     JSON because one record is then one line whatever a name contains. `diagnose` is off: it would write the contents
-    of variables. How an error came about is told in the file alone.
+    of variables. How an error came about is told in the file alone. While its disk is full nothing is written to it:
+    half records would be left, and the library would tell of each failure in many lines on standard error.
     """
-    logger.remove()
+    with suppress(OSError):  # the end of the one before, if its disk is full or gone
+        logger.remove()
     logger.configure(patcher=_make_safe)
     logger.add(
         state / "service.log",
@@ -100,10 +105,18 @@ def set_up_service_log(state: Path, *, to_screen: bool) -> None:
         diagnose=False,
         backtrace=False,
         level="INFO",
+        filter=lambda _record: _has_room(state),
         errors="backslashreplace",  # else a record with a name that is no UTF-8 would be lost
     )
     if to_screen:
         logger.add(sys.stderr, format=_on_screen, diagnose=False, backtrace=False, level="INFO")
+
+
+def _has_room(folder: Path) -> bool:
+    try:
+        return shutil.disk_usage(folder).free >= _ROOM_BYTES
+    except OSError:
+        return False
 
 
 def _make_safe(record: "Record") -> None:

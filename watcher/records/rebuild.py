@@ -36,7 +36,8 @@ def open_or_rebuild(state: Path, archive: Path, held: Path, stamp: str, first_nu
             journal.close()
             raise sqlite3.DatabaseError("its pages do not fit together")
     except sqlite3.DatabaseError as error:
-        if isinstance(error, sqlite3.OperationalError) and not fresh and "malformed" not in str(error):
+        refused = isinstance(error, sqlite3.OperationalError) and "malformed" not in str(error)
+        if refused and (not fresh or "full" in str(error)):
             raise  # locked, or the disk refuses: nothing is wrong with the file
         _set_aside(state, stamp, str(error))
         journal = open_journal(state)
