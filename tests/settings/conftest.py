@@ -26,6 +26,16 @@ def least():
 
 
 @pytest.fixture
+def profile_head():
+    """The first 128 bytes of a colour profile. Source: ICC.1:2010 7.2: size, class, colour space, signature."""
+
+    def build(kind=b"prtr", space=b"CMYK", size=128, signature=b"acsp"):
+        return size.to_bytes(4) + bytes(8) + kind + space + bytes(16) + signature + bytes(88)
+
+    return build
+
+
+@pytest.fixture
 def write(tmp_path):
     """Write a settings file (text or bytes) and give its path."""
 

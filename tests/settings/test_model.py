@@ -42,6 +42,7 @@ SINGLE_DEFAULTS = {
     ("service", "events"): Events.NATIVE,
     ("service", "workers"): 2,
     ("service", "on_finished"): (),
+    ("service", "read_back"): True,
 }
 CARD_DEFAULTS = {
     "bleed": 0,
@@ -60,6 +61,7 @@ CARD_DEFAULTS = {
     "warn_ppi": 225,
     "hold_ppi": 150,
     "paper_edge": PaperEdge.NO,
+    "approve": False,
     "fold": None,
     "corner": 0,
     "envelope": None,
@@ -88,6 +90,7 @@ PRINTER_DEFAULTS = {
     "guide": None,
     "reload": None,
     "output_profile": None,
+    "convert": False,
     "ink_limit": 300,
     "align": {},
 }

@@ -42,12 +42,13 @@ from watcher.settings.relations import CHECKS
             'cards.invitation.common_back is "b.pdf"; leave out this or common_front, for one side must come',
         ),
         (
-            {"cards.invitation": 'paper_edge = "measure"'},
-            'cards.invitation.paper_edge is "measure"; this is not available yet; write "no"',
+            {"printers.laser": 'output_profile = "press.icc"'},
+            'printers.laser.output_profile is "press.icc"; the file is not there; name the colour profile (.icc) of '
+            "the press, or leave this out",
         ),
         (
-            {"printers.laser": 'output_profile = "press.icc"'},
-            'printers.laser.output_profile is "press.icc"; this is not available yet; leave it out',
+            {"printers.laser": "convert = true"},
+            "printers.laser.convert is true; write the colour profile of the press too: output_profile",
         ),
         (
             {"cards.invitation": 'sides = 1\nback_quarter = "left"'},

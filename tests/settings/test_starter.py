@@ -147,8 +147,9 @@ def test_every_key_stands_in_each_starter(kind, key):
     assert re.search(rf"\b{key}\b", starter_text(kind))
 
 
-def test_lines_asleep_show_the_defaults_or_a_sound_example(kind, tmp_path):
+def test_lines_asleep_show_the_defaults_or_a_sound_example(kind, tmp_path, profile_head):
     """Waking every sleeping line gives settings that load, and leaves what is at its default as it was."""
+    (tmp_path / "press.icc").write_bytes(profile_head())
     asleep, awake = (tmp_path / name for name in ("asleep.toml", "awake.toml"))
     asleep.write_text(starter_text(kind), encoding="utf-8")
     awake.write_text(ASLEEP.sub("", starter_text(kind)), encoding="utf-8")

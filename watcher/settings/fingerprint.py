@@ -11,7 +11,7 @@ from pathlib import PurePath
 from pydantic import BaseModel
 
 # An order's quantity and overs are told by its ticket, and which sheet was chosen by the sheet itself.
-_TOLD_ELSEWHERE = {"card": {"quantity", "overs", "sheet"}, "sheet": set(), "printer": {"align"}}
+_TOLD_ELSEWHERE = {"card": {"quantity", "overs", "sheet", "approve"}, "sheet": set(), "printer": {"align"}}
 
 
 def fingerprint(

@@ -83,6 +83,7 @@ class ServiceSettings(Table):
         events: where hints come from.
         workers: orders made at the same time.
         on_finished: a command and its arguments for each finished order; empty for none.
+        read_back: whether every finished sheet is rendered and compared with its art, pixel by pixel.
     """
 
     quiet: fields.Seconds = 2.0
@@ -92,6 +93,7 @@ class ServiceSettings(Table):
     events: fields.EventsWord = Events.NATIVE
     workers: fields.Workers = 2
     on_finished: fields.Command = ()
+    read_back: fields.YesOrNo = True
 
 
 class CardSettings(Table):
@@ -116,6 +118,7 @@ class CardSettings(Table):
         make_bleed: how bleed is made for art without any.
         warn_ppi, hold_ppi: resolution below which an order is made with a warning, or held.
         paper_edge: whether bare paper at the art's edge may reach into the rim.
+        approve: whether each order waits for a yes to the picture of its card before it is made.
         corner: radius of its rounded corners, mm; 0 for square ones.
         envelope: the size of the envelope it goes into, mm, or None.
     """
@@ -140,6 +143,7 @@ class CardSettings(Table):
     warn_ppi: fields.Resolution = 225
     hold_ppi: fields.Resolution = 150
     paper_edge: fields.PaperEdgeWord = PaperEdge.NO
+    approve: fields.YesOrNo = False
     corner: fields.Length = Fraction(0)
     envelope: fields.CardSize | None = None
 
@@ -255,7 +259,8 @@ class PrinterSettings(Table):
         feed: the edge that enters first.
         lead, guide: the edges of the front that enter first and run along the guide; None until the turn test.
         reload: how the stack goes back in, in plain words; None until the turn test.
-        output_profile: colour profile of the press, or None.
+        output_profile: colour profile of the press, or None; with it sheets are PDF/X-4.
+        convert: whether pictures are converted to the inks of that profile.
         ink_limit: the most ink it takes, all four colours of one spot together, percent.
         align: corrections written by hand, by name of the sheet.
     """
@@ -269,6 +274,7 @@ class PrinterSettings(Table):
     guide: fields.EdgeWord | None = None
     reload: fields.Text | None = None
     output_profile: fields.Place | None = None
+    convert: fields.YesOrNo = False
     ink_limit: fields.Ink = Fraction(300)
     align: dict[str, AlignSettings] = Field(default_factory=dict)
 

@@ -14,9 +14,10 @@ from watcher.settings import faults
 from watcher.settings.fields import fold
 from watcher.settings.model import FolderSettings
 from watcher.settings.papers import ambiguous_on_inch_paper
+from watcher.settings.press_profile import NoPressProfile, read_press_profile
 from watcher.settings.reading import Read, Reading, TableT
 from watcher.settings.values import is_in_inches, show_exact
-from watcher.terms import Backs, Edge, Fold, MakeBleed, Marks, PaperEdge
+from watcher.terms import Backs, Edge, Fold, MakeBleed, Marks
 from watcher.units import show_size
 
 Check = Callable[[Reading], Iterator[str]]
@@ -249,14 +250,20 @@ def check_alignments(reading: Reading) -> Iterator[str]:
                 yield faults.fault((*printer.key, "align", name), written, f"no sheet has this name; use {choices}")
 
 
-def check_not_yet(reading: Reading) -> Iterator[str]:
-    """What this version cannot do is refused, not passed over."""
-    for card in reading.cards.values():
-        if card.sound("paper_edge") and card.model.paper_edge is PaperEdge.MEASURE:
-            yield card.fault("paper_edge", 'this is not available yet; write "no"')
+def check_press(reading: Reading) -> Iterator[str]:
+    """The colour profile of a press is one, and nothing is converted without it."""
     for printer in reading.printers.values():
-        if "output_profile" in printer.written and printer.sound("output_profile"):
-            yield printer.fault("output_profile", "this is not available yet; leave it out")
+        if not printer.sound("output_profile"):
+            continue
+        if printer.model.output_profile is None:
+            if printer.sound("convert") and printer.model.convert:
+                yield printer.fault("convert", "write the colour profile of the press too: output_profile")
+            continue
+        try:
+            read_press_profile(printer.model.output_profile)
+        except NoPressProfile as found:
+            way_out = f"the file {found}; name the colour profile (.icc) of the press, or leave this out"
+            yield printer.fault("output_profile", way_out)
 
 
 CHECKS: tuple[Check, ...] = (
@@ -282,7 +289,7 @@ CHECKS: tuple[Check, ...] = (
     check_rims,
     check_edges,
     check_alignments,
-    check_not_yet,
+    check_press,
 )
 
 

@@ -17,6 +17,7 @@ from watcher.sheet.boxes import page_boxes
 from watcher.sheet.lettering import Strip, set_strips, text_strip
 from watcher.sheet.matrix import clip_to, exact, show, turned_into
 from watcher.sheet.pdf_file import PdfFile
+from watcher.sheet.pdfx import Press
 from watcher.sheet.ruler import ruler_strip
 from watcher.sheet.score_word import score_word
 from watcher.sheet.small_print import PlacedPrint, SmallPrint, place_small_print
@@ -50,6 +51,7 @@ class SheetPlan:
         correction: what brings the back into register, or None.
         small_print: the slug line and the ruler, or None for neither.
         mark_weight: thickness of the marks, mm.
+        press: the press the sheet is made for, or None for a plain PDF.
         score_labels: where the word stands beside the dashed marks, axes of the front page.
     """
 
@@ -64,6 +66,7 @@ class SheetPlan:
     small_print: SmallPrint | None = None
     mark_weight: Fraction = MARK_WEIGHT_MM
     score_labels: tuple[SlugPlace, ...] = ()
+    press: Press | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -130,6 +133,8 @@ def _draw_file(plan: SheetPlan, sides: Sequence[Side]) -> bytes:
             file.add_page(boxes, content, resources)
     automatic = plan.duplex if len(sides) > 1 else None
     file.set_printing(automatic, plan.layout.flip, plan.sheets if plan.copies is Copies.ONCE else None)
+    if plan.press is not None:
+        file.set_press(plan.press)
     return file.to_bytes()
 
 

@@ -64,8 +64,9 @@ def expected_face(face: CardFace, trim: Size, per_mm: float, slack_px: int = 1) 
     darkest = lightest = _averaged(canvas, (1, 2, 1))
     for _ in range(slack_px):
         darkest, lightest = _around(darkest, np.minimum), _around(lightest, np.maximum)
-    if face.fit.make_bleed is MakeBleed.EXTEND:  # single pixels run out there, which no small picture can tell
-        darkest, lightest = _only(part, darkest, 0), _only(part, lightest, _PAPER)
+    if canvas.shape[:2] != (part[0].stop - part[0].start, part[1].stop - part[1].start):
+        darkest = _with_edge(part, darkest, face.fit.make_bleed, np.minimum)
+        lightest = _with_edge(part, lightest, face.fit.make_bleed, np.maximum)
     return Expected(darkest=Image.fromarray(darkest), lightest=Image.fromarray(lightest), canvas=canvas, per_mm=per_mm)
 
 
@@ -91,11 +92,18 @@ def _around(pixels: Pixels, pick: Callable[..., Pixels]) -> Pixels:
     return found
 
 
-def _only(part: tuple[slice, slice], pixels: Pixels, otherwise: int) -> Pixels:
-    """The pixels of a part, and one value everywhere else."""
-    kept = np.full_like(pixels, otherwise)
-    kept[part] = pixels[part]
-    return kept
+def _with_edge(part: tuple[slice, slice], pixels: Pixels, how: MakeBleed, pick: Callable[..., Pixels]) -> Pixels:
+    """The pixels of the art itself, and around it what made bleed stays between.
+
+    Reflections are brought to whole pixels by themselves, so they may lie two further off. Where single pixels run out
+    no small picture can tell anything.
+    """
+    if how is MakeBleed.EXTEND:
+        loose = np.full_like(pixels, 0 if pick is np.minimum else _PAPER)
+    else:
+        loose = _around(_around(pixels, pick), pick)
+    loose[part] = pixels[part]
+    return loose
 
 
 def _art_at(face: CardFace, per_mm: float) -> tuple[Image.Image, float]:

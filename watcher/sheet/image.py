@@ -73,9 +73,22 @@ def _base_space(writer: PdfWriter, icc: bytes | None, colours: int, profiles: di
     device = NameObject(_DEVICE_SPACE[colours])
     if icc is None:
         return device
+    return ArrayObject([NameObject("/ICCBased"), add_profile(writer, icc, colours, profiles)])
+
+
+def add_profile(writer: PdfWriter, icc: bytes, colours: int, profiles: dict[bytes, IndirectObject]) -> IndirectObject:
+    """The stream of a colour profile; each is in a file once.
+
+    Args:
+        writer: the file.
+        icc: the profile.
+        colours: how many it is for.
+        profiles: those that are in the file already; a new one is noted there.
+    """
     if icc not in profiles:
         profile = StreamObject()
         profile.set_data(icc)
+        device = NameObject(_DEVICE_SPACE[colours])
         profile.update({NameObject("/N"): NumberObject(colours), NameObject("/Alternate"): device})
         profiles[icc] = writer._add_object(profile.flate_encode())
-    return ArrayObject([NameObject("/ICCBased"), profiles[icc]])
+    return profiles[icc]

@@ -36,6 +36,7 @@ from watcher.sheet.edges import edge_images
 from watcher.sheet.image import add_image
 from watcher.sheet.matrix import scaled
 from watcher.sheet.page_form import PageForms
+from watcher.sheet.pdfx import Press, claim
 from watcher.terms import Duplex, Flip
 
 _HEADER = "%PDF-1.6"
@@ -117,6 +118,11 @@ class PdfFile:
             wanted[NameObject("/NumCopies")] = NumberObject(copies)
         self._writer.root_object[NameObject("/ViewerPreferences")] = wanted
         self._hash.update(repr(wanted).encode())
+
+    def set_press(self, press: Press) -> None:
+        """Makes the file one for a press, when everything else is in it."""
+        self._hash.update(repr((press.title, press.date)).encode() + press.profile.data)
+        claim(self._writer, press, self._hash.digest(), self._profiles)
 
     def to_bytes(self) -> bytes:
         """The finished file. Its /ID comes from what is in it (ISO 32000-1 14.4), never from a clock or a dice."""

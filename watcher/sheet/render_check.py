@@ -13,7 +13,7 @@ at the preview's resolution), and two questions are asked at every place.
    nearby, and the other way less than `BETTER` of that.
 
 Measured over the drawn designs of tests/sheet/conftest.py on cards of three sizes, in nine forms of file: no false
-alarm, and each fault of the writer found that shows at all. 1 mm shows and a third passes. What is fainter than 14 of
+alarm, and each fault of the writer found that shows at all. 1 mm shows and a third passes. What is fainter than 12 of
 255 levels, and a pattern that repeats every millimetre, cannot be judged by sight. Nor can what the art does not show:
 a blank card may lie on its head. The check in numbers (`read_back.py`) knows that too, to 0.01 mm.
 """
@@ -41,12 +41,13 @@ from watcher.terms import Side
 
 STEP = 3  # rendered pixels that are looked at as one
 SLACK_PX, SLACK_TURNED_PX = 1, 2  # pdfium brings pictures to whole pixels, turned ones less well (measured)
-FOREIGN = 40
+FOREIGN, FOREIGN_TURNED = 40, 72  # turned pictures get soft edges, which show where bleed is made (measured)
 FEW = 6
 TOLD_APART = 12
 ENOUGH = 8  # steps that must tell two ways apart
-LEAST_WRONG, LEAST_OUTSIDE = 14.0, 5.0
-BETTER = 0.35
+UNLIKE = 0.05  # of the card on which two sides must differ: fine patterns differ a little by scaling alone
+LEAST_WRONG, LEAST_OUTSIDE = 12.0, 3.0
+BETTER = 0.45
 
 _PAPER = _INSIDE = 255
 
@@ -132,6 +133,7 @@ class _PageCheck:
         self._correction = None if is_identity(correction) else correction
         turned = self._correction is not None and self._correction.turn_degrees
         self._slack = SLACK_TURNED_PX if turned else SLACK_PX
+        self._foreign = FOREIGN_TURNED if turned else FOREIGN
         self._seen = np.asarray(Image.fromarray(page.pixels).reduce(STEP))
         self._free = self._free_of_marks()
 
@@ -156,7 +158,7 @@ class _PageCheck:
                 its = float(_distance(seen[part], other[part])[telling].mean())
                 if own >= LEAST_WRONG and its < BETTER * own:
                     return way
-        foreign = np.count_nonzero(outside > FOREIGN)
+        foreign = np.count_nonzero(outside > self._foreign)
         return "does not show its art, or not all of it" if foreign > FEW else None
 
     def _other_ways(self, patch: _Patch, art: Pixels, place: Place) -> Iterator[tuple[str, Pixels, Part]]:
@@ -174,7 +176,9 @@ class _PageCheck:
             yield "does not lie where it should", np.roll(art, step, axis), _without_end(axis, step)
         other_side = self._other_side(place)
         if other_side is not None:
-            yield f"shows the {self._side.other}", other_side.laid(other_side.expected.picture), all_of_it
+            other = other_side.laid(other_side.expected.picture)
+            if np.count_nonzero(_distance(art, other) > TOLD_APART) >= UNLIKE * patch.mask.size:
+                yield f"shows the {self._side.other}", other, all_of_it
         yield "is missing", np.full_like(art, _PAPER), all_of_it
 
     def _other_side(self, place: Place) -> _Patch | None:
