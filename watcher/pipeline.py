@@ -26,7 +26,8 @@ from watcher.outbox.instructions import Instructions, write_instructions
 from watcher.outbox.preview import preview_png
 from watcher.outbox.publish import write_product
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
-from watcher.sheet.draw import SheetFile, SheetPlan, draw_sheets, small_print_findings
+from watcher.sheet.draw import SheetFile, draw_sheets, small_print_findings
+from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
 from watcher.sheet.read_back import read_back
 from watcher.sheet.render import render_sheets
 from watcher.sheet.score_word import score_word_size
@@ -141,12 +142,11 @@ def _hold_back(findings: tuple[Finding, ...], *, accepted: bool) -> None:
 
 
 def _plan(job: Job, layout: Layout, count: SheetCount, faces: Sequence[CardFace], marks: SheetMarks) -> SheetPlan:
+    design = CardDesign(front=faces[0], back=faces[1] if len(faces) > 1 else None)
     return SheetPlan(
         layout=layout,
         marks=marks.marks,
-        front=faces[0],
-        back=faces[1] if len(faces) > 1 else None,
-        sheets=count.total,
+        forms=(SheetForm.all_alike(layout, design, count.total),),
         copies=job.sheet.copies,
         duplex=job.printer.duplex,
         correction=job.correction if layout.flip else None,

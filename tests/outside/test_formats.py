@@ -22,7 +22,8 @@ from watcher.art.model import CardFace, Fit
 from watcher.errors import ArtUnreadable
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Face, Layout, Place
-from watcher.sheet.draw import SheetPlan, draw_sheets
+from watcher.sheet.draw import draw_sheets
+from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
 from watcher.terms import Copies, Duplex, MakeBleed, Side, Turn
 from watcher.units import points_to_mm
 
@@ -43,9 +44,8 @@ def sheet_of(data: bytes, kind: str, page: int | None = None) -> bytes:
         sheet=size, trim=size, bleed=Fraction(0), places=(place,), printable=box, flip=None, cut_lines=0, mixed=False
     )  # fmt: skip
     face = CardFace(art=art, fit=Fit(box=box, bleed=Fraction(0), make_bleed=MakeBleed.NONE, ppi=None))
-    plan = SheetPlan(
-        layout=layout, marks=(), front=face, back=None, sheets=1, copies=Copies.ONCE, duplex=Duplex.AUTOMATIC
-    )
+    form = SheetForm.all_alike(layout, CardDesign(front=face), 1)
+    plan = SheetPlan(layout=layout, marks=(), forms=(form,), copies=Copies.ONCE, duplex=Duplex.AUTOMATIC)
     return draw_sheets(plan)[0].pdf
 
 

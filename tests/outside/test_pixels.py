@@ -15,7 +15,8 @@ from watcher.art.model import CardFace
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Face, Layout, Place
 from watcher.settings.model import CardSettings
-from watcher.sheet.draw import SheetPlan, draw_sheets
+from watcher.sheet.draw import draw_sheets
+from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
 from watcher.terms import Copies, Duplex, Side, Turn
 
 TRIM = Size(Fraction(50), Fraction(70))
@@ -53,9 +54,8 @@ def sheet_with(data: bytes, kind: str) -> bytes:
         flip=None, cut_lines=6, mixed=False,
     )  # fmt: skip
     face = CardFace(art=art, fit=fit_art(art, card)[0])
-    plan = SheetPlan(
-        layout=layout, marks=(), front=face, back=None, sheets=1, copies=Copies.ONCE, duplex=Duplex.AUTOMATIC
-    )
+    form = SheetForm.all_alike(layout, CardDesign(front=face), 1)
+    plan = SheetPlan(layout=layout, marks=(), forms=(form,), copies=Copies.ONCE, duplex=Duplex.AUTOMATIC)
     return draw_sheets(plan)[0].pdf
 
 

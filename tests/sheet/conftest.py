@@ -16,7 +16,7 @@ from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.marks import crop_marks
 from watcher.layout.model import Face, Layout, LayoutRequest, Place
-from watcher.sheet.draw import SheetPlan
+from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
 from watcher.terms import Backs, Copies, Duplex, Feed, Flip, MakeBleed, Prefer, Side, Turn
 
 
@@ -130,9 +130,10 @@ def planned():
     """A plan for a layout and its faces, one sheet of it."""
 
     def make(layout, front, back=None, marks=False, **said) -> SheetPlan:
-        usual = {"sheets": 1, "copies": Copies.ONCE, "duplex": Duplex.AUTOMATIC}
+        usual = {"copies": Copies.ONCE, "duplex": Duplex.AUTOMATIC}
         drawn = crop_marks(layout) if marks else ()
-        return SheetPlan(layout=layout, marks=drawn, front=front, back=back, **(usual | said))
+        form = SheetForm.all_alike(layout, CardDesign(front=front, back=back), said.pop("sheets", 1))
+        return SheetPlan(layout=layout, marks=drawn, forms=(form,), **(usual | said))
 
     return make
 

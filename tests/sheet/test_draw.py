@@ -7,7 +7,8 @@ import pytest
 
 from watcher.layout.geometry import Box, Point, Size
 from watcher.layout.model import Face, Mark
-from watcher.sheet.draw import SheetName, draw_sheets
+from watcher.sheet.draw import draw_sheets
+from watcher.sheet.plan import SheetName
 from watcher.sheet.read_back import read_back
 from watcher.terms import Copies, Duplex, Flip, Side, Turn
 

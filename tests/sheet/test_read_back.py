@@ -10,7 +10,8 @@ import pytest
 
 from watcher.layout.alignment import Correction
 from watcher.layout.geometry import Point, Size
-from watcher.sheet.draw import SheetName, draw_sheets
+from watcher.sheet.draw import draw_sheets
+from watcher.sheet.plan import SheetName
 from watcher.sheet.read_back import SheetWrong, read_back
 from watcher.terms import Copies, Duplex, Side
 
@@ -194,7 +195,7 @@ def test_a_corrected_back_is_expected_where_the_correction_brings_it(plan):
 @pytest.mark.parametrize("copies", list(Copies))
 @pytest.mark.parametrize("duplex", list(Duplex))
 def test_repeated_pages_and_two_files_pass_too(plan, copies, duplex):
-    other = replace(plan, copies=copies, duplex=duplex, sheets=3)
+    other = replace(plan, copies=copies, duplex=duplex, forms=(replace(plan.forms[0], sheets=3),))
     read_back(draw_sheets(other), other)
 
 

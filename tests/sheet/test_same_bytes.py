@@ -22,7 +22,8 @@ from watcher.layout.lay_out import lay_out
 from watcher.layout.marks import crop_marks
 from watcher.layout.model import LayoutRequest
 from watcher.settings.model import CardSettings
-from watcher.sheet.draw import SheetPlan, draw_sheets
+from watcher.sheet.draw import draw_sheets
+from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
 from watcher.sheet.small_print import SmallPrint
 from watcher.terms import *
 
@@ -44,8 +45,9 @@ def make():
     faces, _ = prepare_faces(arts, card)
     words = SmallPrint(order="Nachtfahrt \\u2603", card="visit", sheets=6, flip=layout.flip, duplex=Duplex.AUTOMATIC,
                        date="2026-03-04")
-    plan = SheetPlan(layout=layout, marks=crop_marks(layout), front=faces[0], back=faces[1], sheets=6,
-                     copies=Copies.ONCE, duplex=Duplex.AUTOMATIC, small_print=words)
+    form = SheetForm.all_alike(layout, CardDesign(front=faces[0], back=faces[1]), 6)
+    plan = SheetPlan(layout=layout, marks=crop_marks(layout), forms=(form,), copies=Copies.ONCE,
+                     duplex=Duplex.AUTOMATIC, small_print=words)
     return draw_sheets(plan)[0].pdf
 
 print(hashlib.sha256(make()).hexdigest(), hashlib.sha256(make()).hexdigest())
@@ -70,8 +72,8 @@ def test_other_art_has_another_file_identifier(one_place, planned, face_of, colo
     """ISO 32000-1 14.4: the identifier follows the contents."""
     trim = Size(Fraction(60), Fraction(80))
     plan = planned(one_place(trim), face_of(colours(), trim))
-    art = replace(plan.front.art, sha256="1" * 64)
-    other = replace(plan, front=replace(plan.front, art=art))
+    face = plan.forms[0].designs[0].front
+    other = planned(plan.layout, replace(face, art=replace(face.art, sha256="1" * 64)))
     marks = {bytes(pdf(draw_sheets(each)[0].pdf).trailer.ID[0]) for each in (plan, plan, other)}
     assert len(marks) == 2
     assert hashlib.sha256(draw_sheets(plan)[0].pdf).digest() == hashlib.sha256(draw_sheets(plan)[0].pdf).digest()

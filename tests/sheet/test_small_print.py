@@ -46,7 +46,7 @@ def plan_of(laid_out, planned, face_of, colours, words):
         )
         front = face_of(colours(), CARD, bleed=BLEED)
         back = face_of(colours(seed=1), CARD, bleed=BLEED, side=Side.BACK)
-        return planned(layout, front, back, marks=marks, small_print=words(**said))
+        return planned(layout, front, back, marks=marks, small_print=words(**said), sheets=said.get("sheets", 26))
 
     return make
 
@@ -180,7 +180,7 @@ def test_what_finds_no_room_is_left_out_and_said(laid_out, planned, face_of, col
     sheet, trim = Size(Fraction(60), Fraction(90)), Size(Fraction(40), Fraction(70))
     layout = laid_out(sheet, trim)
     face = face_of(colours(), trim, bleed=Fraction(3))
-    plan = planned(layout, face, face, small_print=words())
+    plan = planned(layout, face, face, small_print=words(), sheets=26)
     found = small_print_findings(plan)
     assert [(finding.code, finding.level) for finding in found] == [
         ("ruler-left-out", Level.NOTE),

@@ -20,10 +20,10 @@ from watcher.layout.geometry import Box, Size
 from watcher.layout.printable import whole_page
 from watcher.outbox.instruction_style import BOLD, SANS, printable, register_fonts
 from watcher.sheet.boxes import PageBoxes
-from watcher.sheet.draw import SheetName
 from watcher.sheet.lettering import small_font
 from watcher.sheet.matrix import exact
 from watcher.sheet.pdf_file import PdfFile
+from watcher.sheet.plan import SheetName
 from watcher.terms import Duplex, Flip, Side
 from watcher.units import mm_to_points
 

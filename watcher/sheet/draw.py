@@ -1,72 +1,30 @@
 """A layout and the faces of a card become the PDF that is printed: one file, or two with manual duplex."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from pypdf.generic import IndirectObject
 
-from watcher.art.model import CardFace, Finding
-from watcher.layout.alignment import Correction, correction_matrix, is_identity
+from watcher.art.model import Finding
+from watcher.layout.alignment import correction_matrix, is_identity
 from watcher.layout.backs import box_behind
 from watcher.layout.geometry import Box
 from watcher.layout.marks import marks_behind
-from watcher.layout.model import Face, Layout, Mark, Place, SlugPlace
-from watcher.sheet.boxes import page_boxes
+from watcher.layout.model import Mark, SlugPlace
+from watcher.sheet.boxes import PageBoxes, page_boxes
 from watcher.sheet.lettering import Strip, set_strips, text_strip
 from watcher.sheet.matrix import clip_to, exact, show, turned_into
 from watcher.sheet.pdf_file import PdfFile
-from watcher.sheet.pdfx import Press
+from watcher.sheet.plan import PlannedFile, SheetPage, SheetPlan, face_at, planned_files
 from watcher.sheet.ruler import ruler_strip
 from watcher.sheet.score_word import score_word
-from watcher.sheet.small_print import PlacedPrint, SmallPrint, place_small_print
-from watcher.terms import Copies, Duplex, Side
-from watcher.units import mm_to_points, points_to_mm
+from watcher.sheet.small_print import PlacedPrint, place_small_print
+from watcher.terms import Copies, Side
+from watcher.units import mm_to_points
 
-MARK_WEIGHT_MM = points_to_mm(Fraction(1, 4))  # common practice, no source
 MARK_HALO_PT = Fraction(1, 2)  # how much wider the white below a mark is
 SCORE_DASH_PT = "2 1.5"
-
-
-class SheetName(StrEnum):
-    """Which file of an order it is, as the end of its name says."""
-
-    SHEETS = "sheets"
-    FRONTS = "1-fronts"
-    BACKS = "2-backs"
-
-
-@dataclass(frozen=True, kw_only=True)
-class SheetPlan:
-    """All that decides what the sheets look like.
-
-    Attributes:
-        layout: where the cards lie.
-        marks: cutting marks, axes of the front page.
-        front, back: the faces of the card; no back when one-sided.
-        sheets: how many sheets are printed.
-        copies: how that number reaches the printer.
-        duplex: who turns the sheet; counts only with a back.
-        correction: what brings the back into register, or None.
-        small_print: the slug line and the ruler, or None for neither.
-        mark_weight: thickness of the marks, mm.
-        press: the press the sheet is made for, or None for a plain PDF.
-        score_labels: where the word stands beside the dashed marks, axes of the front page.
-    """
-
-    layout: Layout
-    marks: tuple[Mark, ...]
-    front: CardFace
-    back: CardFace | None
-    sheets: int
-    copies: Copies
-    duplex: Duplex
-    correction: Correction | None = None
-    small_print: SmallPrint | None = None
-    mark_weight: Fraction = MARK_WEIGHT_MM
-    score_labels: tuple[SlugPlace, ...] = ()
-    press: Press | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,65 +32,59 @@ class SheetFile:
     """One finished PDF.
 
     Attributes:
-        suffix: which file it is.
+        suffix: how its name ends.
         pdf: its bytes.
-        sides: the faces of the sheet in the order of its pages, once round.
+        pages: its different pages in their order.
     """
 
-    suffix: SheetName
+    suffix: str
     pdf: bytes
-    sides: tuple[Side, ...]
+    pages: tuple[SheetPage, ...]
+
+    @property
+    def sides(self) -> tuple[Side, ...]:
+        """The faces of the sheet that are in it, front first."""
+        return tuple(side for side in Side if any(page.side is side for page in self.pages))
 
 
 def draw_sheets(plan: SheetPlan) -> tuple[SheetFile, ...]:
     """The PDF of the sheets; fronts and backs in two files when a person turns the stack."""
     return tuple(
-        SheetFile(suffix=name, pdf=_draw_file(plan, sides), sides=sides) for name, sides in planned_files(plan)
+        SheetFile(suffix=file.suffix, pdf=_draw_file(plan, file), pages=file.pages) for file in planned_files(plan)
     )
-
-
-def planned_files(plan: SheetPlan) -> tuple[tuple[SheetName, tuple[Side, ...]], ...]:
-    """Which files a plan makes, and the sides of the sheet in each."""
-    if plan.back is None:
-        return ((SheetName.SHEETS, (Side.FRONT,)),)
-    if plan.duplex is Duplex.AUTOMATIC:
-        return ((SheetName.SHEETS, (Side.FRONT, Side.BACK)),)
-    return ((SheetName.FRONTS, (Side.FRONT,)), (SheetName.BACKS, (Side.BACK,)))
 
 
 def small_print_findings(plan: SheetPlan) -> tuple[Finding, ...]:
     """What of the small print found no room."""
-    placed = _placed(plan)
-    return placed.findings if placed else ()
+    placed = [_placed(plan, form) for form in range(len(plan.forms))]
+    return tuple(dict.fromkeys(finding for one in placed if one for finding in one.findings))
 
 
-def face_at(plan: SheetPlan, place: Place, side: Side) -> tuple[Face, CardFace] | None:
-    """What lies at a place on one side of the sheet: where, and which face. Several designs on a sheet differ here."""
-    if side is Side.FRONT:
-        return place.front, plan.front
-    return (place.back, plan.back) if place.back is not None and plan.back is not None else None
-
-
-def _placed(plan: SheetPlan) -> PlacedPrint | None:
+def _placed(plan: SheetPlan, form: int) -> PlacedPrint | None:
     if plan.small_print is None:
         return None
     labels = tuple(label.box for label in plan.score_labels)
-    return place_small_print(plan.layout, plan.marks, plan.small_print, labels)
+    part = f"layout {form + 1} of {len(plan.forms)}" if len(plan.forms) > 1 else ""
+    small_print = replace(plan.small_print, sheets=plan.forms[form].sheets, part=part)
+    return place_small_print(plan.layout, plan.marks, small_print, labels)
 
 
-def _draw_file(plan: SheetPlan, sides: Sequence[Side]) -> bytes:
+def _draw_file(plan: SheetPlan, planned: PlannedFile) -> bytes:
     file = PdfFile()
-    strips = _add_strips(file, plan, sides)
-    pages = []
-    for side in sides:
+    strips = _add_strips(file, plan, planned.pages)
+    drawn: dict[SheetPage, tuple[PageBoxes, IndirectObject, IndirectObject]] = {}
+    for page in planned.pages:
         names: dict[str, IndirectObject] = {}
-        content = file.content(_page_content(file, plan, side, strips[side], names))
-        pages.append((page_boxes(plan.layout, side), content, file.resources(names)))
-    for _ in range(plan.sheets if plan.copies is Copies.PAGES else 1):
-        for boxes, content, resources in pages:
-            file.add_page(boxes, content, resources)
-    automatic = plan.duplex if len(sides) > 1 else None
-    file.set_printing(automatic, plan.layout.flip, plan.sheets if plan.copies is Copies.ONCE else None)
+        content = file.content(_page_content(file, plan, page, strips[page], names))
+        drawn[page] = (page_boxes(plan.layout, page.side), content, file.resources(names))
+    for form in planned.forms:
+        for _ in range(plan.forms[form].sheets if plan.copies is Copies.PAGES else 1):
+            for page, parts in drawn.items():
+                if page.form == form:
+                    file.add_page(*parts)
+    automatic = plan.duplex if len(planned.sides) > 1 else None
+    copies = plan.forms[planned.forms[0]].sheets if plan.copies is Copies.ONCE else None
+    file.set_printing(automatic, plan.layout.flip, copies)
     if plan.press is not None:
         file.set_press(plan.press)
     return file.to_bytes()
@@ -141,14 +93,14 @@ def _draw_file(plan: SheetPlan, sides: Sequence[Side]) -> bytes:
 def _page_content(
     file: PdfFile,
     plan: SheetPlan,
-    side: Side,
+    page: SheetPage,
     strips: Sequence[tuple[SlugPlace, IndirectObject]],
     names: dict[str, IndirectObject],
 ) -> bytes:
     """The operators of one page; `names` is filled with the forms that they draw."""
-    lines = []
+    lines, side = [], page.side
     for place in plan.layout.places:
-        lying = face_at(plan, place, side)
+        lying = face_at(plan, page, place)
         if lying is not None:
             face, card = lying
             name = _name(names, "/Card", file.card(card, plan.layout.trim))
@@ -203,19 +155,23 @@ def _on_side(box: Box, plan: SheetPlan, side: Side) -> Box:
 
 
 def _add_strips(
-    file: PdfFile, plan: SheetPlan, sides: Sequence[Side]
-) -> Mapping[Side, list[tuple[SlugPlace, IndirectObject]]]:
-    """The small print of each side as forms with their places in front axes; all of it set as one PDF."""
-    placed = _placed(plan)
+    file: PdfFile, plan: SheetPlan, pages: Sequence[SheetPage]
+) -> Mapping[SheetPage, list[tuple[SlugPlace, IndirectObject]]]:
+    """The small print of each page as forms with their places in front axes; all of it set as one PDF."""
     labels = [(label, score_word()) for label in plan.score_labels]
-    wanted = [(side, slug, strip) for side in sides for slug, strip in [*_strips_of(placed, side), *labels]]
-    found: dict[Side, list[tuple[SlugPlace, IndirectObject]]] = {side: [] for side in sides}
+    wanted = [
+        (page, slug, strip)
+        for page in pages
+        for slug, strip in [*_strips_of(_placed(plan, page.form), page.side), *labels]
+    ]
+    found: dict[SheetPage, list[tuple[SlugPlace, IndirectObject]]] = {page: [] for page in pages}
     if not wanted:
         return found
     distinct = list(dict.fromkeys(strip for _, _, strip in wanted))
+    at = {strip: number for number, strip in enumerate(distinct)}
     forms = file.pages_of(set_strips(distinct))
-    for side, slug, strip in wanted:
-        found[side].append((slug, forms[distinct.index(strip)]))
+    for page, slug, strip in wanted:
+        found[page].append((slug, forms[at[strip]]))
     return found
 
 

@@ -7,6 +7,7 @@ matrix was meant. Comparing the rendered pixels with the art is another check.
 import io
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 from pypdf import PageObject, PdfReader
@@ -18,8 +19,9 @@ from watcher.errors import PrintFolderError
 from watcher.layout.alignment import Correction
 from watcher.layout.geometry import Box, Size
 from watcher.sheet.boxes import page_boxes
-from watcher.sheet.draw import SheetFile, SheetPlan, face_at, planned_files
+from watcher.sheet.draw import SheetFile
 from watcher.sheet.measure import Corners, corners_of, drawn_on, in_mm, numbers
+from watcher.sheet.plan import PlannedFile, SheetPage, SheetPlan, face_at, planned_files
 from watcher.terms import Copies, Duplex, Flip, Side, Turn
 
 TOLERANCE_MM = 0.01  # design.md section 8
@@ -43,29 +45,33 @@ def read_back(files: Sequence[SheetFile], plan: SheetPlan) -> None:
         SheetWrong: pages, boxes, printing hints, a card's place, turn or face, or an image stored more than once.
     """
     planned = planned_files(plan)
-    if [(file.suffix, file.sides) for file in files] != list(planned):
+    if [(file.suffix, file.pages) for file in files] != [(file.suffix, file.pages) for file in planned]:
         raise SheetWrong("the files are not the ones that were planned")
-    for file in files:
+    for file, wanted in zip(files, planned, strict=True):
         try:
-            _check_file(file, plan)
+            _check_file(file, wanted, plan)
         except (PyPdfError, KeyError, IndexError, TypeError, AttributeError, ValueError) as cause:
             raise SheetWrong(f"{file.suffix} cannot be read ({cause})") from cause
 
 
-def _check_file(file: SheetFile, plan: SheetPlan) -> None:
+def _check_file(file: SheetFile, planned: PlannedFile, plan: SheetPlan) -> None:
     reader = PdfReader(io.BytesIO(file.pdf), strict=True)
-    rounds = plan.sheets if plan.copies is Copies.PAGES else 1
-    if len(reader.pages) != rounds * len(file.sides):
-        raise SheetWrong(f"{file.suffix} has {len(reader.pages)} pages instead of {rounds * len(file.sides)}")
+    wanted = [
+        SheetPage(form=form, side=side)
+        for form in planned.forms
+        for _ in range(plan.forms[form].sheets if plan.copies is Copies.PAGES else 1)
+        for side in planned.sides
+    ]
+    if len(reader.pages) != len(wanted):
+        raise SheetWrong(f"{file.suffix} has {len(reader.pages)} pages instead of {len(wanted)}")
     _check_hints(reader, file, plan)
     _check_stored_once(reader, file, plan)
-    seen: set[tuple[int, Side]] = set()
-    for number, page in enumerate(reader.pages):
-        side = file.sides[number % len(file.sides)]
-        _check_boxes(page, plan, side)
-        parts = (_number_of(page, "/Contents"), side)
+    seen: set[tuple[int, SheetPage]] = set()
+    for page, sheet_page in zip(reader.pages, wanted, strict=True):
+        _check_boxes(page, plan, sheet_page.side)
+        parts = (_number_of(page, "/Contents"), sheet_page)
         if parts not in seen:  # repeated pages share their contents
-            _check_cards(page, plan, side)
+            _check_cards(page, plan, sheet_page)
             seen.add(parts)
 
 
@@ -88,7 +94,7 @@ def _check_hints(reader: PdfReader, file: SheetFile, plan: SheetPlan) -> None:
 
 def _check_stored_once(reader: PdfReader, file: SheetFile, plan: SheetPlan) -> None:
     streams = [found for found in _objects(reader) if isinstance(found, StreamObject)]
-    contents = (face.art.content for face in _faces(plan, file.sides))
+    contents = (face.art.content for face in _faces(plan, file.pages))
     wanted = {content.stream for content in contents if isinstance(content, Raster)}
     for data in {image.data for image in wanted}:
         count = sum(found._data == data for found in streams)
@@ -101,8 +107,8 @@ def _objects(reader: PdfReader) -> list[object]:
     return [reader.get_object(IndirectObject(number, generation, reader)) for number, generation in sorted(numbers)]
 
 
-def _faces(plan: SheetPlan, sides: Sequence[Side]) -> list[CardFace]:
-    lying = [face_at(plan, place, side) for place in plan.layout.places for side in sides]
+def _faces(plan: SheetPlan, pages: Sequence[SheetPage]) -> list[CardFace]:
+    lying = [face_at(plan, page, place) for place in plan.layout.places for page in pages]
     return list(dict.fromkeys(found[1] for found in lying if found is not None))
 
 
@@ -117,10 +123,11 @@ def _check_boxes(page: PageObject, plan: SheetPlan, side: Side) -> None:
         raise SheetWrong(f"the {side.value} page is turned")
 
 
-def _check_cards(page: PageObject, plan: SheetPlan, side: Side) -> None:
+def _check_cards(page: PageObject, plan: SheetPlan, sheet_page: SheetPage) -> None:
     """Every place holds its face, with each corner where it belongs."""
+    side = sheet_page.side
     cards = [drawn for drawn in drawn_on(page) if "/A" in drawn.inside]
-    lying = [found for place in plan.layout.places if (found := face_at(plan, place, side)) is not None]
+    lying = [found for place in plan.layout.places if (found := face_at(plan, sheet_page, place)) is not None]
     if len(cards) != len(lying):
         raise SheetWrong(f"the {side.value} page has {len(cards)} cards instead of {len(lying)}")
     trim = _box_of(plan.layout.trim)
@@ -150,9 +157,13 @@ def _check_art(form: DictionaryObject, card: CardFace, name: str) -> None:
 
 
 def _same_page(form: DictionaryObject, page: VectorPage) -> bool:
-    source = PdfReader(io.BytesIO(page.pdf)).pages[page.page].get_contents()
-    wanted = b"" if source is None else source.get_data()
-    return isinstance(form, StreamObject) and form.get_data() == wanted
+    return isinstance(form, StreamObject) and form.get_data() == _contents_of(page.pdf, page.page)
+
+
+@lru_cache(maxsize=4)  # the same few pages lie at every place of a sheet
+def _contents_of(pdf: bytes, page: int) -> bytes:
+    source = PdfReader(io.BytesIO(pdf)).pages[page].get_contents()
+    return b"" if source is None else source.get_data()
 
 
 def _check_corners(found: Corners, wanted: Corners, name: str) -> None:

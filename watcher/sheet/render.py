@@ -16,9 +16,10 @@ import pypdfium2.raw as pdfium
 from numpy.typing import NDArray
 
 from watcher.layout.geometry import Size
-from watcher.sheet.draw import SheetFile, SheetPlan, face_at
+from watcher.sheet.draw import SheetFile
 from watcher.sheet.frames import Frame, card_on_page
-from watcher.terms import Side
+from watcher.sheet.plan import SheetPage, SheetPlan, face_at
+from watcher.terms import Copies, Side
 from watcher.units import POINTS_PER_INCH, mm_to_points
 
 PREVIEW_PPI = POINTS_PER_INCH
@@ -34,10 +35,11 @@ _POINTS_IN_MM = mm_to_points(Fraction(1))
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Rendered:
-    """One side of the sheet, or of the card, as pixels.
+    """One side of a sheet, or of a card, as pixels.
 
     Attributes:
         side: which.
+        form: of which kind of sheet, or which design, counted from 0.
         pixels: RGB, height x width x 3.
         size: what the pixels show, mm.
     """
@@ -45,6 +47,12 @@ class Rendered:
     side: Side
     pixels: Pixels
     size: Size
+    form: int = 0
+
+    @property
+    def page(self) -> SheetPage:
+        """Which page of the sheets it is."""
+        return SheetPage(form=self.form, side=self.side)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,7 +69,7 @@ class SheetPictures:
 
 
 def render_sheets(files: Sequence[SheetFile], plan: SheetPlan, *, with_cards: bool = True) -> SheetPictures:
-    """Renders each side of the sheet once, and one card of it, which costs little more.
+    """Renders each different page once, and one card of the first sheet, which costs little more.
 
     Args:
         files: the finished files.
@@ -70,21 +78,32 @@ def render_sheets(files: Sequence[SheetFile], plan: SheetPlan, *, with_cards: bo
     """
     pages: list[Rendered] = []
     cards: list[Rendered] = []
-    for side, pdf, index in _sides(files):
-        with closing(pypdfium2.PdfDocument(pdf)) as document, closing(document[index]) as page:
-            pages.append(Rendered(side=side, pixels=_whole(page), size=plan.layout.sheet))
-            if with_cards:
-                cards.append(Rendered(side=side, pixels=_card(page, plan, side), size=plan.layout.trim))
-    return SheetPictures(pages=tuple(pages), cards=tuple(cards))
+    for file in files:
+        with closing(pypdfium2.PdfDocument(file.pdf)) as document:
+            for page, index in _first_of_each(file, plan):
+                with closing(document[index]) as drawn:
+                    pages.append(_rendered(page, _whole(drawn), plan.layout.sheet))
+                    if with_cards and page.form == 0:
+                        cards.append(_rendered(page, _card(drawn, plan, page), plan.layout.trim))
+    return SheetPictures(pages=_in_order(pages), cards=_in_order(cards))
 
 
-def _sides(files: Sequence[SheetFile]) -> Iterator[tuple[Side, bytes, int]]:
-    """The first page of each side."""
-    for side in Side:
-        for file in files:
-            if side in file.sides:
-                yield side, file.pdf, file.sides.index(side)
-                break
+def _rendered(page: SheetPage, pixels: Pixels, size: Size) -> Rendered:
+    return Rendered(side=page.side, pixels=pixels, size=size, form=page.form)
+
+
+def _in_order(rendered: Sequence[Rendered]) -> tuple[Rendered, ...]:
+    """Kind by kind, the front of each first."""
+    return tuple(sorted(rendered, key=lambda one: (one.form, one.side is Side.BACK)))
+
+
+def _first_of_each(file: SheetFile, plan: SheetPlan) -> Iterator[tuple[SheetPage, int]]:
+    """Each different page, and where in the file it first stands."""
+    start = 0
+    for page in file.pages:
+        yield page, start + file.sides.index(page.side)
+        if page.side is file.sides[-1]:
+            start += len(file.sides) * (plan.forms[page.form].sheets if plan.copies is Copies.PAGES else 1)
 
 
 def _whole(page: Any) -> Pixels:
@@ -93,14 +112,14 @@ def _whole(page: Any) -> Pixels:
         return _copied(bitmap)
 
 
-def _card(page: Any, plan: SheetPlan, side: Side) -> Pixels:
-    """The first card of that side, trimmed and upright whichever way it lies on the sheet."""
+def _card(page: Any, plan: SheetPlan, sheet_page: SheetPage) -> Pixels:
+    """The first card of that page, trimmed and upright whichever way it lies on the sheet."""
     trim = plan.layout.trim
     finest = FINEST_CARD_PPI / POINTS_PER_INCH * float(_POINTS_IN_MM)
     per_mm = min(CARD_HEIGHT_PX / float(trim.height), CARD_WIDTH_PX / float(trim.width), finest)
     width, height = (max(1, round(float(length) * per_mm)) for length in (trim.width, trim.height))
-    face = next(found[0] for place in plan.layout.places if (found := face_at(plan, place, side)))
-    correction = plan.correction if side is Side.BACK else None
+    face = next(found[0] for place in plan.layout.places if (found := face_at(plan, sheet_page, place)))
+    correction = plan.correction if sheet_page.side is Side.BACK else None
     on_page = card_on_page(face, correction, plan.layout.sheet)
     shown = Frame.scaled(width / float(trim.width), height / float(trim.height)).after(on_page.inverse)
     with closing(pypdfium2.PdfBitmap.new_native(width, height, pdfium.FPDFBitmap_BGR)) as bitmap:

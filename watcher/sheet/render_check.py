@@ -31,9 +31,9 @@ from watcher.layout.alignment import is_identity
 from watcher.layout.geometry import Box
 from watcher.layout.marks import marks_behind
 from watcher.layout.model import Place
-from watcher.sheet.draw import SheetPlan, face_at
 from watcher.sheet.expected import Expected, expected_face
 from watcher.sheet.frames import Frame, card_on_page, correcting
+from watcher.sheet.plan import SheetPlan, design_at, face_at
 from watcher.sheet.png_file import png_file
 from watcher.sheet.read_back import SheetWrong
 from watcher.sheet.render import Rendered, SheetPictures, page_scale
@@ -41,7 +41,7 @@ from watcher.terms import Side
 
 STEP = 3  # rendered pixels that are looked at as one
 SLACK_PX, SLACK_TURNED_PX = 1, 2  # pdfium brings pictures to whole pixels, turned ones less well (measured)
-FOREIGN, FOREIGN_TURNED = 40, 72  # turned pictures get soft edges, which show where bleed is made (measured)
+FOREIGN, FOREIGN_TURNED = 40, 70  # turned pictures get soft edges, which show where bleed is made (measured)
 FEW = 6
 TOLD_APART = 12
 ENOUGH = 8  # steps that must tell two ways apart
@@ -182,14 +182,14 @@ class _PageCheck:
         yield "is missing", np.full_like(art, _PAPER), all_of_it
 
     def _other_side(self, place: Place) -> _Patch | None:
-        front, back = self._plan.front, self._plan.back
-        if back is None or front.art.content == back.art.content:
+        design = design_at(self._plan, self._page.form, place)
+        if design is None or design.back is None or design.front.art.content == design.back.art.content:
             return None
-        return self._patch(place, front if self._side is Side.BACK else back)
+        return self._patch(place, design.face(self._side.other))
 
     def _patch(self, place: Place, instead: CardFace | None = None) -> _Patch | None:
         """What the art says of a place; with `instead`, what it would look like with that face."""
-        lying = face_at(self._plan, place, self._side)
+        lying = face_at(self._plan, self._page.page, place)
         if lying is None:
             return None
         face, card = lying

@@ -35,6 +35,7 @@ class SmallPrint:
         flip: None when one-sided.
         duplex: who turns the sheet.
         date: as it is printed.
+        part: which kind of sheet of several it is, or empty.
     """
 
     order: str
@@ -43,6 +44,7 @@ class SmallPrint:
     flip: Flip | None
     duplex: Duplex
     date: str
+    part: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,6 +89,7 @@ def slug_words(small_print: SmallPrint, side: Side, order: str | None = None) ->
         small_print.order if order is None else order,
         small_print.card,
         side.value,
+        small_print.part,
         f"print {sheets} at actual size",
         flip_words(small_print.flip, small_print.duplex),
         small_print.date,

@@ -1,0 +1,162 @@
+"""What is to be printed: a layout, which design lies at which place of it, and in which files the sheets go out."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from watcher.art.model import CardFace
+from watcher.layout.alignment import Correction
+from watcher.layout.model import Face, Layout, Mark, Place, SlugPlace
+from watcher.sheet.pdfx import Press
+from watcher.sheet.small_print import SmallPrint
+from watcher.terms import Copies, Duplex, Side
+from watcher.units import points_to_mm
+
+MARK_WEIGHT_MM = points_to_mm(Fraction(1, 4))  # common practice, no source
+
+
+class SheetName(StrEnum):
+    """Which file of an order it is, as the end of its name says."""
+
+    SHEETS = "sheets"
+    FRONTS = "1-fronts"
+    BACKS = "2-backs"
+
+
+@dataclass(frozen=True, kw_only=True)
+class CardDesign:
+    """One card: its front and, when it is printed on both sides, its back."""
+
+    front: CardFace
+    back: CardFace | None = None
+
+    @property
+    def faces(self) -> tuple[CardFace, ...]:
+        """Its faces, the front first."""
+        return (self.front,) if self.back is None else (self.front, self.back)
+
+    def face(self, side: Side) -> CardFace | None:
+        """What is printed on one side of it."""
+        return self.front if side is Side.FRONT else self.back
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetForm:
+    """What lies on one kind of sheet.
+
+    Attributes:
+        designs: at each place of the layout, in the order of their numbers; None where nothing is printed.
+        sheets: how many of it are printed.
+    """
+
+    designs: tuple[CardDesign | None, ...]
+    sheets: int
+
+    @classmethod
+    def all_alike(cls, layout: Layout, design: CardDesign, sheets: int) -> "SheetForm":
+        """The same card at every place."""
+        return cls(designs=(design,) * layout.up, sheets=sheets)
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetPlan:
+    """All that decides what the sheets look like.
+
+    Attributes:
+        layout: where the cards lie.
+        marks: cutting marks, axes of the front page.
+        forms: the kinds of sheet; one for an order of one design.
+        copies: how the number of sheets reaches the printer.
+        duplex: who turns the sheet; counts only when there are backs.
+        correction: what brings the back into register, or None.
+        small_print: the slug line and the ruler, or None for neither; the number of sheets is each form's own.
+        mark_weight: thickness of the marks, mm.
+        press: the press the sheet is made for, or None for a plain PDF.
+        score_labels: where the word stands beside the dashed marks, axes of the front page.
+    """
+
+    layout: Layout
+    marks: tuple[Mark, ...]
+    forms: tuple[SheetForm, ...]
+    copies: Copies
+    duplex: Duplex
+    correction: Correction | None = None
+    small_print: SmallPrint | None = None
+    mark_weight: Fraction = MARK_WEIGHT_MM
+    score_labels: tuple[SlugPlace, ...] = ()
+    press: Press | None = None
+
+    @property
+    def sheets(self) -> int:
+        """How many sheets are printed in all."""
+        return sum(form.sheets for form in self.forms)
+
+    @property
+    def two_sided(self) -> bool:
+        """Whether anything is printed on the back."""
+        return any(design is not None and design.back is not None for form in self.forms for design in form.designs)
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetPage:
+    """One side of one kind of sheet; `form` counts from 0."""
+
+    form: int
+    side: Side
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlannedFile:
+    """One file and the pages in it.
+
+    Attributes:
+        suffix: how its name ends: `sheets`, `layout-2_1-fronts`.
+        sides: the faces of the sheet that are in it.
+        forms: the kinds of sheet in it, counted from 0; printed equally often, or repeated in the file.
+    """
+
+    suffix: str
+    sides: tuple[Side, ...]
+    forms: tuple[int, ...]
+
+    @property
+    def pages(self) -> tuple[SheetPage, ...]:
+        """Its different pages in their order."""
+        return tuple(SheetPage(form=form, side=side) for form in self.forms for side in self.sides)
+
+
+def planned_files(plan: SheetPlan) -> tuple[PlannedFile, ...]:
+    """Which files a plan makes: fronts and backs in two when a person turns the stack.
+
+    Kinds of sheet that are printed a different number of times go into a file each, for a file has one number of
+    copies; unless the pages are repeated in it.
+    """
+    together = plan.copies is Copies.PAGES or len({form.sheets for form in plan.forms}) == 1
+    every = tuple(range(len(plan.forms)))
+    groups = [("", every)] if together else [(f"layout-{form + 1}_", (form,)) for form in every]
+    return tuple(
+        PlannedFile(suffix=f"{before}{name}", sides=sides, forms=forms)
+        for before, forms in groups
+        for name, sides in _files_of_one(plan)
+    )
+
+
+def _files_of_one(plan: SheetPlan) -> tuple[tuple[SheetName, tuple[Side, ...]], ...]:
+    if not plan.two_sided:
+        return ((SheetName.SHEETS, (Side.FRONT,)),)
+    if plan.duplex is Duplex.AUTOMATIC:
+        return ((SheetName.SHEETS, (Side.FRONT, Side.BACK)),)
+    return ((SheetName.FRONTS, (Side.FRONT,)), (SheetName.BACKS, (Side.BACK,)))
+
+
+def design_at(plan: SheetPlan, form: int, place: Place) -> CardDesign | None:
+    """The design at a place of one kind of sheet, or None where nothing is printed."""
+    return plan.forms[form].designs[place.number - 1]
+
+
+def face_at(plan: SheetPlan, page: SheetPage, place: Place) -> tuple[Face, CardFace] | None:
+    """What lies at a place on one page: where, and which face; None where nothing is printed."""
+    design = design_at(plan, page.form, place)
+    lying = place.front if page.side is Side.FRONT else place.back
+    card = design.face(page.side) if design is not None else None
+    return (lying, card) if lying is not None and card is not None else None
