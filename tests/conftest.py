@@ -5,6 +5,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import hypothesis
 import pytest
 from PIL import Image, ImageDraw
 
@@ -16,6 +17,9 @@ from watcher.settings.load import load_settings
 from watcher.workers import Answer, Look, answer_to
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
+# A busy machine makes no test fail, and what a single test does not set is short here.
+hypothesis.settings.register_profile("ours", deadline=None, max_examples=1000 if LONG else 40)
+hypothesis.settings.load_profile("ours")
 
 SETTINGS = """
 [service]
