@@ -6,13 +6,19 @@ import time
 import zipfile
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from watcher.align.kept import keep
+from watcher.align.kept_file import Alignment
 from watcher.inbox.scan import Identity
 from watcher.intake.look import look_inside
+from watcher.layout.alignment import Correction
+from watcher.layout.geometry import Point, Size
+from watcher.layout.register_fit import Terms
 from watcher.lock import take_lock
 from watcher.orders.model import Order
 from watcher.outbox.hold import hold
@@ -22,6 +28,7 @@ from watcher.records.health import Health, read_health, write_health
 from watcher.records.journal import Entry, State, open_journal
 from watcher.service import Service
 from watcher.settings.load import load_settings
+from watcher.terms import Duplex, Flip
 
 Once = Callable[[Path], Service]
 
@@ -467,3 +474,34 @@ class TestLooking:
         assert (len(seen.held.entries), seen.held.more, seen.held.count) == (1000, 3, 1003)
         assert (len(seen.finished.entries), seen.finished.more) == (1000, 4)
         assert "old" not in {order.folder for order in seen.finished.entries}
+
+
+# -- the printer's correction ------------------------------------------------------------------------------------------
+
+
+def test_a_damaged_alignment_file_is_said(look, print_folder: Path) -> None:
+    (print_folder / "alignment.toml").write_text("shift = [")
+    (note,) = look().notes
+    assert note.startswith("alignment.toml: ")
+    assert note.endswith("Until then these orders are held.")
+
+
+def test_an_old_correction_is_said(look, print_folder: Path) -> None:
+    settings = load_settings(print_folder / "settings.toml")
+    keep(settings, measured(datetime.now(UTC) - timedelta(days=91)))
+    (note,) = look().notes
+    assert note.startswith("The correction of office on letter is 91 days old")
+
+
+def test_a_recent_correction_is_not(look, print_folder: Path) -> None:
+    keep(load_settings(print_folder / "settings.toml"), measured(datetime.now(UTC)))
+    assert look().notes == ()
+
+
+def measured(when: datetime) -> Alignment:
+    return Alignment(
+        printer="office", sheet="letter", made_at=when, terms=Terms.SHIFT, marks=6, sheets=1, read_by="by light or pin",
+        correction=Correction(shift=Point(Fraction(1), Fraction(0)), turn_degrees=0.0, scale_x=1.0, scale_y=1.0),
+        residual_mm=0.1, residual_mark=1, scatter_mm=None, scatter_worst_mm=None, flip=Flip.LONG_EDGE,
+        size=Size(Fraction("215.9"), Fraction("279.4")), duplex=Duplex.AUTOMATIC,
+    )  # fmt: skip

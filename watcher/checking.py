@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from watcher.align.kept import kept_notes
 from watcher.arrange import lay_out_order
 from watcher.disk import sha256_of
 from watcher.errors import ArtUnreadable, NoCardFits, WrongUsage
@@ -23,6 +24,7 @@ from watcher.outbox.cut_words import after_cutting
 from watcher.outbox.finishing import finishing_findings, plan_finishing
 from watcher.records.plain_text import one_line
 from watcher.settings.model import CardSettings, CutterSettings, PrinterSettings, Settings, SheetSettings
+from watcher.shop import local_now
 from watcher.taking import read_found
 from watcher.terms import Backs, CutterKind, Duplex
 from watcher.units import show_size
@@ -101,6 +103,7 @@ def _describe_folders(settings: Settings) -> Iterator[str]:
             " machine's own disk: a half-synced journal is worth nothing."
         )
     yield from _describe_common(settings)
+    yield from kept_notes(settings, local_now())
 
 
 def _describe_common(settings: Settings) -> Iterator[str]:

@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from watcher.align.kept import kept_notes
 from watcher.inbox_view import InboxView
 from watcher.lock import is_locked
 from watcher.orders.gather import Looks
@@ -15,6 +16,7 @@ from watcher.records.journal import Entry, State, read_journal
 from watcher.records.moments import moment
 from watcher.records.plain_text import one_line
 from watcher.settings.model import Settings
+from watcher.shop import local_now
 
 if TYPE_CHECKING:
     from watcher.service import Service
@@ -55,7 +57,7 @@ class Lookout:
         return Overview(
             name=settings.folder.name,
             health=health,
-            notes=(*filter(None, (inbox.trouble, damage)), *notes),
+            notes=(*filter(None, (inbox.trouble, damage)), *kept_notes(settings, local_now()), *notes),
             waiting=inbox.waiting,
             making=list_first(list(_in_hand(entries)), _MOST_IN_HAND),
             held=self._held.look(folders.held),

@@ -13,6 +13,7 @@ from typing import IO
 from loguru import logger
 
 from watcher import supervisor
+from watcher.align.kept import kept_notes
 from watcher.errors import ServiceStopped, SettingsRefused
 from watcher.inbox.watch import InboxWatch
 from watcher.lock import take_lock
@@ -105,6 +106,7 @@ class Service:
         if not self._once and self._settings.service.events is Events.NATIVE:
             self._watch = InboxWatch(folders.inbox, self.wake)
             self._watch.start()
+        self._say_what_is_kept()
         supervisor.tell("READY=1")
         logger.info("at work on {folder}", folder=one_line(str(self._settings.folder)))
 
@@ -299,6 +301,11 @@ class Service:
             fresh = fresh.model_copy(update={"folders": self.shop.settings.folders})
         self.shop.settings = fresh
         self.shop.log.add("the settings were changed and are in force")
+        self._say_what_is_kept()
+
+    def _say_what_is_kept(self) -> None:
+        for note in kept_notes(self.shop.settings, self.shop.now()):
+            self.shop.log.add(note)
 
     # -- after a crash ---------------------------------------------------------------------------------------------
 

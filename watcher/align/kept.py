@@ -182,6 +182,15 @@ def old_corrections(settings: Settings, now: datetime) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def kept_notes(settings: Settings, now: datetime) -> tuple[str, ...]:
+    """What the person should know about alignment.toml: that it does not fit or is damaged, or that it is old."""
+    try:
+        check_kept(settings)
+    except SettingsRefused as refused:
+        return tuple(f"{FILE_NAME}: {fault}. Until then these orders are held." for fault in refused.faults)
+    return old_corrections(settings, now)
+
+
 def command_for(printer_name: str, sheet_name: str) -> str:
     """How this printer and sheet are measured."""
     return f"print-folder align {_quoted(printer_name)} --sheet {_quoted(sheet_name)}"
