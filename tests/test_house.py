@@ -58,7 +58,7 @@ SEE_AN_INNER_STAGE = {
     "job": {"art", "layout"},  # findings, which a worker sends back; the printer's correction
     "making": {"layout"},  # the printer's correction, handed on
     "arrange": {"layout"},  # what `make` and `check` both lay out
-    "checking": {"layout"},  # `check` describes a layout
+    "checking": {"art", "layout"},  # `check` describes a layout, and what a card's art will not be able to tell
 }
 
 ARITHMETIC = {"bisect", "collections", "dataclasses", "enum", "fractions", "functools", "heapq", "itertools", "math"}

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from watcher.align.kept import kept_notes
 from watcher.arrange import lay_out_order
+from watcher.art.fit import unclear_bleed
 from watcher.disk import sha256_of
 from watcher.errors import ArtUnreadable, NoCardFits, WrongUsage
 from watcher.inbox.scan import Identity, SeenFile
@@ -26,7 +27,7 @@ from watcher.records.plain_text import one_line
 from watcher.settings.model import CardSettings, CutterSettings, PrinterSettings, Settings, SheetSettings
 from watcher.shop import local_now
 from watcher.taking import read_found
-from watcher.terms import Backs, CutterKind, Duplex
+from watcher.terms import Backs, CutterKind, Duplex, Level
 from watcher.units import show_size
 from watcher.workers import Answer, Look, Worker
 
@@ -65,6 +66,8 @@ def _describe_card(
     yield f"  {float(layout.waste):.0%} of the sheet is waste; {count.words}"
     yield f"  backs: {_describe_backs(card.opened_out, layout, printer)}"
     finishing = plan_finishing(card, sheet, printer, cutter, layout)
+    if unclear := unclear_bleed(card.opened_out):
+        yield f"  {Level.WARN}: {unclear}"
     tool = "scissors" if cutter.kind is CutterKind.SCISSORS else f"a {cutter.kind}"
     yield f"  {counted(finishing.cuts_a_pile, 'cut')} to part a sheet, with {tool}"
     for label, said in after_cutting(finishing):
@@ -163,7 +166,10 @@ def _check_plan(worker: Worker, settings: Settings, plan: Planned) -> Iterator[L
     answer = _ask(
         worker,
         ArtCheck(
-            card=card, sources=tuple(_source(piece) for piece in plan.pieces), common=tuple(common_art(card).items())
+            card=card,
+            printer=settings.printer_for(settings.sheet_for(card, plan.sheet)),
+            sources=tuple(_source(piece) for piece in plan.pieces),
+            common=tuple(common_art(card).items()),
         ),
     )
     if answer.result is None:

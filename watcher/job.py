@@ -67,5 +67,6 @@ class ArtCheck:
     """Art to be looked at without making anything; `ArtSource.file` is a whole path here."""
 
     card: CardSettings
+    printer: PrinterSettings
     sources: tuple[ArtSource, ...]
     common: tuple[tuple[Side, Path], ...]

@@ -97,7 +97,8 @@ def check(task: ArtCheck) -> tuple[Finding, ...]:
         page = 0 if path.suffix.lower() == ".pdf" else None
         digest = hashlib.sha256(path.read_bytes()).hexdigest()
         sources.append(ArtSource(side=side, file=str(path), sha256=digest, page=page))
-    return prepare_faces([open_source(Path(), source) for source in _front_first(sources)], task.card)[1]
+    arts = [open_source(Path(), source) for source in _front_first(sources)]
+    return prepare_faces(arts, task.card, task.printer)[1]
 
 
 def open_source(folder: Path, source: ArtSource) -> Art:
@@ -131,7 +132,7 @@ def _front_first(sources: Sequence[ArtSource]) -> tuple[ArtSource, ...]:
 
 
 def _faces(job: Job, sources: Sequence[ArtSource]) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
-    return prepare_faces([open_source(job.folder, source) for source in sources], job.card)
+    return prepare_faces([open_source(job.folder, source) for source in sources], job.card, job.printer)
 
 
 def _hold_back(findings: tuple[Finding, ...], *, accepted: bool) -> None:

@@ -18,6 +18,7 @@ from pathlib import Path, PurePosixPath
 
 import pytest
 
+from watcher.art.preflight import ORDINARY
 from watcher.job import ArtCheck
 from watcher.orders.model import ArtSource
 from watcher.settings.load import load_settings
@@ -91,7 +92,7 @@ def test_every_file_opens_or_is_refused_in_a_plain_line_and_in_time(library, wor
             sha256=hashlib.sha256(data).hexdigest(),
             page=0 if suffix == ".pdf" else None,
         )
-        for message in (Look(path=path), ArtCheck(card=card, sources=(source,), common=())):
+        for message in (Look(path=path), ArtCheck(card=card, printer=ORDINARY, sources=(source,), common=())):
             answer, took = answer_of(worker, message)
             fine = answer.result is not None or (answer.held and all("\n" not in line for line in answer.held))
             if answer.died or answer.trouble or not fine or took > SLOWEST_S:

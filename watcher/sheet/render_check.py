@@ -41,7 +41,7 @@ from watcher.terms import Side
 
 STEP = 3  # rendered pixels that are looked at as one
 SLACK_PX, SLACK_TURNED_PX = 1, 2  # pdfium brings pictures to whole pixels, turned ones less well (measured)
-FOREIGN, FOREIGN_TURNED = 40, 70  # turned pictures get soft edges, which show where bleed is made (measured)
+FOREIGN, FOREIGN_TURNED = 40, 75  # turned pictures get soft edges, which show where bleed is made (measured)
 FEW = 6
 TOLD_APART = 12
 ENOUGH = 8  # steps that must tell two ways apart
