@@ -121,7 +121,7 @@ def print_folder(tmp_path: Path) -> Path:
 @pytest.fixture
 def inline_workers(monkeypatch: pytest.MonkeyPatch) -> None:
     """Make everything in the test's own process."""
-    monkeypatch.setattr("watcher.making.Worker", InlineWorker)
+    monkeypatch.setattr("watcher.cluster.Worker", InlineWorker)
     monkeypatch.setattr("watcher.checking.Worker", InlineWorker)
 
 

@@ -3,6 +3,7 @@
 import hashlib
 import json
 from collections import Counter, deque
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
@@ -12,6 +13,7 @@ from typing import Any
 from loguru import logger
 
 from watcher.align.kept import correction_for
+from watcher.cluster import AnyWorker
 from watcher.disk import free_name, sha256_of
 from watcher.errors import OrderHeld, SettingsRefused
 from watcher.inbox.scan import Identity, SeenFile
@@ -43,7 +45,7 @@ from watcher.settings.model import CardSettings, Settings, SheetSettings
 from watcher.shop import Shop
 from watcher.steps import Step, reached
 from watcher.trouble import WorkerTrouble, is_for_want_of_room, is_of_the_disk, say_trouble
-from watcher.workers import Answer, Look, Worker
+from watcher.workers import Answer, Look
 
 _TRIES = 2  # a file that breaks its worker twice is set aside
 _STARTS = 5  # an order with which the service itself dies so many times in a row is set aside
@@ -61,9 +63,9 @@ class _Task:
 class Making:
     """The queue, the workers and what becomes of their answers."""
 
-    def __init__(self, shop: Shop, workers: int) -> None:
+    def __init__(self, shop: Shop, workers: Sequence[AnyWorker]) -> None:
         self._shop = shop
-        self._workers = [Worker() for _ in range(workers)]
+        self._workers = workers
         self._queue: deque[Order] = deque()
         self._to_look: deque[SeenFile] = deque()
         self._undelivered: list[tuple[_Task, Made]] = []
@@ -239,7 +241,7 @@ class Making:
 
     # -- one order -------------------------------------------------------------------------------------------------
 
-    def _give(self, worker: Worker) -> bool:
+    def _give(self, worker: AnyWorker) -> bool:
         """Give a worker its next task; False when there was trouble and all must wait.
 
         While there is a pause, one task alone is given, to see whether it is over.
@@ -255,7 +257,7 @@ class Making:
                 self._tried = worker.task
         return went_well
 
-    def _give_look(self, worker: Worker, file: SeenFile) -> bool:
+    def _give_look(self, worker: AnyWorker, file: SeenFile) -> bool:
         try:
             worker.start(file, Look(path=file.path))
         except OSError as error:
@@ -263,7 +265,7 @@ class Making:
             return False
         return True
 
-    def _give_order(self, worker: Worker, order: Order) -> bool:
+    def _give_order(self, worker: AnyWorker, order: Order) -> bool:
         try:
             self._shop.roots.check()
             self._begin(worker, order)
@@ -274,7 +276,7 @@ class Making:
             self._hold_for_fault(order, error)
         return True
 
-    def _begin(self, worker: Worker, order: Order) -> None:
+    def _begin(self, worker: AnyWorker, order: Order) -> None:
         """Start an order, or end it at once: held, or the same as one that still lies in the outbox."""
         if order.fault:
             self._hold(order, (order.fault,), soft=False)

@@ -14,6 +14,7 @@ from loguru import logger
 
 from watcher import supervisor
 from watcher.align.kept import kept_notes
+from watcher.cluster import hire
 from watcher.errors import ServiceStopped, SettingsRefused
 from watcher.inbox.watch import InboxWatch
 from watcher.lock import take_lock
@@ -96,7 +97,7 @@ class Service:
         log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox)
         self.shop = Shop(settings=self._settings, journal=journal, log=log, roots=roots, pauses=Pauses(log.add))
         self._board = StatusBoard(folders.outbox, roots.has_outbox)
-        self.making = Making(self.shop, self._settings.service.workers)
+        self.making = Making(self.shop, hire(self._settings.service))
         self._taking = Taking(self.shop, once=self._once)
         try:
             self._recover()

@@ -136,6 +136,13 @@ class Events(StrEnum):
     POLLING = "polling"  # the rescan alone
 
 
+class Engine(StrEnum):
+    """Where orders are made."""
+
+    LOCAL = "local"  # in worker processes of this machine
+    DASK = "dask"  # on the machines of a Dask cluster
+
+
 class PaperEdge(StrEnum):
     """Whether art that is bare paper at its edge may reach into the unprintable rim."""
 

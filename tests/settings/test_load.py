@@ -148,6 +148,8 @@ def test_one_fault_in_our_own_words(faults, lines, fault):
         ('[names]\nback = ["a/b"]', '"a/b" cannot be a side word'),
         ('[names]\nback = ["@2x"]', '"@2x" in a file name is a quantity or a pixel scale'),
         ("[service]\nworkers = 0", "service.workers is 0; use 1 to 64"),
+        ('[service]\nengine = "dask"', 'service.engine is "dask"; write the address of the scheduler too'),
+        ('[service]\nscheduler = "10.0.0.5"', 'use the address of the scheduler, such as "tcp://'),
         ('[service]\non_finished = "beep"', 'service.on_finished is "beep"; use a list of texts'),
         ("[service]\ngive_up = 0", "service.give_up is 0; write a number with a unit"),
         ("[folders]\ninbox = 5", "folders.inbox is 5; use the path of a file or folder, in quotes"),

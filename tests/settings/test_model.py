@@ -17,6 +17,7 @@ from watcher.terms import (
     Copies,
     CutterKind,
     Duplex,
+    Engine,
     Events,
     Feed,
     Flip,
@@ -43,6 +44,8 @@ SINGLE_DEFAULTS = {
     ("service", "workers"): 2,
     ("service", "on_finished"): (),
     ("service", "read_back"): True,
+    ("service", "engine"): Engine.LOCAL,
+    ("service", "scheduler"): None,
 }
 CARD_DEFAULTS = {
     "bleed": 0,

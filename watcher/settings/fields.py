@@ -34,6 +34,7 @@ from watcher.terms import (
     CutterKind,
     Duplex,
     Edge,
+    Engine,
     Events,
     Feed,
     Flip,
@@ -59,6 +60,7 @@ LONGEST_NAME = 60
 
 _QUANTITY_WORD = re.compile(r"[x×][0-9]+|@[0-9.]+x")
 _SEPARATORS = "_-. "
+_SCHEDULER = re.compile(r"(tcp|tls)://[^\s/:]+|(tcp|tls)://[^\s/]+:[0-9]{1,5}")
 _Word = TypeVar("_Word", bound=StrEnum)
 
 
@@ -201,6 +203,12 @@ def _command(value: object) -> tuple[str, ...]:
     return tuple(value)
 
 
+def _scheduler(value: object) -> str:
+    if not isinstance(value, str) or not _SCHEDULER.fullmatch(value):
+        raise ValueError('use the address of the scheduler, such as "tcp://192.168.1.5:8786" or "tls://..."')
+    return value
+
+
 def _shift(value: object) -> tuple[Fraction, Fraction]:
     wanted = 'use two lengths, right and up, such as ["0.5 mm", "-0.3 mm"]'
     if not isinstance(value, (list, tuple)) or len(value) != 2:
@@ -256,6 +264,7 @@ Scale = Annotated[tuple[float, float], PlainValidator(_scale)]
 Quantity = Annotated[int, whole(1, MOST_CARDS)]
 Resolution = Annotated[int, whole(0, 10_000)]
 Workers = Annotated[int, whole(1, 64)]
+SchedulerAddress = Annotated[str, PlainValidator(_scheduler)]
 BacksWord = Annotated[Backs, one_of(Backs)]
 QuarterWord = Annotated[Quarter, one_of(Quarter)]
 MismatchWord = Annotated[Mismatch, one_of(Mismatch)]
@@ -265,6 +274,7 @@ MarksWord = Annotated[Marks, one_of(Marks)]
 PreferWord = Annotated[Prefer, one_of(Prefer)]
 CopiesWord = Annotated[Copies, one_of(Copies)]
 EventsWord = Annotated[Events, one_of(Events)]
+EngineWord = Annotated[Engine, one_of(Engine)]
 FlipWord = Annotated[Flip, one_of(Flip)]
 DuplexWord = Annotated[Duplex, one_of(Duplex)]
 FeedWord = Annotated[Feed, one_of(Feed)]

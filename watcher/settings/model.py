@@ -20,6 +20,7 @@ from watcher.terms import (
     Copies,
     CutterKind,
     Duplex,
+    Engine,
     Events,
     Feed,
     Fold,
@@ -84,6 +85,8 @@ class ServiceSettings(Table):
         workers: orders made at the same time.
         on_finished: a command and its arguments for each finished order; empty for none.
         read_back: whether every finished sheet is rendered and compared with its art, pixel by pixel.
+        engine: where orders are made.
+        scheduler: address of the scheduler of a Dask cluster, or None.
     """
 
     quiet: fields.Seconds = 2.0
@@ -94,6 +97,8 @@ class ServiceSettings(Table):
     workers: fields.Workers = 2
     on_finished: fields.Command = ()
     read_back: fields.YesOrNo = True
+    engine: fields.EngineWord = Engine.LOCAL
+    scheduler: fields.SchedulerAddress | None = None
 
 
 class CardSettings(Table):

@@ -17,7 +17,7 @@ from watcher.settings.papers import ambiguous_on_inch_paper
 from watcher.settings.press_profile import NoPressProfile, read_press_profile
 from watcher.settings.reading import Read, Reading, TableT
 from watcher.settings.values import is_in_inches, show_exact
-from watcher.terms import Backs, Edge, Fold, MakeBleed, Marks
+from watcher.terms import Backs, Edge, Engine, Fold, MakeBleed, Marks
 from watcher.units import show_size
 
 Check = Callable[[Reading], Iterator[str]]
@@ -250,6 +250,13 @@ def check_alignments(reading: Reading) -> Iterator[str]:
                 yield faults.fault((*printer.key, "align", name), written, f"no sheet has this name; use {choices}")
 
 
+def check_engine(reading: Reading) -> Iterator[str]:
+    """A cluster has an address."""
+    service = reading.service
+    if service.sound("engine", "scheduler") and service.model.engine is Engine.DASK and not service.model.scheduler:
+        yield service.fault("engine", 'write the address of the scheduler too: scheduler = "tcp://HOST:8786"')
+
+
 def check_press(reading: Reading) -> Iterator[str]:
     """The colour profile of a press is one, and nothing is converted without it."""
     for printer in reading.printers.values():
@@ -290,6 +297,7 @@ CHECKS: tuple[Check, ...] = (
     check_edges,
     check_alignments,
     check_press,
+    check_engine,
 )
 
 
