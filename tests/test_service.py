@@ -46,6 +46,7 @@ class TestAPair:
             "archive/lantern/lantern_ticket.toml",
             "archive/lantern/lantern_x50_back.png",
             "archive/lantern/lantern_x50_front.png",
+            "outbox/lantern/lantern_card.png",
             "outbox/lantern/lantern_instructions.pdf",
             "outbox/lantern/lantern_preview.png",
             "outbox/lantern/lantern_sheets.pdf",

@@ -4,10 +4,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from watcher.art.model import Finding
+from watcher.errors import OrderHeld
 from watcher.layout.alignment import Correction
 from watcher.orders.model import ArtSource
 from watcher.settings.model import GUILLOTINE, CardSettings, CutterSettings, PrinterSettings, SheetSettings
-from watcher.terms import Side
+from watcher.terms import HeldFor, Level, Side
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,7 +25,9 @@ class Job:
         cutter: what parts the cards.
         correction: what brings the back page into register on this printer, or None.
         common: art that every order of the card shares, where it lies now.
-        accepted: the person has accepted the soft findings.
+        accepted: the person has accepted the soft findings and, where it is asked for, the picture of the card.
+        approve: whether the customer is to see the card before it is made.
+        read_back: whether the finished sheets are compared with the art by sight.
         Others as in `records.ticket.Decided`.
     """
 
@@ -49,6 +52,8 @@ class Job:
     note: str | None
     cutter: CutterSettings = GUILLOTINE
     correction: Correction | None = None
+    approve: bool = False
+    read_back: bool = True
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,6 +65,44 @@ class Made:
     words: str
     findings: tuple[Finding, ...]
     files: tuple[str, ...]
+
+
+class HeldForYes(OrderHeld):
+    """All is ready, but the customer is to see the card first.
+
+    Attributes:
+        findings: what else must be seen first, the gravest first, and the question itself.
+        needs: a yes alone, or a look at the art as well.
+        pictures: name of the file in the building folder that shows the card.
+    """
+
+    is_soft = True
+
+    def __init__(self, soft: tuple[Finding, ...], picture: str) -> None:
+        said = f"The customer is to see this card before it is made; {picture} shows it as it will be cut."
+        super().__init__(said)
+        self.findings = (*soft, Finding(level=Level.HOLD, code="waits-for-yes", message=said))
+        self.needs = HeldFor.ART if soft else HeldFor.YES
+        self.pictures = (picture,)
+
+
+class HeldForFault(OrderHeld):
+    """A finished sheet is not as planned: the program is at fault, and what shows it is kept.
+
+    Attributes:
+        needs: somebody to mend the program.
+        pictures: names of files in the building folder.
+    """
+
+    needs = HeldFor.FAULT
+
+    def __init__(self, fault: str, pictures: tuple[str, ...]) -> None:
+        super().__init__(
+            f"An internal fault: the finished sheet is not as it should be ({fault}), so it was not delivered. The art "
+            f"is most likely sound. The sheet, and pictures of it as it was made and as it should be, lie beside this: "
+            f"{', '.join(pictures)}."
+        )
+        self.pictures = pictures
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -44,6 +44,7 @@ from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
 from watcher.settings.model import CardSettings, Settings, SheetSettings
 from watcher.shop import Shop
 from watcher.steps import Step, reached
+from watcher.terms import HeldFor
 from watcher.trouble import WorkerTrouble, is_for_want_of_room, is_of_the_disk, say_trouble
 from watcher.workers import Answer, Look
 
@@ -329,6 +330,8 @@ class Making:
             order_sha256=art,
             due=order.due,
             note=order.note,
+            approve=card.approve if order.approve is None else order.approve,
+            read_back=settings.service.read_back,
         )
 
     def _is_taken(self, name: str) -> bool:
@@ -387,7 +390,7 @@ class Making:
         elif not answer.soft and self._was_written_to(order, every_byte=True):
             self._give_back(order, "was written to while it was made")
         elif answer.held:
-            self._hold(order, answer.held, soft=answer.soft)
+            self._hold_as_answered(task, answer)
         else:
             files = ", ".join(source.shown for source in order.art)
             self._hold(order, (f"{files} cannot be opened safely ({answer.died}). Export it again.",), soft=False)
@@ -464,11 +467,25 @@ class Making:
             if entry.folder != folder and self._still_there(entry) and _art_in(self._shop.archive, entry.folder) != art:
                 point_to_newer(self._shop.outbox, entry.folder, folder)
 
-    def _hold(self, order: Order, reasons: tuple[str, ...], *, soft: bool) -> None:
+    def _hold_as_answered(self, task: _Task, answer: Answer) -> None:
+        pictures = tuple(task.job.building / name for name in answer.pictures)
+        self._hold(task.order, answer.held, soft=answer.soft, needs=answer.needs, pictures=pictures)
+
+    def _hold(
+        self,
+        order: Order,
+        reasons: tuple[str, ...],
+        *,
+        soft: bool,
+        needs: HeldFor = HeldFor.ART,
+        pictures: tuple[Path, ...] = (),
+    ) -> None:
         note = hold(
             order,
             reasons,
             soft=soft,
+            needs=needs,
+            pictures=pictures,
             archive=self._shop.archive,
             held=self._shop.held,
             since=self._shop.stamp(),
@@ -478,7 +495,8 @@ class Making:
         before = self._shop.journal.find(order.number)
         self._end(order.number, before.art if before else "")
         self.held += 1
-        self._shop.log.add(f"{note.folder}: held: {note.why}")
+        kind = "waits for a yes" if needs is HeldFor.YES else "held"
+        self._shop.log.add(f"{note.folder}: {kind}: {note.why}")
 
     def _end(self, number: int, art: str) -> None:
         self._alone.discard(number)

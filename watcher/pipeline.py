@@ -16,20 +16,23 @@ from watcher.art.model import Art, CardFace, Finding
 from watcher.art.prepare import prepare_faces
 from watcher.errors import ArtUnreadable, OrderHeld
 from watcher.intake.look import read_member
-from watcher.job import ArtCheck, Job, Made
+from watcher.job import ArtCheck, HeldForFault, HeldForYes, Job, Made
 from watcher.layout.model import Layout
 from watcher.layout.sheet_marks import SheetMarks, plan_sheet_marks
 from watcher.orders.model import ArtSource
 from watcher.orders.quantity import SheetCount
+from watcher.outbox.card_picture import CARD_SUFFIX, card_png
 from watcher.outbox.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
 from watcher.outbox.instructions import Instructions, write_instructions
 from watcher.outbox.preview import preview_png
 from watcher.outbox.publish import write_product
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.sheet.draw import SheetFile, draw_sheets, small_print_findings
+from watcher.sheet.evidence import evidence_of
 from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
-from watcher.sheet.read_back import read_back
-from watcher.sheet.render import render_sheets
+from watcher.sheet.read_back import SheetWrong, read_back
+from watcher.sheet.render import SheetPictures, render_sheets
+from watcher.sheet.render_check import compare_with_art
 from watcher.sheet.score_word import score_word_size
 from watcher.sheet.small_print import SmallPrint
 from watcher.terms import Level, Marks, Side
@@ -61,22 +64,22 @@ def make(job: Job) -> Made:
     """
     sources = _with_common_art(job)
     faces, findings = _faces(job, sources)
-    _hold_back(findings, accepted=job.accepted)
+    _hold_back(findings, job)
     layout, count = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs)
     register = _register_findings(job, layout)
-    _hold_back(register, accepted=job.accepted)
+    _hold_back(register, job)
     finishing = plan_finishing(job.card, job.sheet, job.printer, job.cutter, layout)
     marks = _marks(job, layout)
     plan = _plan(job, layout, count, faces, marks)
-    files, notes = _sheets(plan)
-    preview = preview_png(render_sheets(files, plan, with_cards=False).pages)
+    files, pictures = _sheets(job, plan)
+    _ask_first(job, (*findings, *register), pictures)
     findings += (
         *finishing_findings(finishing, layout, job.sheet.grain),
         *mark_findings(marks, crosses=job.sheet.register_crosses),
         *register,
-        *notes,
+        *small_print_findings(plan),
     )
-    _write(job, sources, faces, layout, count, finishing, marks, findings, files, preview)
+    _write(job, sources, faces, layout, count, finishing, marks, findings, files, pictures)
     return Made(
         sheets=count.total,
         up=layout.up,
@@ -135,8 +138,9 @@ def _faces(job: Job, sources: Sequence[ArtSource]) -> tuple[tuple[CardFace, ...]
     return prepare_faces([open_source(job.folder, source) for source in sources], job.card, job.printer)
 
 
-def _hold_back(findings: tuple[Finding, ...], *, accepted: bool) -> None:
-    stopping = {Level.REFUSE} if accepted else {Level.HOLD, Level.REFUSE}
+def _hold_back(findings: tuple[Finding, ...], job: Job) -> None:
+    """What is soft is held later, with the picture of the card, where the customer is to see that anyway."""
+    stopping = {Level.REFUSE} if job.accepted or job.approve else {Level.HOLD, Level.REFUSE}
     grave = tuple(finding for finding in findings if finding.level in stopping)
     if grave:
         raise HeldByFindings(tuple(sorted(grave, key=lambda finding: finding.level is not Level.REFUSE)))
@@ -157,10 +161,27 @@ def _plan(job: Job, layout: Layout, count: SheetCount, faces: Sequence[CardFace]
     )
 
 
-def _sheets(plan: SheetPlan) -> tuple[tuple[SheetFile, ...], tuple[Finding, ...]]:
+def _sheets(job: Job, plan: SheetPlan) -> tuple[tuple[SheetFile, ...], SheetPictures]:
+    """The finished files, read back in numbers and by sight, and the one rendering of them that all pictures show."""
     files = draw_sheets(plan)
-    read_back(files, plan)
-    return files, small_print_findings(plan)
+    try:
+        read_back(files, plan)
+        pictures = render_sheets(files, plan)
+        if job.read_back:
+            compare_with_art(pictures, plan)
+    except SheetWrong as wrong:
+        kept = evidence_of(files, plan)
+        write_product(job.building, kept)
+        raise HeldForFault(wrong.fault, tuple(kept)) from wrong
+    return files, pictures
+
+
+def _ask_first(job: Job, findings: tuple[Finding, ...], pictures: SheetPictures) -> None:
+    """Where the customer is to see the card: held with its picture until the person says yes."""
+    if job.approve and not job.accepted:
+        picture = job.name + CARD_SUFFIX
+        write_product(job.building, {picture: card_png(pictures.cards)})
+        raise HeldForYes(tuple(finding for finding in findings if finding.level is Level.HOLD), picture)
 
 
 def _marks(job: Job, layout: Layout) -> SheetMarks:
@@ -202,8 +223,9 @@ def _write(
     marks: SheetMarks,
     findings: tuple[Finding, ...],
     files: Sequence[SheetFile],
-    preview: bytes,
+    pictures: SheetPictures,
 ) -> None:
+    preview = preview_png(pictures.pages)
     ticket = ticket_text(
         Decided(
             order=job.name,
@@ -261,6 +283,7 @@ def _write(
     product |= {
         f"{job.name}_instructions.pdf": instructions,
         f"{job.name}_preview.png": preview,
+        job.name + CARD_SUFFIX: card_png(pictures.cards),
         job.name + TICKET_SUFFIX: ticket,  # last: its presence says that the rest is there
     }
     write_product(job.building, product)

@@ -23,7 +23,7 @@ from watcher.orders.gather import (
     returned_folders,
     set_aside,
 )
-from watcher.orders.held_note import FILE_NAME, WHY_NAME, is_set_aside
+from watcher.orders.held_note import FILE_NAME, WHY_NAME, is_set_aside, read_held_note
 from watcher.orders.model import Order, Planned
 from watcher.orders.pairing import GroupKey, bundles, group_key, pair_sides
 from watcher.orders.say import waiting_line
@@ -270,7 +270,7 @@ class Taking:
     def _make_room(self, folder: ReturnedFolder, order: Order) -> None:
         """A sync program that renames a folder shows it for a while under both names: of these one is enough."""
         bytes_taken = {file.sha256 for file in order.files}
-        others = {entry.name for entry in folder.path.iterdir()} - {FILE_NAME, WHY_NAME}
+        others = {entry.name for entry in folder.path.iterdir()} - folder.note.our_names
         if others == {file.name for file in folder.files if sha256_of(file.path) in bytes_taken}:
             remove_folder(folder.path)
             return
@@ -326,8 +326,11 @@ def _clear_emptied(folder: Path) -> None:
     """Remove what is left of a folder that had been set aside once its art has been taken."""
     if not (folder / FILE_NAME).exists():
         return
-    others = [file for file in folder.iterdir() if file.name not in (FILE_NAME, WHY_NAME)]
+    note = read_held_note(folder)
+    ours = note.our_names if note else frozenset({FILE_NAME, WHY_NAME})
+    others = [file for file in folder.iterdir() if file.name not in ours]
     if not others:
-        for name in (FILE_NAME, WHY_NAME):
+        for name in sorted(ours - {FILE_NAME}):  # the note last: it tells what else is ours
             (folder / name).unlink(missing_ok=True)
+        (folder / FILE_NAME).unlink(missing_ok=True)
         folder.rmdir()

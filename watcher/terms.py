@@ -108,6 +108,14 @@ class MakeBleed(StrEnum):
     NONE = "none"  # paper shows if the cut is off
 
 
+class HeldFor(StrEnum):
+    """What an order that was set aside needs."""
+
+    ART = "art"  # something about its files must be seen or mended
+    YES = "yes"  # nothing is wrong: the customer is to see the card first
+    FAULT = "fault"  # the program itself went wrong over it
+
+
 class Prefer(StrEnum):
     """What a layout is chosen for when both cannot be had."""
 

@@ -24,6 +24,7 @@ from loguru import logger
 from watcher.errors import OrderHeld, PrintFolderError
 from watcher.job import ArtCheck
 from watcher.records.plain_text import one_line
+from watcher.terms import HeldFor
 from watcher.trouble import say_trouble
 
 # Measured, for a front and a back together (address space, processor time): 24 cards of 85 x 55 mm at 300 ppi with
@@ -58,6 +59,8 @@ class Answer:
         result: what it gives, or None.
         held: why the order cannot be made, plain sentences, the gravest first; empty when it was made.
         soft: whether the person may accept it.
+        needs: what a held order waits for.
+        pictures: names of files in its building folder that are to be held with it.
         died: the worker broke down over it: how, in plain words; None when it did not.
         detail: the same for whoever mends things.
         trouble: the disk, a right or a mount stood in the way: worth trying again later.
@@ -66,6 +69,8 @@ class Answer:
     result: Any = None
     held: tuple[str, ...] = ()
     soft: bool = False
+    needs: HeldFor = HeldFor.ART
+    pictures: tuple[str, ...] = ()
     died: str | None = None
     detail: str | None = None
     trouble: str | None = None
@@ -205,7 +210,12 @@ def answer_to(run: Callable[[Any], Any], message: Any) -> Answer:
     except OrderHeld as held:
         findings = getattr(held, "findings", ())
         reasons = tuple(finding.message for finding in findings) or (str(held),)
-        return Answer(held=reasons, soft=bool(getattr(held, "is_soft", False)))
+        return Answer(
+            held=reasons,
+            soft=bool(getattr(held, "is_soft", False)),
+            needs=getattr(held, "needs", HeldFor.ART),
+            pictures=getattr(held, "pictures", ()),
+        )
     except MemoryError:
         return Answer(died=_TOO_MUCH_MEMORY)
     except PrintFolderError as error:

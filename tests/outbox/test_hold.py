@@ -111,6 +111,33 @@ def test_names_of_any_bytes_are_held_and_known_again(take, hold_it, shelves):
     assert r"  caf\udce9\n.png" in _why(shelves, "caf").splitlines()
 
 
+@pytest.fixture
+def pictures(tmp_path_factory):
+    """Files of ours in a building folder."""
+    folder = tmp_path_factory.mktemp("building")
+    for name in ("spring menu_card.png", "fault_front.png"):
+        (folder / name).write_bytes(name.encode())
+    return tuple(sorted(folder.iterdir()))
+
+
+def test_our_own_pictures_lie_beside_and_are_no_files_of_the_order(take, shelves, pictures):
+    archive, held = shelves / "archive", shelves / "held"
+    note = hold(take(), (WHY,), soft=True, archive=archive, held=held, since=SINCE, pictures=pictures)
+    assert note.pictures == ("fault_front.png", "spring menu_card.png")
+    assert {file.name for file in note.files} == set(ART)
+    assert all((held / "spring menu" / picture.name).read_bytes() == picture.read_bytes() for picture in pictures)
+    assert "  fault_front.png  (made by the program)\n" in _why(shelves)
+
+
+def test_a_picture_never_takes_the_place_of_a_file(take, shelves, pictures):
+    """File systems that do not tell capitals apart would overwrite it."""
+    order = take(files={"FAULT_front.png": b"art"})
+    archive, held = shelves / "archive", shelves / "held"
+    note = hold(order, (WHY,), soft=True, archive=archive, held=held, since=SINCE, pictures=pictures[:1])
+    assert note.pictures == ("fault_front-2.png",)
+    assert (held / "spring menu" / "FAULT_front.png").read_bytes() == b"art"
+
+
 # -- why.txt -----------------------------------------------------------------------------------------------------------
 
 
@@ -194,11 +221,16 @@ def test_it_goes_to_another_device_whole(take, hold_it, contents, two_devices):
 
 @pytest.mark.parametrize("devices", [1, 2])
 def test_killed_at_any_step_it_is_here_or_there_and_whole(
-    take, hold_it, shelves, contents, killed_at, devices, request
+    take, shelves, contents, killed_at, devices, pictures, request
 ):
     """Recovered as the service does it: what is whole is made again, with the same end; the rest goes back."""
     if devices == 2:
         request.getfixturevalue("two_devices")
+
+    def hold_it(order):
+        archive, held = shelves / "archive", shelves / "held"
+        hold(order, (WHY,), soft=False, archive=archive, held=held, since=SINCE, pictures=pictures)
+
     for step in range(1, 60):
         order = take()
         died = killed_at(step, lambda order=order: hold_it(order))
@@ -206,7 +238,9 @@ def test_killed_at_any_step_it_is_here_or_there_and_whole(
         for left in left_overs(shelves / "archive"):
             hold_it(left.order) if left.whole else undo(left.order, shelves / "archive")
         found = contents()
-        assert {Path(path).name: data for path, data in found.items() if path.endswith(".png")} == ART, f"step {step}"
+        ours = {picture.name for picture in pictures}
+        art = {Path(path).name: data for path, data in found.items() if path.endswith(".png")}
+        assert {name: data for name, data in art.items() if name not in ours} == ART, f"step {step}"
         assert not [path for path in found if "/." in path], f"step {step}"
         if not died:
             assert step > 8

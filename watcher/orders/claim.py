@@ -118,6 +118,7 @@ def _draft(plan: Planned, number: int, names: dict[Path, str]) -> Order:
         files=tuple(_kept(plan, file, names[file.path]) for file in plan.files),
         fault=plan.fault,
         missing=plan.missing,
+        approve=plan.approve,
     )
 
 

@@ -14,7 +14,7 @@ from watcher.inbox.settle import Rested
 from watcher.intake.look import Inside
 from watcher.intake.names import ART_KINDS, CONTAINER, TICKET, NameParts, is_conflict_copy, read_name
 from watcher.intake.unpack import Found, unfold
-from watcher.orders.held_note import FILE_NAME, WHY_NAME, HeldNote, read_held_note
+from watcher.orders.held_note import HeldNote, read_held_note
 from watcher.orders.model import Planned
 from watcher.orders.pairing import GroupKey, Table, group_key
 from watcher.records.plain_text import one_line
@@ -114,7 +114,7 @@ def _ordinary(folder: Path) -> Iterator[tuple[str, Identity]]:
 
 def _files(folder: Path, entries: Iterable[tuple[str, Identity]], note: HeldNote) -> Iterator[SeenFile]:
     for name, identity in entries:
-        if name not in (FILE_NAME, WHY_NAME):
+        if name not in note.our_names:
             yield SeenFile(path=folder / name, folder=note.inbox_folder or None, name=name, identity=identity)
 
 

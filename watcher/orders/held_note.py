@@ -9,6 +9,7 @@ import tomli_w
 
 from watcher.inbox.file_names import compare_key
 from watcher.records.plain_text import one_line
+from watcher.terms import HeldFor
 
 FILE_NAME = "held.toml"
 WHY_NAME = "why.txt"
@@ -44,6 +45,8 @@ class HeldNote:
         why: the reason in one line.
         files: what lies beside the note.
         replaced: whether mended files have come under the same names; what came first is only kept.
+        needs: what it waits for.
+        pictures: names of files of ours that lie there too: a picture of the card, the evidence of a fault.
     """
 
     order: str
@@ -57,6 +60,13 @@ class HeldNote:
     why: str
     files: tuple[HeldFile, ...]
     replaced: bool = False
+    needs: HeldFor = HeldFor.ART
+    pictures: tuple[str, ...] = ()
+
+    @property
+    def our_names(self) -> frozenset[str]:
+        """What in the folder was never the person's."""
+        return frozenset({FILE_NAME, WHY_NAME, *self.pictures})
 
     def is_accepted_as(self, folder_name: str) -> bool:
         """Whether a folder of this name says: print anyway."""
@@ -65,7 +75,8 @@ class HeldNote:
 
 def to_toml(note: HeldNote) -> bytes:
     """The note as the file's content: cut anywhere, by a slow sync, it is no note."""
-    body = {name: value for name, value in vars(note).items() if name != "files"}
+    body = {name: value for name, value in vars(note).items() if name not in ("files", "needs", "pictures")}
+    body |= {"needs": str(note.needs), "pictures": list(note.pictures)}
     body["count"] = len(note.files)
     body["files"] = [
         {"name": file.name} | ({"members": list(file.members)} if file.members else {}) | {"sha256": file.sha256}
@@ -105,7 +116,21 @@ def _note(body: dict[str, Any]) -> HeldNote:
     )
     if body["count"] != len(files):
         raise ValueError("not all of the note")
-    return HeldNote(**texts, soft=body["soft"], files=files, replaced=body.get("replaced") is True)
+    return HeldNote(
+        **texts,
+        soft=body["soft"],
+        files=files,
+        replaced=body.get("replaced") is True,
+        needs=HeldFor(body.get("needs", HeldFor.ART)),
+        pictures=tuple(_bare(name) for name in body.get("pictures", ())),
+    )
+
+
+def _bare(value: object) -> str:
+    name = _text(value)
+    if not is_bare_name(name):
+        raise ValueError("not a note of ours")
+    return name
 
 
 def _text(value: object) -> str:

@@ -20,6 +20,7 @@ class Ticket:
     due: date | None = None
     note: str | None = None
     repeat: str | None = None
+    approve: bool | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,6 +43,7 @@ class Planned:
         folder: the card folder it lay in, None for the top of the inbox.
         card, sheet: names in the settings; empty when a fault kept them from being known.
         quantity, overs, due, note: as ordered.
+        approve: whether its ticket asks for a yes to the picture of the card; None: as the card's settings say.
         pieces: the sides found.
         beside: job tickets and identical copies, which travel with the order.
         accepted: the person has seen the soft findings and wants it printed.
@@ -59,6 +61,7 @@ class Planned:
     overs: Overs | None = None
     due: date | None = None
     note: str | None = None
+    approve: bool | None = None
     pieces: tuple[Piece, ...] = ()
     beside: tuple[Found, ...] = ()
     accepted: bool = False
@@ -137,3 +140,4 @@ class Order:
     files: tuple[KeptFile, ...]
     fault: str | None = None
     missing: str | None = None
+    approve: bool | None = None

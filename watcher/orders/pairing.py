@@ -101,6 +101,7 @@ def _plan(
         overs=ticket.overs or card.overs,
         due=ticket.due,
         note=ticket.note,
+        approve=ticket.approve,
         pieces=tuple(pieces),
         beside=(*tickets, *copies),
         missing=_say_missing(missing, has_art=bool(art)),

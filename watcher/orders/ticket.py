@@ -42,7 +42,8 @@ def read_ticket(data: bytes, shown: str, card_names: Iterable[str]) -> Ticket:
     """Give what a job ticket says.
 
     Keys: `quantity` (1 to 1,000,000), `card` (one of the settings', in any case), `sheet`, `overs` ("5 %", 3,
-    "1 sheet"), `due` (a date), `note` (text, control signs become spaces), `repeat` (an archived order's name).
+    "1 sheet"), `due` (a date), `note` (text, control signs become spaces), `repeat` (an archived order's name),
+    `approve` (true or false: whether the customer is to see a picture of the card first).
 
     Args:
         data: the file's bytes, UTF-8, with or without a byte order mark.
@@ -105,6 +106,7 @@ def _readers(card_names: tuple[str, ...]) -> dict[str, _Reader]:
         "due": _due,
         "note": _note,
         "repeat": _name,
+        "approve": _yes_or_no,
     }
 
 
@@ -153,6 +155,12 @@ def _note(value: object) -> str | None:
     if len(note) > LONGEST_NOTE:
         raise ValueError(f"use at most {LONGEST_NOTE} signs; this one has {len(note)}")
     return note or None
+
+
+def _yes_or_no(value: object) -> bool:
+    if not isinstance(value, bool):
+        raise ValueError("write true or false, without quotes")
+    return value
 
 
 def _as_written(value: object) -> str:

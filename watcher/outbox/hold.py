@@ -8,6 +8,7 @@ from pathlib import Path
 
 from watcher.disk import free_name, move_folder, sync_folder, write_durably
 from watcher.errors import WrongUsage
+from watcher.inbox.file_names import compare_key
 from watcher.intake.names import tidy_order_name
 from watcher.orders.claim import note_of, taking_folder
 from watcher.orders.held_note import (
@@ -23,13 +24,30 @@ from watcher.orders.held_note import (
 from watcher.orders.model import Order
 from watcher.records.plain_text import one_line
 from watcher.steps import Step, reached
+from watcher.terms import HeldFor
 
 _PARAGRAPH = textwrap.TextWrapper(
     width=96, initial_indent="  - ", subsequent_indent="    ", break_on_hyphens=False, break_long_words=False
 )  # a file's name is never parted
+_HEADING = {
+    HeldFor.ART: "was set aside on",
+    HeldFor.YES: "waits for a yes since",
+    HeldFor.FAULT: "was set aside on",
+}
+_NOT_YOURS = "  (made by the program)"
 
 
-def hold(order: Order, reasons: tuple[str, ...], *, soft: bool, archive: Path, held: Path, since: str) -> HeldNote:
+def hold(
+    order: Order,
+    reasons: tuple[str, ...],
+    *,
+    soft: bool,
+    archive: Path,
+    held: Path,
+    since: str,
+    needs: HeldFor = HeldFor.ART,
+    pictures: tuple[Path, ...] = (),
+) -> HeldNote:
     """Move a taken order into the held folder, whole, with its reason.
 
     Args:
@@ -39,11 +57,16 @@ def hold(order: Order, reasons: tuple[str, ...], *, soft: bool, archive: Path, h
         archive: where it lies now.
         held: where it goes.
         since: when, ISO 8601 local time.
+        needs: what it waits for.
+        pictures: files of ours to be laid beside the order's own, where they lie now.
     """
     folder = free_name(tidy_order_name(order.name), lambda name: os.path.lexists(held / name))
-    note = _note(order, reasons, folder, soft=soft, since=since)
+    beside = _names_beside(order, pictures)
+    note = replace(_note(order, reasons, folder, soft=soft, since=since), needs=needs, pictures=tuple(beside))
     source = taking_folder(archive, order.number)
     _only_its_own(order, source)
+    for name, picture in beside.items():
+        write_durably(source / name, picture.read_bytes())
     write_durably(source / WHY_NAME, why_text(note, reasons).encode("utf-8", "backslashreplace"))
     reached(Step.WHY_WRITTEN)
     write_durably(source / FILE_NAME, to_toml(note))
@@ -70,6 +93,16 @@ def keep_replaced(folder: Path, note: HeldNote, since: str) -> Path:
     target = folder.with_name(name)
     move_folder(folder, target)
     return target
+
+
+def _names_beside(order: Order, pictures: tuple[Path, ...]) -> dict[str, Path]:
+    """A name for each file of ours that no file of the person's has."""
+    taken = {compare_key(file.name) for file in order.files}
+    return {_numbered(file, taken): file for file in pictures}
+
+
+def _numbered(file: Path, taken: set[str]) -> str:
+    return free_name(file.stem, lambda stem: compare_key(stem + file.suffix) in taken) + file.suffix
 
 
 def _note(order: Order, reasons: tuple[str, ...], folder: str, *, soft: bool, since: str) -> HeldNote:
@@ -99,7 +132,7 @@ def why_text(note: HeldNote, reasons: tuple[str, ...]) -> str:
     """The text of `why.txt`: what happened, what to do, what lies here."""
     return "\n".join(
         [
-            f"{one_line(note.order)} was set aside on {note.since[:16].replace('T', ' ')}.",
+            f"{one_line(note.order)} {_HEADING[note.needs]} {note.since[:16].replace('T', ' ')}.",
             "",
             "Why",
             *(_PARAGRAPH.fill(one_line(reason, most=2000)) for reason in reasons),
@@ -109,6 +142,7 @@ def why_text(note: HeldNote, reasons: tuple[str, ...]) -> str:
             "",
             "In this folder",
             *(f"  {one_line(file.name)}" for file in note.files),
+            *(f"  {one_line(name)}{_NOT_YOURS}" for name in note.pictures),
             "",
         ]
     )
@@ -128,6 +162,10 @@ def reasons_in(why: str) -> tuple[str, ...]:
 
 def ways_out(note: HeldNote) -> list[str]:
     """What the person can do about a held order with nothing but the file app; "this folder" is the held one."""
+    if note.needs is HeldFor.YES:
+        return _ways_to_a_yes(note)
+    if note.needs is HeldFor.FAULT:
+        return _ways_out_of_a_fault()
     into = f"inbox/{one_line(note.inbox_folder)}" if note.inbox_folder else "inbox"
     ways = []
     if note.missing and note.missing != "art":
@@ -141,6 +179,26 @@ def ways_out(note: HeldNote) -> list[str]:
         ways.append(f'Or rename this folder to "{one_line(note.folder)}{ACCEPTED}": it is printed as it is.')
     ways.append("Or delete this folder, if you no longer want it.")
     return ways
+
+
+def _ways_to_a_yes(note: HeldNote) -> list[str]:
+    into = f"inbox/{one_line(note.inbox_folder)}" if note.inbox_folder else "inbox"
+    shown = " and ".join(map(one_line, note.pictures)) or "the art"
+    return [
+        f"Send {shown} to the customer.",
+        f'When it is right, rename this folder to "{one_line(note.folder)}{ACCEPTED}": it is made.',
+        f"When it is not, put the changed files into {into}, under the same names, and delete this folder.",
+        "Or delete this folder, if it is no longer wanted.",
+    ]
+
+
+def _ways_out_of_a_fault() -> list[str]:
+    return [
+        "Move this whole folder back into the inbox: it is tried again as it is.",
+        "When it comes back, your files are most likely sound: keep this folder and show it to whoever looks after"
+        " the program. The same art saved as PNG may go through meanwhile.",
+        "Or delete this folder, if you no longer want it.",
+    ]
 
 
 def give_back(name: str, *, held: Path, inbox: Path, accepted: bool) -> Path:

@@ -11,6 +11,7 @@ from enum import StrEnum
 from typing import Generic, TypeVar
 
 from watcher.records.health import Health
+from watcher.terms import HeldFor
 
 _Entry = TypeVar("_Entry")
 
@@ -23,6 +24,7 @@ class ProductKind(StrEnum):
     BACKS = "backs"  # and then this
     INSTRUCTIONS = "instructions"  # for the person at the printer and the cutter
     PREVIEW = "preview"  # a look at the finished sheet
+    CARD = "card"  # the card as it will be cut
     TICKET = "ticket"  # for machines
 
 
@@ -104,6 +106,8 @@ class HeldOrder:
         may_be_accepted: whether renaming it to "ORDER ok" prints it as it is.
         is_accepted: whether that has been done; it is taken up at the next look.
         files: what was set aside.
+        needs: what it waits for.
+        pictures: what lies beside that to be looked at.
     """
 
     folder: str
@@ -114,6 +118,8 @@ class HeldOrder:
     may_be_accepted: bool
     is_accepted: bool
     files: tuple[str, ...]
+    needs: HeldFor = HeldFor.ART
+    pictures: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

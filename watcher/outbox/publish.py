@@ -8,7 +8,7 @@ from pathlib import Path
 from watcher.disk import move_folder, sync_folder, write_durably
 from watcher.orders.claim import note_of, taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
-from watcher.orders.held_note import WHY_NAME
+from watcher.orders.held_note import WHY_NAME, read_held_note
 from watcher.records.ticket import TICKET_SUFFIX
 from watcher.steps import Step, reached
 
@@ -79,8 +79,7 @@ def deliver(number: int, name: str, *, archive: Path, outbox: Path) -> None:
     if taking.exists():
         if is_taken(name, [archive, outbox]):
             raise NameTaken(name)
-        for left_over in (WHY_NAME, HELD_NOTE):  # a try to set it aside that a crash cut short
-            (taking / left_over).unlink(missing_ok=True)
+        _drop_traces_of_hold(taking)
         ticket = name + TICKET_SUFFIX
         write_durably(taking / ticket, (building / ticket).read_bytes())
         reached(Step.TICKET_KEPT)
@@ -91,6 +90,13 @@ def deliver(number: int, name: str, *, archive: Path, outbox: Path) -> None:
         reached(Step.PUBLISHED)
     note_of(archive, number).unlink(missing_ok=True)
     reached(Step.FORGOTTEN)
+
+
+def _drop_traces_of_hold(taking: Path) -> None:
+    """What a try to set the order aside left in its folder when a crash cut it short."""
+    note = read_held_note(taking)
+    for name in (*(note.pictures if note else ()), WHY_NAME, HELD_NOTE):
+        (taking / name).unlink(missing_ok=True)
 
 
 def sheet_files(outbox: Path, name: str) -> list[Path]:

@@ -44,6 +44,8 @@ class SetAside:
             may_be_accepted=note.soft,
             is_accepted=note.is_accepted_as(folder.name),
             files=tuple(file.name for file in note.files),
+            needs=note.needs,
+            pictures=note.pictures,
         )
 
 

@@ -109,9 +109,7 @@ def _jumps(seen: Overview) -> Iterator[str]:
 
 
 def _now_parts(seen: Overview, now: datetime) -> Iterator[str]:
-    yield parts.section(
-        "held", "Held: needs your answer" if seen.held.count else "Held", parts.held_part(seen.held, now)
-    )
+    yield parts.section("held", parts.held_title(seen.held), parts.held_part(seen.held, now))
     yield parts.section("waiting", "Waiting in the inbox", parts.waiting_part(seen.waiting, now))
     yield parts.section("making", "Being made", parts.making_part(seen.making, now))
     yield parts.section("paper", "Paper to pull today", parts.paper_part(seen.paper))

@@ -14,7 +14,8 @@ from watcher.outbox.model import (
     ProductKind,
     WaitingOrder,
 )
-from watcher.outbox.status_words import PRODUCT, PROGRESS, say_day, say_more, say_stock
+from watcher.outbox.status_words import HELD, PRODUCT, PROGRESS, say_day, say_more, say_stock
+from watcher.terms import HeldFor
 
 MOST_SHOWN = 100  # entries of a part; a page of thousands helps nobody
 _MOST_FILES = 6
@@ -38,6 +39,13 @@ def _rest(more: int) -> Iterator[str]:
         yield f'<p class="quiet">{say_more(more)}</p>'
 
 
+def held_title(held: Listed[HeldOrder]) -> str:
+    """What the person is asked for."""
+    if held.count and held.count == sum(order.needs is HeldFor.YES for order in held.entries):
+        return "Waits for a yes"
+    return "Held: needs your answer" if held.count else "Held"
+
+
 def held_part(held: Listed[HeldOrder], now: datetime) -> Iterator[str]:
     """What was set aside: why, and how to answer."""
     shown = held.first(MOST_SHOWN)
@@ -51,8 +59,9 @@ def held_part(held: Listed[HeldOrder], now: datetime) -> Iterator[str]:
 def _held(order: HeldOrder, now: datetime) -> str:
     since = f" since {time_tag(order.since, now)}" if order.since else ""
     why = f"<p>{text(order.reasons[0])}</p>" if len(order.reasons) == 1 else bullets([*map(text, order.reasons)])
-    files = ", ".join(map(named, order.files[:_MOST_FILES]))
-    more = f" {say_more(len(order.files) - _MOST_FILES)}" if len(order.files) > _MOST_FILES else ""
+    there = (*order.pictures, *order.files)
+    files = ", ".join(map(named, there[:_MOST_FILES]))
+    more = f" {say_more(len(there) - _MOST_FILES)}" if len(there) > _MOST_FILES else ""
     answer = (
         "<p>You have accepted it: it is made at the next look.</p>"
         if order.is_accepted
@@ -60,7 +69,8 @@ def _held(order: HeldOrder, now: datetime) -> str:
         + bullets([*map(text, order.ways_out)])
     )
     return (
-        f'<article class="held"><h3>{named(order.folder)}</h3>\n<p class="state">Held{since}</p>\n{why}\n{answer}\n'
+        f'<article class="{"waits" if order.needs is HeldFor.YES else "held"}"><h3>{named(order.folder)}</h3>\n'
+        f'<p class="state">{HELD[order.needs]}{since}</p>\n{why}\n{answer}\n'
         + (f'<p class="quiet">In it: {files}{more}</p>' if files else "")
         + "</article>"
     )

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from watcher.orders.quantity import counted
 from watcher.outbox.model import FinishedOrder, HeldOrder, Overview, PaperToPull, ProductKind, Progress, WaitingOrder
 from watcher.records.health import Health
+from watcher.terms import HeldFor
 
 # our own, because the names of the system depend on its language
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -16,11 +17,17 @@ PROGRESS = {
     Progress.MAKING: "being made",
     Progress.DELIVERING: "finished, on its way to the outbox",
 }
+HELD = {
+    HeldFor.ART: "Held",
+    HeldFor.YES: "Waits for a yes",
+    HeldFor.FAULT: "Held for a fault of the program",
+}
 PRODUCT = {
     ProductKind.SHEETS: "Sheets",
     ProductKind.FRONTS: "1. Fronts",
     ProductKind.BACKS: "2. Backs",
     ProductKind.INSTRUCTIONS: "Instructions",
+    ProductKind.CARD: "The card",
 }
 
 
@@ -47,14 +54,17 @@ def say_pause(why: str) -> str:
 
 def say_call(seen: Overview) -> Iterator[str]:
     """Whether somebody is needed, in a sentence or two."""
-    held, waiting, finished = seen.held.count, seen.waiting.count, seen.finished.count
+    asked = sum(order.needs is HeldFor.YES for order in seen.held.entries)
+    held, waiting, finished = seen.held.count - asked, seen.waiting.count, seen.finished.count
     if held:
         yield f"{counted(held, 'order')} {'is' if held == 1 else 'are'} held and {_needs(held)} your answer."
+    if asked:
+        yield f"{counted(asked, 'order')} {'waits' if asked == 1 else 'wait'} for a yes to the picture of the card."
     if waiting:
         yield f"{counted(waiting, 'order')} {'waits' if waiting == 1 else 'wait'} in the inbox."
     if finished:
         yield f"{counted(finished, 'order')} {'is' if finished == 1 else 'are'} ready to print."
-    if not (held or waiting or finished):
+    if not (held or asked or waiting or finished):
         yield "Nothing waits, and there is nothing to print."
 
 
@@ -72,10 +82,11 @@ def say_wait(order: WaitingOrder, now: datetime) -> str:
 
 def say_held(order: HeldOrder, now: datetime) -> str:
     """Since when, and whether it may be printed all the same."""
-    since = f"Held since {say_moment(order.since, now)}" if order.since else "Held"
+    word = HELD[order.needs]
+    since = f"{word} since {say_moment(order.since, now)}" if order.since else word
     if order.is_accepted:
         return f"{since}; accepted, it is made at the next look"
-    return f"{since}; may be printed as it is" if order.may_be_accepted else since
+    return f"{since}; may be printed as it is" if order.may_be_accepted and order.needs is HeldFor.ART else since
 
 
 def say_stock(stock: PaperToPull | FinishedOrder) -> str:

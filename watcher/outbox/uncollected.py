@@ -35,6 +35,7 @@ _KINDS = {
     "_2-backs.pdf": ProductKind.BACKS,
     "_instructions.pdf": ProductKind.INSTRUCTIONS,
     "_preview.png": ProductKind.PREVIEW,
+    "_card.png": ProductKind.CARD,
     TICKET_SUFFIX: ProductKind.TICKET,
 }
 _TO_PRINT = {ProductKind.SHEETS, ProductKind.FRONTS, ProductKind.BACKS}

@@ -20,7 +20,7 @@ a blank card may lie on its head. The check in numbers (`read_back.py`) knows th
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,7 +34,6 @@ from watcher.layout.model import Place
 from watcher.sheet.expected import Expected, expected_face
 from watcher.sheet.frames import Frame, card_on_page, correcting
 from watcher.sheet.plan import SheetPlan, design_at, face_at
-from watcher.sheet.png_file import png_file
 from watcher.sheet.read_back import SheetWrong
 from watcher.sheet.render import Rendered, SheetPictures, page_scale
 from watcher.terms import Side
@@ -56,18 +55,7 @@ Part = tuple[slice, slice]
 
 
 class LooksWrong(SheetWrong):
-    """A finished sheet does not look like its art.
-
-    Attributes:
-        evidence: the rendering and what was expected, as PNG files by name.
-    """
-
-    def __init__(self, fault: str, evidence: dict[str, bytes]) -> None:
-        super().__init__(fault)
-        self.evidence = evidence
-
-    def __reduce__(self) -> tuple[type, tuple[str, dict[str, bytes]]]:  # type: ignore[override]
-        return type(self), (self.fault, self.evidence)
+    """A finished sheet does not look like its art."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -120,6 +108,12 @@ def compare_with_art(pictures: SheetPictures, plan: SheetPlan) -> None:
         _PageCheck(page, plan, faces).run()
 
 
+def wanted_pages(pictures: SheetPictures, plan: SheetPlan) -> tuple[Rendered, ...]:
+    """Every page as the art says it should look, marks and small print left out: to be held beside the rendering."""
+    faces: dict[tuple[int, int], Expected] = {}
+    return tuple(replace(page, pixels=_PageCheck(page, plan, faces).wanted()) for page in pictures.pages)
+
+
 class _PageCheck:
     """The check of one page; `faces` keeps what faces look like from page to page."""
 
@@ -143,7 +137,7 @@ class _PageCheck:
             patch = self._patch(place)
             fault = self._fault(patch, place) if patch is not None else None
             if fault:
-                raise LooksWrong(f"card {place.number} on the {self._side} page {fault}", self._evidence())
+                raise LooksWrong(f"card {place.number} on the {self._side} page {fault}")
 
     def _fault(self, patch: _Patch, place: Place) -> str | None:
         seen = patch.cut(self._seen)
@@ -257,19 +251,15 @@ class _PageCheck:
             free[rows, max(0, math.floor(min(across)) - 1) : math.floor(max(across)) + 2] = False
         return free
 
-    def _evidence(self) -> dict[str, bytes]:
-        """The rendered page, and the same page as the art says it should look, marks and small print left out."""
+    def wanted(self) -> Pixels:
+        """The page as the art says it should look."""
         height, width = self._seen.shape[:2]
         page = np.full((height, width, 3), _PAPER, np.uint8)
         for place in self._plan.layout.places:
             patch = self._patch(place)
             if patch is not None:
                 patch.cut(page)[patch.mask] = patch.laid(patch.expected.picture)[patch.mask]
-        larger = np.repeat(np.repeat(page, STEP, axis=0), STEP, axis=1)
-        return {
-            f"{self._side}-as-made.png": png_file(self._page.pixels),
-            f"{self._side}-as-wanted.png": png_file(larger),
-        }
+        return np.repeat(np.repeat(page, STEP, axis=0), STEP, axis=1)
 
 
 def _distance(one: Pixels, other: Pixels) -> Pixels:

@@ -65,6 +65,8 @@ def _held(order: HeldOrder) -> dict[str, Any]:
         "may_be_accepted": order.may_be_accepted,
         "is_accepted": order.is_accepted,
         "files": [_name(file) for file in order.files],
+        "needs": str(order.needs),
+        "pictures": [_name(file) for file in order.pictures],
     }
 
 
