@@ -41,6 +41,8 @@ def test_gives_all_that_is_known_under_stable_keys(full_day: Overview) -> None:
                 "may_be_accepted": True,
                 "is_accepted": False,
                 "files": ["menu_back.png"],
+                "needs": "art",
+                "pictures": [],
             }
         ],
         "finished": [

@@ -33,7 +33,7 @@ class Expected:
     """A face as it should look: the trim and the bleed as it is read, RGB on white paper.
 
     Attributes:
-        darkest, lightest: the least and most that each colour comes to within `slack_px`, averaged over a pixel less
+        darkest, lightest: the least and most that each colour comes to within one pixel, averaged over a pixel less
             than a step: what a picture brought to whole pixels, or scaled a little otherwise, stays between.
         canvas: what both are made from.
         per_mm: pixels per mm; the canvas begins at the upper left of the bleed.
@@ -50,20 +50,18 @@ class Expected:
         return Image.fromarray(_averaged(self.canvas, (1, 1, 1)))
 
 
-def expected_face(face: CardFace, trim: Size, per_mm: float, slack_px: int = 1) -> Expected:
+def expected_face(face: CardFace, trim: Size, per_mm: float) -> Expected:
     """What a face of the card should look like, for steps of three rendered pixels.
 
     Args:
         face: the art and where it lies on the card.
         trim: the card.
         per_mm: rendered pixels per mm; the picture has about as many.
-        slack_px: how far the renderer may have moved things to bring them to whole pixels.
     """
     art, per_mm = _art_at(face, per_mm)
     canvas, part = _bleed_made(art, face, trim, per_mm)
-    darkest = lightest = _averaged(canvas, (1, 2, 1))
-    for _ in range(slack_px):
-        darkest, lightest = _around(darkest, np.minimum), _around(lightest, np.maximum)
+    near = _averaged(canvas, (1, 2, 1))
+    darkest, lightest = _around(near, np.minimum), _around(near, np.maximum)
     if canvas.shape[:2] != (part[0].stop - part[0].start, part[1].stop - part[1].start):
         darkest = _with_edge(part, darkest, face.fit.make_bleed, np.minimum)
         lightest = _with_edge(part, lightest, face.fit.make_bleed, np.maximum)

@@ -4,6 +4,7 @@ Every page is rendered once. Runs in a worker process only, since pdfium must no
 (pypdfium2's own warning) and cannot be stopped.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 from contextlib import closing
 from dataclasses import dataclass
@@ -15,9 +16,10 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 from numpy.typing import NDArray
 
+from watcher.layout.alignment import is_identity
 from watcher.layout.geometry import Size
 from watcher.sheet.draw import SheetFile
-from watcher.sheet.frames import Frame, card_on_page
+from watcher.sheet.frames import Frame, card_on_page, correcting
 from watcher.sheet.plan import SheetPage, SheetPlan, face_at
 from watcher.terms import Copies, Side
 from watcher.units import POINTS_PER_INCH, mm_to_points
@@ -82,7 +84,7 @@ def render_sheets(files: Sequence[SheetFile], plan: SheetPlan, *, with_cards: bo
         with closing(pypdfium2.PdfDocument(file.pdf)) as document:
             for page, index in _first_of_each(file, plan):
                 with closing(document[index]) as drawn:
-                    pages.append(_rendered(page, _whole(drawn), plan.layout.sheet))
+                    pages.append(_rendered(page, _whole(drawn, plan, page), plan.layout.sheet))
                     if with_cards and page.form == 0:
                         cards.append(_rendered(page, _card(drawn, plan, page), plan.layout.trim))
     return SheetPictures(pages=_in_order(pages), cards=_in_order(cards))
@@ -106,10 +108,20 @@ def _first_of_each(file: SheetFile, plan: SheetPlan) -> Iterator[tuple[SheetPage
             start += len(file.sides) * (plan.forms[page.form].sheets if plan.copies is Copies.PAGES else 1)
 
 
-def _whole(page: Any) -> Pixels:
+def _whole(page: Any, plan: SheetPlan, sheet_page: SheetPage) -> Pixels:
+    """The page as it comes to lie on the paper: the printer undoes the correction of a back page, and so is done here.
+
+    pdfium brings turned pictures to whole pixels up to two off their place; so none are turned by a fraction.
+    """
     scale = min(PREVIEW_PPI / POINTS_PER_INCH, LONGEST_PX / max(page.get_size()))
-    with closing(page.render(scale=scale, rev_byteorder=True, draw_annots=False)) as bitmap:
-        return _copied(bitmap)
+    correction = plan.correction if sheet_page.side is Side.BACK else None
+    if correction is None or is_identity(correction):
+        with closing(page.render(scale=scale, rev_byteorder=True, draw_annots=False)) as bitmap:
+            return _copied(bitmap)
+    sheet = plan.layout.sheet
+    width, height = (math.ceil(length * scale) for length in page.get_size())
+    on_paper = Frame.scaled(width / float(sheet.width), height / float(sheet.height))
+    return _drawn(page, on_paper.after(correcting(correction, sheet).inverse), sheet, (width, height))
 
 
 def _card(page: Any, plan: SheetPlan, sheet_page: SheetPage) -> Pixels:
@@ -122,23 +134,24 @@ def _card(page: Any, plan: SheetPlan, sheet_page: SheetPage) -> Pixels:
     correction = plan.correction if sheet_page.side is Side.BACK else None
     on_page = card_on_page(face, correction, plan.layout.sheet)
     shown = Frame.scaled(width / float(trim.width), height / float(trim.height)).after(on_page.inverse)
-    with closing(pypdfium2.PdfBitmap.new_native(width, height, pdfium.FPDFBitmap_BGR)) as bitmap:
-        bitmap.fill_rect(_WHITE, 0, 0, width, height)
-        _draw(bitmap, page, shown, plan.layout.sheet, height)
-        return _copied(bitmap)
+    return _drawn(page, shown, plan.layout.sheet, (width, height))
 
 
-def _draw(bitmap: Any, page: Any, shown: Frame, sheet: Size, height: int) -> None:
-    """Draws the page so that `shown` (mm of the page, y up, to pixels from the lower left) holds.
+def _drawn(page: Any, shown: Frame, sheet: Size, size_px: tuple[int, int]) -> Pixels:
+    """The page drawn so that `shown` (mm of the page, y up, to pixels from the lower left) holds.
 
     pdfium's matrix starts from the page as it would be drawn at one pixel a point, y down.
     """
+    width, height = size_px
     points = float(_POINTS_IN_MM)
     from_device = Frame((1 / points, 0.0, 0.0, -1 / points, 0.0, float(sheet.height)))
     to_bitmap = Frame((1.0, 0.0, 0.0, -1.0, 0.0, float(height)))
     matrix = pdfium.FS_MATRIX(*to_bitmap.after(shown).after(from_device).numbers)
-    clip = pdfium.FS_RECTF(0, 0, bitmap.width, bitmap.height)
-    pdfium.FPDF_RenderPageBitmapWithMatrix(bitmap, page, matrix, clip, pdfium.FPDF_REVERSE_BYTE_ORDER)
+    clip = pdfium.FS_RECTF(0, 0, width, height)
+    with closing(pypdfium2.PdfBitmap.new_native(width, height, pdfium.FPDFBitmap_BGR)) as bitmap:
+        bitmap.fill_rect(_WHITE, 0, 0, width, height)
+        pdfium.FPDF_RenderPageBitmapWithMatrix(bitmap, page, matrix, clip, pdfium.FPDF_REVERSE_BYTE_ORDER)
+        return _copied(bitmap)
 
 
 def _copied(bitmap: Any) -> Pixels:

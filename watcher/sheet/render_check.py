@@ -8,9 +8,12 @@ at the preview's resolution), and two questions are asked at every place.
    outside all that the art comes to within one rendered pixel (0.35 mm). More than `FEW` of them and the place is
    wrong. That finds missing, clipped and wrong cards, and what is moved or turned in a design with contrast.
 2. Would the art fit better otherwise: one step further left, right, up or down, on its head, mirrored, the other side,
-   or bare paper? Only the steps in which the two ways differ by `TOLD_APART` levels are asked. The place is wrong when
-   there the art as it should be is `LEAST_WRONG` levels off on average, and `LEAST_OUTSIDE` outside of what it comes to
-   nearby, and the other way less than `BETTER` of that.
+   bare paper, or bare paper along one edge? Only the steps in which the two ways differ by `TOLD_APART` levels are
+   asked. The place is wrong when there the art as it should be is `LEAST_WRONG` levels off on average, and
+   `LEAST_OUTSIDE` outside of what it comes to nearby, and the other way less than `BETTER` of that.
+
+A back page that is corrected is rendered as the printer brings it to the paper (`render.py`), so there is nothing to
+turn here: what the correction itself should be is checked in numbers alone.
 
 Measured over the drawn designs of tests/sheet/conftest.py on cards of three sizes, in nine forms of file: no false
 alarm, and each fault of the writer found that shows at all. 1 mm shows and a third passes. What is fainter than 12 of
@@ -24,23 +27,21 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageDraw, ImageFilter
+from PIL import Image
 
 from watcher.art.model import CardFace
-from watcher.layout.alignment import is_identity
 from watcher.layout.geometry import Box
 from watcher.layout.marks import marks_behind
 from watcher.layout.model import Place
 from watcher.sheet.expected import Expected, expected_face
-from watcher.sheet.frames import Frame, card_on_page, correcting
+from watcher.sheet.frames import Frame, card_on_page
 from watcher.sheet.plan import SheetPlan, design_at, face_at
 from watcher.sheet.read_back import SheetWrong
 from watcher.sheet.render import Rendered, SheetPictures, page_scale
 from watcher.terms import Side
 
 STEP = 3  # rendered pixels that are looked at as one
-SLACK_PX, SLACK_TURNED_PX = 1, 2  # pdfium brings pictures to whole pixels, turned ones less well (measured)
-FOREIGN, FOREIGN_TURNED = 40, 75  # turned pictures get soft edges, which show where bleed is made (measured)
+FOREIGN = 40
 FEW = 6
 TOLD_APART = 12
 ENOUGH = 8  # steps that must tell two ways apart
@@ -48,7 +49,7 @@ UNLIKE = 0.05  # of the card on which two sides must differ: fine patterns diffe
 LEAST_WRONG, LEAST_OUTSIDE = 12.0, 3.0
 BETTER = 0.45
 
-_PAPER = _INSIDE = 255
+_PAPER = 255
 
 Pixels = NDArray[np.uint8]
 Part = tuple[slice, slice]
@@ -103,31 +104,26 @@ def compare_with_art(pictures: SheetPictures, plan: SheetPlan) -> None:
     Raises:
         LooksWrong: a place does not show its card, whole and turned right; names the first one.
     """
-    faces: dict[tuple[int, int], Expected] = {}
+    faces: dict[int, Expected] = {}
     for page in pictures.pages:
         _PageCheck(page, plan, faces).run()
 
 
 def wanted_pages(pictures: SheetPictures, plan: SheetPlan) -> tuple[Rendered, ...]:
     """Every page as the art says it should look, marks and small print left out: to be held beside the rendering."""
-    faces: dict[tuple[int, int], Expected] = {}
+    faces: dict[int, Expected] = {}
     return tuple(replace(page, pixels=_PageCheck(page, plan, faces).wanted()) for page in pictures.pages)
 
 
 class _PageCheck:
     """The check of one page; `faces` keeps what faces look like from page to page."""
 
-    def __init__(self, page: Rendered, plan: SheetPlan, faces: dict[tuple[int, int], Expected]) -> None:
+    def __init__(self, page: Rendered, plan: SheetPlan, faces: dict[int, Expected]) -> None:
         self._page, self._plan, self._side, self._faces = page, plan, page.side, faces
         across, up = page_scale(page)
         height = float(plan.layout.sheet.height)
         self._per_mm = max(across, up)
         self._steps = Frame((across / STEP, 0.0, 0.0, -up / STEP, 0.0, height * up / STEP))
-        correction = plan.correction if page.side is Side.BACK else None
-        self._correction = None if is_identity(correction) else correction
-        turned = self._correction is not None and self._correction.turn_degrees
-        self._slack = SLACK_TURNED_PX if turned else SLACK_PX
-        self._foreign = FOREIGN_TURNED if turned else FOREIGN
         self._seen = np.asarray(Image.fromarray(page.pixels).reduce(STEP))
         self._free = self._free_of_marks()
 
@@ -152,7 +148,7 @@ class _PageCheck:
                 its = float(_distance(seen[part], other[part])[telling].mean())
                 if own >= LEAST_WRONG and its < BETTER * own:
                     return way
-        foreign = np.count_nonzero(outside > self._foreign)
+        foreign = np.count_nonzero(outside > FOREIGN)
         return "does not show its art, or not all of it" if foreign > FEW else None
 
     def _other_ways(self, patch: _Patch, art: Pixels, place: Place) -> Iterator[tuple[str, Pixels, Part]]:
@@ -173,7 +169,10 @@ class _PageCheck:
             other = other_side.laid(other_side.expected.picture)
             if np.count_nonzero(_distance(art, other) > TOLD_APART) >= UNLIKE * patch.mask.size:
                 yield f"shows the {self._side.other}", other, all_of_it
-        yield "is missing", np.full_like(art, _PAPER), all_of_it
+        paper = np.full_like(art, _PAPER)
+        yield "is missing", paper, all_of_it
+        for edge in (np.s_[:1, :], np.s_[-1:, :], np.s_[:, :1], np.s_[:, -1:]):
+            yield "is clipped", paper, edge
 
     def _other_side(self, place: Place) -> _Patch | None:
         design = design_at(self._plan, self._page.form, place)
@@ -187,25 +186,23 @@ class _PageCheck:
         if lying is None:
             return None
         face, card = lying
-        sheet = self._plan.layout.sheet
-        on_steps = self._steps.after(card_on_page(face, self._correction, sheet))
+        on_steps = self._steps.after(card_on_page(face, None, self._plan.layout.sheet))
         window = self._window(face.paint)
-        left, top = window[:2]
+        left, top, right, bottom = window
         expected = self._face(instead or card)
         trim = self._window(face.trim)
         return _Patch(
             window=window,
             expected=expected,
             to_picture=self._onto_pixels(expected, card).after(on_steps.inverse).after(Frame.moved(left, top)),
-            mask=self._mask(face.paint, window),
+            mask=self._free[top:bottom, left:right],
             card=np.s_[trim[1] - top : trim[3] - top, trim[0] - left : trim[2] - left],
         )
 
     def _face(self, card: CardFace) -> Expected:
-        key = id(card), self._slack
-        if key not in self._faces:
-            self._faces[key] = expected_face(card, self._plan.layout.trim, self._per_mm, self._slack)
-        return self._faces[key]
+        if id(card) not in self._faces:
+            self._faces[id(card)] = expected_face(card, self._plan.layout.trim, self._per_mm)
+        return self._faces[id(card)]
 
     def _onto_pixels(self, expected: Expected, card: CardFace) -> Frame:
         """Brings the card's axes (mm) onto the pixels of its expected picture."""
@@ -217,26 +214,14 @@ class _PageCheck:
         """Left, top, right, bottom of the whole steps inside a box of the page; on the page."""
         corners = self._corners(box)
         across, down = [x for x, _ in corners], [y for _, y in corners]
-        height, width = self._free.shape
+        height, width = self._seen.shape[:2]
         left, top = max(0, math.ceil(min(across))), max(0, math.ceil(min(down)))
         right, bottom = min(width, math.floor(max(across))), min(height, math.floor(max(down)))
         return left, top, max(left, right), max(top, bottom)
 
     def _corners(self, box: Box) -> list[tuple[float, float]]:
-        sheet = self._plan.layout.sheet
-        frame = self._steps if self._correction is None else self._steps.after(correcting(self._correction, sheet))
         corners = ((box.left, box.bottom), (box.right, box.bottom), (box.right, box.top), (box.left, box.top))
-        return [frame.at(float(x), float(y)) for x, y in corners]
-
-    def _mask(self, paint: Box, window: tuple[int, int, int, int]) -> NDArray[np.bool_]:
-        left, top, right, bottom = window
-        free = self._free[top:bottom, left:right]
-        if self._correction is None or not self._correction.turn_degrees:
-            return free
-        inside = Image.new("L", (right - left + 4, bottom - top + 4))  # with an edge all round that is outside
-        corners = [(x - left + 2, y - top + 2) for x, y in self._corners(paint)]
-        ImageDraw.Draw(inside).polygon(corners, fill=_INSIDE)
-        return free & (np.asarray(inside.filter(ImageFilter.MinFilter(5)))[2:-2, 2:-2] > 0)
+        return [self._steps.at(float(x), float(y)) for x, y in corners]
 
     def _free_of_marks(self) -> NDArray[np.bool_]:
         """The steps of the page that no mark touches."""

@@ -1,0 +1,214 @@
+"""The writer of the sheets broken on purpose, through the whole service: each fault is caught and its evidence kept.
+
+The faults are made where the sheet is written, after its plan: whatever reads the file again must see them. With the
+check in numbers switched off, the check by sight is alone with them.
+"""
+
+import io
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pikepdf
+import pytest
+from PIL import Image
+
+from watcher import pipeline
+from watcher.orders.held_note import read_held_note
+from watcher.service import Service
+from watcher.sheet import draw
+from watcher.sheet.matrix import Matrix, moved, scaled, turned
+from watcher.sheet.plan import SheetPage, SheetPlan
+from watcher.terms import HeldFor, Side, Turn
+from watcher.units import mm_to_points
+
+Once = Callable[[Path], Service]
+Drop = Callable[..., None]
+
+MM = mm_to_points(Fraction(1))
+ALIGNED = """
+[printers.office.align.letter]
+shift = ["0.6 mm", "-0.4 mm"]
+turn = 0.12
+scale = [1.001, 0.999]
+"""
+
+
+@pytest.fixture(params=["plain", "aligned"])
+def shop(request: pytest.FixtureRequest, print_folder: Path) -> Path:
+    """A print folder; in its second form the printer's backs are corrected."""
+    if request.param == "aligned":
+        file = print_folder / "settings.toml"
+        file.write_text(file.read_text() + ALIGNED)
+    return print_folder
+
+
+@pytest.fixture
+def by_sight_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(pipeline, "read_back", lambda files, plan: None)
+
+
+def draw_wrong(patch: pytest.MonkeyPatch, fault: Matrix) -> None:
+    """Every card is drawn with another matrix put before its own, about the middle of the card."""
+    right = draw.turned_into
+
+    def wrong(box: Any, turn: Turn) -> Matrix:
+        size = box.size.turned(turn)
+        if min(size.width, size.height) < 20:  # small print
+            return right(box, turn)
+        x, y = (mm_to_points(length) / 2 for length in (size.width, size.height))
+        return moved(-x, -y).then(fault).then(moved(x, y)).then(right(box, turn))
+
+    patch.setattr(draw, "turned_into", wrong)
+
+
+def held(shop: Path) -> tuple[Path, str]:
+    """The held folder and what it says."""
+    folder = shop / "held/lantern"
+    return folder, " ".join((folder / "why.txt").read_text("utf-8").split())
+
+
+FAULTS = {
+    "off to the right by 1 mm": moved(MM, Fraction(0)),
+    "off upwards by 1 mm": moved(Fraction(0), MM),
+    "off to the left and down by 1 mm": moved(-MM, -MM),
+    "mirrored": scaled(Fraction(-1), Fraction(1)),
+    "on its head": turned(Turn.HALF),
+    "3 % too small": scaled(Fraction(97, 100), Fraction(97, 100)),
+}
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_a_card_that_lies_wrong_is_caught(
+    shop: Path, once: Once, drop_pair: Drop, by_sight_alone: None, monkeypatch: pytest.MonkeyPatch, fault: str
+) -> None:
+    draw_wrong(monkeypatch, FAULTS[fault])
+    drop_pair(shop / "inbox")
+    service = once(shop)
+    assert (service.making.made, service.making.held) == (0, 1)
+    assert "internal fault" in held(shop)[1]
+    assert not (shop / "outbox/lantern").exists()
+
+
+def test_swapped_sides_are_caught(
+    shop: Path, once: Once, drop_pair: Drop, by_sight_alone: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    right = draw.face_at
+
+    def swapped(plan: SheetPlan, page: SheetPage, place: Any) -> Any:
+        found, other = right(plan, page, place), plan.forms[0].designs[0]
+        assert found is not None
+        assert other is not None
+        return found[0], other.face(page.side.other)
+
+    monkeypatch.setattr(draw, "face_at", swapped)
+    drop_pair(shop / "inbox")
+    once(shop)
+    assert "card 1 on the front page shows the back" in held(shop)[1]
+
+
+def test_a_card_that_is_missing_is_caught(
+    shop: Path, once: Once, drop_pair: Drop, by_sight_alone: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    right = draw.face_at
+
+    def one_left_out(plan: SheetPlan, page: SheetPage, place: Any) -> Any:
+        return None if place.number == 2 and page.side is Side.BACK else right(plan, page, place)
+
+    monkeypatch.setattr(draw, "face_at", one_left_out)
+    drop_pair(shop / "inbox")
+    once(shop)
+    assert "card 2 on the back page is missing" in held(shop)[1]
+
+
+def test_a_card_that_is_clipped_is_caught(
+    shop: Path, once: Once, drop_pair: Drop, by_sight_alone: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    right = draw.clip_to
+    monkeypatch.setattr(draw, "clip_to", lambda box: right(box.grown(Fraction(-5))))
+    drop_pair(shop / "inbox")
+    once(shop)
+    assert "internal fault" in held(shop)[1]
+
+
+@pytest.fixture
+def faulty(shop: Path, once: Once, drop_pair: Drop) -> Path:
+    """The held folder of an order whose cards were drawn mirrored; the writer is sound again."""
+    drop_pair(shop / "inbox")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(pipeline, "read_back", lambda files, plan: None)
+        draw_wrong(patch, scaled(Fraction(-1), Fraction(1)))
+        once(shop)
+    return held(shop)[0]
+
+
+def test_the_evidence_lies_in_the_held_folder_and_is_named(faulty: Path) -> None:
+    names = {"fault_sheets.pdf"} | {f"fault_{side}-as-{how}.png" for side in Side for how in ("made", "wanted")}
+    assert names <= {path.name for path in faulty.iterdir()}
+    note = read_held_note(faulty)
+    assert note is not None
+    assert (note.needs, note.soft, set(note.pictures)) == (HeldFor.FAULT, False, names)
+    said = (faulty / "why.txt").read_text("utf-8")
+    assert all(name in said for name in names)
+    assert "mended files" not in said
+
+
+def test_the_evidence_shows_the_fault(faulty: Path) -> None:
+    """The sheet opens, and the two pictures of a side differ as much as a mirrored card does."""
+    with pikepdf.open(io.BytesIO((faulty / "fault_sheets.pdf").read_bytes())) as document:
+        assert len(document.pages) == 2
+    pictures = []
+    for how in ("made", "wanted"):
+        with Image.open(faulty / f"fault_front-as-{how}.png") as picture:
+            pictures.append(np.asarray(picture.convert("L")).astype(int))
+    height, width = (min(picture.shape[axis] for picture in pictures) for axis in (0, 1))
+    off = np.abs(pictures[0][:height, :width] - pictures[1][:height, :width]) > 80
+    assert off.mean() > 0.02
+
+
+def test_moved_back_after_the_mending_it_is_made_and_the_evidence_goes(shop: Path, faulty: Path, once: Once) -> None:
+    faulty.rename(shop / "inbox/lantern")
+    assert once(shop).making.made == 1
+    assert list((shop / "inbox").iterdir()) == []
+    assert len(list((shop / "archive/lantern").iterdir())) == 3
+
+
+def test_what_the_numbers_tell_is_kept_the_same_way(
+    shop: Path, once: Once, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """2 hundredths of a millimetre nobody sees: the check in numbers does, whatever the check by sight is set to."""
+    file = shop / "settings.toml"
+    file.write_text(file.read_text().replace("[service]", "[service]\nread_back = false"))
+    right = draw.turned_into
+    monkeypatch.setattr(draw, "turned_into", lambda box, turn: right(box.moved(Fraction(1, 50), Fraction(0)), turn))
+    drop_pair(shop / "inbox")
+    once(shop)
+    folder, said = held(shop)
+    assert "does not lie where it should" in said
+    assert (folder / "fault_sheets.pdf").is_file()
+
+
+def test_read_back_off_looks_at_nothing_by_sight(
+    shop: Path, once: Once, drop_pair: Drop, by_sight_alone: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = shop / "settings.toml"
+    file.write_text(file.read_text().replace("[service]", "[service]\nread_back = false"))
+    draw_wrong(monkeypatch, turned(Turn.HALF))
+    drop_pair(shop / "inbox")
+    assert once(shop).making.made == 1
+
+
+def test_the_sheet_is_rendered_once(shop: Path, once: Once, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Check, preview and the card's picture are one rendering."""
+    right, calls = pipeline.render_sheets, []
+
+    def counting(*said: Any, **more: Any) -> Any:
+        calls.append(said)
+        return right(*said, **more)
+
+    monkeypatch.setattr(pipeline, "render_sheets", counting)
+    drop_pair(shop / "inbox")
+    assert once(shop).making.made == 1
+    assert len(calls) == 1
