@@ -1,11 +1,13 @@
 """What tests share: drawn cards, print folders in a temporary place, and a worker that needs no process."""
 
 import os
+import struct
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import hypothesis
+import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
@@ -150,3 +152,71 @@ def names_in() -> Callable[[Path], list[str]]:
         )
 
     return listing
+
+
+# -- the colour profile of a press -------------------------------------------------------------------------------------
+
+
+def _lab_of(rgb: "np.ndarray[Any, Any]") -> "np.ndarray[Any, Any]":
+    """Lab (D50) of linear-light sRGB. Source: IEC 61966-2-1's primaries adapted to D50 by Bradford; CIE 15 (Lab)."""
+    to_xyz = np.array([[0.4361, 0.3851, 0.1431], [0.2225, 0.7169, 0.0606], [0.0139, 0.0971, 0.7142]])
+    xyz = rgb @ to_xyz.T / np.array([0.9642, 1.0, 0.8249])
+    f = np.where(xyz > (6 / 29) ** 3, np.cbrt(xyz), xyz * (29 / 6) ** 2 / 3 + 4 / 29)
+    return np.stack([116 * f[:, 1] - 16, 500 * (f[:, 0] - f[:, 1]), 200 * (f[:, 1] - f[:, 2])], -1)
+
+
+def _rgb_of(lab: "np.ndarray[Any, Any]") -> "np.ndarray[Any, Any]":
+    f = (lab[:, :1] + 16) / 116 + np.stack([lab[:, 1] / 500, 0 * lab[:, 0], -lab[:, 2] / 200], -1)
+    xyz = np.where(f > 6 / 29, f**3, (f - 4 / 29) * 3 * (6 / 29) ** 2) * np.array([0.9642, 1.0, 0.8249])
+    to_rgb = np.linalg.inv([[0.4361, 0.3851, 0.1431], [0.2225, 0.7169, 0.0606], [0.0139, 0.0971, 0.7142]])
+    return np.clip(xyz @ to_rgb.T, 0, 1)
+
+
+def _table(inputs: int, outputs: int, points: int, values: "np.ndarray[Any, Any]") -> bytes:
+    """A tag of type lut8. Source: ICC.1:2010 10.9."""
+    one = struct.pack(">9i", *(65536 if number % 4 == 0 else 0 for number in range(9)))
+    ramp = bytes(range(256))
+    head = b"mft1" + bytes(4) + bytes([inputs, outputs, points, 0]) + one
+    return head + ramp * inputs + np.clip(np.round(values), 0, 255).astype(np.uint8).tobytes() + ramp * outputs
+
+
+def _grid(sides: int, points: int) -> "np.ndarray[Any, Any]":
+    axes = np.meshgrid(*[np.linspace(0, 1, points)] * sides, indexing="ij")
+    return np.stack(axes, -1).reshape(-1, sides)
+
+
+def _ink_profile() -> bytes:
+    """A made-up press: each ink takes its third of the light away, black takes over most of what is grey.
+
+    Source of the form: ICC.1:2010 7.2 (header), 7.3 (tags), 10.9 (lut8); version 2.1. The inks are our own.
+    """
+    inks = _grid(4, 5)
+    lab = _lab_of((1 - inks[:, :3] * 0.97) * (1 - inks[:, 3:] * 0.95))
+    to_lab = np.stack([lab[:, 0] * 2.55, lab[:, 1] + 128, lab[:, 2] + 128], -1)
+    codes = _grid(3, 17) * 255
+    rgb = _rgb_of(np.stack([codes[:, 0] / 2.55, codes[:, 1] - 128, codes[:, 2] - 128], -1))
+    black = 0.8 * (1 - rgb.max(axis=1, keepdims=True))
+    to_inks = np.hstack([(1 - rgb / (1 - 0.95 * black)) / 0.97, black]) * 255
+    a2b, b2a = _table(4, 3, 5, to_lab), _table(3, 4, 17, to_inks)
+    name = b"Made-up press"
+    tags = {
+        b"desc": b"desc" + bytes(4) + struct.pack(">I", len(name) + 1) + name + bytes(1 + 78),
+        b"cprt": b"text" + bytes(4) + b"No copyright" + bytes(1),
+        b"wtpt": b"XYZ " + bytes(4) + struct.pack(">3i", 63190, 65536, 54061),
+        b"A2B0": a2b, b"A2B1": a2b, b"B2A0": b2a, b"B2A1": b2a,
+    }  # fmt: skip
+    table, body = struct.pack(">I", len(tags)), b""
+    for signature, data in tags.items():
+        data += bytes(-len(data) % 4)
+        table += signature + struct.pack(">II", 132 + 12 * len(tags) + len(body), len(data))
+        body += data
+    size = 128 + len(table) + len(body)
+    white = struct.pack(">3i", 63190, 65536, 54061)  # D50
+    head = struct.pack(">I4sI4s4s4s", size, bytes(4), 0x02100000, b"prtr", b"CMYK", b"Lab ") + bytes(12) + b"acsp"
+    return head.ljust(68, b"\0") + white + bytes(48) + table + body
+
+
+@pytest.fixture(scope="session")
+def press_icc() -> bytes:
+    """The colour profile of a press, of class output for CMYK: built here, so that no machine need have one."""
+    return _ink_profile()

@@ -11,6 +11,7 @@ from pathlib import Path
 from watcher import __version__
 from watcher.align.bleed_check import correction_findings
 from watcher.arrange import lay_out_order, layout_request
+from watcher.art.colour import made_for_press
 from watcher.art.decode import open_art
 from watcher.art.model import Art, CardFace, Finding
 from watcher.art.prepare import prepare_faces
@@ -27,8 +28,11 @@ from watcher.outbox.instructions import Instructions, write_instructions
 from watcher.outbox.preview import preview_png
 from watcher.outbox.publish import write_product
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
+from watcher.settings.model import CardSettings, PrinterSettings
+from watcher.settings.press_profile import NoPressProfile, PressProfile, read_press_profile
 from watcher.sheet.draw import SheetFile, draw_sheets, small_print_findings
 from watcher.sheet.evidence import evidence_of
+from watcher.sheet.pdfx import Press
 from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
 from watcher.sheet.read_back import SheetWrong, read_back
 from watcher.sheet.render import SheetPictures, render_sheets
@@ -100,8 +104,7 @@ def check(task: ArtCheck) -> tuple[Finding, ...]:
         page = 0 if path.suffix.lower() == ".pdf" else None
         digest = hashlib.sha256(path.read_bytes()).hexdigest()
         sources.append(ArtSource(side=side, file=str(path), sha256=digest, page=page))
-    arts = [open_source(Path(), source) for source in _front_first(sources)]
-    return prepare_faces(arts, task.card, task.printer)[1]
+    return _prepared([open_source(Path(), source) for source in _front_first(sources)], task.card, task.printer)[1]
 
 
 def open_source(folder: Path, source: ArtSource) -> Art:
@@ -135,7 +138,36 @@ def _front_first(sources: Sequence[ArtSource]) -> tuple[ArtSource, ...]:
 
 
 def _faces(job: Job, sources: Sequence[ArtSource]) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
-    return prepare_faces([open_source(job.folder, source) for source in sources], job.card, job.printer)
+    return _prepared([open_source(job.folder, source) for source in sources], job.card, job.printer)
+
+
+def _prepared(
+    arts: Sequence[Art], card: CardSettings, printer: PrinterSettings
+) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
+    """The faces, fitted and checked, and in the colours of the press where there is one."""
+    faces, said = prepare_faces(arts, card, printer)
+    profile = _press_profile(printer)
+    if profile is None:
+        return faces, said
+    faces, of_colour = made_for_press(faces, profile, printer)
+    return faces, (*said, *of_colour)
+
+
+def _press_profile(printer: PrinterSettings) -> PressProfile | None:
+    if printer.output_profile is None:
+        return None
+    try:
+        return read_press_profile(printer.output_profile)
+    except NoPressProfile as fault:
+        raise OrderHeld(
+            f"The colour profile of {printer.name}, {printer.output_profile.name}, {fault}. Put it where it was, or "
+            f"correct printers.{printer.name}.output_profile in the settings, and try again."
+        ) from fault
+
+
+def _press(job: Job) -> Press | None:
+    profile = _press_profile(job.printer)
+    return None if profile is None else Press(profile=profile, title=job.shown, date=job.date)
 
 
 def _hold_back(findings: tuple[Finding, ...], job: Job) -> None:
@@ -158,6 +190,7 @@ def _plan(job: Job, layout: Layout, count: SheetCount, faces: Sequence[CardFace]
         small_print=_small_print(job, count, layout) if job.sheet.slug else None,
         mark_weight=job.sheet.mark_weight,
         score_labels=marks.labels,
+        press=_press(job),
     )
 
 

@@ -6,7 +6,7 @@ a PDF page are left to the press.
 """
 
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
@@ -20,12 +20,35 @@ from watcher.art.profile import SRGB
 from watcher.art.stored_pixels import stored_picture
 from watcher.errors import OrderHeld
 from watcher.records.plain_text import one_line
+from watcher.settings.model import PrinterSettings
 from watcher.settings.press_profile import Inks, PressProfile
 from watcher.terms import Level
 from watcher.units import show_mm
 
 _MODES = {Inks.GREY: "L", Inks.RGB: "RGB", Inks.CMYK: "CMYK"}
 _TINY_SHARE = 0.001  # as in `check_colour`: so little of full ink does no harm
+
+
+def made_for_press(
+    faces: Sequence[CardFace], press: PressProfile, printer: PrinterSettings
+) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
+    """An order's faces as a press takes them, and what is to be said of that.
+
+    Args:
+        faces: ready for a sheet.
+        press: the colour profile of the press.
+        printer: its settings: whether pictures are converted, and how much ink it takes.
+
+    Raises:
+        OrderHeld: littleCMS cannot use the profile.
+    """
+    said = [finding for face in faces for finding in press_findings(face, press)]
+    made = []
+    for face in faces:
+        changed, words = converted(face, press, printer.ink_limit) if printer.convert else (for_press(face, press), ())
+        made.append(changed)
+        said += words
+    return tuple(made), tuple(said)
 
 
 def press_findings(face: CardFace, press: PressProfile) -> Iterable[Finding]:

@@ -20,6 +20,7 @@ from pypdf.generic import (
     FloatObject,
     IndirectObject,
     NameObject,
+    NullObject,
     PdfObject,
     StreamObject,
     TextStringObject,
@@ -42,6 +43,7 @@ _REGISTERED = (
 _TAKEN_OUT = ("/TR", "/TR2", "/HTP", "/HT")  # transfer curves and halftones: the press has its own
 _BASES = {"/Indexed": 1, "/Separation": 2, "/DeviceN": 2, "/Pattern": 1}  # where in such a space another one stands
 _SPACE_KEYS = frozenset({"/ColorSpace", "/CS"})
+_FONT_FILES = ("/FontFile", "/FontFile2", "/FontFile3")
 # Grey of the middle: the white of the connection space and a plain curve (ISO 32000-1 8.6.5.2, our own choice).
 _WHITE, _GAMMA = (0.9642, 1.0, 0.8249), 2.2
 
@@ -178,10 +180,41 @@ def _cover_colours(writer: PdfWriter, inks: Inks, srgb: IndirectObject) -> None:
     spaces = {"/DeviceRGB": writer._add_object(ArrayObject([NameObject("/ICCBased"), srgb]))}
     if inks is Inks.RGB:
         spaces["/DeviceGray"] = writer._add_object(_plain_grey())
+    _leave_out_loose_fonts(writer)
     masks = set(_mask_numbers(writer))
     for number, found in enumerate(list(writer._objects), start=1):
         if found is not None and number not in masks:
             _Cover(spaces).walk(found)
+
+
+def _leave_out_loose_fonts(writer: PdfWriter) -> None:
+    """Takes out typefaces that are named but not in the file: no text is set in them, or the art had been refused."""
+    loose = [
+        number
+        for number, found in enumerate(writer._objects)
+        if isinstance(found, DictionaryObject) and found.get("/Type") == "/Font" and _is_loose(found)
+    ]
+    for found in writer._objects:
+        resources = found["/Resources"] if isinstance(found, DictionaryObject) and "/Resources" in found else None
+        fonts = resources["/Font"] if isinstance(resources, DictionaryObject) and "/Font" in resources else None
+        if isinstance(fonts, DictionaryObject):
+            for name in [name for name, font in fonts.items() if _is_loose(font.get_object())]:
+                del fonts[name]
+    for number in loose:
+        writer._objects[number] = None
+
+
+def _is_loose(font: PdfObject | None) -> bool:
+    """Whether a simple typeface, or the one that a composite one stands on, is not in the file."""
+    if not isinstance(font, DictionaryObject):
+        return True
+    if font.get("/Subtype") == "/Type3":  # its letters are drawings
+        return False
+    if font.get("/Subtype") == "/Type0":
+        below = font["/DescendantFonts"] if "/DescendantFonts" in font else ArrayObject()
+        return not isinstance(below, ArrayObject) or any(_is_loose(one.get_object()) for one in below)
+    descriptor = font.get("/FontDescriptor", NullObject()).get_object()
+    return not isinstance(descriptor, DictionaryObject) or not any(key in descriptor for key in _FONT_FILES)
 
 
 class _Cover:
