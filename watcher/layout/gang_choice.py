@@ -4,8 +4,9 @@ Where leaving an order out of the run costs no sheet, it is left out: the fewest
 
 One form: for every run length that could save anything, the orders to leave out are chosen exactly (each order takes
 its places or its own sheets), so the answer is proven. More forms: the search starts from that answer and from all
-orders together, and takes orders out or in, one at a time and then two, while that is better. No choice takes fewer
-sheets than all cards do with no place empty; where the answer takes more, the gap is stated.
+orders together, takes orders out or in while that is better, and then looks through the sets of orders that could be
+better at all, the most promising first. For two forms and few orders it gets through all of them, and the answer is
+proven. Else the gap to what all cards take with no place empty is stated.
 """
 
 import itertools
@@ -14,12 +15,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from watcher.layout.gang import MOST_WORK, plan_gang, sheets_within
+from watcher.layout.gang import MOST_WORK, PROVEN_FORMS, plan_gang, sheets_within
 from watcher.layout.gang_model import GangChoice
 from watcher.layout.gang_slots import NEVER, Table
 
 MOST_WORK_A_LOOK = MOST_WORK // 80  # for one look at other orders, with three forms or more
-MOST_PAIRS = 66  # looks at two orders at a time: all pairs of a dozen
+MOST_ORDERS = 12  # of which every set is thought of; of more, those that differ in two orders from the best
+MOST_SETS = 60  # looked into after that
 
 
 def choose_gang(wanted: Sequence[int], up: int, forms: int) -> GangChoice:
@@ -32,13 +34,15 @@ def choose_gang(wanted: Sequence[int], up: int, forms: int) -> GangChoice:
     """
     orders = _Orders(tuple(wanted), up, forms)
     chosen = orders.for_one_form()
+    is_proven = forms == 1
     if forms > 1:
         starts = {frozenset(chosen), frozenset(range(len(wanted)))}
-        chosen = min((orders.improved(start) for start in starts), key=lambda found: found.rank).ganged
+        best, is_proven = orders.improved(min((orders.first(start) for start in starts), key=lambda found: found.rank))
+        chosen = best.ganged
     ganged = tuple(sorted(chosen))
     plan = plan_gang([wanted[order] for order in ganged], up, forms) if ganged else None
     choice = GangChoice(ganged=ganged, plan=plan, single_sheets=orders.single, lower_bound=-(-sum(wanted) // up))
-    return replace(choice, lower_bound=choice.sheets) if forms == 1 else choice
+    return replace(choice, lower_bound=choice.sheets) if is_proven else choice
 
 
 @dataclass(frozen=True)
@@ -99,38 +103,56 @@ class _Orders:
 
     # -- more forms ----------------------------------------------------------------------------------------------------
 
-    def improved(self, start: frozenset[int]) -> _Chosen:
-        """The best choice that is reached from `start` by taking an order or two out or in."""
-        chosen = self._first(start)
-        while better := next(self._better(chosen), None):
-            chosen = better
-        return chosen
-
-    def _first(self, start: frozenset[int]) -> _Chosen:
+    def first(self, start: frozenset[int]) -> _Chosen:
+        """What `start` comes to; nothing ganged where it has more orders than there are places."""
         cards = [self.wanted[order] for order in sorted(start)]
         plan = plan_gang(cards, self.up, self.forms, most_work=MOST_WORK // 4) if start else None
         if plan is None:
             return _Chosen(sum(self.single), frozenset())
         return _Chosen(plan.sheets + self._singly(start), start)
 
-    def _better(self, chosen: _Chosen) -> Iterator[_Chosen]:
-        """Choices that take fewer sheets, or as many with fewer orders ganged."""
-        orders = range(len(self.wanted))
-        pairs = itertools.islice(itertools.combinations(orders, 2), MOST_PAIRS)
-        for change in itertools.chain(((order,) for order in orders), pairs):
-            ganged = chosen.ganged.symmetric_difference(change)
-            fewer = len(ganged) < len(chosen.ganged)
-            limit = chosen.sheets - self._singly(ganged) - (0 if fewer else 1)
-            sheets = self._sheets(ganged, limit)
-            if sheets is not None:
-                yield _Chosen(sheets + self._singly(ganged), ganged)
+    def improved(self, chosen: _Chosen) -> tuple[_Chosen, bool]:
+        """The best choice that is found from `chosen`, and whether it is proven."""
+        looks = itertools.count(1)
+        while True:
+            for ganged in itertools.chain(self._neighbours(chosen), self._sets(chosen)):
+                if next(looks) > MOST_SETS + 2 * len(self.wanted):
+                    return chosen, False
+                better = self._look(ganged, chosen)
+                if better is not None:
+                    chosen = better
+                    break
+            else:
+                return chosen, self.forms == PROVEN_FORMS and len(self.wanted) <= MOST_ORDERS
 
-    def _sheets(self, ganged: frozenset[int], limit: int) -> int | None:
-        """The sheets of a run of these orders that takes no more than `limit`; None when none is found."""
+    def _neighbours(self, chosen: _Chosen) -> Iterator[frozenset[int]]:
+        changed = (chosen.ganged ^ {order} for order in range(len(self.wanted)))
+        return (ganged for ganged in changed if self._may_be_better(ganged, chosen))
+
+    def _sets(self, chosen: _Chosen) -> list[frozenset[int]]:
+        """The sets of orders that could be better, the most promising first."""
+        orders = range(len(self.wanted))
+        if len(orders) <= MOST_ORDERS:
+            sets = [frozenset(some) for size in orders for some in itertools.combinations(orders, size + 1)]
+        else:
+            sets = [chosen.ganged.symmetric_difference(pair) for pair in itertools.combinations(orders, 2)]
+        able = [ganged for ganged in sets if self._may_be_better(ganged, chosen)]
+        return sorted(able, key=lambda ganged: (self._least(ganged), len(ganged), sorted(ganged)))
+
+    def _least(self, ganged: frozenset[int]) -> int:
+        """Sheets in all, were no place of the run empty and no card too many."""
+        return -(-sum(self.wanted[order] for order in ganged) // self.up) + self._singly(ganged)
+
+    def _may_be_better(self, ganged: frozenset[int], chosen: _Chosen) -> bool:
+        able = 2 <= len(ganged) <= self.up * self.forms
+        return able and (self._least(ganged), len(ganged)) < (chosen.sheets, len(chosen.ganged))
+
+    def _look(self, ganged: frozenset[int], chosen: _Chosen) -> _Chosen | None:
+        """The choice of these orders if it takes fewer sheets, or as many with fewer orders ganged."""
         cards = [self.wanted[order] for order in sorted(ganged)]
-        if limit < 1 or len(cards) < 2 or -(-sum(cards) // self.up) > limit:
-            return None
-        return sheets_within(cards, self.up, self.forms, limit, most_work=MOST_WORK_A_LOOK)
+        limit = chosen.sheets - self._singly(ganged) - (0 if len(ganged) < len(chosen.ganged) else 1)
+        sheets = sheets_within(cards, self.up, self.forms, limit, most_work=MOST_WORK_A_LOOK)
+        return None if sheets is None else _Chosen(sheets + self._singly(ganged), ganged)
 
     def _singly(self, ganged: frozenset[int]) -> int:
         return sum(sheets for order, sheets in enumerate(self.single) if order not in ganged)
