@@ -91,6 +91,7 @@ class RunSearch:
         Boxes come in the order of what was made of them; `newest_first` says which of equals. Some runs are found
         quickly by the one way and some by the other.
         """
+        total = min(total, self.forms * max(self.wanted))  # no form is printed oftener than an order asks for cards
         count = itertools.count(step=-1 if newest_first else 1)
         boxes = [(0, 0, self._all(total))]
         while boxes and not work.is_over:
