@@ -65,7 +65,8 @@ def _placed(plan: SheetPlan, form: int) -> PlacedPrint | None:
         return None
     labels = tuple(label.box for label in plan.score_labels)
     part = f"layout {form + 1} of {len(plan.forms)}" if len(plan.forms) > 1 else ""
-    small_print = replace(plan.small_print, sheets=plan.forms[form].sheets, part=part)
+    planned = plan.forms[form]
+    small_print = replace(plan.small_print, sheets=planned.sheets, part=part, whose=planned.whose)
     return place_small_print(plan.layout, plan.marks, small_print, labels)
 
 
@@ -182,4 +183,7 @@ def _strips_of(placed: PlacedPrint | None, side: Side) -> list[tuple[SlugPlace, 
     if placed and placed.text:
         size = placed.text.box.size.turned(placed.text.turn)
         strips.append((placed.text, text_strip(placed.lines[side], placed.type_pt, size.width, size.height)))
+    if placed and placed.whose and side is Side.FRONT:
+        line, size = placed.whose, placed.whose.place.box.size.turned(placed.whose.place.turn)
+        strips.append((line.place, text_strip(line.words, line.type_pt, size.width, size.height)))
     return strips

@@ -47,10 +47,12 @@ class SheetForm:
     Attributes:
         designs: at each place of the layout, in the order of their numbers; None where nothing is printed.
         sheets: how many of it are printed.
+        whose: where orders share the sheet, each order's name and the numbers of its places, for people.
     """
 
     designs: tuple[CardDesign | None, ...]
     sheets: int
+    whose: tuple[tuple[str, str], ...] = ()
 
     @classmethod
     def all_alike(cls, layout: Layout, design: CardDesign, sheets: int) -> "SheetForm":

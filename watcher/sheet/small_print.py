@@ -3,7 +3,7 @@
 They never cost a card and never hold an order: what finds no room is left out and said.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -36,6 +36,7 @@ class SmallPrint:
         duplex: who turns the sheet.
         date: as it is printed.
         part: which kind of sheet of several it is, or empty.
+        whose: on a sheet that orders share, each order's name and the numbers of its places, for people.
     """
 
     order: str
@@ -45,6 +46,16 @@ class SmallPrint:
     duplex: Duplex
     date: str
     part: str = ""
+    whose: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlacedLine:
+    """A line of the front alone, its place and the size of its letters."""
+
+    place: SlugPlace
+    words: str
+    type_pt: Fraction
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,6 +67,7 @@ class PlacedPrint:
         type_pt: size of the letters.
         lines: what the text says on each face.
         findings: what was left out.
+        whose: the line that says which place is whose; None where it is not wanted or has no room.
     """
 
     ruler: SlugPlace | None
@@ -63,6 +75,7 @@ class PlacedPrint:
     type_pt: Fraction
     lines: Mapping[Side, str]
     findings: tuple[Finding, ...]
+    whose: PlacedLine | None = None
 
 
 @lru_cache(maxsize=64)
@@ -77,7 +90,10 @@ def place_small_print(
         length = max(_length(line, type_pt) for line in lines.values())
         text = place_slug(layout, marks, length, _thickness(type_pt), taken)
         if text:
-            return PlacedPrint(ruler=ruler, text=text, type_pt=type_pt, lines=lines, findings=findings)
+            whose = _place_whose(layout, marks, small_print.whose, (*taken, text.box))
+            if small_print.whose and whose is None:
+                findings = (*findings, _left_out("whose-left-out", "the line that says which place is whose"))
+            return PlacedPrint(ruler=ruler, text=text, type_pt=type_pt, lines=lines, findings=findings, whose=whose)
     findings = (*findings, _left_out("slug-left-out", "the line of small print"))
     return PlacedPrint(ruler=ruler, text=None, type_pt=_TYPE_SIZES[-1], lines={}, findings=findings)
 
@@ -110,6 +126,25 @@ def _attempts(small_print: SmallPrint) -> Iterator[tuple[Fraction, dict[Side, st
     for type_pt in _TYPE_SIZES:
         for order in dict.fromkeys(_shortened(small_print.order, kept) for kept in _ORDER_LENGTHS):
             yield type_pt, {side: slug_words(small_print, side, order) for side in sides}
+
+
+def _place_whose(
+    layout: Layout, marks: tuple[Mark, ...], whose: tuple[tuple[str, str], ...], taken: tuple[Box, ...]
+) -> PlacedLine | None:
+    """Room for the line that says which place is whose; all names are shortened before the letters are."""
+    for type_pt in _TYPE_SIZES if whose else ():
+        for kept in _ORDER_LENGTHS:
+            words = whose_words([(_shortened(name, kept), places) for name, places in whose])
+            place = place_slug(layout, marks, _length(words, type_pt), _thickness(type_pt), taken)
+            if place:
+                return PlacedLine(place=place, words=words, type_pt=type_pt)
+    return None
+
+
+def whose_words(whose: Sequence[tuple[str, str]]) -> str:
+    """Which place is whose, the places counted as the front is read."""
+    owners = " \u00b7 ".join(f"{name}: {places}" for name, places in whose)
+    return printable_text(f"places from the top left, row by row: {owners}")
 
 
 def _shortened(name: str, kept: int | None) -> str:
