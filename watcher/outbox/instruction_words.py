@@ -165,6 +165,14 @@ def print_rest(
     )
 
 
+def print_another(files: Sequence[str], sheets: int) -> str:
+    """A further file, or pair of files, once the first is done."""
+    names = " and ".join(f"<b>{plain(name)}</b>" for name in files)
+    if sheets == 1:
+        return f"Then the same way {names}: this one sheet, and check it."
+    return f"Then the same way {names}: one sheet first, check it, then {sheets - 1} more ({sheets} with the first)."
+
+
 def _pages(first: int, last: int) -> str:
     return f"page {first}" if first == last else f"pages {first} to {last}"
 

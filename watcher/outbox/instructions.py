@@ -22,6 +22,7 @@ from watcher.orders.quantity import quantity_line
 from watcher.outbox import instruction_words as words
 from watcher.outbox.cut_section import CutSection
 from watcher.outbox.finishing import Finishing
+from watcher.outbox.gang_section import GangFacts, gang_pages
 from watcher.outbox.instruction_style import (
     BARE,
     BOLD,
@@ -39,6 +40,14 @@ from watcher.terms import Copies, Duplex, Feed, Flip, Level, Marks, PrinterKind
 from watcher.units import mm_to_inches
 
 LEVEL_WORDS = {Level.NOTE: "Note", Level.WARN: "Look at this", Level.HOLD: "Printed anyway", Level.REFUSE: "Fault"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class PrintJob:
+    """What is printed in one go: a file, or fronts and then backs, and how often."""
+
+    files: tuple[str, ...]
+    sheets: int
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,6 +76,8 @@ class Instructions:
         kind: what puts the ink on the paper.
         finishing: what is done to the printed sheets.
         unmarked: the lines to cut that have no mark: whether they run upwards, and where on the front, mm.
+        jobs: where kinds of sheet are printed a different number of times, each with its files; empty: `files`.
+        gang: where orders share the sheets, whose each place is.
     """
 
     order: str
@@ -96,11 +107,18 @@ class Instructions:
     kind: PrinterKind = PrinterKind.LASER
     finishing: Finishing
     unmarked: tuple[tuple[bool, Fraction], ...] = ()
+    jobs: tuple[PrintJob, ...] = ()
+    gang: GangFacts | None = None
 
     @property
     def sheets(self) -> int:
         """Sheets to print."""
         return self.base_sheets + self.spare_sheets
+
+    @property
+    def print_jobs(self) -> tuple[PrintJob, ...]:
+        """What is printed, one after the other."""
+        return self.jobs or (PrintJob(files=self.files, sheets=self.sheets),)
 
     @property
     def has_marks(self) -> bool:
@@ -180,13 +198,33 @@ def _build(facts: Instructions, setting: _Setting) -> tuple[bytes, int]:
     )
     width = page[0] - 2 * MARGIN - 12  # a frame keeps 6 points of its own on either side
     foot = printable(f"{facts.order}, {facts.date}", SANS)
-    story = list(_story(facts, width, setting))
+    story, ends = list(_story(facts, width, setting)), _PageNote()
+    if facts.gang:
+        story.insert(_last_break(story), ends)
     try:
         with binary_streams():
             document.build(story, canvasmaker=partial(NumberedPages, foot=foot))
     except LayoutError:  # drawing and table side by side are higher than a page
         return b"", TOO_MANY
-    return out.getvalue(), document.page
+    return out.getvalue(), ends.page or document.page
+
+
+class _PageNote(Flowable):  # type: ignore[misc]  # reportlab ships no types
+    """Shows nothing and notes the page it comes to stand on."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.width = self.height = 0
+        self.page = 0
+
+    def draw(self) -> None:
+        """Called by reportlab."""
+        self.page = self.canv.getPageNumber()
+
+
+def _last_break(story: Sequence[Flowable]) -> int:
+    """Where the pages of a gang run begin, which do not count for how the others are set."""
+    return max(at for at, part in enumerate(story) if isinstance(part, PageBreak))
 
 
 def page_size(sheet: Size) -> tuple[float, float]:
@@ -212,9 +250,13 @@ def _story(facts: Instructions, width: float, setting: _Setting) -> Iterator[Flo
         yield PageBreak()
         yield paragraph(f"{words.plain(facts.order)}: cut", "title")
         yield from section.on_its_own(width, setting.sketch_height, side_by_side=setting.side_by_side)
-        return
-    yield from section.in_one(width, setting.sketch_height)
-    yield from _findings("Worth knowing", notes)
+    else:
+        yield from section.in_one(width, setting.sketch_height)
+        yield from _findings("Worth knowing", notes)
+    if facts.gang:
+        yield PageBreak()
+        yield paragraph(f"{words.plain(facts.order)}: whose cards", "title")
+        yield from gang_pages(facts.gang, facts.layout, width)
 
 
 def _cut_section(facts: Instructions, *, large: bool) -> CutSection:
@@ -254,7 +296,7 @@ def _settings_table(facts: Instructions, width: float) -> Flowable:
     paper = f"{words.plain(facts.paper)}, " if facts.paper else ""
     rows = {
         "Card": _card(facts),
-        "Print": words.files_to_print(facts.files, facts.sheets, facts.copies),
+        "Print": "<br/>".join(words.files_to_print(job.files, job.sheets, facts.copies) for job in facts.print_jobs),
         "Paper": f"<b>{paper}{words.plain(facts.sheet_name)}</b>, {words.size_in_both(facts.sheet)}",
         "Size": words.size_setting(facts.flip),
         "Feed": words.feed_words(facts.feed, facts.sheet, facts.finishing.lead),
@@ -278,10 +320,12 @@ def _card(facts: Instructions) -> str:
 
 
 def _steps(facts: Instructions, width: float) -> Iterator[Flowable]:
+    first, *others = facts.print_jobs
     steps = (
-        words.print_one(facts.files, facts.flip, facts.duplex, facts.copies, facts.reload),
+        words.print_one(first.files, facts.flip, facts.duplex, facts.copies, facts.reload),
         words.check_one(facts.flip, has_ruler=facts.has_ruler, has_marks=facts.has_marks, trim=facts.trim),
-        words.print_rest(facts.files, facts.sheets, facts.flip, facts.duplex, facts.copies, facts.reload, facts.kind),
+        words.print_rest(first.files, first.sheets, facts.flip, facts.duplex, facts.copies, facts.reload, facts.kind),
+        *(words.print_another(job.files, job.sheets) for job in others),
     )
     said = [paragraph(step, "step", bullet=f"{number}.") for number, step in enumerate(steps, start=1)]
     reload = read_reload(facts.reload) if facts.flip and facts.duplex is Duplex.MANUAL else None

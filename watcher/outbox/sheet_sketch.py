@@ -80,7 +80,7 @@ class SheetSketch:
         self.canvas, self.layout, self.scale = canvas, layout, scale
         self.font, self.bold = fonts
         self.taken: list[_Rect] = []
-        self.cards = [self._on_paper(place.front.trim) for place in layout.places]
+        self.cards = [self.on_paper(place.front.trim) for place in layout.places]
 
     def draw(self, strokes: Sequence[Stroke], fold: Fold | None) -> None:
         """Paint sheet, places, folds, cuts and numbers."""
@@ -91,7 +91,7 @@ class SheetSketch:
         canvas.rect(0, 0, float(sheet.width) * self.scale, float(sheet.height) * self.scale, fill=1)
         for place in self.layout.places:
             self._draw_place(place, fold)
-        self._name_edges()
+        self.name_edges()
         for stroke in strokes:
             self._draw_cut(stroke)
         for bubble in self._bubbles(strokes):
@@ -100,11 +100,17 @@ class SheetSketch:
     # -- places --------------------------------------------------------------------------------------------------------
 
     def _draw_place(self, place: Place, fold: Fold | None) -> None:
-        left, bottom, right, top = self._on_paper(place.front.trim)
+        left, bottom, right, top = self.on_paper(place.front.trim)
         canvas = self.canvas
         canvas.setFillColor(white)
         canvas.setLineWidth(CARD_WIDTH)
         canvas.rect(left, bottom, right - left, top - bottom, fill=1)
+        self.draw_head_of(place, fold)
+        self._draw_number(place, (left, bottom, right, top))
+
+    def draw_head_of(self, place: Place, fold: Fold | None = None) -> None:
+        """The triangle at the top of a card, whichever way it lies, and its fold."""
+        canvas, (left, bottom, right, top) = self.canvas, self.on_paper(place.front.trim)
         canvas.saveState()
         canvas.translate((left + right) / 2, (bottom + top) / 2)
         canvas.rotate(int(place.front.turn))
@@ -113,7 +119,6 @@ class SheetSketch:
         if fold:
             self._draw_fold(across, up, fold)
         canvas.restoreState()
-        self._draw_number(place, (left, bottom, right, top))
 
     def _draw_number(self, place: Place, box: _Rect) -> None:
         size = max(6.0, min(16.0, 0.3 * min(box[2] - box[0], box[3] - box[1])))
@@ -150,7 +155,7 @@ class SheetSketch:
 
     # -- edges ---------------------------------------------------------------------------------------------------------
 
-    def _name_edges(self) -> None:
+    def name_edges(self) -> None:
         """The four edges by the names that the cut table uses, along the outside of the room for numbers."""
         wide, high = float(self.layout.sheet.width) * self.scale, float(self.layout.sheet.height) * self.scale
         off = RIM - NAME_SIZE
@@ -180,7 +185,7 @@ class SheetSketch:
     def _segment(self, stroke: Stroke, piece: CutPiece) -> _Rect:
         """The cut through one piece, from its lower or left end to the other."""
         at = float(stroke.line) * self.scale
-        left, bottom, right, top = self._on_paper(piece.box)
+        left, bottom, right, top = self.on_paper(piece.box)
         return (at, bottom, at, top) if stroke.is_upright else (left, at, right, at)
 
     def _bubbles(self, strokes: Sequence[Stroke]) -> Iterator[_Bubble]:
@@ -245,7 +250,8 @@ class SheetSketch:
         canvas.setFont(self.bold, BUBBLE_SIZE)
         canvas.drawCentredString(x, y - 0.36 * BUBBLE_SIZE, bubble.text)
 
-    def _on_paper(self, box: Box) -> _Rect:
+    def on_paper(self, box: Box) -> _Rect:
+        """A box of the sheet, in points from the sheet's lower left."""
         left, bottom, right, top = (float(value) * self.scale for value in (box.left, box.bottom, box.right, box.top))
         return left, bottom, right, top
 
