@@ -74,6 +74,29 @@ def test_two_forms_can_pay_where_no_two_orders_alone_do():
     assert (choice.ganged, choice.sheets) == ((0, 1, 2), 6)
 
 
+def test_spare_sheets_are_saved_too():
+    """50 and 50 on 2 places: 25 + 1 and 25 + 1 made singly; together 50 sheets with one spare."""
+    choice = choose_gang([50, 50], 2, 1, spare_sheets=1)
+    assert (choice.ganged, choice.single_sheets, choice.sheets, choice.saved) == ((0, 1), (26, 26), 51, 1)
+    assert choice.is_proven
+
+
+def test_another_form_must_be_worth_its_spare_sheets():
+    """90, 10 and 10 on 10 places: two forms take 11 sheets, one form (8 + 1 + 1 places) 12."""
+    assert [plan_gang([90, 10, 10], 10, forms).sheets for forms in (1, 2)] == [12, 11]
+    choice = choose_gang([90, 10, 10], 10, 2, spare_sheets=4)
+    assert [form.sheets for form in choice.plan.forms] == [12]
+    assert (choice.sheets, sum(choice.single_sheets)) == (16, 23)
+
+
+@settings(max_examples=EXAMPLES, deadline=None)
+@given(st.lists(st.integers(1, 90), min_size=1, max_size=5), st.integers(2, 9), st.integers(1, 3), st.integers(1, 2))
+def test_with_spare_sheets_nothing_is_lost_by_ganging(wanted, up, spare, forms):
+    choice = choose_gang(wanted, up, forms, spare_sheets=spare)
+    assert choice.sheets <= sum(-(-cards // up) + spare for cards in wanted)
+    assert choice.lower_bound <= choice.sheets
+
+
 def test_nothing_waits():
     choice = choose_gang([], 8, 1)
     assert (choice.ganged, choice.sheets, choice.saved_percent) == ((), 0, 0.0)

@@ -51,7 +51,7 @@ def least_of_one_form(wanted: Sequence[int], up: int) -> int:
 def sheets_within(wanted: Sequence[int], up: int, forms: int, total: int, *, most_work: int) -> int | None:
     """The sheets of some plan that takes `total` or fewer; None when none is found (for two forms: when none is)."""
     forms = min(forms, total)
-    if len(wanted) > up * forms:
+    if forms < 1 or len(wanted) > up * forms:
         return None
     if forms == 1:
         sheets = least_of_one_form(wanted, up)

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from watcher.layout.gang import MOST_WORK, PROVEN_FORMS, plan_gang, sheets_within
-from watcher.layout.gang_model import GangChoice
+from watcher.layout.gang_model import GangChoice, GangPlan
 from watcher.layout.gang_slots import NEVER, Table
 
 MOST_WORK_A_LOOK = MOST_WORK // 80  # for one look at other orders, with three forms or more
@@ -24,15 +24,16 @@ MOST_ORDERS = 12  # of which every set is thought of; of more, those that differ
 MOST_SETS = 60  # looked into after that
 
 
-def choose_gang(wanted: Sequence[int], up: int, forms: int) -> GangChoice:
+def choose_gang(wanted: Sequence[int], up: int, forms: int, *, spare_sheets: int = 0) -> GangChoice:
     """The orders to gang so that all orders together take the fewest sheets.
 
     Args:
         wanted: cards of each order, overs included; 1 or more each.
         up: places on a sheet, 1 or more.
         forms: at most so many different sheets in the run, 1 or more.
+        spare_sheets: whole sheets printed on top of each form's run, and of each order made singly.
     """
-    orders = _Orders(tuple(wanted), up, forms)
+    orders = _Orders(tuple(wanted), up, forms, spare_sheets)
     chosen = orders.for_one_form()
     is_proven = forms == 1
     if forms > 1:
@@ -40,8 +41,13 @@ def choose_gang(wanted: Sequence[int], up: int, forms: int) -> GangChoice:
         best, is_proven = orders.improved(min((orders.first(start) for start in starts), key=lambda found: found.rank))
         chosen = best.ganged
     ganged = tuple(sorted(chosen))
-    plan = plan_gang([wanted[order] for order in ganged], up, forms) if ganged else None
-    choice = GangChoice(ganged=ganged, plan=plan, single_sheets=orders.single, lower_bound=-(-sum(wanted) // up))
+    choice = GangChoice(
+        ganged=ganged,
+        plan=orders.run_of([wanted[order] for order in ganged], MOST_WORK),
+        single_sheets=orders.single,
+        lower_bound=-(-sum(wanted) // up),
+        spare_sheets=spare_sheets,
+    )
     return replace(choice, lower_bound=choice.sheets) if is_proven else choice
 
 
@@ -60,16 +66,27 @@ class _Chosen:
 class _Orders:
     """What waits."""
 
-    def __init__(self, wanted: tuple[int, ...], up: int, forms: int) -> None:
-        self.wanted, self.up, self.forms = wanted, up, forms
-        self.single = tuple(-(-cards // up) for cards in wanted)
+    def __init__(self, wanted: tuple[int, ...], up: int, forms: int, spare: int) -> None:
+        self.wanted, self.up, self.forms, self.spare = wanted, up, forms, spare
+        self.single = tuple(-(-cards // up) + spare for cards in wanted)
+
+    def run_of(self, cards: Sequence[int], most_work: int) -> GangPlan | None:
+        """The run of these orders; with spare sheets each form costs some, so fewer forms may be better."""
+        if not cards:
+            return None
+        numbers = range(1, self.forms + 1) if self.spare else (self.forms,)
+        plans = [plan_gang(cards, self.up, number, most_work=most_work) for number in numbers]
+        return min((plan for plan in plans if plan), key=self._printed, default=None)
+
+    def _printed(self, plan: GangPlan) -> int:
+        return plan.sheets + self.spare * len(plan.forms)
 
     # -- one form ------------------------------------------------------------------------------------------------------
 
     def for_one_form(self) -> frozenset[int]:
         """The best orders for a run of one form; proven."""
         runs = np.arange(1, max(2, sum(self.single)), dtype=np.int64)
-        totals = self._left_out(runs)[-1].min(axis=1) + runs * self._sheet
+        totals = self._left_out(runs)[-1].min(axis=1) + (runs + self.spare) * self._sheet
         best = int(totals.argmin())
         if totals[best] >= sum(self.single) * self._sheet:
             return frozenset()
@@ -106,10 +123,10 @@ class _Orders:
     def first(self, start: frozenset[int]) -> _Chosen:
         """What `start` comes to; nothing ganged where it has more orders than there are places."""
         cards = [self.wanted[order] for order in sorted(start)]
-        plan = plan_gang(cards, self.up, self.forms, most_work=MOST_WORK // 4) if start else None
+        plan = self.run_of(cards, MOST_WORK // 4)
         if plan is None:
             return _Chosen(sum(self.single), frozenset())
-        return _Chosen(plan.sheets + self._singly(start), start)
+        return _Chosen(self._printed(plan) + self._singly(start), start)
 
     def improved(self, chosen: _Chosen) -> tuple[_Chosen, bool]:
         """The best choice that is found from `chosen`, and whether it is proven."""
@@ -123,7 +140,8 @@ class _Orders:
                     chosen = better
                     break
             else:
-                return chosen, self.forms == PROVEN_FORMS and len(self.wanted) <= MOST_ORDERS
+                proven = self.forms == PROVEN_FORMS and len(self.wanted) <= MOST_ORDERS and not self.spare
+                return chosen, proven
 
     def _neighbours(self, chosen: _Chosen) -> Iterator[frozenset[int]]:
         changed = (chosen.ganged ^ {order} for order in range(len(self.wanted)))
@@ -141,7 +159,8 @@ class _Orders:
 
     def _least(self, ganged: frozenset[int]) -> int:
         """Sheets in all, were no place of the run empty and no card too many."""
-        return -(-sum(self.wanted[order] for order in ganged) // self.up) + self._singly(ganged)
+        run = -(-sum(self.wanted[order] for order in ganged) // self.up)
+        return run + self.spare + self._singly(ganged)
 
     def _may_be_better(self, ganged: frozenset[int], chosen: _Chosen) -> bool:
         able = 2 <= len(ganged) <= self.up * self.forms
@@ -150,9 +169,10 @@ class _Orders:
     def _look(self, ganged: frozenset[int], chosen: _Chosen) -> _Chosen | None:
         """The choice of these orders if it takes fewer sheets, or as many with fewer orders ganged."""
         cards = [self.wanted[order] for order in sorted(ganged)]
-        limit = chosen.sheets - self._singly(ganged) - (0 if len(ganged) < len(chosen.ganged) else 1)
+        besides = self._singly(ganged) + self.spare * self.forms  # at the most
+        limit = chosen.sheets - besides - (0 if len(ganged) < len(chosen.ganged) else 1)
         sheets = sheets_within(cards, self.up, self.forms, limit, most_work=MOST_WORK_A_LOOK)
-        return None if sheets is None else _Chosen(sheets + self._singly(ganged), ganged)
+        return None if sheets is None else _Chosen(sheets + besides, ganged)
 
     def _singly(self, ganged: frozenset[int]) -> int:
         return sum(sheets for order, sheets in enumerate(self.single) if order not in ganged)

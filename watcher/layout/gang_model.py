@@ -81,14 +81,16 @@ class GangChoice:
     Attributes:
         ganged: the orders that share sheets, rising; none when that saves nothing.
         plan: the run of these, in the same order; None when there are none.
-        single_sheets: the sheets that each order takes when it is made singly, for all orders.
+        single_sheets: the sheets that each order takes when it is made singly, spare ones included, for all orders.
         lower_bound: no choice takes fewer sheets in all than this.
+        spare_sheets: whole sheets on top of each form's run, and of each order made singly.
     """
 
     ganged: tuple[int, ...]
     plan: GangPlan | None
     single_sheets: tuple[int, ...]
     lower_bound: int
+    spare_sheets: int = 0
 
     @property
     def singly(self) -> tuple[int, ...]:
@@ -97,8 +99,9 @@ class GangChoice:
 
     @property
     def sheets(self) -> int:
-        """Sheets of the run and of all single orders."""
-        return (self.plan.sheets if self.plan else 0) + sum(self.single_sheets[order] for order in self.singly)
+        """Sheets of the run and of all single orders, spare ones included."""
+        run = self.plan.sheets + self.spare_sheets * len(self.plan.forms) if self.plan else 0
+        return run + sum(self.single_sheets[order] for order in self.singly)
 
     @property
     def saved(self) -> int:
