@@ -1,5 +1,9 @@
-"""From settings and a quantity to a layout and a count of sheets: what `make` and `check` share."""
+"""From settings and quantities to a layout and counts of sheets: what `make`, `check` and gang runs share."""
 
+from collections.abc import Hashable, Sequence
+
+from watcher.layout.gang_choice import choose_gang
+from watcher.layout.gang_model import GangChoice
 from watcher.layout.lay_out import lay_out
 from watcher.layout.model import Layout, LayoutRequest
 from watcher.orders.quantity import SheetCount, count_sheets
@@ -43,3 +47,42 @@ def layout_request(
         prefer=sheet.prefer,
         cards_wanted=cards_wanted,
     )
+
+
+def gang_key(card: CardSettings, sheet: SheetSettings, printer: PrinterSettings) -> Hashable:
+    """What orders must have in common to share a sheet: the sheet and its printer, and all that the cutter sees.
+
+    The printer stands for the colour: its sheets go out under one profile.
+    """
+    finished = (card.trim, card.fold, card.corner, card.bleed, card.least_bleed, card.sides, card.backs)
+    return (*finished, sheet.name, printer.name)
+
+
+def choose_gang_orders(
+    card: CardSettings,
+    sheet: SheetSettings,
+    printer: PrinterSettings,
+    orders: Sequence[tuple[int, str]],
+    forms: int,
+) -> tuple[Layout, GangChoice]:
+    """The layout that orders of one `gang_key` share, and which of them to gang.
+
+    Args:
+        card: of any of them.
+        sheet: that they are printed on.
+        printer: that prints it.
+        orders: quantity and overs of each; overs in cards or percent count as cards, the most whole sheets that any of
+            them asks for count for all.
+        forms: at most so many different sheets in the run.
+
+    Raises:
+        NoCardFits: the card is too large for the sheet.
+    """
+    overs = [parse_overs(int(text) if text.isdecimal() else text) for _, text in orders]
+    in_sheets = [int(spare.amount) for spare in overs if spare.kind is OversKind.SHEETS]
+    wanted = [
+        quantity + (0 if spare.kind is OversKind.SHEETS else spare.cards_for(quantity, 1))
+        for (quantity, _), spare in zip(orders, overs, strict=True)
+    ]
+    layout = lay_out(layout_request(card, sheet, printer, sum(wanted)))
+    return layout, choose_gang(wanted, layout.up, forms, spare_sheets=max(in_sheets, default=0))

@@ -6,16 +6,14 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pypdfium2
-import pytest
 from reportlab.pdfgen.canvas import Canvas
 
 from watcher.layout.cuts import plan_cuts
 from watcher.layout.gang import plan_gang
-from watcher.layout.gang_places import OrderPlaces
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.model import Face, Layout, Place
 from watcher.outbox.finishing import Finishing
-from watcher.outbox.gang_section import GangFacts, GangOrder, sorting
+from watcher.outbox.gang_section import GangFacts, GangOrder
 from watcher.outbox.gang_sketch import GangDrawing
 from watcher.outbox.instruction_style import BOLD, SANS, register_fonts
 from watcher.outbox.instructions import Instructions, PrintJob, write_instructions
@@ -143,20 +141,6 @@ def test_spare_sheets_are_counted_in():
     text = " ".join(_pages(write_instructions(_facts(spare_sheets=1))))
     assert "lantern-walk 100 105" in text
     assert "21 sheets: which place is whose" in text
-
-
-@pytest.mark.parametrize(
-    ("places", "apart_after", "pieces", "words"),
-    [
-        ((1, 2), 0, 1, "the whole sheet"),
-        ((4,), 7, 1, "apart from the others after cut 7"),
-        ((1, 2, 3), 5, 1, "<b>in one piece</b> after cut 5"),
-        ((1, 2, 3), 5, 2, "in 2 pieces after cut 5: keep them together"),
-        ((1, 2, 3), 9, 3, "card by card after cut 9: lay all 3 on one pile"),
-    ],
-)
-def test_sorting_is_said_in_words(places, apart_after, pieces, words):
-    assert words in sorting(OrderPlaces(order=0, places=places, apart_after=apart_after, pieces=pieces))
 
 
 def test_each_name_is_drawn_at_the_places_of_its_order():

@@ -12,6 +12,7 @@ from watcher.layout.gang_places import OrderPlaces
 from watcher.layout.model import Layout
 from watcher.orders.quantity import counted
 from watcher.outbox.gang_sketch import GangDrawing
+from watcher.outbox.gang_words import sorting
 from watcher.outbox.instruction_style import BARE, BOLD, SANS, paragraph
 from watcher.outbox.instruction_words import plain
 from watcher.sheet.gang_forms import places_named
@@ -96,20 +97,6 @@ def _form(
     empty = sorted({place.number for place in layout.places} - {number for one in owned for number in one.places})
     if empty:
         yield paragraph(f"<b>Empty:</b> {_places(empty)}; throw {'it' if len(empty) == 1 else 'them'} away.", "after")
-
-
-def sorting(owned: OrderPlaces) -> str:
-    """How the cards of an order are kept together at the cutter, in words."""
-    if owned.apart_after == 0:
-        return "the whole sheet is this order's"
-    after = f"after cut {owned.apart_after}"
-    if len(owned.places) == 1:
-        return f"apart from the others {after}"
-    if owned.pieces == 1:
-        return f"<b>in one piece</b> {after}: one pile from there on"
-    if owned.pieces < len(owned.places):
-        return f"in {owned.pieces} pieces {after}: keep them together"
-    return f"card by card {after}: lay all {len(owned.places)} on one pile"
 
 
 def _places(numbers: Sequence[int]) -> str:
