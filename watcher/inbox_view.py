@@ -11,10 +11,11 @@ from watcher.inbox.scan import SeenFile, scan
 from watcher.inbox.settle import Rested, Settling
 from watcher.intake.names import CONTAINER, read_name
 from watcher.intake.unpack import Found
-from watcher.orders.gather import Gathered, Looks, gather, returned_folders, set_aside
+from watcher.orders.gather import Gathered, Looks, gather
 from watcher.orders.held_note import is_set_aside
 from watcher.orders.model import Planned
 from watcher.orders.pairing import GroupKey, group_key, pair_sides
+from watcher.orders.returned import returned_folders, set_aside
 from watcher.orders.say import why_it_waits
 from watcher.orders.ticket import MOST_BYTES
 from watcher.outbox.model import Listed, WaitingOrder, list_first

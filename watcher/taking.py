@@ -14,18 +14,11 @@ from watcher.inbox.settle import Rested, Settling
 from watcher.intake.names import CONTAINER, read_name
 from watcher.intake.unpack import Found
 from watcher.orders.claim import FileChanged, claim, note_of, put_back, read_note
-from watcher.orders.gather import (
-    Gathered,
-    Looks,
-    ReturnedFolder,
-    gather,
-    is_replaced,
-    returned_folders,
-    set_aside,
-)
+from watcher.orders.gather import Gathered, Looks, gather
 from watcher.orders.held_note import FILE_NAME, WHY_NAME, is_set_aside, read_held_note
 from watcher.orders.model import Order, Planned
 from watcher.orders.pairing import GroupKey, bundles, group_key, pair_sides
+from watcher.orders.returned import ReturnedFolder, is_replaced, returned_folders, set_aside
 from watcher.orders.say import waiting_line
 from watcher.orders.ticket import MOST_BYTES
 from watcher.orders.waiting import Waiting
@@ -260,7 +253,7 @@ class Taking:
         """Held folders whose files have just come anew make room for the name; the very same files go."""
         fresh = {group_key(order.folder, order.key): order for order in taken}
         for folder in set_aside(self._shop.held) if fresh else ():
-            order = fresh.get(group_key(folder.note.inbox_folder, folder.note.key))
+            order = fresh.get(folder.key)
             if order is None or folder.accepted or folder.note.replaced:
                 continue
             names = [read_name(Path(file.origin).name, self._shop.settings.names) for file in order.files]

@@ -19,9 +19,10 @@ from watcher.inbox.scan import Identity, SeenFile, scan
 from watcher.inbox.settle import Settling
 from watcher.intake.look import look_inside, read_member
 from watcher.intake.unpack import Found, unfold
-from watcher.orders.gather import gather, returned_folders, set_aside
+from watcher.orders.gather import gather
 from watcher.orders.model import Planned
 from watcher.orders.pairing import Table, pair_sides
+from watcher.orders.returned import returned_folders, set_aside
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 

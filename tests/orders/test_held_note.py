@@ -135,7 +135,7 @@ def test_a_note_that_was_tampered_with_is_none(tmp_path, key, value):
 
 def _toml(value: object) -> str:
     if isinstance(value, tuple):
-        return '[{name = "a", sha256 = "b"}]'
+        return '[{name = "a", sha256 = "b"}]' if value else "[]"
     return str(value).lower() if isinstance(value, bool) else f'"{value}"'
 
 
@@ -167,3 +167,17 @@ def test_a_name_inside_a_folder_is_bare(name):
 @pytest.mark.parametrize("name", ["", ".", "..", "/", "/a", "a/", "a/b", "../a", "a\0"])
 def test_a_name_that_leads_elsewhere_is_not(name):
     assert not is_bare_name(name)
+
+
+def test_a_note_that_has_not_changed_is_not_read_again(tmp_path, monkeypatch):
+    """Hundreds of folders may lie in held for months, and every look asks for each."""
+    note = _read(tmp_path, to_toml(NOTE))
+    monkeypatch.setattr(tomllib, "loads", lambda _text: pytest.fail("read again"))
+    assert read_held_note(tmp_path) is note
+
+
+def test_a_note_that_was_written_anew_is_read_anew(tmp_path):
+    _read(tmp_path, to_toml(NOTE))
+    (tmp_path / FILE_NAME).unlink()
+    changed = _changed(why="2.png is 150 ppi.")  # as long as before
+    assert _read(tmp_path, to_toml(changed)) == changed

@@ -1,25 +1,23 @@
 """Everything usable now, laid on one table for pairing: the inbox, folders that came back, halves set aside."""
 
 import os
-import stat
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from watcher.errors import ArtUnreadable
 from watcher.inbox.complete import Completeness, how_complete
-from watcher.inbox.file_names import is_temporary
-from watcher.inbox.scan import Identity, Scan, SeenFile, SeenFolder
+from watcher.inbox.scan import Identity, Scan, SeenFile
 from watcher.inbox.settle import Rested
 from watcher.intake.look import Inside
-from watcher.intake.names import ART_KINDS, CONTAINER, TICKET, NameParts, is_conflict_copy, read_name
+from watcher.intake.names import ART_KINDS, CONTAINER, TICKET, is_conflict_copy, read_name
 from watcher.intake.unpack import Found, unfold
-from watcher.orders.held_note import HeldNote, read_held_note
+from watcher.orders.held_note import read_held_note
 from watcher.orders.model import Planned
 from watcher.orders.pairing import GroupKey, Table, group_key
+from watcher.orders.returned import ReturnedFolder, is_replaced, is_waited_for, side_of
 from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings
-from watcher.terms import Side
 
 HAVE_AN_INSIDE = {CONTAINER, "pdf", "tif", "tiff"}
 Looks = Mapping[Identity, "Inside | str"]  # what looking into a file showed, or why it cannot be used
@@ -30,24 +28,6 @@ MOST_ZIP_BYTES = 1_000_000_000
 MOST_BYTES = 2_000_000_000
 
 _KINDS = "PNG, JPEG, TIFF, WebP, PDF or ZIP"
-
-
-@dataclass(frozen=True, kw_only=True)
-class ReturnedFolder:
-    """A folder set aside earlier that lies in the inbox again, or that was accepted where it lies."""
-
-    path: Path
-    note: HeldNote
-    files: tuple[SeenFile, ...]
-    accepted: bool
-
-    @property
-    def is_whole(self) -> bool:
-        """Whether everything that was set aside is there: a slow sync brings the files one by one.
-
-        Counted, not named: the person may have given a file the name it should have had.
-        """
-        return len(self.files) >= len(self.note.files)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,53 +49,6 @@ class Gathered:
     arriving: tuple[str, ...]
     containers: frozenset[Identity]
     left_alone: tuple[str, ...]
-
-
-def returned_folders(scan: Scan) -> tuple[ReturnedFolder, ...]:
-    """The held orders that were moved back into the inbox."""
-    found = []
-    for folder in scan.folders:
-        note = read_held_note(folder.path) if folder.has_held_toml else None
-        if note is not None:
-            found.append(_returned(folder, note))
-    return tuple(found)
-
-
-def _returned(folder: SeenFolder, note: HeldNote) -> ReturnedFolder:
-    return ReturnedFolder(
-        path=folder.path,
-        note=note,
-        files=tuple(_files(folder.path, folder.files, note)),
-        accepted=note.is_accepted_as(folder.name),
-    )
-
-
-def set_aside(held: Path) -> tuple[ReturnedFolder, ...]:
-    """The folders in `held` that this program set aside, each with what lies in it now."""
-    found = []
-    for path in sorted(held.iterdir()) if held.is_dir() else ():
-        note = read_held_note(path) if path.is_dir() and not path.name.startswith(".") else None
-        if note is not None:
-            files = tuple(_files(path, _ordinary(path), note))
-            found.append(ReturnedFolder(path=path, note=note, files=files, accepted=note.is_accepted_as(path.name)))
-    return tuple(found)
-
-
-def _ordinary(folder: Path) -> Iterator[tuple[str, Identity]]:
-    """The person's files in a folder that was set aside; what file managers and sync programs add is passed over."""
-    for file in sorted(folder.iterdir()):
-        try:
-            status = file.lstat()
-        except FileNotFoundError:
-            continue
-        if stat.S_ISREG(status.st_mode) and not is_temporary(file.name):
-            yield file.name, Identity.of(status)
-
-
-def _files(folder: Path, entries: Iterable[tuple[str, Identity]], note: HeldNote) -> Iterator[SeenFile]:
-    for name, identity in entries:
-        if name not in note.our_names:
-            yield SeenFile(path=folder / name, folder=note.inbox_folder or None, name=name, identity=identity)
 
 
 def gather(
@@ -143,8 +76,10 @@ def gather(
         still_moving: whether a file of a folder set aside has not rested yet.
     """
     work = _Gathering(looks, words, still_moving)
+    came_back = {folder.path: folder for folder in returned}
     for file in rested.ready:
-        work.take(file, _members(file, returned))
+        folder = came_back.get(file.path.parent)
+        work.take(file, folder.members_of(file.name) if folder else ())
     for file in rested.moving:
         if file.identity.size > MOST_BYTES:
             work.leave_alone(file)
@@ -154,52 +89,18 @@ def gather(
             work.wait_for(file)
         else:
             work.refuse(file, "is not complete. Export or copy it again")
-    for folder in returned:
-        whole = not _is_moving(folder, rested) and (folder.is_whole or impatient(folder.path))
-        work.take_back(folder, whole=whole)
-    fresh = tuple(work.found)
+    moving = {file.path for file in rested.moving}
+    for folder in came_back.values():
+        is_still = moving.isdisjoint(file.path for file in folder.files)
+        work.take_back(folder, whole=is_still and (folder.is_whole or impatient(folder.path)))
+    fresh = work.found_by_key()
     for folder in aside:
-        if folder.is_whole and (folder.accepted or _is_waited_for(folder.note, fresh)):
+        of_its_name = fresh.get(folder.key, ())
+        if folder.is_whole and (folder.accepted or is_waited_for(folder.note, of_its_name)):
             work.take_aside(folder)
         elif folder.is_whole and not (folder.note.missing or folder.note.replaced):
-            work.take_unreplaced(folder, fresh)
+            work.take_unreplaced(folder, of_its_name)
     return work.result(scan)
-
-
-def is_replaced(folder: ReturnedFolder, names: Iterable[NameParts], words: NameSettings) -> bool:
-    """Whether a file set aside has come anew, mended, under the name it had."""
-    fresh = {_identity_of(parts) for parts in names}
-    return any(_identity_of(read_name(file.name, words)) in fresh for file in folder.files)
-
-
-def _identity_of(parts: NameParts) -> tuple[str, Side | None, str]:
-    """What makes two names the same file to a person: a browser's ` (1)` and the quantity count for nothing."""
-    return parts.key, parts.side, parts.extension
-
-
-def _members(file: SeenFile, folders: Iterable[ReturnedFolder]) -> tuple[str, ...]:
-    """Which members of a ZIP an order that was set aside had; empty for all."""
-    for folder in folders:
-        if folder.path == file.path.parent:
-            return next((held.members for held in folder.note.files if held.name == file.name), ())
-    return ()
-
-
-def _is_waited_for(note: HeldNote, fresh: Iterable[Found]) -> bool:
-    """Whether what a lone half waits for has come, and not a whole order of the same name that needs no such half."""
-    key = group_key(note.inbox_folder, note.key)
-    sides = {_side(found) for found in fresh if group_key(found.file.folder, found.parts.key) == key}
-    sides.discard(None)
-    return bool(sides) if note.missing == "art" else sides == {note.missing}
-
-
-def _side(found: Found) -> str | None:
-    """The side that fresh art is for, as far as its name says; "both" for two pages; None for a job ticket."""
-    if found.is_ticket:
-        return None
-    if found.parts.side is not None:
-        return str(found.parts.side)
-    return str(Side.FRONT) if found.pages == 1 else "both"
 
 
 def _is_complete(file: SeenFile) -> bool:
@@ -207,11 +108,6 @@ def _is_complete(file: SeenFile) -> bool:
         return how_complete(file.path) is Completeness.WHOLE
     except OSError:
         return False
-
-
-def _is_moving(folder: ReturnedFolder, rested: Rested) -> bool:
-    moving = {file.path for file in rested.moving}
-    return any(file.path in moving for file in folder.files)
 
 
 def _not_ours(scan: Scan) -> Iterator[str]:
@@ -294,33 +190,42 @@ class _Gathering:
 
     def take_back(self, folder: ReturnedFolder, *, whole: bool) -> None:
         """A folder moved back: accepted when its name says so; waited for while files of it are missing."""
-        key = group_key(folder.note.inbox_folder, folder.note.key)
         if folder.accepted:
-            self.accepted.add(key)
+            self.accepted.add(folder.key)
         if not whole:
-            self.arriving.add(key)
+            self.arriving.add(folder.key)
             self.arriving.update(self._key_of(file) for file in folder.files)
 
     def take_aside(self, folder: ReturnedFolder) -> None:
         """A folder in `held` that comes back by itself, once its files are whole: a slow sync may be renaming it."""
         if folder.accepted:
-            self.accepted.add(group_key(folder.note.inbox_folder, folder.note.key))
+            self.accepted.add(folder.key)
         for file in folder.files:
             self._take_if_whole(file, folder)
+
+    def found_by_key(self) -> Mapping[GroupKey, Sequence[Found]]:
+        """What has been found until now, by what it may be an order with."""
+        found: dict[GroupKey, list[Found]] = {}
+        for one in self.found:
+            found.setdefault(group_key(one.file.folder, one.parts.key), []).append(one)
+        return found
 
     def _take_if_whole(self, file: SeenFile, folder: ReturnedFolder) -> None:
         if self._still_moving(file) or not _is_complete(file):
             self.wait_for(file)
         else:
-            self.take(file, _members(file, [folder]))
+            self.take(file, folder.members_of(file.name))
 
     def take_unreplaced(self, folder: ReturnedFolder, fresh: Iterable[Found]) -> None:
-        """A mended file came under its old name: the other side of the order that was set aside goes with it."""
-        key = group_key(folder.note.inbox_folder, folder.note.key)
-        mine = [found for found in fresh if group_key(found.file.folder, found.parts.key) == key]
-        if not is_replaced(folder, (read_name(found.file.name, self._words) for found in mine), self._words):
+        """A mended file came under its old name: the other side of the order that was set aside goes with it.
+
+        Args:
+            folder: the order.
+            fresh: what has come under the order's name.
+        """
+        if not is_replaced(folder, (read_name(found.file.name, self._words) for found in fresh), self._words):
             return
-        covered = {_side(found) for found in mine}
+        covered = {side_of(found) for found in fresh}
         for file in folder.files:
             side = read_name(file.name, self._words).side
             if side is not None and not covered & {str(side), "both"}:

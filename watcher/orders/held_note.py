@@ -2,12 +2,14 @@
 
 import tomllib
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 import tomli_w
 
 from watcher.inbox.file_names import compare_key
+from watcher.inbox.scan import Identity
 from watcher.records.plain_text import one_line
 from watcher.terms import HeldFor
 
@@ -87,17 +89,27 @@ def to_toml(note: HeldNote) -> bytes:
 
 
 def read_held_note(folder: Path) -> HeldNote | None:
-    """The note in a folder, or None where there is none, or none that can be read (yet) or that is not one of ours."""
+    """The note in a folder, or None where there is none, or none that can be read (yet) or that is not one of ours.
+
+    A note that has not changed is not read again: hundreds of folders may lie in `held` for months.
+    """
     file = folder / FILE_NAME
     try:
-        if file.is_symlink() or file.stat().st_size > _LARGEST:
+        status = file.stat()
+        if file.is_symlink() or status.st_size > _LARGEST:
             return None
-        text = file.read_bytes().decode("utf-8", "surrogateescape")
-        if max((line.count(".") for line in text.splitlines()), default=0) > _MOST_DOTS:
-            return None
-        return _note(tomllib.loads(text))
+        return _read(file, Identity.of(status))
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
+
+
+@lru_cache(maxsize=10_000)
+def _read(file: Path, _identity: Identity) -> HeldNote:
+    """What the file says while it is the same; what cannot be read raises, and is read again each time."""
+    text = file.read_bytes().decode("utf-8", "surrogateescape")
+    if max((line.count(".") for line in text.splitlines()), default=0) > _MOST_DOTS:
+        raise ValueError("not a note of ours")
+    return _note(tomllib.loads(text))
 
 
 def _note(body: dict[str, Any]) -> HeldNote:
