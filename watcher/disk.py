@@ -10,7 +10,9 @@ from io import BufferedReader
 from pathlib import Path
 
 _CHUNK = 1024 * 1024
-_ASIDE_SIGNS = 60  # of at most 4 bytes each: with dot and ending within the usual 255 bytes of a name
+_MOST_NAME_BYTES = 255  # of a file's name on the usual file systems (ext4, APFS, NTFS in signs); some take fewer
+_ASIDE_BYTES = 120  # of a name in a temporary one
+_MOST_ENDING_BYTES = 16  # what is longer behind the last dot is no ending
 
 
 def sha256_of(path: Path) -> str:
@@ -63,7 +65,7 @@ def write_whole(path: Path, data: bytes) -> None:
 @contextmanager
 def _built_aside(target: Path) -> Iterator[Path]:
     """A temporary name beside `target`, free of what an earlier try left; nothing stays there when this one fails."""
-    aside = target.with_name(f".{target.name[:_ASIDE_SIGNS]}.part")
+    aside = target.with_name(f".{cut_name(target.name, _ASIDE_BYTES)}.part")
     _remove(aside)
     try:
         yield aside
@@ -160,7 +162,7 @@ def _copy_folder_over(source: Path, target: Path) -> None:
 
 def remove_folder(folder: Path) -> None:
     """Remove a folder so that, under its name, it is there whole or not at all at any moment."""
-    leaving = folder.with_name(f".{folder.name[:_ASIDE_SIGNS]}.gone")
+    leaving = folder.with_name(f".{cut_name(folder.name, _ASIDE_BYTES)}.gone")
     _remove(leaving)
     folder.rename(leaving)
     shutil.rmtree(leaving)
@@ -172,6 +174,21 @@ def link_or_copy(source: Path, target: Path) -> None:
         os.link(source, target)
     except OSError:
         _copy_over(source, target)
+
+
+def cut_name(name: str, most_bytes: int) -> str:
+    """The longest start of a name that takes at most so many bytes, never part of a sign."""
+    while len(os.fsencode(name)) > most_bytes:
+        name = name[:-1]
+    return name
+
+
+def longer_name(name: str, addition: str) -> str:
+    """A file's name with something added before its ending; what is too long then is cut before the addition."""
+    stem, ending = Path(name).stem, Path(name).suffix
+    if len(os.fsencode(ending)) > _MOST_ENDING_BYTES:
+        stem, ending = name, ""
+    return cut_name(stem, _MOST_NAME_BYTES - len(os.fsencode(addition + ending))) + addition + ending
 
 
 def free_name(name: str, taken: Callable[[str], bool]) -> str:

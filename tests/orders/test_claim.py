@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from watcher import disk
+from watcher.inbox.scan import SeenFile
 from watcher.orders import claim as claims
 from watcher.orders.claim import (
     FileChanged,
@@ -424,6 +425,24 @@ def test_dropping_removes_folder_and_note(taken, archive):
     drop_taking(archive, 1)
     drop_taking(archive, 1)
     assert _names(archive) == []
+
+
+def test_the_longest_name_finds_a_place_beside_other_bytes(drop, pair, archive, inbox):
+    """Before: the number made it longer than 255 bytes, and the claim could neither go on nor be undone."""
+    name = "n" * 251 + ".png"
+    drop(f"tag/{name}")
+    (order,) = claim(pair(), archive, 1)
+    (inbox / "tag" / name).write_bytes(b"other art")
+    put_back(order, archive)
+    assert sorted(_names(inbox / "tag")) == sorted([name, "n" * 247 + " (2).png"])
+
+
+def test_two_files_of_the_longest_name_lie_in_one_folder():
+    """They come from two folders, and belong to one order."""
+    name = "n" * 245 + "_front.png"
+    files = [SeenFile(path=Path(folder) / name, folder=None, name=name, identity=None) for folder in ("a", "b")]
+    names = list(claims._names_in_folder(files).values())
+    assert names == [name, "n" * 245 + "_fro 2.png"]
 
 
 # -- notes -------------------------------------------------------------------------------------------------------------

@@ -12,7 +12,7 @@ from contextlib import suppress
 from dataclasses import asdict, replace
 from pathlib import Path
 
-from watcher.disk import link_or_copy, move_file, sha256_of, sync_folder, write_durably
+from watcher.disk import link_or_copy, longer_name, move_file, sha256_of, sync_folder, write_durably
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.orders.held_note import FILE_NAME, WHY_NAME
@@ -89,7 +89,7 @@ def _names_in_folder(files: Sequence[SeenFile]) -> dict[Path, str]:
         name, number = file.name, 1
         while compare_key(name) in taken:
             number += 1
-            name = f"{Path(file.name).stem} {number}{Path(file.name).suffix}"
+            name = longer_name(file.name, f" {number}")
         taken.add(compare_key(name))
         names[file.path] = name
     return names
@@ -257,7 +257,7 @@ def _return_file(source: Path, origin: Path) -> None:
             source.unlink()
             return
         number += 1
-        target = origin.with_name(f"{origin.stem} ({number}){origin.suffix}")
+        target = origin.with_name(longer_name(origin.name, f" ({number})"))
     move_file(source, target)
 
 
