@@ -207,10 +207,11 @@ def shop(tmp_path: Path) -> Shop:
 
 @pytest.fixture(scope="module")
 def run_over(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Outcome]:
-    """Drop bad things and a good pair and run the command once."""
+    """Drop bad things and a good pair and run the command once; `put` may put what is no file into the inbox."""
 
-    def run(bad: Iterable[Bad]) -> Outcome:
+    def run(bad: Iterable[Bad], put: Callable[[Shop], None] = lambda _shop: None) -> Outcome:
         shop = _new_shop(tmp_path_factory.mktemp("hostile"))
+        put(shop)
         for one in bad:
             shop.drop(one.name, one.data)
             for name, data in one.also.items():
