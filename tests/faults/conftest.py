@@ -254,9 +254,9 @@ class Running:
         listed = Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children")
         return [int(pid) for pid in listed.read_text().split()]
 
-    def stop(self) -> int:
+    def stop(self, most_s: float = LIMIT_S) -> int:
         self.process.terminate()
-        return self.process.wait(LIMIT_S)
+        return self.process.wait(most_s)
 
 
 def _ticks(pid: int) -> int:

@@ -48,6 +48,8 @@ class StatusBoard:
     ) -> float | None:
         """Bring the page up to date, at most once a second. What keeps it from being written is logged, no more.
 
+        What `print-folder status` says of the service is kept at once: a pause is to be seen before the page has time.
+
         Args:
             settings: in force.
             health: of the service, as it knows itself.
@@ -58,6 +60,7 @@ class StatusBoard:
         Returns:
             Seconds until it wants to be called again even if nothing happens; None when the page is up to date.
         """
+        self._keep(settings.folders.state, health, at_once=last)
         began = time.monotonic()
         if began < self._next and not last:
             return self._next - began
@@ -80,7 +83,6 @@ class StatusBoard:
             if self._may_write():
                 seen = self._lookout.look(settings, health, looks, notes)
                 done = self._page.update(seen, local_now(), at_once=last)
-            self._keep(settings.folders.state, health, at_once=last)
         except (OSError, ValueError) as error:  # the disk; something in the folders that nobody thought of
             self._say(str(error))
             return True  # the next round of the service tries again
@@ -90,9 +92,14 @@ class StatusBoard:
     def _keep(self, state: Path, health: Health, *, at_once: bool) -> None:
         """Keep the health for `print-folder status`, now and then: an idle service does not keep a disk awake."""
         now = time.monotonic()
-        if at_once or health.paused != self._paused or now >= self._keep_at:
+        if not (at_once or health.paused != self._paused or now >= self._keep_at):
+            return
+        try:
             write_health(state, health)
-            self._paused, self._keep_at = health.paused, now + _KEPT_FOR_S
+        except OSError as error:  # the next round of the service tries again
+            logger.debug("what status says could not be kept: {fault}", fault=one_line(str(error)))
+            return
+        self._paused, self._keep_at = health.paused, now + _KEPT_FOR_S
 
     def _say(self, fault: str) -> None:
         if fault != self._fault:
