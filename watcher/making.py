@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import os
 from collections import Counter, deque
 from collections.abc import Sequence
 from contextlib import suppress
@@ -76,6 +77,8 @@ class Making:
         self._may_start = True
         self._tried: object = None  # what a worker was given to see whether the pause is over
         self._went_back: Counter[str] = Counter()
+        self._went_well = 0  # tasks
+        self._failed_looks: dict[Identity, int] = {}  # how many had gone well when this one failed last
         self._commands = FinishedCommands()
         self.looks: dict[Identity, Inside | str] = {}
         self.made = self.held = 0
@@ -133,12 +136,13 @@ class Making:
         """Queue an order again that was on its way when the service stopped.
 
         One that was in hand when the service died may be why it died: it is tried alone, before all others, and set
-        aside when that has gone wrong `_STARTS` times in a row.
+        aside when that has gone wrong `_STARTS` times in a row. A death before a worker was at work on it, or after it
+        had made the sheets, says nothing against it.
         """
         if entry is None or entry.state is not State.MAKING or not entry.art:
             self.add(order)
             return
-        if self._shop.journal.count_service_death(entry.art) >= _STARTS:
+        if self._was_at_work(order) and self._shop.journal.count_service_death(entry.art) >= _STARTS:
             files = ", ".join(source.shown for source in order.art)
             self._shop.journal.forgive(entry.art)
             self.add(replace(order, fault=f"The service died {_STARTS} times while it made this order ({files})."))
@@ -147,9 +151,15 @@ class Making:
         self._alone.add(order.number)
         self._queue.appendleft(order)
 
+    def _was_at_work(self, order: Order) -> bool:
+        """Whether a worker had begun with the order and had not come to its end."""
+        building = building_folder(self._shop.outbox, order.number)
+        return building.is_dir() and _name_in(building) is None
+
     def look_inside(self, files: tuple[SeenFile, ...], present: frozenset[Identity]) -> None:
         """Have the inside of these files looked at; forget insides of files that are gone."""
         self.looks = {identity: inside for identity, inside in self.looks.items() if identity in present}
+        self._failed_looks = {one: count for one, count in self._failed_looks.items() if one in present}
         under_way = {file.identity for file in self._to_look}
         under_way |= {worker.task.identity for worker in self._workers if isinstance(worker.task, SeenFile)}
         self._to_look.extend(file for file in files if file.identity not in under_way)
@@ -168,6 +178,7 @@ class Making:
                 if answer is not None:
                     worker.task, ended = None, True
                     went_well = self._take_answer(task, answer)
+                    self._went_well += went_well
                     self._has_been_tried(task, went_well=went_well)
         if start_new and self._may_go_on():
             self._give_all()
@@ -212,11 +223,15 @@ class Making:
         comes_next = {self._queue[0].number} if self._queue else set()
         return bool(in_hand & self._alone) or (bool(in_hand) and bool(comes_next & self._alone))
 
-    def stop(self) -> None:
-        """End the workers; queued orders stay taken and are resumed at the next start."""
+    def stop(self, commands_s: float) -> None:
+        """End the workers; queued orders stay taken and are resumed at the next start.
+
+        Args:
+            commands_s: how long the shop's own commands under way may go on.
+        """
         for worker in self._workers:
             worker.stop()
-        self._commands.finish()
+        self._commands.finish(commands_s)
 
     def finish_delivery(self, order: Order, entry: Entry | None) -> None:
         """Complete what a crash cut short after the art had its final place in the archive or in held."""
@@ -262,8 +277,7 @@ class Making:
         try:
             worker.start(file, Look(path=file.path))
         except OSError as error:
-            self._pause(error)  # the next look at the inbox asks again
-            return False
+            return self._look_later(file, error)
         return True
 
     def _give_order(self, worker: AnyWorker, order: Order) -> bool:
@@ -372,10 +386,26 @@ class Making:
                 if self._broke_again(_look_key(file.identity), file.name, answer.died):
                     self.looks[file.identity] = f"{file.name} cannot be opened safely ({answer.died}). Export it again."
             except OSError as error:
-                self._pause(error)
-                return False
-        # else: trouble with the disk, or the file is gone; the next look asks again
+                return self._look_later(file, error)
+        elif _is_as_seen(file):
+            return self._look_later(file, WorkerTrouble(answer.trouble))
+        # else: gone, changed or closed to the service; the next look at the inbox asks again
         return True
+
+    def _look_later(self, file: SeenFile, error: OSError) -> bool:
+        """A file that could not be looked into: again after a pause.
+
+        When other work has gone well since it failed before, it is the file's own trouble, which must not keep the
+        others: it counts as one that cannot be used.
+        """
+        before = self._failed_looks.get(file.identity)
+        self._failed_looks[file.identity] = self._went_well
+        if before is not None and before != self._went_well:
+            self.looks[file.identity] = f"{file.name} cannot be read ({say_trouble(error)}). Copy or export it again."
+            return True
+        self._to_look.appendleft(file)
+        self._pause(error)
+        return False
 
     def _take_order(self, task: _Task, answer: Answer) -> bool:
         order = task.order
@@ -523,6 +553,7 @@ class Making:
         elif self._is_robbed(order):
             self._give_back(order, "was taken away while it was made")
         else:
+            drop_product(building_folder(self._shop.outbox, order.number))  # nobody is at work on it now
             self._queue.appendleft(order)
             self._pause(error)
 
@@ -612,6 +643,14 @@ def _settings_print(settings: Settings, card: CardSettings, sheet: SheetSettings
         return written
     kept = _correction(settings, sheet)
     return written if kept is None else hashlib.sha256(f"{written} {kept}".encode()).hexdigest()
+
+
+def _is_as_seen(file: SeenFile) -> bool:
+    """Whether a file is there, unchanged, and may be read: what kept it from being looked into is not its own fault."""
+    try:
+        return Identity.of(file.path.lstat()) == file.identity and os.access(file.path, os.R_OK)
+    except OSError:
+        return False
 
 
 def _look_key(identity: Identity) -> str:

@@ -26,7 +26,7 @@ from watcher.outbox.card_picture import CARD_SUFFIX, card_png
 from watcher.outbox.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
 from watcher.outbox.instructions import Instructions, write_instructions
 from watcher.outbox.preview import preview_png
-from watcher.outbox.publish import write_product
+from watcher.outbox.publish import begin_product, write_product
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.settings.press_profile import NoPressProfile, PressProfile, read_press_profile
@@ -66,6 +66,7 @@ def make(job: Job) -> Made:
     Raises:
         OrderHeld: it cannot be made as it is; the message says why and what to do.
     """
+    begin_product(job.building)
     sources = _with_common_art(job)
     faces, findings = _faces(job, sources)
     _hold_back(findings, job)

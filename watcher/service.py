@@ -21,6 +21,8 @@ from watcher.lock import take_lock
 from watcher.making import Making
 from watcher.orders.claim import drop_taking
 from watcher.orders.recover import highest_number, left_overs, undo
+from watcher.outbox.finished import HURRY_S, LIMIT_S
+from watcher.outbox.hold import finish_hold
 from watcher.outbox.publish import BUILDING
 from watcher.pauses import Part, Pauses
 from watcher.records.health import Health
@@ -71,6 +73,11 @@ class Service:
     def trouble(self) -> str | None:
         """Why nothing can be taken out of the inbox, or None."""
         return self.shop.pauses.why(Part.TAKING)
+
+    @property
+    def commands_s(self) -> float:
+        """How long the shop's own commands under way may go on once there is nothing else to do."""
+        return HURRY_S if self._stopping else LIMIT_S
 
     # -- start, stop -----------------------------------------------------------------------------------------------
 
@@ -150,7 +157,7 @@ class Service:
         supervisor.tell("STOPPING=1")
         if self._watch is not None:
             self._watch.stop()
-        self.making.stop()
+        self.making.stop(self.commands_s)
         self._show(at_work=False)
         self.shop.journal.close()
         self._let_go()
@@ -282,7 +289,7 @@ class Service:
         resting = max(_SOONEST_S, looked.resting_in_s) if looked.resting_in_s is not None else None
         if self._once:
             return resting if resting is not None else float("inf")
-        rescan = max(_SOONEST_RESCAN_S, self.shop.settings.service.rescan)
+        rescan = max(_TROUBLE_S if self.making.paused else _SOONEST_RESCAN_S, self.shop.settings.service.rescan)
         times = [resting, looked.waiting_in_s, rescan if watched else min(_TROUBLE_S, rescan)]
         return min(time_s for time_s in times if time_s is not None)
 
@@ -322,6 +329,8 @@ class Service:
                 self.making.finish_delivery(one.order, entry)
             elif entry is not None and entry.state is State.SAME:
                 drop_taking(archive, one.order.number)
+            elif finish_hold(one.order, archive=archive, held=self.shop.held):
+                self.making.finish_delivery(one.order, entry)
             elif one.whole and not any(file.origin in cut_short for file in one.order.files):
                 self.making.resume(one.order, entry)
             else:

@@ -137,16 +137,27 @@ def test_it_is_ended_at_its_limit_and_the_orders_go_on_meanwhile(
             os.kill(int(pid), 0)
 
 
-def test_a_stop_waits_for_it_but_no_longer_than_its_limit(
+def test_a_service_that_is_asked_to_stop_gives_it_a_few_seconds_more(
     driven, call: Callable, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(finished, "LIMIT_S", 0.8)
+    """Before: up to its own limit of a minute."""
+    monkeypatch.setattr("watcher.service.HURRY_S", 0.2)
     call("import time; time.sleep(600)")
     driven.start()
     for name in ("one", "two", "three", "four", "five"):  # more than run at once
         drop_pair(driven.folder / "inbox", name)
     driven.go_on(20)
-    begin = time.monotonic()
-    driven.service.making.stop()
-    assert time.monotonic() - begin < 5
+    driven.service.ask_to_stop()
+    driven.service.making.stop(driven.service.commands_s)
     assert not driven.service.making._commands.under_way
+    said = (driven.folder / "state/service.log").read_text().splitlines()
+    assert sum("had not come to its end when the service stopped, and was ended" in line for line in said) == 4
+    assert sum("was not started: the service stops" in line for line in said) == 1
+
+
+def test_once_gives_it_all_of_its_time(driven) -> None:
+    """Nobody has asked it to stop: it has nothing else to do."""
+    driven.start()
+    assert driven.service.commands_s == finished.LIMIT_S
+    driven.service.ask_to_stop()
+    assert driven.service.commands_s < 5

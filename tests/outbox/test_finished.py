@@ -55,14 +55,14 @@ def _writes_its_words(to: Path) -> tuple[str, ...]:
 def test_each_sheet_file_becomes_one_argument(commands, tmp_path):
     sheets = [tmp_path / "a b_1-fronts.pdf", tmp_path / "a b_2-backs.pdf"]
     commands.start([*_writes_its_words(tmp_path / "words"), "-n", "{sheets}", "end"], sheets, "a b")
-    commands.finish()
+    commands.finish(finished.LIMIT_S)
     assert (tmp_path / "words").read_text() == f"-n|{sheets[0]}|{sheets[1]}|end"
 
 
 def test_no_shell_reads_the_words(commands, tmp_path):
     words = ["$HOME", "`id`", "; rm -rf x", "*", "x{sheets}", "a\nb"]
     commands.start([*_writes_its_words(tmp_path / "words"), *words], [tmp_path / "$(id).pdf"], "a")
-    commands.finish()
+    commands.finish(finished.LIMIT_S)
     assert (tmp_path / "words").read_text() == "|".join(words)
 
 
@@ -74,13 +74,13 @@ def test_without_a_command_nothing_happens(commands, said):
 
 def test_a_command_that_does_well_is_not_spoken_of(commands, said):
     commands.start([PYTHON, "-c", ""], [], "a")
-    commands.finish()
+    commands.finish(finished.LIMIT_S)
     assert said == []
 
 
 def test_one_that_fails_is_logged_with_its_code(commands, said):
     commands.start([PYTHON, "-c", "raise SystemExit(3)"], [], "spring\nmenu")
-    commands.finish()
+    commands.finish(finished.LIMIT_S)
     assert said == ["WARNING on_finished for spring\\nmenu ended with code 3\n"]
 
 
@@ -102,7 +102,7 @@ def test_starting_one_waits_for_nothing(commands):
 def test_one_that_takes_too_long_is_ended(commands, said, no_patience):
     commands.start(SLEEP, [], "a")
     pid = commands._running[0][0].pid
-    commands.finish()
+    commands.finish(finished.LIMIT_S)
     assert said == ["WARNING on_finished for a took longer than 0 s and was ended\n"]
     assert not commands.under_way
     with pytest.raises(ProcessLookupError):  # not even a zombie
@@ -141,9 +141,46 @@ def test_one_that_has_ended_leaves_no_zombie(commands):
 
 
 def test_it_gets_no_keys_and_writes_nothing_among_our_lines(commands, capfd):
-    commands.start([PYTHON, "-c", "import sys; print('out'); sys.exit(len(sys.stdin.read()))"], [], "a")
-    commands.finish()
-    assert capfd.readouterr().out == ""
+    script = "import sys; print('out'); print('err', file=sys.stderr); sys.exit(len(sys.stdin.read()))"
+    commands.start([PYTHON, "-c", script], [], "a")
+    commands.finish(finished.LIMIT_S)
+    assert capfd.readouterr() == ("", "")
+
+
+def test_of_many_a_few_run_at_once_and_all_in_the_end(commands, tmp_path):
+    script = "import os, sys, time; open(os.path.join(sys.argv[1], str(os.getpid())), 'w').close(); time.sleep(60)"
+    orders = [f"order{number}" for number in range(finished.MOST_AT_ONCE + 3)]
+    for order in orders:
+        commands.start([PYTHON, "-c", script, str(tmp_path)], [], order)
+    seen: set[str] = set()
+
+    def all_seen() -> bool:
+        assert len(commands._running) <= finished.MOST_AT_ONCE
+        for process, _, order in commands._running:
+            if (tmp_path / str(process.pid)).exists():
+                seen.add(order)
+                process.kill()
+        commands.look()
+        return seen == set(orders)
+
+    _soon(all_seen)
+
+
+def test_what_waits_when_the_service_stops_is_told(commands, said):
+    for number in range(finished.MOST_AT_ONCE + 1):
+        commands.start(SLEEP, [], f"order{number}")
+    commands.finish(0.1)
+    assert f"WARNING on_finished for order{finished.MOST_AT_ONCE} was not started: the service stops\n" in said
+    assert not commands.under_way
+
+
+def test_what_has_not_ended_when_the_wait_is_over_is_ended(commands, said):
+    commands.start(SLEEP, [], "a")
+    pid = commands._running[0][0].pid
+    commands.finish(0.1)
+    assert said == ["WARNING on_finished for a had not come to its end when the service stopped, and was ended\n"]
+    with pytest.raises(ProcessLookupError):
+        os.kill(pid, 0)
 
 
 def test_ctrl_c_at_the_service_does_not_reach_it(commands):
@@ -152,4 +189,4 @@ def test_ctrl_c_at_the_service_does_not_reach_it(commands):
     pid = commands._running[0][0].pid
     assert os.getpgid(pid) == pid != os.getpgrp()
     os.kill(pid, signal.SIGKILL)
-    commands.finish()
+    commands.finish(finished.LIMIT_S)

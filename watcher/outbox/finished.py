@@ -14,6 +14,7 @@ from loguru import logger
 from watcher.records.plain_text import one_line
 
 LIMIT_S = 60.0
+HURRY_S = 4.0  # of all together when the service is asked to stop: it stops within 5 s after the order in hand
 MOST_AT_ONCE = 4
 SHEETS = "{sheets}"
 
@@ -74,21 +75,24 @@ class FinishedCommands:
         self._running = still
         self._start_waiting()
 
-    def finish(self) -> None:
-        """Wait for what is under way or waits, all together no longer than the limit of one."""
-        last = time.monotonic() + LIMIT_S
-        while self._running:
+    def finish(self, most_s: float) -> None:
+        """Wait so long for what is under way or waits, all together; then end it.
+
+        Args:
+            most_s: seconds; `LIMIT_S` where nothing else is to be done, `HURRY_S` for a service that is to stop.
+        """
+        last = time.monotonic() + most_s
+        while self._running and time.monotonic() < last:
             process, deadline, _ = self._running[0]
             with contextlib.suppress(subprocess.TimeoutExpired):
                 process.wait(max(0.0, min(deadline, last) - time.monotonic()))
-            if time.monotonic() >= last:
-                self._give_up_waiting()
-                self._running = [(one, min(limit, last), order) for one, limit, order in self._running]
             self.look()
-
-    def _give_up_waiting(self) -> None:
+        for process, _, order in self._running:
+            _end(process)
+            _say(order, "had not come to its end when the service stopped, and was ended")
         for _, order in self._waiting:
             _say(order, "was not started: the service stops")
+        self._running.clear()
         self._waiting.clear()
 
 

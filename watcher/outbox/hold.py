@@ -6,7 +6,7 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
-from watcher.disk import free_name, move_folder, sync_folder, write_durably
+from watcher.disk import free_name, move_folder, remove_folder, sync_folder, write_durably
 from watcher.errors import WrongUsage
 from watcher.inbox.file_names import compare_key
 from watcher.intake.names import tidy_order_name
@@ -77,6 +77,27 @@ def hold(
     with suppress(OSError):  # it is held; the next start finds the claim's note without its folder
         note_of(archive, order.number).unlink(missing_ok=True)
     return note
+
+
+def finish_hold(order: Order, *, archive: Path, held: Path) -> bool:
+    """Finish what a stop cut short across devices: the copy has its place in held, the original is there still.
+
+    Returns:
+        Whether it was so. The note in the original names the folder, where it lies too, byte for byte.
+    """
+    source = taking_folder(archive, order.number)
+    note = read_held_note(source)
+    if note is None or not _is_same(source / FILE_NAME, held / note.folder / FILE_NAME):
+        return False
+    remove_folder(source)
+    return True
+
+
+def _is_same(one: Path, other: Path) -> bool:
+    try:
+        return one.read_bytes() == other.read_bytes()
+    except FileNotFoundError:
+        return False
 
 
 def keep_replaced(folder: Path, note: HeldNote, since: str) -> Path:

@@ -25,15 +25,24 @@ def building_folder(outbox: Path, number: int) -> Path:
     return outbox / f"{BUILDING}{number}"
 
 
+def begin_product(folder: Path) -> None:
+    """Make the building folder, empty: it tells that a worker is at work on the order.
+
+    Raises:
+        OSError: disk or rights.
+    """
+    folder.mkdir(exist_ok=True)  # no parents: where the outbox itself is gone, its disk is not there now
+    _empty(folder)
+
+
 def write_product(folder: Path, files: Mapping[str, bytes]) -> None:
     """Write the files of a product into its building folder, durably.
 
     Raises:
         OSError: disk or rights; nothing of it is left, so that a full disk is no fuller for it.
     """
-    folder.mkdir(exist_ok=True)  # no parents: where the outbox itself is gone, its disk is not there now
     try:
-        _empty(folder)
+        begin_product(folder)
         for name, data in files.items():
             _write(folder / name, data)
         sync_folder(folder)
