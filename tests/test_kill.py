@@ -144,7 +144,25 @@ class AMendedOrder(Story):
         self.pair("lantern")
 
 
-STORIES = (APair, AZipOfTwoOrdersAndAHalf, ABlurredPair, TheSameArtAgain, AnAcceptedOrder, AMendedOrder)
+class ARepeat(Story):
+    made = ("lantern", "lantern-2")
+
+    def before(self) -> None:
+        self.pair("lantern_x4")
+        start_and_stop(self.folder, NEVER)
+
+    def drop(self) -> None:
+        (self.folder / "inbox/again.toml").write_text('repeat = "lantern"')
+
+
+class ARepeatOfAnOrderThatIsGone(Story):
+    held = ("lantern",)
+
+    def drop(self) -> None:
+        (self.folder / "inbox/again.toml").write_text('repeat = "lantern"')
+
+
+STORIES = (APair, AZipOfTwoOrdersAndAHalf, ABlurredPair, TheSameArtAgain, AnAcceptedOrder, AMendedOrder, ARepeat)
 ELSEWHERE = {  # steps that a story does not come by
     APair: {"split", "why-written", "held-noted", "held", "held-kept", "same", "dropped"},
     AZipOfTwoOrdersAndAHalf: {"same", "dropped"},
@@ -158,11 +176,19 @@ ELSEWHERE = {  # steps that a story does not come by
     },
     AnAcceptedOrder: {"split", "why-written", "held-noted", "held", "held-kept", "same", "dropped"},
     AMendedOrder: {"split", "why-written", "held-noted", "held", "held-kept", "same", "dropped"},
+    ARepeat: {"split", "why-written", "held-noted", "held", "held-kept", "same", "dropped"},
 }
+NO_REPEAT = {"linked"}  # a step of repeats alone
 
 
 @pytest.mark.parametrize(
-    ("story", "step"), [(story, step) for story in STORIES for step in Step if step not in ELSEWHERE[story]]
+    ("story", "step"),
+    [
+        (story, step)
+        for story in STORIES
+        for step in Step
+        if step not in ELSEWHERE[story] and (story is ARepeat or step not in NO_REPEAT)
+    ],
 )
 def test_killed_at_any_step_each_order_is_made_once_and_nothing_is_lost(
     print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], story: type[Story], step: Step
@@ -186,6 +212,20 @@ def test_killed_at_the_second_of_several_the_same_holds(
     for part in ("held", "archive", "outbox"):
         (print_folder / part).mkdir(exist_ok=True)
     told = story(print_folder, draw_card)
+    told.drop()
+    dropped = contents(print_folder, "inbox")
+    assert start_and_stop(print_folder, step) == signal.SIGKILL
+    assert start_and_stop(print_folder, NEVER) == 0
+    check(print_folder, told, dropped)
+
+
+@pytest.mark.parametrize("step", ["claimed", "held-noted"])
+def test_killed_over_a_repeat_of_an_order_that_is_gone_it_is_held_once(
+    print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], step: str
+) -> None:
+    for part in ("held", "archive", "outbox"):
+        (print_folder / part).mkdir(exist_ok=True)
+    told = ARepeatOfAnOrderThatIsGone(print_folder, draw_card)
     told.drop()
     dropped = contents(print_folder, "inbox")
     assert start_and_stop(print_folder, step) == signal.SIGKILL
@@ -274,6 +314,21 @@ class TestAJournal:
             (print_folder / part).mkdir(exist_ok=True)
         story.drop()
         dropped = contents(print_folder, "inbox")
+        assert start_and_stop(print_folder, step) == signal.SIGKILL
+        for file in (print_folder / "state").glob("journal.sqlite*"):
+            file.unlink()
+        assert start_and_stop(print_folder, NEVER) == 0
+        check(print_folder, story, dropped)
+
+    @pytest.mark.parametrize("step", ["linked", "archived", "done"])
+    def test_that_is_lost_as_the_service_dies_over_a_repeat_makes_it_once(
+        self, print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], step: str
+    ) -> None:
+        (print_folder / "held").mkdir()
+        story = ARepeat(print_folder, draw_card)
+        story.before()
+        story.drop()
+        dropped = contents(print_folder, "inbox", "archive")
         assert start_and_stop(print_folder, step) == signal.SIGKILL
         for file in (print_folder / "state").glob("journal.sqlite*"):
             file.unlink()

@@ -12,17 +12,18 @@ from typing import Any
 
 from loguru import logger
 
-from watcher.align.kept import correction_for
 from watcher.cluster import AnyWorker
 from watcher.disk import free_name, sha256_of
-from watcher.errors import OrderHeld, SettingsRefused
+from watcher.errors import OrderHeld
+from watcher.in_force import in_force
+from watcher.in_line import InLine
+from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.intake.look import Inside
 from watcher.intake.names import tidy_order_name
 from watcher.job import Job, Made
-from watcher.layout.alignment import Correction
 from watcher.orders.claim import drop_taking, put_back, taking_folder
-from watcher.orders.model import Order
+from watcher.orders.model import Order, Repeat
 from watcher.orders.pairing import GroupKey, common_art, group_key
 from watcher.orders.recover import forget_note
 from watcher.outbox.finished import FinishedCommands
@@ -38,10 +39,13 @@ from watcher.outbox.publish import (
     still_there,
 )
 from watcher.pauses import Part, Patience
+from watcher.records.archived import read_archived
 from watcher.records.journal import Entry, State
 from watcher.records.plain_text import one_line
 from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
-from watcher.settings.model import CardSettings, Settings, SheetSettings
+from watcher.repeat.bring import bring_art
+from watcher.repeat.plan import plan_again
+from watcher.settings.model import CardSettings
 from watcher.shop import Shop
 from watcher.steps import Step, reached
 from watcher.terms import HeldFor
@@ -67,7 +71,7 @@ class Making:
     def __init__(self, shop: Shop, workers: Sequence[AnyWorker]) -> None:
         self._shop = shop
         self._workers = workers
-        self._queue: deque[Order] = deque()
+        self._queue = InLine()
         self._to_look: deque[SeenFile] = deque()
         self._undelivered: list[tuple[_Task, Made]] = []
         self._alone: set[int] = set()
@@ -102,6 +106,11 @@ class Making:
         """Whether more orders may be taken out of the inbox."""
         return len(self._queue) < 4 * len(self._workers)
 
+    @property
+    def last_due(self) -> str:
+        """When the last order in line is due, ISO 8601; `in_line.NEVER` where it is due at no date."""
+        return self._queue.last_due
+
     def busy_keys(self) -> set[GroupKey]:
         """The names of all orders queued or in hand."""
         tasks = [worker.task.order for worker in self._workers if isinstance(worker.task, _Task)]
@@ -125,7 +134,7 @@ class Making:
 
     def add(self, order: Order) -> None:
         """Queue a taken order."""
-        self._queue.append(order)
+        self._queue.add(order)
         self._remember(self._entry(order, State.TAKEN))
         reached(Step.QUEUED)
 
@@ -139,13 +148,13 @@ class Making:
             self.add(order)
             return
         if self._shop.journal.count_service_death(entry.art) >= _STARTS:
-            files = ", ".join(source.shown for source in order.art)
+            files = _files(order)
             self._shop.journal.forgive(entry.art)
             self.add(replace(order, fault=f"The service died {_STARTS} times while it made this order ({files})."))
             return
         self._remember(self._entry(order, State.TAKEN, art=entry.art))
         self._alone.add(order.number)
-        self._queue.appendleft(order)
+        self._queue.add_again(order)
 
     def look_inside(self, files: tuple[SeenFile, ...], present: frozenset[Identity]) -> None:
         """Have the inside of these files looked at; forget insides of files that are gone."""
@@ -200,16 +209,23 @@ class Making:
 
     def _give_all(self) -> None:
         for worker in self._workers:
-            while worker.is_idle and (self._to_look or self._queue) and not self._must_wait():
+            while worker.is_idle and (self._to_look or self._next()) and not self._must_wait():
                 if self._tried is not None or not self._give(worker):
                     return
+
+    def _next(self) -> Order | None:
+        """The order that is made next, or None while there is none, or only one that repeats an order in hand."""
+        tasks = [worker.task for worker in self._workers if isinstance(worker.task, _Task)]
+        tasks += [task for task, _ in self._undelivered]
+        return self._queue.next({name for task in tasks for name in (task.order.key, compare_key(task.job.name))})
 
     def _must_wait(self) -> bool:
         """Whether an order that is tried alone is in hand, or comes next while others are in hand."""
         if not self._alone:
             return False
         in_hand = {worker.task.order.number for worker in self._workers if isinstance(worker.task, _Task)}
-        comes_next = {self._queue[0].number} if self._queue else set()
+        order = self._next()
+        comes_next = {order.number} if order else set()
         return bool(in_hand & self._alone) or (bool(in_hand) and bool(comes_next & self._alone))
 
     def stop(self) -> None:
@@ -247,10 +263,12 @@ class Making:
 
         While there is a pause, one task alone is given, to see whether it is over.
         """
-        if self._to_look and not (self.paused and self._queue):
+        order = self._next()
+        if order is None or (self._to_look and not self.paused):
             went_well = self._give_look(worker, self._to_look.popleft())
         else:
-            went_well = self._give_order(worker, self._queue.popleft())
+            self._queue.take(order)
+            went_well = self._give_order(worker, order)
         if self.paused and went_well:
             if worker.is_idle:  # it came to its end without a worker
                 self._go_on()
@@ -283,11 +301,12 @@ class Making:
             self._hold(order, (order.fault,), soft=False)
             return
         try:
-            job = self._job(order)
+            order, job = (order, self._job(order)) if order.repeat is None else self._again(order, order.repeat)
         except OrderHeld as held:
             self._hold(order, (str(held),), soft=False)
             return
-        same = next((entry for entry in self._shop.journal.made_of(job.order_sha256) if self._still_there(entry)), None)
+        made = self._shop.journal.made_of(job.order_sha256) if order.repeat is None else []
+        same = next((entry for entry in made if self._still_there(entry)), None)
         if same is not None:
             self._drop_same(order, same, job.order_sha256)
             return
@@ -304,35 +323,86 @@ class Making:
                 " move the art into the folder of another card."
             )
         sheet = settings.sheet_for(card, order.sheet)
+        force = in_force(settings, card, sheet)
         art = _fingerprint(order, card)
-        first = self._shop.journal.made_of(art)
-        name = free_name(tidy_order_name(order.name), self._is_taken)
-        stamp = self._shop.stamp()
+        name, stamp = self._name_for(order), self._shop.stamp()
+        shown, day = self._first_made(art) or (name, stamp[:10])
         return Job(
             folder=taking_folder(self._shop.archive, order.number),
             building=building_folder(self._shop.outbox, order.number),
             name=name,
             written=order.name,
-            shown=first[-1].folder if first else name,
-            date=(first[-1].since if first else stamp)[:10],
+            shown=shown,
+            date=day,
             card=card,
             sheet=sheet,
-            printer=settings.printer_for(sheet),
-            cutter=settings.cutter_for(sheet),
-            correction=_correction(settings, sheet) if card.sides == 2 else None,
+            printer=force.shaping.printer,
+            cutter=force.shaping.cutter,
+            correction=force.correction,
             quantity=order.quantity,
             overs=order.overs,
             sources=order.art,
             common=tuple(common_art(card).items()),
             accepted=order.accepted,
             made_at=stamp,
-            settings_sha256=_settings_print(settings, card, sheet),
+            settings_sha256=force.sha256,
             order_sha256=art,
             due=order.due,
             note=order.note,
             approve=card.approve if order.approve is None else order.approve,
             read_back=settings.service.read_back,
         )
+
+    def _again(self, order: Order, repeat: Repeat) -> tuple[Order, Job]:
+        """An order out of the archive, its art beside its ticket, and what a worker is told of it."""
+        again = plan_again(order, repeat, self._shop.settings, self._shop.archive)
+        folder = taking_folder(self._shop.archive, order.number)
+        bring_art(again.found, self._shop.archive, folder, {file.name for file in order.files})
+        order, found, force = again.order, again.found, again.in_force
+        job = Job(
+            folder=folder,
+            building=building_folder(self._shop.outbox, order.number),
+            name=self._name_for(order),
+            written=order.name,
+            shown=found.printed_as,
+            date=found.printed_on,
+            card=force.shaping.card,
+            sheet=force.shaping.sheet,
+            printer=force.shaping.printer,
+            cutter=force.shaping.cutter,
+            correction=force.correction,
+            quantity=order.quantity,
+            overs=order.overs,
+            sources=order.art,
+            common=(),
+            accepted=order.accepted,
+            made_at=self._shop.stamp(),
+            settings_sha256=force.sha256,
+            order_sha256=again.sha256,
+            due=order.due,
+            note=order.note,
+            repeat_of=found.first,
+            sheets_only=again.sheets_only,
+            as_before=repeat.as_before,
+            said=again.said,
+        )
+        return order, job
+
+    def _name_for(self, order: Order) -> str:
+        """A free name for the order's folder, whose ticket takes no name of the order's own files either."""
+        own = {compare_key(file.name) for file in order.files}
+        return free_name(
+            tidy_order_name(order.name),
+            lambda name: self._is_taken(name) or compare_key(name + TICKET_SUFFIX) in own,
+        )
+
+    def _first_made(self, art: str) -> tuple[str, str] | None:
+        """Name and day of the first making of this art, as they stand on its sheets; None when this is the first."""
+        made = self._shop.journal.made_of(art)
+        if not made:
+            return None
+        kept = read_archived(self._shop.archive / made[-1].folder)
+        return (kept.printed_as, kept.printed_on) if kept else (made[-1].folder, made[-1].since[:10])
 
     def _is_taken(self, name: str) -> bool:
         in_hand = {worker.task.job.name for worker in self._workers if isinstance(worker.task, _Task)}
@@ -386,14 +456,15 @@ class Making:
             self._put_off(order, WorkerTrouble(answer.trouble))
             return False
         if not answer.held and not self._broke_again(task.job.order_sha256, order.name, answer.died or ""):
-            self._queue.append(order)
+            self._queue.add(order)
         elif not answer.soft and self._was_written_to(order, every_byte=True):
             self._give_back(order, "was written to while it was made")
         elif answer.held:
             self._hold_as_answered(task, answer)
         else:
-            files = ", ".join(source.shown for source in order.art)
-            self._hold(order, (f"{files} cannot be opened safely ({answer.died}). Export it again.",), soft=False)
+            self._hold(
+                order, (f"{_files(order)} cannot be opened safely ({answer.died}). Export it again.",), soft=False
+            )
         return True
 
     def _broke_again(self, what: str, name: str, how: str) -> bool:
@@ -422,10 +493,10 @@ class Making:
                 return True
             self._deliver(task, made)
         except NameTaken:
-            self._queue.appendleft(task.order)  # somebody else made a folder of that name: make it under another
+            self._queue.add_again(task.order)  # somebody else made a folder of that name: make it under another
         except OSError as error:
             if self._is_product_lost(task):
-                self._queue.appendleft(task.order)
+                self._queue.add_again(task.order)
                 return True
             self._undelivered.insert(0, (task, made))
             self._pause(error)
@@ -439,8 +510,9 @@ class Making:
 
     def _deliver(self, task: _Task, made: Made) -> None:
         order, job = task.order, task.job
+        says = made.words if job.repeat_of is None else f"{made.words}; {job.repeat_of} again"
         entry = self._entry(
-            order, State.DELIVERING, folder=job.name, art=job.order_sha256, sheets=made.sheets, says=made.words
+            order, State.DELIVERING, folder=job.name, art=job.order_sha256, sheets=made.sheets, says=says
         )
         self._shop.journal.write(entry)
         reached(Step.DELIVERING)
@@ -512,7 +584,7 @@ class Making:
             logger.error("order {number} stays in the archive as it was taken", number=order.number)
             return
         reason = f"An internal fault ({type(error).__name__}) kept this order from being made; service.log has more."
-        self._queue.appendleft(replace(order, fault=reason))
+        self._queue.add_again(replace(order, fault=reason))
 
     # -- what others do to files in hand ---------------------------------------------------------------------------
 
@@ -523,7 +595,7 @@ class Making:
         elif self._is_robbed(order):
             self._give_back(order, "was taken away while it was made")
         else:
-            self._queue.appendleft(order)
+            self._queue.add_again(order)
             self._pause(error)
 
     def _is_robbed(self, order: Order) -> bool:
@@ -546,7 +618,7 @@ class Making:
             put_back(order, self._shop.archive)
             self._shop.journal.forget(order.number)
         except OSError as error:
-            self._queue.appendleft(order)
+            self._queue.add_again(order)
             self._pause(error)
             return
         self._went_back[order.key] += 1
@@ -595,23 +667,9 @@ class Making:
         )
 
 
-def _correction(settings: Settings, sheet: SheetSettings) -> Correction | None:
-    """What brings backs into register on this sheet's printer; a damaged alignment.toml is never taken for none."""
-    try:
-        return correction_for(settings, settings.printer_for(sheet).name, sheet.name)
-    except SettingsRefused as error:
-        raise OrderHeld(
-            f"{error}. Mend or delete it (print-folder align measures it again), then try again."
-        ) from error
-
-
-def _settings_print(settings: Settings, card: CardSettings, sheet: SheetSettings) -> str:
-    """The fingerprint of the settings in force; a correction that `print-folder align` keeps is one of them."""
-    written = settings.fingerprint(card.name, sheet.name)
-    if card.sides == 1 or settings.printer_for(sheet).align_for(sheet) is not None:
-        return written
-    kept = _correction(settings, sheet)
-    return written if kept is None else hashlib.sha256(f"{written} {kept}".encode()).hexdigest()
+def _files(order: Order) -> str:
+    """The art of an order for people; where it lies in the archive still, the ticket that asks for it."""
+    return ", ".join([source.shown for source in order.art] or [file.name for file in order.files])
 
 
 def _look_key(identity: Identity) -> str:

@@ -69,7 +69,7 @@ def make(job: Job) -> Made:
     sources = _with_common_art(job)
     faces, findings = _faces(job, sources)
     _hold_back(findings, job)
-    layout, count = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs)
+    layout, count = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs, job.sheets_only)
     register = _register_findings(job, layout)
     _hold_back(register, job)
     finishing = plan_finishing(job.card, job.sheet, job.printer, job.cutter, layout)
@@ -77,7 +77,9 @@ def make(job: Job) -> Made:
     plan = _plan(job, layout, count, faces, marks)
     files, pictures = _sheets(job, plan)
     _ask_first(job, (*findings, *register), pictures)
-    findings += (
+    findings = (
+        *job.said,
+        *findings,
         *finishing_findings(finishing, layout, job.sheet.grain),
         *mark_findings(marks, crosses=job.sheet.register_crosses),
         *register,
@@ -278,6 +280,15 @@ def _write(
             due=job.due,
             note=job.note,
             cuts=finishing.plan,
+            printed_as=job.shown,
+            printed_on=job.date,
+            overs_asked=job.overs,
+            repeat_of=job.repeat_of,
+            sheets_only=job.sheets_only,
+            as_before=job.as_before,
+            accepted=job.accepted,
+            cutter=job.cutter,
+            correction=job.correction if layout.flip else None,
         )
     )
     instructions = write_instructions(

@@ -31,6 +31,7 @@ from watcher.records.plain_text import one_line
 from watcher.records.rebuild import open_or_rebuild
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
+from watcher.shelf.forget import AT_A_TIME, Forgetting
 from watcher.shop import Shop, local_now
 from watcher.status.board import StatusBoard
 from watcher.taking import Looked, Taking
@@ -62,6 +63,7 @@ class Service:
         self._watch: InboxWatch | None = None
         self._settings_stamp = _stamp_of(settings.path)
         self._soonest_at = 0.0
+        self._was_full = False  # the last look found a long line of orders taken
         self._looked_on: datetime | None = None
         self._shown: tuple[datetime | None, str | None] | None = None  # what the page was told last
         self._show_at: float | None = None
@@ -99,6 +101,7 @@ class Service:
         self._board = StatusBoard(folders.outbox, roots.has_outbox)
         self.making = Making(self.shop, hire(self._settings.service))
         self._taking = Taking(self.shop, once=self._once)
+        self._forgetting = Forgetting(folders)
         try:
             self._recover()
         except OSError as error:
@@ -183,6 +186,8 @@ class Service:
                 self.step(time.monotonic())
                 if not self._is_finished():
                     self.wait()
+            if self._once and not self._stopping:
+                self._forget(time.monotonic(), _ALL)
         finally:
             self.stop()
 
@@ -195,13 +200,31 @@ class Service:
         ended = self.making.step(start_new=not self._stopping)
         if ended and self.looked.blocked and not self.trouble:
             self._look_at = now
-        if not self._stopping and now >= self._look_at and self.making.has_room:
+        if self._was_full and self.making.has_room:
+            self._look_at, self._was_full = now, False
+        if self._may_look and now >= self._look_at:
             self._look(now)
             self.making.step(start_new=True)
         is_asked_for = self._show_at is not None and time.monotonic() >= self._show_at
         if ended or is_asked_for or self._shown != (self._looked_on, self.shop.pauses.first_reason):
             self._show(at_work=True)
+        if self.making.is_idle and not self._stopping:
+            self._forget(now)
         supervisor.tell("WATCHDOG=1")
+
+    def _forget(self, now: float, most: int = AT_A_TIME) -> None:
+        """Let the archive forget what is older than the shop wants to keep."""
+        try:
+            self.shop.roots.check()
+            for order in self._forgetting.step(self.shop.settings.service.keep, self.shop.now(), now, most):
+                self.shop.log.add(f"{order.folder}: made {order.made_at[:10]}; the archive forgets it now (keep)")
+        except OSError as error:
+            logger.warning("the archive could not forget: {why}", why=say_trouble(error))
+
+    @property
+    def _may_look(self) -> bool:
+        """Whether the inbox is looked at; behind a long line too, for what is due sooner than its last."""
+        return not self._stopping and (self.making.has_room or not self._once)
 
     def _show(self, *, at_work: bool) -> None:
         """Bring the status page up to date."""
@@ -214,7 +237,7 @@ class Service:
         """Sleep until a worker speaks, something may have changed, or it is time to look."""
         now = time.monotonic()
         times = [self.making.next_step_in(now)]
-        if not self._stopping and self.making.has_room:
+        if self._may_look:
             times.append(self._look_at - now)
         if self._show_at is not None:
             times.append(self._show_at - now)
@@ -248,7 +271,9 @@ class Service:
         watched = self._watch.check(now) if self._watch is not None else True
         try:
             self._mind_the_journal()
-            looked = self._taking.look(self.making.looks, self.making.busy_keys(), now)
+            self._was_full = not self.making.has_room
+            before = self.making.last_due if self._was_full else None
+            looked = self._taking.look(self.making.looks, self.making.busy_keys(), now, before)
         except ServiceStopped:
             raise
         except OSError as error:
@@ -270,14 +295,14 @@ class Service:
             self.shop.pauses.end(Part.TAKING)
             self._look_at = now + self._next_look_in(looked, watched=watched)
         # thousands of hints in a row: at most half of the time goes into looking
-        self._soonest_at = 2 * time.monotonic() - began
+        self._soonest_at = 2 * time.monotonic() - began + (_TROUBLE_S if self._was_full else 0.0)
 
     def _look_again_after(self, trouble: str, now: float) -> None:
         self.shop.pauses.begin(Part.TAKING, trouble)
         self._look_at = now + _TROUBLE_S
 
     def _next_look_in(self, looked: Looked, *, watched: bool) -> float:
-        if looked.more:
+        if looked.more and not self._was_full:
             return 0.0
         resting = max(_SOONEST_S, looked.resting_in_s) if looked.resting_in_s is not None else None
         if self._once:
@@ -334,6 +359,7 @@ class Service:
                 self.making.close(entry)
         _sweep(self.shop.outbox)
         _sweep_moves(self.shop.held)
+        _sweep_moves(self.shop.archive)
 
 
 def _sweep(outbox: Path) -> None:
@@ -344,9 +370,9 @@ def _sweep(outbox: Path) -> None:
         folder.rmdir()
 
 
-def _sweep_moves(held: Path) -> None:
+def _sweep_moves(parent: Path) -> None:
     """Remove what a move across devices or a removal that was cut short left; the whole is elsewhere."""
-    for folder in (*held.glob(".*.part"), *held.glob(".*.gone")):
+    for folder in (*parent.glob(".*.part"), *parent.glob(".*.gone")):
         if folder.is_dir() and not folder.is_symlink():
             shutil.rmtree(folder)
 

@@ -20,6 +20,7 @@ class Step(StrEnum):
     SPLIT = "split"  # one order of a bundle has its own folder and note
     QUEUED = "queued"  # the journal says taken
     BEGUN = "begun"  # the journal says being made
+    LINKED = "linked"  # the art of an archived order lies beside the ticket that repeats it
     MADE = "made"  # a worker has finished the product in outbox/.making-N
     DELIVERING = "delivering"  # the journal says so
     TICKET_KEPT = "ticket-kept"  # the ticket lies beside the art

@@ -59,6 +59,7 @@ TOP = [
     "software",
     "settings_sha256",
 ]
+ADDED = ["name", "order_sha256", "waste_percent", "overs_asked", "printed_as", "printed_on"]
 SHEET = ["name", "width_mm", "height_mm"]
 CARD_SIZE = ["trim_width_mm", "trim_height_mm", "bleed_mm"]
 ART = ["side", "file", "sha256", "width_px", "height_px", "ppi"]
@@ -125,7 +126,7 @@ def _read(decided: Decided) -> dict[str, Any]:
 
 def test_every_key_of_the_design_is_there_and_no_other(decide):
     found = _read(decide())
-    assert set(found) == {*TOP, "name", "order_sha256", "sheet", "card_size", "art", "places", "findings"}
+    assert set(found) == {*TOP, *ADDED, "sheet", "card_size", "art", "places", "findings", "settings"}
     assert list(found["sheet"]) == SHEET
     assert list(found["card_size"]) == CARD_SIZE
     assert [list(art) for art in found["art"]] == [ART, ART]

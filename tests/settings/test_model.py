@@ -46,6 +46,7 @@ SINGLE_DEFAULTS = {
     ("service", "read_back"): True,
     ("service", "engine"): Engine.LOCAL,
     ("service", "scheduler"): None,
+    ("service", "keep"): None,
 }
 CARD_DEFAULTS = {
     "bleed": 0,

@@ -143,6 +143,9 @@ class FinishedOrder:
         paper: what the paper is, for people; empty when the settings say nothing.
         card: name of the card.
         due, note: as ordered.
+        up: cards on a sheet, 0 when it is not known.
+        waste_percent: of the sheet's area; None when it is not known.
+        repeat_of: the folder of the first making, when this is another one; else empty.
         made: when.
         warnings: what to look at before printing.
         newer: folders with other art that came under the same name later.
@@ -163,6 +166,9 @@ class FinishedOrder:
     warnings: tuple[str, ...]
     newer: tuple[str, ...]
     files: tuple[ProductFile, ...]
+    up: int = 0
+    waste_percent: float | None = None
+    repeat_of: str = ""
 
     @property
     def pictured(self) -> str | None:

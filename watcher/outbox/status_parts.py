@@ -14,7 +14,7 @@ from watcher.outbox.model import (
     ProductKind,
     WaitingOrder,
 )
-from watcher.outbox.status_words import HELD, PRODUCT, PROGRESS, say_day, say_more, say_stock
+from watcher.outbox.status_words import HELD, PRODUCT, PROGRESS, say_day, say_more, say_paper_use, say_stock
 from watcher.terms import HeldFor
 
 MOST_SHOWN = 100  # entries of a part; a page of thousands helps nobody
@@ -176,6 +176,8 @@ def _facts(order: FinishedOrder, now: datetime) -> Iterator[str]:
         "Paper": _stock(order),
         "Card": named(order.card) if order.card else "",
         "Note": named(order.note) if order.note else "",
+        "Paper use": text(say_paper_use(order)),
+        "Made before as": named(order.repeat_of) if order.repeat_of else "",
         "Made": time_tag(order.made, now) if order.made else "",
     }
     for term, said in facts.items():

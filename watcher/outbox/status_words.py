@@ -94,6 +94,12 @@ def say_stock(stock: PaperToPull | FinishedOrder) -> str:
     return ", ".join(filter(None, (stock.paper, stock.sheet, stock.size))) or "paper not known"
 
 
+def say_paper_use(order: FinishedOrder) -> str:
+    """`2 on a sheet, 25 % of the paper is waste`; empty where nothing is known."""
+    waste = "" if order.waste_percent is None else f"{order.waste_percent:.0f} % of the paper is waste"
+    return ", ".join(filter(None, (f"{order.up} on a sheet" if order.up else "", waste)))
+
+
 def say_more(more: int) -> str:
     """That there is more than is shown."""
     return f"and {more} more"

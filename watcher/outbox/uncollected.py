@@ -118,6 +118,9 @@ def _finished(
         warnings=_warnings(ticket.get("findings")),
         newer=(),
         files=files,
+        up=_number(ticket.get("up")),
+        waste_percent=_percent(ticket.get("waste_percent")),
+        repeat_of=_text(ticket.get("repeat_of")),
     )
 
 
@@ -169,6 +172,11 @@ def _text(said: object) -> str:
 def _number(said: object) -> int:
     whole = isinstance(said, int) and not isinstance(said, bool) and 0 < said <= _MOST_SHEETS
     return said if whole and isinstance(said, int) else 0
+
+
+def _percent(said: object) -> float | None:
+    is_one = isinstance(said, int | float) and not isinstance(said, bool) and 0 <= said <= 100
+    return float(said) if is_one and isinstance(said, int | float) else None
 
 
 def _size(*sides: object) -> str:

@@ -10,11 +10,14 @@ from typing import Any
 import tomli_w
 
 from watcher.art.model import CardFace, Finding
+from watcher.layout.alignment import Correction
 from watcher.layout.model import CutPlan, Layout, Place, Stroke
 from watcher.orders.model import ArtSource
 from watcher.orders.quantity import SheetCount
 from watcher.records.plain_text import as_utf8
-from watcher.settings.model import CardSettings, PrinterSettings, SheetSettings
+from watcher.settings.model import GUILLOTINE, CardSettings, CutterSettings, PrinterSettings, SheetSettings
+from watcher.settings.values import show_exact
+from watcher.settings.written import Shaping, write_settings
 
 NO_FLIP = "none"
 WASTE = "waste"
@@ -35,6 +38,12 @@ class Decided:
         settings_sha256: fingerprint of the card, sheet and printer settings used.
         order_sha256: fingerprint of name, card, sheet, quantity, overs and art: equal for "the same art again".
         cuts: how the sheet is parted, or None where that is not told.
+        printed_as, printed_on: name and day on the sheets: of the first making, which this one is where they are None.
+        overs_asked: the overs as people wrote them; `overs` in the ticket counts them in cards.
+        repeat_of: the folder of the order's first making, when this is another one.
+        sheets_only, as_before: see `orders.model.Repeat`.
+        accepted: the person has accepted the soft findings.
+        cutter, correction: what parts the cards, and what brings the backs into register (None: nothing).
     """
 
     order: str
@@ -54,6 +63,15 @@ class Decided:
     due: str | None
     note: str | None
     cuts: CutPlan | None = None
+    printed_as: str | None = None
+    printed_on: str | None = None
+    overs_asked: str = "0"
+    repeat_of: str | None = None
+    sheets_only: int | None = None
+    as_before: bool = False
+    accepted: bool = False
+    cutter: CutterSettings = GUILLOTINE
+    correction: Correction | None = None
 
 
 def ticket_text(decided: Decided) -> bytes:
@@ -66,6 +84,8 @@ def ticket_text(decided: Decided) -> bytes:
         "overs": decided.count.overs_cards,
         "up": decided.layout.up,
         "sheets": decided.count.total,
+        "waste_percent": round(float(decided.layout.waste * 100), 2),
+        "overs_asked": decided.overs_asked,
         "flip": str(decided.layout.flip or NO_FLIP),
         "duplex": str(decided.printer.duplex),
         "backs": str(decided.card.opened_out.backs),
@@ -73,8 +93,9 @@ def ticket_text(decided: Decided) -> bytes:
         "software": decided.software,
         "settings_sha256": decided.settings_sha256,
         "order_sha256": decided.order_sha256,
-        **({"due": decided.due} if decided.due else {}),
-        **({"note": decided.note} if decided.note else {}),
+        "printed_as": decided.printed_as or decided.order,
+        "printed_on": decided.printed_on or decided.made_at[:10],
+        **_said(decided),
         "sheet": {
             "name": decided.sheet.name,
             "width_mm": _mm(decided.layout.sheet.width),
@@ -94,8 +115,36 @@ def ticket_text(decided: Decided) -> bytes:
             | ({"side": str(finding.side)} if finding.side else {})
             for finding in decided.findings
         ],
+        "settings": _settings(decided),
     }
     return tomli_w.dumps(_storable(body)).encode("utf-8")
+
+
+def _said(decided: Decided) -> dict[str, Any]:
+    """What stands in few tickets."""
+    said = {
+        "due": decided.due,
+        "note": decided.note,
+        "repeat_of": decided.repeat_of,
+        "sheets_only": decided.sheets_only,
+        "as_before": decided.as_before,
+        "accepted": decided.accepted,
+    }
+    return {key: value for key, value in said.items() if value}
+
+
+def _settings(decided: Decided) -> dict[str, Any]:
+    """The settings that shaped the sheets, so that they can be had again whatever the settings are then."""
+    shaping = Shaping(card=decided.card, sheet=decided.sheet, printer=decided.printer, cutter=decided.cutter)
+    tables: dict[str, Any] = dict(write_settings(shaping))
+    if decided.correction is not None:
+        correction = decided.correction
+        tables["align"] = {
+            "shift": [f"{show_exact(side)} mm" for side in (correction.shift.x, correction.shift.y)],
+            "turn": correction.turn_degrees,
+            "scale": [correction.scale_x, correction.scale_y],
+        }
+    return tables
 
 
 def _storable(value: Any) -> Any:
@@ -116,6 +165,10 @@ def _art(face: CardFace, source: ArtSource) -> dict[str, Any]:
     body: dict[str, Any] = {"side": str(art.side), "file": source.file, "sha256": source.sha256}
     if source.member is not None:
         body["member"] = source.member
+        if source.member_name not in (None, source.member):
+            body["member_name"] = source.member_name
+        if source.file_sha256 is not None:
+            body["file_sha256"] = source.file_sha256
     if source.page is not None:
         body["page"] = source.page + 1
     if art.width_px is not None and art.height_px is not None:

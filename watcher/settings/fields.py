@@ -17,11 +17,13 @@ from pydantic import PlainValidator, ValidationInfo
 
 from watcher.layout.geometry import Margins, Size
 from watcher.settings.values import (
+    LEAST_KEPT_S,
     MOST_CARDS,
     Overs,
     Pile,
     parse_duration,
     parse_ink,
+    parse_keep,
     parse_length,
     parse_overs,
     parse_pile,
@@ -124,6 +126,10 @@ def _thickness(value: object) -> Fraction:
 def _seconds(value: object) -> float:
     """Seconds; a number is taken from a program alone, for one written in the file (see `load`) has no unit."""
     return value if type(value) is float and 0 <= value < math.inf else parse_duration(value)
+
+
+def _keep(value: object) -> float:
+    return value if type(value) is float and LEAST_KEPT_S <= value < math.inf else parse_keep(value)
 
 
 def _yes_or_no(value: object) -> bool:
@@ -245,6 +251,7 @@ def _number(value: object, wanted: str) -> float:
 Length = Annotated[Fraction, PlainValidator(_length)]
 LineWeight = Annotated[Fraction, PlainValidator(_line_weight)]
 Thickness = Annotated[Fraction, PlainValidator(_thickness)]
+Keep = Annotated[float, PlainValidator(_keep)]
 Seconds = Annotated[float, PlainValidator(_seconds)]
 CardSize = Annotated[Size, kept(Size, parse_size)]
 Rim = Annotated[Margins, PlainValidator(_margins)]

@@ -84,6 +84,7 @@ class ServiceSettings(Table):
         events: where hints come from.
         workers: orders made at the same time.
         on_finished: a command and its arguments for each finished order; empty for none.
+        keep: seconds for which the archive keeps an order for repeats, or None: for ever.
         read_back: whether every finished sheet is rendered and compared with its art, pixel by pixel.
         engine: where orders are made.
         scheduler: address of the scheduler of a Dask cluster, or None.
@@ -96,6 +97,7 @@ class ServiceSettings(Table):
     events: fields.EventsWord = Events.NATIVE
     workers: fields.Workers = 2
     on_finished: fields.Command = ()
+    keep: fields.Keep | None = None
     read_back: fields.YesOrNo = True
     engine: fields.EngineWord = Engine.LOCAL
     scheduler: fields.SchedulerAddress | None = None

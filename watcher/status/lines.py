@@ -11,6 +11,7 @@ from watcher.outbox.status_words import (
     say_held,
     say_moment,
     say_more,
+    say_paper_use,
     say_pause,
     say_stock,
     say_wait,
@@ -74,6 +75,10 @@ def _held(order: HeldOrder, now: datetime) -> Iterator[str]:
 def _finished(order: FinishedOrder, now: datetime) -> Iterator[str]:
     due = f"; due {say_day(order.due, now.date())}" if order.due else ""
     yield f"{safe(order.folder)}: {safe(order.words)}{due}"
-    yield f"  {safe(say_stock(order))}"
+    yield f"  {safe('; '.join(filter(None, (say_stock(order), say_paper_use(order)))))}"
+    if order.repeat_of:
+        yield f"  Made before as: {safe(order.repeat_of)}"
+    if order.note:
+        yield f"  Note: {safe(order.note)}"
     yield from (f"  Look before you print: {safe(warning)}" for warning in order.warnings)
     yield from (f"  Newer art under this name: {safe(newer)}" for newer in order.newer)
