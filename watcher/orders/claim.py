@@ -120,6 +120,7 @@ def _draft(plan: Planned, number: int, names: dict[Path, str]) -> Order:
         missing=plan.missing,
         approve=plan.approve,
         repeat=plan.repeat,
+        now=plan.now,
     )
 
 

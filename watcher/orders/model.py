@@ -26,6 +26,7 @@ class Ticket:
     approve: bool | None = None
     sheets_only: int | None = None
     as_before: bool = False
+    now: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,6 +73,7 @@ class Planned:
         beside: job tickets and identical copies, which travel with the order.
         repeat: what is to be made again out of the archive, when it is that; it has no art of its own then.
         accepted: the person has seen the soft findings and wants it printed.
+        now: it waits for no other orders to share its sheets.
         fault: why this can never be made as it is, or None.
         missing: the side (or, for a lone job ticket, the art) that has not come, or None.
         arriving: something of it is still being written.
@@ -91,6 +93,7 @@ class Planned:
     beside: tuple[Found, ...] = ()
     repeat: Repeat | None = None
     accepted: bool = False
+    now: bool = False
     fault: str | None = None
     missing: str | None = None
     arriving: bool = False
@@ -171,3 +174,4 @@ class Order:
     missing: str | None = None
     approve: bool | None = None
     repeat: Repeat | None = None
+    now: bool = False

@@ -110,6 +110,7 @@ def _plan(
         due=ticket.due,
         note=ticket.note,
         approve=ticket.approve,
+        now=ticket.now,
         pieces=tuple(pieces),
         beside=(*tickets, *copies),
         missing=_say_missing(missing, has_art=bool(art)),

@@ -46,7 +46,8 @@ def read_ticket(data: bytes, shown: str, card_names: Iterable[str]) -> Ticket:
     Keys: `quantity` (1 to 1,000,000), `card` (one of the settings', in any case), `sheet`, `overs` ("5 %", 3,
     "1 sheet"), `due` (a date), `note` (text, control signs become spaces), `repeat` (an archived order's name), and
     with it `sheets_only` (1 to 10,000) and `as_before` (true or false); `approve` (true or false:
-    whether the customer is to see a picture of the card first).
+    whether the customer is to see a picture of the card first); `now` (true: it
+    waits for no other orders to share its sheets).
 
     Args:
         data: the file's bytes, UTF-8, with or without a byte order mark.
@@ -127,6 +128,7 @@ def _readers(card_names: tuple[str, ...]) -> dict[str, _Reader]:
         "sheets_only": _sheets,
         "as_before": _yes_or_no,
         "approve": _yes_or_no,
+        "now": _yes_or_no,
     }
 
 

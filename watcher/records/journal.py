@@ -42,6 +42,9 @@ _MIGRATIONS = (
         services INTEGER NOT NULL     -- how many times in a row the service itself died while it was in hand
     ) STRICT;
     """,
+    """
+    ALTER TABLE orders ADD COLUMN run TEXT NOT NULL DEFAULT '';  -- the folder in the outbox that it shares with others
+    """,
 )
 
 
@@ -49,6 +52,7 @@ class State(StrEnum):
     """How far an order is."""
 
     TAKEN = "taken"  # its files are out of the inbox
+    SHARING = "sharing"  # seen to be good; it waits for others to share sheets with
     MAKING = "making"  # a worker has it
     DELIVERING = "delivering"  # finished aside, on its way to archive and outbox
     DONE = "done"
@@ -58,7 +62,7 @@ class State(StrEnum):
 
 @dataclass(frozen=True, kw_only=True)
 class Entry:
-    """One order in the journal."""
+    """One order in the journal; `run` names the folder of the gang run that it is part of, or is empty."""
 
     number: int
     name: str
@@ -70,9 +74,16 @@ class Entry:
     art: str = ""
     sheets: int = 0
     says: str = ""
+    run: str = ""
+
+    @property
+    def in_outbox(self) -> str:
+        """The folder in the outbox in which its sheets lie."""
+        return self.run or self.folder
 
 
 _COLUMNS = ", ".join(field.name for field in fields(Entry))
+_MARKS = ", ".join("?" for _ in fields(Entry))
 
 
 def _storable(value: object) -> object:
@@ -111,7 +122,7 @@ class Journal:
         """Keep this as the order's state, durably, before anything is done about it."""
         with self._transaction() as connection:
             connection.execute(
-                f"INSERT OR REPLACE INTO orders ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                f"INSERT OR REPLACE INTO orders ({_COLUMNS}) VALUES ({_MARKS})",
                 tuple(_storable(value) for value in vars(entry).values()),
             )
 

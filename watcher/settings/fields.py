@@ -57,6 +57,7 @@ THINNEST_SHEET_MM, THICKEST_SHEET_MM = Fraction(2, 100), Fraction(3)
 FURTHEST_SHIFT_MM = Fraction(50)
 MOST_TURN = 10.0
 LEAST_SCALE, MOST_SCALE = 0.8, 1.25
+MOST_LAYOUTS = 4  # more set-ups than these eat what they save; their arithmetic would not end in good time
 LONGEST_TEXT = 300
 LONGEST_NAME = 60
 
@@ -271,6 +272,7 @@ Scale = Annotated[tuple[float, float], PlainValidator(_scale)]
 Quantity = Annotated[int, whole(1, MOST_CARDS)]
 Resolution = Annotated[int, whole(0, 10_000)]
 Workers = Annotated[int, whole(1, 64)]
+Layouts = Annotated[int, whole(1, MOST_LAYOUTS)]
 SchedulerAddress = Annotated[str, PlainValidator(_scheduler)]
 BacksWord = Annotated[Backs, one_of(Backs)]
 QuarterWord = Annotated[Quarter, one_of(Quarter)]

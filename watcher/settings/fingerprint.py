@@ -10,8 +10,13 @@ from pathlib import PurePath
 
 from pydantic import BaseModel
 
-# An order's quantity and overs are told by its ticket, and which sheet was chosen by the sheet itself.
-TOLD_ELSEWHERE = {"card": {"quantity", "overs", "sheet", "approve"}, "sheet": set(), "printer": {"align"}}
+# An order's quantity and overs are told by its ticket, and which sheet was chosen by the sheet itself. Whether orders
+# share sheets does not change how a card looks.
+TOLD_ELSEWHERE = {
+    "card": {"quantity", "overs", "sheet", "approve"},
+    "sheet": {"gang", "gang_wait", "gang_layouts"},
+    "printer": {"align"},
+}
 
 
 def fingerprint(

@@ -190,6 +190,9 @@ class SheetSettings(Table):
         mixed_turns: whether upright and turned cards may share a sheet.
         prefer: what a layout is chosen for.
         copies: how the number of sheets reaches the printer.
+        gang: whether different orders may share this sheet.
+        gang_wait: seconds an order waits for others to share with.
+        gang_layouts: at most so many different sheets in one run.
         paper: what the paper is, for people.
         thickness: of one sheet, mm; None: not known.
         grain: along which side of the sheet its fibres lie; None: not known.
@@ -209,6 +212,9 @@ class SheetSettings(Table):
     mixed_turns: fields.YesOrNo = True
     prefer: fields.PreferWord = Prefer.MOST_CARDS
     copies: fields.CopiesWord = Copies.ONCE
+    gang: fields.YesOrNo = False
+    gang_wait: fields.Seconds = 2 * 3600
+    gang_layouts: fields.Layouts = 1
     paper: fields.Text = ""
     thickness: fields.Thickness | None = None
     grain: fields.GrainWord | None = None
