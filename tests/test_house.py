@@ -49,6 +49,8 @@ ROOMS: dict[str, set[str]] = {
     # what a repeat comes to; between the queue and the pipeline, and of the stages it hands on findings alone
     "repeat": COMMON
     | {"disk", "steps", "in_force", "settings", "records", "inbox.file_names", "intake.names", "orders", "art.model"},
+    # gang runs: the service's side, which knows orders alone, and the worker's, `runs.pipeline`, which sees every stage
+    "runs": COMMON | {"disk", "steps", "shop", "job", "workers", "arrange", "pipeline", "settings", "records", *STAGES},
     # side rooms: no order passes through them
     "demo": COMMON | {"settings", "layout.geometry"},
     "shelf": COMMON | {"disk", "settings", "records", "inbox.file_names", "orders", "repeat"},

@@ -24,7 +24,7 @@ from watcher.orders.recover import highest_number, left_overs, undo
 from watcher.outbox.publish import BUILDING
 from watcher.pauses import Part, Pauses
 from watcher.records.health import Health
-from watcher.records.journal import Journal, JournalTrouble, State
+from watcher.records.journal import ON_THEIR_WAY, Journal, JournalTrouble, State
 from watcher.records.local_disk import network_kind
 from watcher.records.log import EventLog, set_up_service_log
 from watcher.records.plain_text import one_line
@@ -99,7 +99,7 @@ class Service:
         log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox)
         self.shop = Shop(settings=self._settings, journal=journal, log=log, roots=roots, pauses=Pauses(log.add))
         self._board = StatusBoard(folders.outbox, roots.has_outbox)
-        self.making = Making(self.shop, hire(self._settings.service))
+        self.making = Making(self.shop, hire(self._settings.service), in_haste=self._once)
         self._taking = Taking(self.shop, once=self._once)
         self._forgetting = Forgetting(folders)
         try:
@@ -286,6 +286,8 @@ class Service:
         for order in looked.taken:
             self.making.add(order)
         self.making.look_inside(looked.to_look, looked.present)
+        is_resting = self._once and looked.resting_in_s is not None
+        self.making.more_to_come = looked.more or bool(looked.to_look) or is_resting
         self.looked, self._looked_on = looked, self.shop.now()
         if looked.trouble:
             self._look_again_after(looked.trouble, now)
@@ -298,6 +300,7 @@ class Service:
         self._soonest_at = 2 * time.monotonic() - began + (_TROUBLE_S if self._was_full else 0.0)
 
     def _look_again_after(self, trouble: str, now: float) -> None:
+        self.making.more_to_come = False
         self.shop.pauses.begin(Part.TAKING, trouble)
         self._look_at = now + _TROUBLE_S
 
@@ -339,6 +342,7 @@ class Service:
         """Finish or undo what a stop cut short, before anything new is taken."""
         archive = self.shop.archive
         self._taking.start_numbers_at(max(self.shop.journal.last_number(), highest_number(archive)) + 1)
+        self.making.finish_runs()
         left = left_overs(archive)
         cut_short = {file.origin for one in left if not one.whole for file in one.order.files}
         for one in left:
@@ -354,9 +358,10 @@ class Service:
                 self.shop.journal.forget(one.order.number)
         self._taking.clear_up_after(one.order for one in left if one.whole)
         on_their_way = {one.order.number for one in left}
-        for entry in self.shop.journal.in_state(State.TAKEN, State.MAKING, State.DELIVERING, newest=_ALL):
+        for entry in self.shop.journal.in_state(*ON_THEIR_WAY, newest=_ALL):
             if entry.number not in on_their_way:
                 self.making.close(entry)
+        self.making.tell_runs()
         _sweep(self.shop.outbox)
         _sweep_moves(self.shop.held)
         _sweep_moves(self.shop.archive)

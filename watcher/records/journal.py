@@ -60,6 +60,9 @@ class State(StrEnum):
     SAME = "same"  # the very art whose sheets still lay in the outbox
 
 
+ON_THEIR_WAY = (State.TAKEN, State.SHARING, State.MAKING, State.DELIVERING)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Entry:
     """One order in the journal; `run` names the folder of the gang run that it is part of, or is empty."""

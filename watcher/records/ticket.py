@@ -27,6 +27,41 @@ _MOST_DOTS_SQUARED = 20_000_000  # the reader takes time in the square of a key'
 
 
 @dataclass(frozen=True, kw_only=True)
+class RunPart:
+    """An order's part in a gang run.
+
+    Attributes:
+        run: name of the run's folder in the outbox.
+        orders: names of all orders of the run.
+        layouts: how many sheets are printed of each layout, in their order.
+        places: its own places, each with the layout that it lies on, counted from 1.
+        printed: how many of its cards the run prints.
+    """
+
+    run: str
+    orders: tuple[str, ...]
+    layouts: tuple[int, ...]
+    places: tuple[tuple[int, Place], ...]
+    printed: int
+
+    @property
+    def run_sheets(self) -> int:
+        """Sheets of the whole run."""
+        return sum(self.layouts)
+
+    @property
+    def sheets(self) -> int:
+        """Sheets on which the order lies."""
+        return sum(self.layouts[layout - 1] for layout in {layout for layout, _ in self.places})
+
+    @property
+    def up(self) -> int:
+        """The most of its cards that lie on one sheet."""
+        on = [layout for layout, _ in self.places]
+        return max(on.count(layout) for layout in on)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Decided:
     """All that a ticket tells.
 
@@ -43,6 +78,7 @@ class Decided:
         repeat_of: the folder of the order's first making, when this is another one.
         sheets_only, as_before: see `orders.model.Repeat`.
         accepted: the person has accepted the soft findings.
+        run: its part in the gang run that it shares sheets in, or None.
         cutter, correction: what parts the cards, and what brings the backs into register (None: nothing).
     """
 
@@ -72,6 +108,7 @@ class Decided:
     accepted: bool = False
     cutter: CutterSettings = GUILLOTINE
     correction: Correction | None = None
+    run: RunPart | None = None
 
 
 def ticket_text(decided: Decided) -> bytes:
@@ -82,8 +119,8 @@ def ticket_text(decided: Decided) -> bytes:
         "card": decided.card.name,
         "quantity": decided.count.quantity,
         "overs": decided.count.overs_cards,
-        "up": decided.layout.up,
-        "sheets": decided.count.total,
+        "up": decided.run.up if decided.run else decided.layout.up,
+        "sheets": decided.run.sheets if decided.run else decided.count.total,
         "waste_percent": round(float(decided.layout.waste * 100), 2),
         "overs_asked": decided.overs_asked,
         "flip": str(decided.layout.flip or NO_FLIP),
@@ -96,6 +133,7 @@ def ticket_text(decided: Decided) -> bytes:
         "printed_as": decided.printed_as or decided.order,
         "printed_on": decided.printed_on or decided.made_at[:10],
         **_said(decided),
+        **(_run(decided.run) if decided.run else {}),
         "sheet": {
             "name": decided.sheet.name,
             "width_mm": _mm(decided.layout.sheet.width),
@@ -108,7 +146,7 @@ def ticket_text(decided: Decided) -> bytes:
             **_fold(decided.card),
         },
         "art": [_art(face, source) for face, source in zip(decided.faces, decided.sources, strict=True)],
-        "places": [_place(place) for place in decided.layout.places],
+        "places": _places(decided),
         **({"cuts": [_stroke(stroke) for stroke in decided.cuts.strokes]} if decided.cuts else {}),
         "findings": [
             {"level": str(finding.level), "code": finding.code, "message": finding.message}
@@ -196,6 +234,20 @@ def _stroke(stroke: Stroke) -> dict[str, Any]:
         "gauge_mm": _mm(stroke.gauge),
         "gives": [[near.name, beyond.name if beyond else WASTE] for near, beyond in stroke.gives],
     }
+
+
+def _run(part: RunPart) -> dict[str, Any]:
+    """The run that the order is part of; where it has several layouts, how many sheets are printed of each."""
+    said: dict[str, Any] = {"run": part.run, "run_sheets": part.run_sheets, "run_orders": list(part.orders)}
+    several = {"run_layouts": list(part.layouts)} if len(part.layouts) > 1 else {}
+    return said | {"printed": part.printed} | several
+
+
+def _places(decided: Decided) -> list[dict[str, Any]]:
+    if decided.run is None:
+        return [_place(place) for place in decided.layout.places]
+    several = len(decided.run.layouts) > 1
+    return [({"layout": layout} if several else {}) | _place(place) for layout, place in decided.run.places]
 
 
 def _place(place: Place) -> dict[str, Any]:

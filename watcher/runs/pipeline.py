@@ -1,0 +1,297 @@
+"""One run from the art of its orders to its finished folder. Runs in a worker process, like `watcher.pipeline`.
+
+A function of art, settings and job tickets: no clock, no network; nothing but the orders' folders is read.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from io import BytesIO
+
+from pypdf import PdfReader, PdfWriter
+
+from watcher.arrange import lay_out_order
+from watcher.art.model import Finding
+from watcher.job import Job
+from watcher.layout.model import Layout
+from watcher.layout.sheet_marks import SheetMarks
+from watcher.orders.quantity import SheetCount, counted, run_line
+from watcher.outbox.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
+from watcher.outbox.instructions import Instructions, write_instructions
+from watcher.outbox.preview import preview_png
+from watcher.outbox.publish import sheet_kind, write_product
+from watcher.outbox.run_folder import NUMBERS, numbers_file
+from watcher.pipeline import SOFTWARE, GoodArt, draw_and_read, good_art, hold_back, place_marks, register_findings
+from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
+from watcher.runs.model import Examination, Examined, RunJob, RunMade, RunSpoiled
+from watcher.runs.plan import RunPlan, Wanted, plan_run
+from watcher.sheet.draw import SheetFile
+from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
+from watcher.sheet.render import render_sheets
+from watcher.sheet.small_print import SmallPrint
+from watcher.workers import answer_to
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Member:
+    """An order of the run with its art."""
+
+    job: Job
+    art: GoodArt
+
+    @property
+    def design(self) -> CardDesign:
+        """What is printed of it."""
+        faces = self.art.faces
+        return CardDesign(front=faces[0], back=faces[1] if len(faces) > 1 else None)
+
+
+def examine(task: Examination) -> Examined:
+    """Open and check the art of an order that will wait for others: bad art is held at once, not hours later.
+
+    Raises:
+        OrderHeld: it cannot be made as it is.
+    """
+    job = task.job
+    good_art(job)
+    layout, _ = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs)
+    _register((job, layout))
+    return Examined()
+
+
+def make_run(task: RunJob) -> RunMade | RunSpoiled:
+    """Make a run of those of the orders that save sheets by it.
+
+    Returns:
+        The run; or the order whose art cannot be used, when there is one, and nothing is made.
+
+    Raises:
+        OrderHeld: the cards do not fit on the sheet, or the sheet is not as it should be.
+    """
+    first = task.jobs[0]
+    wanted = [Wanted(order=job.name, quantity=job.quantity, overs=job.overs) for job in task.jobs]
+    plan = plan_run(wanted, first.card, first.sheet, first.printer, task.layouts)
+    if plan is None:
+        return RunMade(words={})
+    jobs = {job.name: job for job in task.jobs}
+    members: list[_Member] = []
+    for one in plan.ganged:
+        opened = answer_to(good_art, jobs[one.order])
+        if not isinstance(opened.result, GoodArt):
+            return RunSpoiled(order=one.order, answer=opened)
+        members.append(_Member(job=jobs[one.order], art=opened.result))
+    return _make(task, plan, members)
+
+
+def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | RunSpoiled:
+    first, layout = members[0].job, plan.layout
+    for member in members:
+        register = answer_to(_register, (member.job, layout))
+        if register.result is None:
+            return RunSpoiled(order=member.job.name, answer=register)
+    finishing = plan_finishing(first.card, first.sheet, first.printer, first.cutter, layout)
+    marks = place_marks(first, layout)
+    sheets = _sheet_plan(task, plan, members, marks)
+    files, notes = draw_and_read(sheets)
+    preview = preview_png(render_sheets(files, sheets, with_cards=False).pages)
+    of_sheet = (
+        *finishing_findings(finishing, layout, first.sheet.grain),
+        *mark_findings(marks, crosses=first.sheet.register_crosses),
+        *register_findings(first, layout),
+        *notes,
+    )
+    product = {f"{task.run}_{file.suffix}.pdf": file.pdf for file in files}
+    product |= {
+        NUMBERS: numbers_file({member.job.name: task.numbers[member.job.name] for member in members}),
+        f"{task.run}_instructions.pdf": _instructions(task, plan, members, finishing, marks, of_sheet, files, preview),
+        f"{task.run}_preview.png": preview,
+        # last: their presence says that the rest is there
+        **_tickets(task, plan, members, finishing, of_sheet),
+    }
+    write_product(task.building, product)
+    return RunMade(
+        words={
+            member.job.name: run_line(member.job.quantity, task.run, sum(plan.sheets), len(members))
+            for member in members
+        },
+        sheets=sum(plan.sheets),
+        saved=plan.saved,
+        saved_percent=plan.saved_percent,
+    )
+
+
+def _register(task: tuple[Job, Layout]) -> tuple[Finding, ...]:
+    job, layout = task
+    findings = register_findings(job, layout)
+    hold_back(findings, accepted=job.accepted)
+    return findings
+
+
+def _sheet_plan(task: RunJob, plan: RunPlan, members: Sequence[_Member], marks: SheetMarks) -> SheetPlan:
+    first = members[0].job
+    designs = [member.design for member in members]
+    return SheetPlan(
+        layout=plan.layout,
+        marks=marks.marks,
+        forms=tuple(
+            SheetForm(designs=tuple(None if order is None else designs[order] for order in whose), sheets=sheets)
+            for whose, sheets in zip(plan.places, plan.sheets, strict=True)
+        ),
+        copies=first.sheet.copies,
+        duplex=first.printer.duplex,
+        correction=first.correction if plan.layout.flip else None,
+        small_print=_small_print(task, plan, members) if first.sheet.slug else None,
+        mark_weight=first.sheet.mark_weight,
+        score_labels=marks.labels,
+    )
+
+
+def _small_print(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> SmallPrint:
+    cards = dict.fromkeys(member.job.card.name for member in members)
+    return SmallPrint(
+        order=task.run,
+        card=", ".join(cards),
+        sheets=sum(plan.sheets),
+        flip=plan.layout.flip,
+        duplex=members[0].job.printer.duplex,
+        date=task.date,
+    )
+
+
+def _tickets(
+    task: RunJob, plan: RunPlan, members: Sequence[_Member], finishing: Finishing, of_sheet: tuple[Finding, ...]
+) -> Mapping[str, bytes]:
+    return {
+        member.job.name + TICKET_SUFFIX: ticket_text(_decided(task, plan, index, member, finishing, of_sheet))
+        for index, member in enumerate(members)
+    }
+
+
+def _decided(
+    task: RunJob, plan: RunPlan, index: int, member: _Member, finishing: Finishing, of_sheet: tuple[Finding, ...]
+) -> Decided:
+    job, wanted, part = member.job, plan.ganged[index], plan.part_of(index, task.run)
+    return Decided(
+        order=job.name,
+        name=job.written,
+        card=job.card,
+        sheet=job.sheet,
+        printer=job.printer,
+        count=SheetCount(
+            quantity=job.quantity,
+            overs_cards=wanted.cards - job.quantity,
+            up=part.up,
+            base=part.sheets,
+            spare=0,
+        ),
+        layout=plan.layout,
+        faces=member.art.faces,
+        sources=member.art.sources,
+        findings=(*job.said, *member.art.findings, *of_sheet),
+        made_at=job.made_at,
+        software=SOFTWARE,
+        settings_sha256=job.settings_sha256,
+        order_sha256=job.order_sha256,
+        due=job.due,
+        note=job.note,
+        cuts=finishing.plan,
+        overs_asked=job.overs,
+        accepted=job.accepted,
+        cutter=job.cutter,
+        correction=job.correction if plan.layout.flip else None,
+        run=part,
+    )
+
+
+def _instructions(
+    task: RunJob,
+    plan: RunPlan,
+    members: Sequence[_Member],
+    finishing: Finishing,
+    marks: SheetMarks,
+    of_sheet: tuple[Finding, ...],
+    files: Sequence[SheetFile],
+    preview: bytes,
+) -> bytes:
+    """The instructions of each layout, one after the other: each is set up, printed and cut by itself."""
+    told = [
+        write_instructions(_facts(task, plan, members, finishing, marks, of_sheet, files, preview, layout))
+        for layout in range(1, len(plan.sheets) + 1)
+    ]
+    return told[0] if len(told) == 1 else _joined(told)
+
+
+def _joined(documents: Sequence[bytes]) -> bytes:
+    writer, out = PdfWriter(), BytesIO()
+    for document in documents:
+        writer.append(PdfReader(BytesIO(document)))
+    writer.write(out)
+    return out.getvalue()
+
+
+def _facts(
+    task: RunJob,
+    plan: RunPlan,
+    members: Sequence[_Member],
+    finishing: Finishing,
+    marks: SheetMarks,
+    of_sheet: tuple[Finding, ...],
+    files: Sequence[SheetFile],
+    preview: bytes,
+    layout: int,
+) -> Instructions:
+    first, whose, sheets = members[0].job, plan.places[layout - 1], plan.sheets[layout - 1]
+    here = [member for index, member in enumerate(members) if index in whose]
+    several = f", layout {layout} of {len(plan.sheets)}" if len(plan.sheets) > 1 else ""
+    return Instructions(
+        order=task.run + several,
+        card=", ".join(dict.fromkeys(member.job.card.name for member in here)),
+        quantity=sheets * sum(order is not None for order in whose),
+        base_sheets=sheets,
+        spare_sheets=0,
+        up=plan.layout.up,
+        trim=plan.layout.trim,
+        sheet=plan.layout.sheet,
+        sheet_name=first.sheet.name,
+        paper=first.sheet.paper,
+        flip=plan.layout.flip,
+        duplex=first.printer.duplex,
+        feed=first.printer.feed,
+        reload=first.printer.reload,
+        files=_files_of(task.run, layout, files),
+        copies=first.sheet.copies,
+        marks=first.sheet.marks,
+        ruler=first.sheet.slug,
+        date=task.date,
+        note=_whose(plan, members, layout),
+        due=min((member.job.due for member in here if member.job.due), default=None),
+        findings=(*(_of(member, finding) for member in here for finding in member.art.findings), *of_sheet),
+        layout=plan.layout,
+        preview_png=preview,
+        kind=first.printer.kind,
+        finishing=finishing,
+        unmarked=marks.unmarked,
+    )
+
+
+def _files_of(run: str, layout: int, files: Sequence[SheetFile]) -> tuple[str, ...]:
+    """The files of one layout; where all layouts lie in the same files, these."""
+    names = [f"{run}_{file.suffix}.pdf" for file in files]
+    kinds = {name: sheet_kind(run, name) for name in names}
+    return tuple(f"\u2026{name.removeprefix(run)}" for name, kind in kinds.items() if kind and kind[0] in (0, layout))
+
+
+def _of(member: _Member, finding: Finding) -> Finding:
+    return replace(finding, message=f"{member.job.name}: {finding.message}")
+
+
+def _whose(plan: RunPlan, members: Sequence[_Member], layout: int) -> str:
+    """Which places are whose, and what the job tickets say."""
+    said = []
+    for index, member in enumerate(members):
+        places = [str(number) for number, order in enumerate(plan.places[layout - 1], start=1) if order == index]
+        if places:
+            word = "place" if len(places) == 1 else "places"
+            note = f" ({member.job.note})" if member.job.note else ""
+            cards = counted(member.job.quantity, "card")
+            said.append(f"{word} {', '.join(places)}: {member.job.name}, {cards} wanted{note}")
+    return f"Several orders share this sheet. {'; '.join(said)}."
