@@ -4,7 +4,7 @@ import os
 import time
 import tomllib
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pypdfium2
@@ -75,6 +75,10 @@ def serve(inline_workers: None) -> Callable[[Path], Service]:
         return service
 
     return serve
+
+
+def today() -> date:
+    return datetime.now().astimezone().date()
 
 
 def folders(shop: Path) -> list[str]:
@@ -203,14 +207,14 @@ class TestWaiting:
     ) -> None:
         drop(shop, "apple_x2")
         service = serve(shop)
-        drop(shop, "birch_x2", COLOURS[1], **{key: {"now": "true", "due": str(date.today())}[key]})
+        drop(shop, "birch_x2", COLOURS[1], **{key: {"now": "true", "due": str(today())}[key]})
         serve(shop, service).stop()
         assert ticket(shop, "apple")["run_orders"] == ["apple", "birch"]
 
     def test_goes_on_when_there_is_time_until_the_due_date(
         self, shop: Path, serve: Callable, drop: Callable[..., None]
     ) -> None:
-        drop(shop, "apple_x2", due=str(date.today() + timedelta(days=3)))
+        drop(shop, "apple_x2", due=str(today() + timedelta(days=3)))
         serve(shop).stop()
         assert folders(shop) == []
 

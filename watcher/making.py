@@ -687,7 +687,7 @@ class Making:
             self._reserved.clear()
         return True
 
-    def _begin_run(self, worker: Worker, orders: tuple[Order, ...]) -> None:
+    def _begin_run(self, worker: AnyWorker, orders: tuple[Order, ...]) -> None:
         told: list[tuple[Order, Job]] = []
         for order in orders:
             try:
@@ -714,7 +714,6 @@ class Making:
             run=free_name(f"run-{day}", self._is_taken),
             building=run_building_folder(self._shop.outbox, told[0][0].number),
             date=day,
-            layouts=told[0][1].sheet.gang_layouts,
         )
 
     def _make_singly(self, orders: Collection[Order]) -> None:

@@ -30,7 +30,6 @@ class RunJob:
         run: name of the run's folder.
         building: where it is built.
         date: the day printed on the sheets, ISO 8601.
-        layouts: at most so many different sheets.
     """
 
     jobs: tuple[Job, ...]
@@ -38,7 +37,6 @@ class RunJob:
     run: str
     building: Path
     date: str
-    layouts: int
 
 
 @dataclass(frozen=True, kw_only=True)

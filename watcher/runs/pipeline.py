@@ -12,10 +12,11 @@ from pypdf import PdfReader, PdfWriter
 from watcher.arrange import lay_out_order
 from watcher.art.model import Finding
 from watcher.job import Job
+from watcher.layout.gang_places import OrderPlaces
 from watcher.layout.model import Layout
 from watcher.layout.sheet_marks import SheetMarks
 from watcher.orders.quantity import SheetCount, counted, run_line
-from watcher.outbox.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
+from watcher.outbox.finishing import finishing_findings, mark_findings
 from watcher.outbox.instructions import Instructions, write_instructions
 from watcher.outbox.preview import preview_png
 from watcher.outbox.publish import sheet_kind, write_product
@@ -24,9 +25,10 @@ from watcher.pipeline import SOFTWARE, GoodArt, draw_and_read, good_art, hold_ba
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.runs.model import Examination, Examined, RunJob, RunMade, RunSpoiled
 from watcher.runs.plan import RunPlan, Wanted, plan_run
+from watcher.settings.written import Shaping
 from watcher.sheet.draw import SheetFile
 from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
-from watcher.sheet.render import render_sheets
+from watcher.sheet.render import Rendered, render_sheets
 from watcher.sheet.small_print import SmallPrint
 from watcher.workers import answer_to
 
@@ -69,7 +71,7 @@ def make_run(task: RunJob) -> RunMade | RunSpoiled:
     """
     first = task.jobs[0]
     wanted = [Wanted(order=job.name, quantity=job.quantity, overs=job.overs) for job in task.jobs]
-    plan = plan_run(wanted, first.card, first.sheet, first.printer, task.layouts)
+    plan = plan_run(wanted, Shaping(card=first.card, sheet=first.sheet, printer=first.printer, cutter=first.cutter))
     if plan is None:
         return RunMade(words={})
     jobs = {job.name: job for job in task.jobs}
@@ -88,13 +90,12 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         register = answer_to(_register, (member.job, layout))
         if register.result is None:
             return RunSpoiled(order=member.job.name, answer=register)
-    finishing = plan_finishing(first.card, first.sheet, first.printer, first.cutter, layout)
     marks = place_marks(first, layout)
     sheets = _sheet_plan(task, plan, members, marks)
     files, notes = draw_and_read(sheets)
-    preview = preview_png(render_sheets(files, sheets, with_cards=False).pages)
+    pages = render_sheets(files, sheets, with_cards=False).pages
     of_sheet = (
-        *finishing_findings(finishing, layout, first.sheet.grain),
+        *finishing_findings(plan.finishing, layout, first.sheet.grain),
         *mark_findings(marks, crosses=first.sheet.register_crosses),
         *register_findings(first, layout),
         *notes,
@@ -102,10 +103,10 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
     product = {f"{task.run}_{file.suffix}.pdf": file.pdf for file in files}
     product |= {
         NUMBERS: numbers_file({member.job.name: task.numbers[member.job.name] for member in members}),
-        f"{task.run}_instructions.pdf": _instructions(task, plan, members, finishing, marks, of_sheet, files, preview),
-        f"{task.run}_preview.png": preview,
+        f"{task.run}_instructions.pdf": _instructions(task, plan, members, marks, of_sheet, files, pages),
+        f"{task.run}_preview.png": preview_png(pages),
         # last: their presence says that the rest is there
-        **_tickets(task, plan, members, finishing, of_sheet),
+        **_tickets(task, plan, members, of_sheet),
     }
     write_product(task.building, product)
     return RunMade(
@@ -133,8 +134,10 @@ def _sheet_plan(task: RunJob, plan: RunPlan, members: Sequence[_Member], marks: 
         layout=plan.layout,
         marks=marks.marks,
         forms=tuple(
-            SheetForm(designs=tuple(None if order is None else designs[order] for order in whose), sheets=sheets)
-            for whose, sheets in zip(plan.places, plan.sheets, strict=True)
+            SheetForm(
+                designs=tuple(None if order is None else designs[order] for order in plan.whose(layout)), sheets=sheets
+            )
+            for layout, sheets in enumerate(plan.sheets)
         ),
         copies=first.sheet.copies,
         duplex=first.printer.duplex,
@@ -158,17 +161,15 @@ def _small_print(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> Sma
 
 
 def _tickets(
-    task: RunJob, plan: RunPlan, members: Sequence[_Member], finishing: Finishing, of_sheet: tuple[Finding, ...]
+    task: RunJob, plan: RunPlan, members: Sequence[_Member], of_sheet: tuple[Finding, ...]
 ) -> Mapping[str, bytes]:
     return {
-        member.job.name + TICKET_SUFFIX: ticket_text(_decided(task, plan, index, member, finishing, of_sheet))
+        member.job.name + TICKET_SUFFIX: ticket_text(_decided(task, plan, index, member, of_sheet))
         for index, member in enumerate(members)
     }
 
 
-def _decided(
-    task: RunJob, plan: RunPlan, index: int, member: _Member, finishing: Finishing, of_sheet: tuple[Finding, ...]
-) -> Decided:
+def _decided(task: RunJob, plan: RunPlan, index: int, member: _Member, of_sheet: tuple[Finding, ...]) -> Decided:
     job, wanted, part = member.job, plan.ganged[index], plan.part_of(index, task.run)
     return Decided(
         order=job.name,
@@ -193,7 +194,7 @@ def _decided(
         order_sha256=job.order_sha256,
         due=job.due,
         note=job.note,
-        cuts=finishing.plan,
+        cuts=plan.finishing.plan,
         overs_asked=job.overs,
         accepted=job.accepted,
         cutter=job.cutter,
@@ -206,17 +207,17 @@ def _instructions(
     task: RunJob,
     plan: RunPlan,
     members: Sequence[_Member],
-    finishing: Finishing,
     marks: SheetMarks,
     of_sheet: tuple[Finding, ...],
     files: Sequence[SheetFile],
-    preview: bytes,
+    pages: Sequence[Rendered],
 ) -> bytes:
     """The instructions of each layout, one after the other: each is set up, printed and cut by itself."""
-    told = [
-        write_instructions(_facts(task, plan, members, finishing, marks, of_sheet, files, preview, layout))
-        for layout in range(1, len(plan.sheets) + 1)
-    ]
+    sides = len(pages) // len(plan.sheets)
+    told = []
+    for layout in range(len(plan.sheets)):
+        preview = preview_png(pages[layout * sides : (layout + 1) * sides])
+        told.append(write_instructions(_facts(task, plan, members, marks, of_sheet, files, preview, layout)))
     return told[0] if len(told) == 1 else _joined(told)
 
 
@@ -232,16 +233,15 @@ def _facts(
     task: RunJob,
     plan: RunPlan,
     members: Sequence[_Member],
-    finishing: Finishing,
     marks: SheetMarks,
     of_sheet: tuple[Finding, ...],
     files: Sequence[SheetFile],
     preview: bytes,
     layout: int,
 ) -> Instructions:
-    first, whose, sheets = members[0].job, plan.places[layout - 1], plan.sheets[layout - 1]
+    first, whose, sheets = members[0].job, plan.whose(layout), plan.sheets[layout]
     here = [member for index, member in enumerate(members) if index in whose]
-    several = f", layout {layout} of {len(plan.sheets)}" if len(plan.sheets) > 1 else ""
+    several = f", layout {layout + 1} of {len(plan.sheets)}" if len(plan.sheets) > 1 else ""
     return Instructions(
         order=task.run + several,
         card=", ".join(dict.fromkeys(member.job.card.name for member in here)),
@@ -257,7 +257,7 @@ def _facts(
         duplex=first.printer.duplex,
         feed=first.printer.feed,
         reload=first.printer.reload,
-        files=_files_of(task.run, layout, files),
+        files=_files_of(task.run, layout + 1, files),
         copies=first.sheet.copies,
         marks=first.sheet.marks,
         ruler=first.sheet.slug,
@@ -268,7 +268,7 @@ def _facts(
         layout=plan.layout,
         preview_png=preview,
         kind=first.printer.kind,
-        finishing=finishing,
+        finishing=plan.finishing,
         unmarked=marks.unmarked,
     )
 
@@ -285,13 +285,14 @@ def _of(member: _Member, finding: Finding) -> Finding:
 
 
 def _whose(plan: RunPlan, members: Sequence[_Member], layout: int) -> str:
-    """Which places are whose, and what the job tickets say."""
-    said = []
-    for index, member in enumerate(members):
-        places = [str(number) for number, order in enumerate(plan.places[layout - 1], start=1) if order == index]
-        if places:
-            word = "place" if len(places) == 1 else "places"
-            note = f" ({member.job.note})" if member.job.note else ""
-            cards = counted(member.job.quantity, "card")
-            said.append(f"{word} {', '.join(places)}: {member.job.name}, {cards} wanted{note}")
-    return f"Several orders share this sheet. {'; '.join(said)}."
+    """Which places are whose, when they come apart, and what the job tickets say."""
+    said = [_own(member, own) for member, own in zip(members, plan.places[layout], strict=True) if own.places]
+    return f"Several orders share this sheet: keep them apart after cutting. {'; '.join(said)}."
+
+
+def _own(member: _Member, own: OrderPlaces) -> str:
+    word = "place" if len(own.places) == 1 else "places"
+    apart = f", apart from the others after cut {own.apart_after}" if own.apart_after else ""
+    note = f" (its note: {member.job.note})" if member.job.note else ""
+    wanted = counted(member.job.quantity, "card")
+    return f"{member.job.name}: {word} {', '.join(map(str, own.places))}, {wanted} wanted{apart}{note}"

@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from watcher.arrange import layout_request
 from watcher.layout.gang_choice import choose_gang
 from watcher.layout.gang_model import GangForm, GangPlan
+from watcher.layout.gang_places import OrderPlaces, give_places
 from watcher.layout.lay_out import lay_out
-from watcher.layout.model import Layout, Place
+from watcher.layout.model import Layout
 from watcher.orders.quantity import count_sheets
+from watcher.outbox.finishing import Finishing, plan_finishing
 from watcher.records.ticket import RunPart
-from watcher.settings.model import CardSettings, PrinterSettings, SheetSettings
 from watcher.settings.values import Overs, OversKind, parse_overs
+from watcher.settings.written import Shaping
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,7 +55,8 @@ class RunPlan:
         layout: where the cards lie.
         ganged: the orders that share sheets.
         singly: those that are better made by themselves.
-        places: for each layout of the run, by number of the place: which of `ganged` lies there, or None.
+        finishing: what is done to the printed sheets.
+        places: for each layout of the run, the places of each of `ganged`.
         sheets: of each layout, spares included.
         single_sheets: what `ganged` would take singly, spares included.
     """
@@ -61,7 +64,8 @@ class RunPlan:
     layout: Layout
     ganged: tuple[Wanted, ...]
     singly: tuple[Wanted, ...]
-    places: tuple[tuple[int | None, ...], ...]
+    finishing: Finishing
+    places: tuple[tuple[OrderPlaces, ...], ...]
     sheets: tuple[int, ...]
     single_sheets: int
 
@@ -75,12 +79,17 @@ class RunPlan:
         """Of the sheets that the orders of the run would take singly."""
         return 100 * self.saved / self.single_sheets
 
+    def whose(self, layout: int) -> tuple[int | None, ...]:
+        """Which of `ganged` lies at each place of a layout (counted from 0), by numbers of the places; None: nobody."""
+        owners = {number: own.order for own in self.places[layout] for number in own.places}
+        return tuple(owners.get(place.number) for place in self.layout.places)
+
     def part_of(self, index: int, run: str) -> RunPart:
         """The part of the order `ganged[index]`."""
         own = tuple(
-            (number, place)
-            for number, whose in enumerate(self.places, start=1)
-            for place in self._places_of(index, whose)
+            (layout, self.layout.places[number - 1])
+            for layout, owned in enumerate(self.places, start=1)
+            for number in owned[index].places
         )
         return RunPart(
             run=run,
@@ -90,35 +99,29 @@ class RunPlan:
             printed=sum(self.sheets[layout - 1] for layout, _ in own),
         )
 
-    def _places_of(self, index: int, whose: tuple[int | None, ...]) -> list[Place]:
-        return [place for place, order in zip(self.layout.places, whose, strict=True) if order == index]
 
-
-def plan_run(
-    wanted: Sequence[Wanted], card: CardSettings, sheet: SheetSettings, printer: PrinterSettings, layouts: int
-) -> RunPlan | None:
+def plan_run(wanted: Sequence[Wanted], kind: Shaping) -> RunPlan | None:
     """The run of those of these orders that save sheets by it; None when none do.
 
     Args:
         wanted: orders of one kind (see `runs.share`).
-        card: settings of any of them.
-        sheet: theirs.
-        printer: theirs.
-        layouts: at most so many different sheets.
+        kind: the settings of any of them.
 
     Raises:
         NoCardFits: the card is too large for the sheet.
     """
-    layout = lay_out(layout_request(card, sheet, printer, sum(one.cards for one in wanted)))
-    choice = choose_gang([one.cards for one in wanted], layout.up, layouts)
+    layout = lay_out(layout_request(kind.card, kind.sheet, kind.printer, sum(one.cards for one in wanted)))
+    choice = choose_gang([one.cards for one in wanted], layout.up, kind.sheet.gang_layouts)
     if choice.plan is None or len(choice.ganged) < 2:
         return None
+    finishing = plan_finishing(kind.card, kind.sheet, kind.printer, kind.cutter, layout)
     ganged = tuple(wanted[order] for order in choice.ganged)
     plan = RunPlan(
         layout=layout,
         ganged=ganged,
         singly=tuple(wanted[order] for order in choice.singly),
-        places=tuple(_whose(form.slots, layout.up) for form in choice.plan.forms),
+        finishing=finishing,
+        places=tuple(give_places(layout, finishing.plan, form.slots) for form in choice.plan.forms),
         sheets=_sheets(choice.plan, ganged),
         single_sheets=sum(count_sheets(one.quantity, one.spare, layout.up).total for one in ganged),
     )
@@ -132,9 +135,3 @@ def _sheets(plan: GangPlan, ganged: Sequence[Wanted]) -> tuple[int, ...]:
 
 def _spare_on(form: GangForm, ganged: Sequence[Wanted]) -> int:
     return max(one.spare_sheets for one, slots in zip(ganged, form.slots, strict=True) if slots)
-
-
-def _whose(slots: Sequence[int], up: int) -> tuple[int | None, ...]:
-    """Places in their order, each order's side by side."""
-    given = [order for order, count in enumerate(slots) for _ in range(count)]
-    return (*given, *[None] * (up - len(given)))
