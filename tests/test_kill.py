@@ -75,6 +75,7 @@ class Story:
 
     made: tuple[str, ...] = ()
     held: tuple[str, ...] = ()
+    shared: tuple[str, ...] = ()  # orders that share the sheets of one run
 
     def __init__(self, folder: Path, draw: Callable[..., Path]) -> None:
         self.folder, self.draw = folder, draw
@@ -162,6 +163,20 @@ class ARepeatOfAnOrderThatIsGone(Story):
         (self.folder / "inbox/again.toml").write_text('repeat = "lantern"')
 
 
+class ARun(Story):
+    """Three tags that share a sheet."""
+
+    shared = ("apple", "birch", "cedar")
+
+    def before(self) -> None:
+        file = self.folder / "settings.toml"
+        file.write_text(file.read_text().replace('size = "A4"', 'size = "A4"\ngang = true'))
+
+    def drop(self) -> None:
+        for name in self.shared:
+            self.draw(self.folder / f"inbox/tag/{name}.png", (258, 173), word=name)
+
+
 STORIES = (APair, AZipOfTwoOrdersAndAHalf, ABlurredPair, TheSameArtAgain, AnAcceptedOrder, AMendedOrder, ARepeat)
 ELSEWHERE = {  # steps that a story does not come by
     APair: {"split", "why-written", "held-noted", "held", "held-kept", "same", "dropped"},
@@ -179,6 +194,7 @@ ELSEWHERE = {  # steps that a story does not come by
     ARepeat: {"split", "why-written", "held-noted", "held", "held-kept", "same", "dropped"},
 }
 NO_REPEAT = {"linked"}  # a step of repeats alone
+OF_RUNS = {"sharing", "run-begun", "run-made", "unlisted"}  # steps of runs alone
 
 
 @pytest.mark.parametrize(
@@ -187,7 +203,7 @@ NO_REPEAT = {"linked"}  # a step of repeats alone
         (story, step)
         for story in STORIES
         for step in Step
-        if step not in ELSEWHERE[story] and (story is ARepeat or step not in NO_REPEAT)
+        if step not in ELSEWHERE[story] | OF_RUNS and (story is ARepeat or step not in NO_REPEAT)
     ],
 )
 def test_killed_at_any_step_each_order_is_made_once_and_nothing_is_lost(
@@ -219,6 +235,58 @@ def test_killed_at_the_second_of_several_the_same_holds(
     check(print_folder, told, dropped)
 
 
+RUN_STEPS = ["sharing:3", "run-begun", "run-made", "ticket-kept", "archived", "unlisted", "published", "done"]
+if LONG:
+    RUN_STEPS += ["sharing", "delivering", "ticket-kept:3", "archived:3", "forgotten", "forgotten:3", "done:3"]
+
+
+@pytest.mark.parametrize("step", RUN_STEPS)
+def test_killed_at_any_step_a_run_is_made_once_with_all_of_its_orders(
+    print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], step: str
+) -> None:
+    for part in ("held", "archive", "outbox"):
+        (print_folder / part).mkdir(exist_ok=True)
+    told = ARun(print_folder, draw_card)
+    told.before()
+    told.drop()
+    dropped = contents(print_folder, "inbox")
+    assert start_and_stop(print_folder, step) == signal.SIGKILL
+    assert start_and_stop(print_folder, NEVER) == 0
+    check(print_folder, told, dropped)
+
+
+@pytest.mark.parametrize("step", ["archived", "published", *(["run-made", "archived:3", "unlisted"] if LONG else [])])
+def test_a_journal_lost_in_the_moment_in_which_the_service_dies_makes_no_run_twice(
+    print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], step: str
+) -> None:
+    for part in ("held", "archive", "outbox"):
+        (print_folder / part).mkdir(exist_ok=True)
+    told = ARun(print_folder, draw_card)
+    told.before()
+    told.drop()
+    dropped = contents(print_folder, "inbox")
+    assert start_and_stop(print_folder, step) == signal.SIGKILL
+    for file in (print_folder / "state").glob("journal.sqlite*"):
+        file.unlink()
+    assert start_and_stop(print_folder, NEVER) == 0
+    check(print_folder, told, dropped)
+    told.drop()
+    assert start_and_stop(print_folder, NEVER) == 0
+    assert (print_folder / "outbox/log.txt").read_text().count("the same art again") == 3
+
+
+def test_a_run_with_which_the_service_dies_twice_is_made_singly(
+    print_folder: Path, inline_workers: None, draw_card: Callable[..., Path]
+) -> None:
+    told = ARun(print_folder, draw_card)
+    told.before()
+    told.drop()
+    for _ in range(2):
+        assert start_and_stop(print_folder, "run-begun") == signal.SIGKILL
+    assert start_and_stop(print_folder, NEVER) == 0
+    assert sorted(path.name for path in (print_folder / "outbox").iterdir() if path.is_dir()) == list(ARun.shared)
+
+
 @pytest.mark.parametrize("step", ["claimed", "held-noted"])
 def test_killed_over_a_repeat_of_an_order_that_is_gone_it_is_held_once(
     print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], step: str
@@ -236,8 +304,10 @@ def test_killed_over_a_repeat_of_an_order_that_is_gone_it_is_held_once(
 def check(folder: Path, story: Story, dropped: set[str]) -> None:
     """The whole print folder as it must be in the end."""
     orders = sorted(path.name for path in (folder / "outbox").iterdir() if path.is_dir())
+    if story.shared:
+        check_run(folder, orders.pop(), story.shared)
     assert orders == sorted(story.made)
-    assert sorted(path.name for path in (folder / "archive").iterdir()) == sorted(story.made)
+    assert sorted(path.name for path in (folder / "archive").iterdir()) == sorted((*story.made, *story.shared))
     assert sorted(path.name for path in (folder / "held").iterdir()) == sorted(story.held)
     for order in orders:
         names = {file.name.removeprefix(order) for file in (folder / "outbox" / order).iterdir()}
@@ -250,6 +320,18 @@ def check(folder: Path, story: Story, dropped: set[str]) -> None:
     assert len(notes) <= 2, "more than held.toml and why.txt, which are ours, is gone"
     assert left_lying(folder) == []
     assert [path for path in (folder / "inbox").rglob("*") if path.is_file()] == []
+
+
+def check_run(folder: Path, run: str, shared: tuple[str, ...]) -> None:
+    """The folder of a run: its files and a ticket of each order, the same as in the archive."""
+    names = {file.name.removeprefix(run) for file in (folder / "outbox" / run).iterdir()}
+    assert names == {"_sheets.pdf", "_instructions.pdf", "_preview.png", *(f"{name}_ticket.toml" for name in shared)}
+    for name in shared:
+        told = (folder / "outbox" / run / f"{name}_ticket.toml").read_bytes()
+        assert (folder / f"archive/{name}/{name}_ticket.toml").read_bytes() == told
+        assert tomllib.loads(told.decode())["run"] == run
+    log = folder / "outbox/log.txt"
+    assert not log.exists() or log.read_text().count(": made: 1 card") <= len(shared), "told twice"
 
 
 def test_an_order_with_which_the_service_dies_five_times_in_a_row_is_set_aside(

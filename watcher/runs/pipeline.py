@@ -213,10 +213,9 @@ def _instructions(
     pages: Sequence[Rendered],
 ) -> bytes:
     """The instructions of each layout, one after the other: each is set up, printed and cut by itself."""
-    sides = len(pages) // len(plan.sheets)
     told = []
     for layout in range(len(plan.sheets)):
-        preview = preview_png(pages[layout * sides : (layout + 1) * sides])
+        preview = preview_png([page for page in pages if page.form == layout])
         told.append(write_instructions(_facts(task, plan, members, marks, of_sheet, files, preview, layout)))
     return told[0] if len(told) == 1 else _joined(told)
 
