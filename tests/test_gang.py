@@ -1,6 +1,7 @@
 """Orders that share sheets, through the whole service, one behaviour a test. Rules: design sections 4, 7 and 9."""
 
 import os
+import shutil
 import time
 import tomllib
 from collections.abc import Callable
@@ -10,8 +11,14 @@ from pathlib import Path
 import pypdfium2
 import pytest
 from PIL import Image
+from typer.testing import CliRunner
 
+from watcher.cli import app
+from watcher.outbox.model import Progress
+from watcher.overview import look_over
 from watcher.service import Service
+from watcher.settings.load import load_settings
+from watcher.shelf.listing import look_through
 
 Once = Callable[[Path], Service]
 Draw = Callable[..., Path]
@@ -63,7 +70,6 @@ def drop(draw_card: Draw) -> Callable[..., None]:
 @pytest.fixture
 def serve(inline_workers: None) -> Callable[[Path], Service]:
     """Let the service look until nothing is left to do now; gives it, still at work."""
-    from watcher.settings.load import load_settings
 
     def serve(shop: Path, service: Service | None = None) -> Service:
         if service is None:
@@ -94,14 +100,27 @@ def log(shop: Path) -> str:
     return (shop / "outbox/log.txt").read_text()
 
 
-class TestFiveCardsOfOneKind:
-    @pytest.fixture
-    def made(self, shop: Path, once: Once, drop: Callable[..., None]) -> Path:
-        for number, (name, colour) in enumerate(zip(NAMES, COLOURS, strict=True)):
-            drop(shop, f"{name}_x{2 if number else 1}", colour, COLOURS[number - 1])
-        once(shop)
-        return shop
+@pytest.fixture(scope="module")
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the run that many tests look at is kept, once it has been made."""
+    return tmp_path_factory.mktemp("kept") / "shop"
 
+
+@pytest.fixture
+def made(shop: Path, once: Once, drop: Callable[..., None], kept: Path) -> Path:
+    """A print folder with a run of five orders, no two sides of them alike."""
+    if kept.exists():
+        shutil.rmtree(shop)
+        shutil.copytree(kept, shop)
+        return shop
+    for number, (name, colour) in enumerate(zip(NAMES, COLOURS, strict=True)):
+        drop(shop, f"{name}_x{2 if number else 1}", colour, COLOURS[number - 1])
+    once(shop)
+    shutil.copytree(shop, kept)
+    return shop
+
+
+class TestFiveCardsOfOneKind:
     def test_are_one_run(self, made: Path) -> None:
         (run,) = folders(made)
         names = sorted(file.name.replace(run, "RUN") for file in (made / "outbox" / run).iterdir())
@@ -311,3 +330,70 @@ def test_the_shops_own_command_is_started_once_for_a_run(shop: Path, once: Once,
     once(shop)
     (run,) = folders(shop)
     assert told.read_text().split() == [str(shop / "outbox" / run / f"{run}_sheets.pdf")]
+
+
+class TestStatus:
+    def test_says_that_an_order_waits_and_until_when(
+        self, shop: Path, serve: Callable, drop: Callable[..., None]
+    ) -> None:
+        drop(shop, "apple_x2")
+        service = serve(shop)
+        (order,) = look_over(load_settings(shop / "settings.toml")).making.entries
+        service.stop()
+        assert order.progress is Progress.SHARING
+        assert timedelta(hours=1, minutes=50) < order.until - datetime.now().astimezone() <= timedelta(hours=2)
+        page = (shop / "outbox/status.html").read_text()
+        assert "Waits for others to share its sheets with; made by" in page
+
+    def test_shows_a_run_once_with_its_orders(self, made: Path) -> None:
+        seen = look_over(load_settings(made / "settings.toml"))
+        (run,) = seen.finished.entries
+        assert run.words == "9 cards of 5 orders share 1 sheet"
+        assert run.orders == NAMES
+        assert (run.sheets, [(pile.sheets, pile.orders) for pile in seen.paper]) == (1, [(1, 5)])
+        page = (made / "outbox/status.html").read_text()
+        assert all(name in page for name in NAMES)
+
+    def test_paper_use_counts_the_sheets_of_a_run_once(self, made: Path) -> None:
+        assert look_through(made / "archive").use.sheets == 1
+
+
+class TestTheCommand:
+    def gang(self, shop: Path, *options: str) -> str:
+        answer = CliRunner().invoke(app, ["gang", "--settings", str(shop / "settings.toml"), *options])
+        assert answer.exit_code == 0, answer.output
+        return answer.output
+
+    def test_says_what_waits_and_what_would_be_saved(
+        self, shop: Path, serve: Callable, drop: Callable[..., None]
+    ) -> None:
+        for number, (name, cards) in enumerate(zip(NAMES, (2, 2, 18), strict=False)):
+            drop(shop, f"{name}_x{cards}", COLOURS[number])
+        service = serve(shop)
+        said = self.gang(shop)
+        service.stop()
+        assert "3 orders wait for a4; made by" in said
+        assert "apple: 2 cards" in said
+        assert "Made now: apple and birch share 1 sheet, 1 fewer than singly (50 %). Made singly: cedar." in said
+
+    def test_says_that_nothing_waits(self, shop: Path) -> None:
+        assert self.gang(shop) == "No order waits for others to share its sheets with.\n"
+
+    def test_now_leaves_word_for_the_service_at_work(
+        self, shop: Path, serve: Callable, drop: Callable[..., None]
+    ) -> None:
+        for number, name in enumerate(NAMES[:2]):
+            drop(shop, f"{name}_x2", COLOURS[number])
+        service = serve(shop)
+        assert "The service that is at work makes them at its next look." in self.gang(shop, "--now")
+        serve(shop, service).stop()
+        assert ticket(shop, "apple")["run_orders"] == ["apple", "birch"]
+
+    def test_now_makes_them_itself_where_no_service_runs(
+        self, shop: Path, serve: Callable, drop: Callable[..., None]
+    ) -> None:
+        for number, name in enumerate(NAMES[:2]):
+            drop(shop, f"{name}_x2", COLOURS[number])
+        serve(shop).stop()
+        assert "2 made, 0 held, 0 waiting." in self.gang(shop, "--now")
+        assert ticket(shop, "apple")["run_orders"] == ["apple", "birch"]

@@ -200,6 +200,28 @@ def remove(
 
 
 @app.command()
+def gang(
+    now: Annotated[bool, typer.Option("--now", help="Make now what waits.")] = False,
+    settings: SettingsOption = None,
+) -> None:
+    """Show which orders wait to share sheets, and what that saves."""
+    from watcher.lock import is_locked
+    from watcher.runs.ask import lines_of_gang, make_now
+    from watcher.shop import local_now
+
+    loaded = _load(settings)
+    for line in lines_of_gang(loaded, local_now()):
+        print(line)
+    if not now:
+        return
+    if is_locked(loaded.folders.state):
+        make_now(loaded)
+        print("The service that is at work makes them at its next look.")
+        return
+    raise typer.Exit(_run_once(loaded))
+
+
+@app.command()
 def align(
     printer: Annotated[str, typer.Argument(metavar="PRINTER", help="The printer, as the settings call it.")],
     more_scans: Annotated[

@@ -711,7 +711,7 @@ class Making:
         return RunJob(
             jobs=tuple(job for _, job in told),
             numbers={job.name: order.number for order, job in told},
-            run=free_name(f"run-{day}", self._is_taken),
+            run=free_name(f"run-{day}", lambda name: self._is_taken(name) or self._shop.journal.knows_run(name)),
             building=run_building_folder(self._shop.outbox, told[0][0].number),
             date=day,
         )

@@ -4,7 +4,16 @@ from collections.abc import Iterator
 from datetime import date, datetime
 
 from watcher.orders.quantity import counted
-from watcher.outbox.model import FinishedOrder, HeldOrder, Overview, PaperToPull, ProductKind, Progress, WaitingOrder
+from watcher.outbox.model import (
+    FinishedOrder,
+    HeldOrder,
+    OrderInHand,
+    Overview,
+    PaperToPull,
+    ProductKind,
+    Progress,
+    WaitingOrder,
+)
 from watcher.records.health import Health
 from watcher.terms import HeldFor
 
@@ -14,6 +23,7 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 
 PROGRESS = {
     Progress.NEXT: "taken, next in line",
+    Progress.SHARING: "waits for others to share its sheets with",
     Progress.MAKING: "being made",
     Progress.DELIVERING: "finished, on its way to the outbox",
 }
@@ -29,6 +39,13 @@ PRODUCT = {
     ProductKind.INSTRUCTIONS: "Instructions",
     ProductKind.CARD: "The card",
 }
+
+
+def say_progress(order: OrderInHand, now: datetime) -> str:
+    """How far an order is, and when one that waits for others is made at the latest."""
+    if order.until is None:
+        return PROGRESS[order.progress]
+    return f"{PROGRESS[order.progress]}; made by {say_moment(max(order.until, now), now)} at the latest"
 
 
 def say_day(day: date, now: date) -> str:

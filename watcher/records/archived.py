@@ -39,6 +39,7 @@ class Archived:
         settings: tables of the settings it was made with; None in tickets of early versions.
         area_mm2: of one sheet; 0 where it is not known.
         waste_percent: of that area; None where it is not known.
+        run, run_sheets: the run that it shared the sheets of, and how many these are; None and 0 where it did not.
     """
 
     folder: str
@@ -63,6 +64,8 @@ class Archived:
     settings: Mapping[str, Any] | None
     area_mm2: float
     waste_percent: float | None
+    run: str | None = None
+    run_sheets: int = 0
 
     @property
     def key(self) -> str:
@@ -146,6 +149,8 @@ def _archived(folder: str, ticket: dict[str, Any]) -> Archived:
         settings=ticket["settings"] if isinstance(ticket.get("settings"), dict) else None,
         area_mm2=float(sheet["width_mm"]) * float(sheet["height_mm"]),
         waste_percent=_percent(ticket.get("waste_percent")),
+        run=_maybe(ticket.get("run")),
+        run_sheets=_count(ticket.get("run_sheets", 0), least=0),
     )
 
 

@@ -44,8 +44,12 @@ _MIGRATIONS = (
     """,
     """
     ALTER TABLE orders ADD COLUMN run TEXT NOT NULL DEFAULT '';  -- the folder in the outbox that it shares with others
+    CREATE INDEX orders_by_run ON orders (run) WHERE run <> '';
     """,
 )
+
+
+_WITH_RUN = 3  # the version from which on orders have a column for their run
 
 
 class State(StrEnum):
@@ -111,6 +115,8 @@ class Journal:
 
     def __init__(self, connection: sqlite3.Connection, file: Path) -> None:
         self._connection, self._file = connection, file
+        # a journal that is only read may be of an earlier version still
+        self._columns = _COLUMNS if _version(connection) >= _WITH_RUN else f"{_COLUMNS.removesuffix('run')}'' AS run"
         self._identity, self._damaged = _identity(file), False
 
     def is_well(self) -> bool:
@@ -145,6 +151,10 @@ class Journal:
     def made_as(self, key: str) -> list[Entry]:
         """Finished orders of this name, newest first."""
         return self._select("WHERE key = ? AND state = 'done' ORDER BY number DESC", _storable(key))
+
+    def knows_run(self, run: str) -> bool:
+        """Whether there has been a run of this name; no other may ever be called so."""
+        return bool(self._select("WHERE run = ? AND run <> '' LIMIT 1", run))
 
     def in_state(self, *states: State, newest: int = 1000) -> list[Entry]:
         """Orders in these states, newest first."""
@@ -183,7 +193,7 @@ class Journal:
 
     def _select(self, where: str, *values: object) -> list[Entry]:
         try:
-            rows = self._connection.execute(f"SELECT {_COLUMNS} FROM orders {where}", values).fetchall()
+            rows = self._connection.execute(f"SELECT {self._columns} FROM orders {where}", values).fetchall()
         except sqlite3.Error as error:
             raise self._trouble("the journal cannot be read", error) from error
         names = [field.name for field in fields(Entry)]

@@ -110,12 +110,18 @@ class Pool:
         lefts = [self._left(group, settings, kind, now) for kind, group in self._groups(settings).items()]
         return min((left for group in lefts for left in group), default=None)
 
-    def latest(self, order: Order, settings: Settings, now: Moment) -> datetime | None:
-        """When the order is made at the latest; None when it does not wait."""
+    def latest(self, settings: Settings, now: Moment) -> Mapping[int, datetime]:
+        """When the orders are made at the latest, by their numbers: with the first of those that may share."""
+        found: dict[int, datetime] = {}
         for kind, group in self._groups(settings).items():
-            if any(waiting.order.number == order.number for waiting in group):
-                return now.wall + timedelta(seconds=min(self._left(group, settings, kind, now)))
-        return None
+            made = now.wall + timedelta(seconds=min(self._left(group, settings, kind, now)))
+            found |= {waiting.order.number: made for waiting in group}
+        return found
+
+    def groups(self, settings: Settings) -> Mapping[Kind, tuple[Order, ...]]:
+        """Those that may share with each other."""
+        groups = self._groups(settings)
+        return {kind: tuple(one.order for one in group) for kind, group in groups.items() if kind is not None}
 
     def _groups(self, settings: Settings) -> Mapping[Kind | None, list[Waiting]]:
         groups: dict[Kind | None, list[Waiting]] = {}

@@ -1,8 +1,8 @@
 """What was made: the archive looked through, searched and summed."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -59,17 +59,29 @@ def look_through(archive: Path, text: str = "", since: date | None = None) -> Sh
 
 
 def paper_use(orders: Sequence[Archived]) -> PaperUse:
-    """The sums over orders; waste is weighed by the area of the sheets."""
-    known = [order for order in orders if order.waste_percent is not None and order.paper_m2 > 0]
+    """The sums over orders; waste is weighed by the area of the sheets, and sheets that orders shared count once."""
+    piles = list(_piles(orders))
+    known = [order for order in piles if order.waste_percent is not None and order.paper_m2 > 0]
     area = sum(order.paper_m2 for order in known)
     waste = sum(order.paper_m2 * (order.waste_percent or 0.0) for order in known)
     return PaperUse(
         orders=len(orders),
         cards=sum(order.quantity for order in orders),
-        sheets=sum(order.sheets for order in orders),
-        paper_m2=sum(order.paper_m2 for order in orders),
+        sheets=sum(order.sheets for order in piles),
+        paper_m2=sum(order.paper_m2 for order in piles),
         waste_percent=waste / area if area else None,
     )
+
+
+def _piles(orders: Iterable[Archived]) -> Iterator[Archived]:
+    """Every pile of sheets once: of the orders of a run the first, with the sheets of all."""
+    runs = set()
+    for order in orders:
+        if order.run is None:
+            yield order
+        elif order.run not in runs:
+            runs.add(order.run)
+            yield replace(order, sheets=order.run_sheets)
 
 
 def _repeats(orders: Iterable[Archived]) -> Counter[object]:
