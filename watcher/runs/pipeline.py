@@ -5,19 +5,16 @@ A function of art, settings and job tickets: no clock, no network; nothing but t
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from io import BytesIO
-
-from pypdf import PdfReader, PdfWriter
 
 from watcher.arrange import lay_out_order
 from watcher.art.model import Finding
 from watcher.job import Job
-from watcher.layout.gang_places import OrderPlaces
 from watcher.layout.model import Layout
 from watcher.layout.sheet_marks import SheetMarks
-from watcher.orders.quantity import SheetCount, counted, run_line
+from watcher.orders.quantity import SheetCount, run_line
 from watcher.outbox.finishing import finishing_findings, mark_findings
-from watcher.outbox.instructions import Instructions, write_instructions
+from watcher.outbox.gang_section import GangFacts, GangOrder
+from watcher.outbox.instructions import Instructions, PrintJob, write_instructions
 from watcher.outbox.preview import preview_png
 from watcher.outbox.publish import sheet_kind, write_product
 from watcher.outbox.run_folder import NUMBERS, numbers_file
@@ -26,9 +23,10 @@ from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.runs.model import Examination, Examined, RunJob, RunMade, RunSpoiled
 from watcher.runs.plan import RunPlan, Wanted, plan_run
 from watcher.settings.written import Shaping
-from watcher.sheet.draw import SheetFile
-from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
-from watcher.sheet.render import Rendered, render_sheets
+from watcher.sheet.draw import SheetFile, small_print_findings
+from watcher.sheet.gang_forms import GangCard, gang_forms
+from watcher.sheet.plan import CardDesign, SheetPlan
+from watcher.sheet.render import Rendered
 from watcher.sheet.small_print import SmallPrint
 from watcher.workers import answer_to
 
@@ -92,19 +90,20 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
             return RunSpoiled(order=member.job.name, answer=register)
     marks = place_marks(first, layout)
     sheets = _sheet_plan(task, plan, members, marks)
-    files, notes = draw_and_read(sheets)
-    pages = render_sheets(files, sheets, with_cards=False).pages
+    files, pictures = draw_and_read(replace(first, building=task.building), sheets)
     of_sheet = (
         *finishing_findings(plan.finishing, layout, first.sheet.grain),
         *mark_findings(marks, crosses=first.sheet.register_crosses),
         *register_findings(first, layout),
-        *notes,
+        *small_print_findings(sheets),
     )
     product = {f"{task.run}_{file.suffix}.pdf": file.pdf for file in files}
     product |= {
         NUMBERS: numbers_file({member.job.name: task.numbers[member.job.name] for member in members}),
-        f"{task.run}_instructions.pdf": _instructions(task, plan, members, marks, of_sheet, files, pages),
-        f"{task.run}_preview.png": preview_png(pages),
+        f"{task.run}_instructions.pdf": write_instructions(
+            _facts(task, plan, members, marks, of_sheet, files, pictures.pages)
+        ),
+        f"{task.run}_preview.png": preview_png(pictures.pages),
         # last: their presence says that the rest is there
         **_tickets(task, plan, members, of_sheet),
     }
@@ -123,22 +122,17 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
 def _register(task: tuple[Job, Layout]) -> tuple[Finding, ...]:
     job, layout = task
     findings = register_findings(job, layout)
-    hold_back(findings, accepted=job.accepted)
+    hold_back(findings, job)
     return findings
 
 
 def _sheet_plan(task: RunJob, plan: RunPlan, members: Sequence[_Member], marks: SheetMarks) -> SheetPlan:
     first = members[0].job
-    designs = [member.design for member in members]
+    cards = [GangCard(name=member.job.name, design=member.design) for member in members]
     return SheetPlan(
         layout=plan.layout,
         marks=marks.marks,
-        forms=tuple(
-            SheetForm(
-                designs=tuple(None if order is None else designs[order] for order in plan.whose(layout)), sheets=sheets
-            )
-            for layout, sheets in enumerate(plan.sheets)
-        ),
+        forms=gang_forms(plan.layout, plan.plan, plan.places, cards, spare_sheets=plan.spare_sheets),
         copies=first.sheet.copies,
         duplex=first.printer.duplex,
         correction=first.correction if plan.layout.flip else None,
@@ -149,10 +143,9 @@ def _sheet_plan(task: RunJob, plan: RunPlan, members: Sequence[_Member], marks: 
 
 
 def _small_print(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> SmallPrint:
-    cards = dict.fromkeys(member.job.card.name for member in members)
     return SmallPrint(
         order=task.run,
-        card=", ".join(cards),
+        card=_cards(members),
         sheets=sum(plan.sheets),
         flip=plan.layout.flip,
         duplex=members[0].job.printer.duplex,
@@ -203,31 +196,6 @@ def _decided(task: RunJob, plan: RunPlan, index: int, member: _Member, of_sheet:
     )
 
 
-def _instructions(
-    task: RunJob,
-    plan: RunPlan,
-    members: Sequence[_Member],
-    marks: SheetMarks,
-    of_sheet: tuple[Finding, ...],
-    files: Sequence[SheetFile],
-    pages: Sequence[Rendered],
-) -> bytes:
-    """The instructions of each layout, one after the other: each is set up, printed and cut by itself."""
-    told = []
-    for layout in range(len(plan.sheets)):
-        preview = preview_png([page for page in pages if page.form == layout])
-        told.append(write_instructions(_facts(task, plan, members, marks, of_sheet, files, preview, layout)))
-    return told[0] if len(told) == 1 else _joined(told)
-
-
-def _joined(documents: Sequence[bytes]) -> bytes:
-    writer, out = PdfWriter(), BytesIO()
-    for document in documents:
-        writer.append(PdfReader(BytesIO(document)))
-    writer.write(out)
-    return out.getvalue()
-
-
 def _facts(
     task: RunJob,
     plan: RunPlan,
@@ -235,18 +203,16 @@ def _facts(
     marks: SheetMarks,
     of_sheet: tuple[Finding, ...],
     files: Sequence[SheetFile],
-    preview: bytes,
-    layout: int,
+    pages: Sequence[Rendered],
 ) -> Instructions:
-    first, whose, sheets = members[0].job, plan.whose(layout), plan.sheets[layout]
-    here = [member for index, member in enumerate(members) if index in whose]
-    several = f", layout {layout + 1} of {len(plan.sheets)}" if len(plan.sheets) > 1 else ""
+    first = members[0].job
+    jobs = _print_jobs(task.run, plan, files)
     return Instructions(
-        order=task.run + several,
-        card=", ".join(dict.fromkeys(member.job.card.name for member in here)),
-        quantity=sheets * sum(order is not None for order in whose),
-        base_sheets=sheets,
-        spare_sheets=0,
+        order=task.run,
+        card=_cards(members),
+        quantity=sum(member.job.quantity for member in members),
+        base_sheets=plan.plan.sheets,
+        spare_sheets=plan.spare_sheets * len(plan.sheets),
         up=plan.layout.up,
         trim=plan.layout.trim,
         sheet=plan.layout.sheet,
@@ -256,42 +222,50 @@ def _facts(
         duplex=first.printer.duplex,
         feed=first.printer.feed,
         reload=first.printer.reload,
-        files=_files_of(task.run, layout + 1, files),
+        files=jobs[0].files,
         copies=first.sheet.copies,
         marks=first.sheet.marks,
         ruler=first.sheet.slug,
         date=task.date,
-        note=_whose(plan, members, layout),
-        due=min((member.job.due for member in here if member.job.due), default=None),
-        findings=(*(_of(member, finding) for member in here for finding in member.art.findings), *of_sheet),
+        note=_notes(members),
+        due=min((member.job.due for member in members if member.job.due), default=None),
+        findings=(*(_of(member, finding) for member in members for finding in member.art.findings), *of_sheet),
         layout=plan.layout,
-        preview_png=preview,
+        preview_png=preview_png(pages),
         kind=first.printer.kind,
         finishing=plan.finishing,
         unmarked=marks.unmarked,
+        jobs=jobs if len(jobs) > 1 else (),
+        gang=_whose(plan, members),
     )
 
 
-def _files_of(run: str, layout: int, files: Sequence[SheetFile]) -> tuple[str, ...]:
-    """The files of one layout; where all layouts lie in the same files, these."""
-    names = [f"{run}_{file.suffix}.pdf" for file in files]
-    kinds = {name: sheet_kind(run, name) for name in names}
-    return tuple(f"\u2026{name.removeprefix(run)}" for name, kind in kinds.items() if kind and kind[0] in (0, layout))
+def _print_jobs(run: str, plan: RunPlan, files: Sequence[SheetFile]) -> tuple[PrintJob, ...]:
+    """What is printed in one go: all layouts where they lie in the same files, else each by itself."""
+    by_layout: dict[int, list[str]] = {}
+    for file in files:
+        kind = sheet_kind(run, f"{run}_{file.suffix}.pdf")
+        by_layout.setdefault(kind[0] if kind else 0, []).append(f"\u2026_{file.suffix}.pdf")
+    return tuple(
+        PrintJob(files=tuple(names), sheets=plan.sheets[layout - 1] if layout else sum(plan.sheets))
+        for layout, names in sorted(by_layout.items())
+    )
+
+
+def _whose(plan: RunPlan, members: Sequence[_Member]) -> GangFacts:
+    orders = tuple(
+        GangOrder(name=member.job.name, quantity=member.job.quantity, due=member.job.due) for member in members
+    )
+    return GangFacts(orders=orders, plan=plan.plan, places=plan.places, spare_sheets=plan.spare_sheets)
+
+
+def _cards(members: Sequence[_Member]) -> str:
+    return ", ".join(dict.fromkeys(member.job.card.name for member in members))
+
+
+def _notes(members: Sequence[_Member]) -> str | None:
+    return "; ".join(f"{member.job.name}: {member.job.note}" for member in members if member.job.note) or None
 
 
 def _of(member: _Member, finding: Finding) -> Finding:
     return replace(finding, message=f"{member.job.name}: {finding.message}")
-
-
-def _whose(plan: RunPlan, members: Sequence[_Member], layout: int) -> str:
-    """Which places are whose, when they come apart, and what the job tickets say."""
-    said = [_own(member, own) for member, own in zip(members, plan.places[layout], strict=True) if own.places]
-    return f"Several orders share this sheet: keep them apart after cutting. {'; '.join(said)}."
-
-
-def _own(member: _Member, own: OrderPlaces) -> str:
-    word = "place" if len(own.places) == 1 else "places"
-    apart = f", apart from the others after cut {own.apart_after}" if own.apart_after else ""
-    note = f" (its note: {member.job.note})" if member.job.note else ""
-    wanted = counted(member.job.quantity, "card")
-    return f"{member.job.name}: {word} {', '.join(map(str, own.places))}, {wanted} wanted{apart}{note}"

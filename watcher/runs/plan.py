@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from watcher.arrange import layout_request
 from watcher.layout.gang_choice import choose_gang
-from watcher.layout.gang_model import GangForm, GangPlan
-from watcher.layout.gang_places import OrderPlaces, give_places
+from watcher.layout.gang_model import GangPlan
+from watcher.layout.gang_places import OrderPlaces
 from watcher.layout.lay_out import lay_out
 from watcher.layout.model import Layout
 from watcher.orders.quantity import count_sheets
@@ -14,6 +14,7 @@ from watcher.outbox.finishing import Finishing, plan_finishing
 from watcher.records.ticket import RunPart
 from watcher.settings.values import Overs, OversKind, parse_overs
 from watcher.settings.written import Shaping
+from watcher.sheet.gang_forms import gang_places
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,8 +57,9 @@ class RunPlan:
         ganged: the orders that share sheets.
         singly: those that are better made by themselves.
         finishing: what is done to the printed sheets.
+        plan: how many places each of `ganged` has on which sheets, and how many of these are printed.
+        spare_sheets: whole sheets on top of each layout.
         places: for each layout of the run, the places of each of `ganged`.
-        sheets: of each layout, spares included.
         single_sheets: what `ganged` would take singly, spares included.
     """
 
@@ -65,9 +67,15 @@ class RunPlan:
     ganged: tuple[Wanted, ...]
     singly: tuple[Wanted, ...]
     finishing: Finishing
+    plan: GangPlan
+    spare_sheets: int
     places: tuple[tuple[OrderPlaces, ...], ...]
-    sheets: tuple[int, ...]
     single_sheets: int
+
+    @property
+    def sheets(self) -> tuple[int, ...]:
+        """Sheets of each layout, spare ones included."""
+        return tuple(form.sheets + self.spare_sheets for form in self.plan.forms)
 
     @property
     def saved(self) -> int:
@@ -78,11 +86,6 @@ class RunPlan:
     def saved_percent(self) -> float:
         """Of the sheets that the orders of the run would take singly."""
         return 100 * self.saved / self.single_sheets
-
-    def whose(self, layout: int) -> tuple[int | None, ...]:
-        """Which of `ganged` lies at each place of a layout (counted from 0), by numbers of the places; None: nobody."""
-        owners = {number: own.order for own in self.places[layout] for number in own.places}
-        return tuple(owners.get(place.number) for place in self.layout.places)
 
     def part_of(self, index: int, run: str) -> RunPart:
         """The part of the order `ganged[index]`."""
@@ -111,7 +114,8 @@ def plan_run(wanted: Sequence[Wanted], kind: Shaping) -> RunPlan | None:
         NoCardFits: the card is too large for the sheet.
     """
     layout = lay_out(layout_request(kind.card, kind.sheet, kind.printer, sum(one.cards for one in wanted)))
-    choice = choose_gang([one.cards for one in wanted], layout.up, kind.sheet.gang_layouts)
+    spare = max(one.spare_sheets for one in wanted)
+    choice = choose_gang([one.cards for one in wanted], layout.up, kind.sheet.gang_layouts, spare_sheets=spare)
     if choice.plan is None or len(choice.ganged) < 2:
         return None
     finishing = plan_finishing(kind.card, kind.sheet, kind.printer, kind.cutter, layout)
@@ -121,17 +125,9 @@ def plan_run(wanted: Sequence[Wanted], kind: Shaping) -> RunPlan | None:
         ganged=ganged,
         singly=tuple(wanted[order] for order in choice.singly),
         finishing=finishing,
-        places=tuple(give_places(layout, finishing.plan, form.slots) for form in choice.plan.forms),
-        sheets=_sheets(choice.plan, ganged),
+        plan=choice.plan,
+        spare_sheets=max(one.spare_sheets for one in ganged),
+        places=gang_places(layout, finishing.plan, choice.plan),
         single_sheets=sum(count_sheets(one.quantity, one.spare, layout.up).total for one in ganged),
     )
     return plan if plan.saved > 0 else None
-
-
-def _sheets(plan: GangPlan, ganged: Sequence[Wanted]) -> tuple[int, ...]:
-    """Of each layout; where an order on it asks for whole sheets on top, the most that any of them asks for."""
-    return tuple(form.sheets + _spare_on(form, ganged) for form in plan.forms)
-
-
-def _spare_on(form: GangForm, ganged: Sequence[Wanted]) -> int:
-    return max(one.spare_sheets for one, slots in zip(ganged, form.slots, strict=True) if slots)

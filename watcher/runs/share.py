@@ -40,7 +40,8 @@ def kind_of(order: Order, settings: Settings) -> Kind | None:
     if card is None or order.fault or order.repeat is not None:
         return None
     sheet = settings.sheets.get(order.sheet or card.sheet)
-    if sheet is None or not sheet.gang or card.paper_edge is not PaperEdge.NO or (card.approve and not order.accepted):
+    asks_first = (card.approve if order.approve is None else order.approve) and not order.accepted
+    if sheet is None or not sheet.gang or card.paper_edge is not PaperEdge.NO or asks_first:
         return None
     return _kind(card, sheet.name)
 
