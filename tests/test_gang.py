@@ -1,5 +1,6 @@
 """Orders that share sheets, through the whole service, one behaviour a test. Rules: design sections 4, 7 and 9."""
 
+import errno
 import os
 import shutil
 import time
@@ -15,6 +16,7 @@ from typer.testing import CliRunner
 
 from watcher.cli import app
 from watcher.outbox.model import Progress
+from watcher.outbox.publish import write_product
 from watcher.overview import look_over
 from watcher.service import Service
 from watcher.settings.load import load_settings
@@ -299,6 +301,72 @@ class TestAnOrderThatCannotBeMade:
         serve(shop, service).stop()
         assert ticket(shop, "apple")["run_orders"] == ["apple", "cedar"]
         assert "birch" in log(shop)
+
+
+class TestTrouble:
+    def drop_two(self, shop: Path, drop: Callable[..., None]) -> None:
+        for number, name in enumerate(NAMES[:2]):
+            drop(shop, f"{name}_x2", COLOURS[number])
+
+    def test_a_run_that_breaks_its_worker_is_made_singly(
+        self, shop: Path, once: Once, drop: Callable[..., None], monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        self.drop_two(shop, drop)
+        monkeypatch.setattr("watcher.runs.pipeline.make_run", _breaks)
+        once(shop)
+        assert folders(shop) == ["apple", "birch"]
+
+    def test_a_full_disk_puts_the_delivery_off(
+        self, shop: Path, once: Once, drop: Callable[..., None], monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        self.drop_two(shop, drop)
+        with monkeypatch.context() as full:
+            full.setattr("watcher.making.deliver_run", _finds_no_room)
+            assert once(shop).making.paused
+        assert folders(shop) == [".making-run-1"]
+        once(shop)
+        assert ticket(shop, "apple")["run_orders"] == ["apple", "birch"]
+        assert not list((shop / "outbox").glob(".*"))
+
+    def test_a_name_taken_meanwhile_makes_the_run_again_under_another(
+        self, shop: Path, once: Once, drop: Callable[..., None], monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        self.drop_two(shop, drop)
+        (shop / "outbox").mkdir(exist_ok=True)
+        monkeypatch.setattr("watcher.runs.pipeline.write_product", _and_takes_its_name(shop / "outbox"))
+        once(shop)
+        assert ticket(shop, "apple")["run"].endswith("-2")
+
+    def test_the_next_run_of_a_day_has_another_name_though_the_first_was_collected(
+        self, made: Path, once: Once, drop: Callable[..., None]
+    ) -> None:
+        (run,) = folders(made)
+        shutil.rmtree(made / "outbox" / run)
+        for name in ("fern", "gorse"):
+            drop(made, f"{name}_x2")
+        once(made)
+        assert folders(made) == [f"{run}-2"]
+
+
+def _breaks(_task: object) -> None:
+    raise MemoryError
+
+
+def _finds_no_room(*_: object, **__: object) -> None:
+    raise OSError(errno.ENOSPC, "No space left on device", "outbox")
+
+
+def _and_takes_its_name(outbox: Path) -> Callable[[Path, dict[str, bytes]], None]:
+    """Write a product, and the first time make a folder that has the run's name."""
+    taken: list[Path] = []
+
+    def write(folder: Path, files: dict[str, bytes]) -> None:
+        write_product(folder, files)
+        if not taken:
+            taken.append(outbox / next(iter(files)).removesuffix("_sheets.pdf"))
+            taken[0].mkdir()
+
+    return write
 
 
 class TestTwoLayouts:

@@ -726,10 +726,16 @@ class Making:
         """Orders whose run was not made wait for another; what they have waited already counts."""
         for order in orders:
             self._runs.let_wait(order)
+            with suppress(OSError):  # what it says is for people; the order is taken up from its note
+                entry = self._shop.journal.find(order.number)
+                if entry is not None:
+                    self._remember(replace(entry, state=State.SHARING, folder="", run=""))
 
     def _take_run(self, task: RunTask, answer: Answer) -> bool:
         """Do what the answer to a run asks for; False when disk, rights or mounts stood in the way."""
         made = answer.result
+        if not isinstance(made, RunMade):
+            drop_product(task.told.building)
         if isinstance(made, RunSpoiled):
             order, job = task.order(made.order)
             self._share_again(other for other in task.orders if other is not order)
