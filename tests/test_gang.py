@@ -160,7 +160,7 @@ class TestFiveCardsOfOneKind:
 
     def test_are_told_in_the_log(self, made: Path) -> None:
         (run,) = folders(made)
-        assert f"{run}: made: 1 sheet for 5 orders, 4 fewer than singly (80 %)" in log(made)
+        assert f"{run}: made: 1 sheet for 5 orders instead of 5" in log(made)
 
     def test_are_not_made_again_while_the_run_lies_in_the_outbox(
         self, made: Path, once: Once, drop: Callable[..., None]
@@ -442,7 +442,8 @@ class TestTheCommand:
         service.stop()
         assert "3 orders wait for a4; made by" in said
         assert "apple: 2 cards" in said
-        assert "Made now: apple and birch share 1 sheet, 1 fewer than singly (50 %). Made singly: cedar." in said
+        assert "2 of 3 orders share sheets: 3 sheets instead of 4, 1 sheet (25.0 %) saved." in said
+        assert "Together: apple, birch. Singly: cedar." in said
 
     def test_says_that_nothing_waits(self, shop: Path) -> None:
         assert self.gang(shop) == "No order waits for others to share its sheets with.\n"

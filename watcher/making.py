@@ -802,8 +802,8 @@ class Making:
         for entry in entries:
             self._finish(entry)
         self._shop.log.add(
-            f"{task.told.run}: made: {counted(made.sheets, 'sheet')} for {len(made.words)} orders,"
-            f" {made.saved} fewer than singly ({made.saved_percent:.0f} %)"
+            f"{task.told.run}: made: {counted(made.sheets, 'sheet')} for {len(made.words)} orders"
+            f" instead of {made.single_sheets}"
         )
         self.tell_runs()
 

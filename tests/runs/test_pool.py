@@ -51,9 +51,19 @@ def settings(tmp_path: Path) -> Settings:
 
 
 def order(number: int, card: str = "tag", **more: object) -> Order:
-    told = {"sheet": "", "due": None, "note": None, "accepted": False, "art": (), "files": (), **more}
+    told = {
+        "quantity": 1,
+        "overs": "0",
+        "sheet": "",
+        "due": None,
+        "note": None,
+        "accepted": False,
+        "art": (),
+        "files": (),
+        **more,
+    }
     name = f"order{number}"
-    return Order(number=number, name=name, key=name, folder=None, card=card, quantity=1, overs="0", **told)
+    return Order(number=number, name=name, key=name, folder=None, card=card, **told)
 
 
 def after(hours: float, wall: float | None = None) -> Moment:
@@ -185,6 +195,8 @@ class TestKinds:
             {"fault": "it cannot be made"},
             {"repeat": Repeat(order="order0")},  # is to be the same sheet as the first time
             {"card": "gone"},
+            {"quantity": 10_001},
+            {"quantity": 5_001, "overs": "100 %"},
         ],
     )
     def test_some_share_with_none(self, settings: Settings, alone: dict[str, object]) -> None:

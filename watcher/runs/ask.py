@@ -1,17 +1,17 @@
 """`print-folder gang`: what waits for others, what would be made of it now, and what that saves."""
 
 from collections.abc import Iterator
-from contextlib import suppress
 from datetime import datetime
 
 from watcher.errors import NoCardFits
 from watcher.orders.model import Order
 from watcher.orders.quantity import counted
+from watcher.outbox.gang_words import saving_line
 from watcher.outbox.status_words import say_moment
 from watcher.records.journal import State, read_journal
 from watcher.records.plain_text import one_line
 from watcher.runs.keeping import WORD
-from watcher.runs.plan import RunPlan, Wanted, plan_run
+from watcher.runs.plan import Wanted, choose_orders
 from watcher.runs.pool import Moment, Pool
 from watcher.runs.share import Kind
 from watcher.runs.waiting import pool_of
@@ -38,7 +38,7 @@ def lines_of_gang(settings: Settings, now: datetime) -> Iterator[str]:
         for order in orders:
             due = f", due {order.due}" if order.due else ""
             yield f"  {one_line(order.name)}: {counted(order.quantity, 'card')}{due}"
-        yield f"  Made now: {_made_now(orders, kind, settings)}"
+        yield from (f"  {line}" for line in _made_now(orders, kind, settings))
 
 
 def make_now(settings: Settings) -> None:
@@ -56,27 +56,26 @@ def _pool(settings: Settings, now: datetime) -> Pool:
         journal.close()
 
 
-def _made_now(orders: tuple[Order, ...], kind: Kind, settings: Settings) -> str:
-    plan = None
-    with suppress(NoCardFits):  # each is held with that reason when it is made
-        plan = _plan(orders, kind, settings)
-    if plan is None:
-        return "each singly, for sharing saves no sheet."
-    names = [one_line(one.order) for one in plan.ganged]
-    said = (
-        f"{', '.join(names[:-1])} and {names[-1]} share {counted(sum(plan.sheets), 'sheet')},"
-        f" {plan.saved} fewer than singly ({plan.saved_percent:.0f} %)."
-    )
-    alone = ", ".join(one_line(one.order) for one in plan.singly)
-    return f"{said} Made singly: {alone}." if alone else said
+def _made_now(orders: tuple[Order, ...], kind: Kind, settings: Settings) -> Iterator[str]:
+    wanted = [Wanted(order=order.name, quantity=order.quantity, overs=order.overs) for order in orders]
+    try:
+        _, choice = choose_orders(wanted, _shaping(orders[0], kind, settings))
+    except NoCardFits as unfit:
+        yield f"Made now: none. {unfit}"
+        return
+    yield f"Made now: {saving_line(choice)}"
+    if choice.ganged:
+        together, singly = (
+            ", ".join(one_line(orders[order].name) for order in some) for some in (choice.ganged, choice.singly)
+        )
+        yield f"Together: {together}." + (f" Singly: {singly}." if singly else "")
 
 
-def _plan(orders: tuple[Order, ...], kind: Kind, settings: Settings) -> RunPlan | None:
+def _shaping(order: Order, kind: Kind, settings: Settings) -> Shaping:
     sheet = settings.sheets[kind.sheet]
-    shaping = Shaping(
-        card=settings.cards[orders[0].card],
+    return Shaping(
+        card=settings.cards[order.card],
         sheet=sheet,
         printer=settings.printer_for(sheet),
         cutter=settings.cutter_for(sheet),
     )
-    return plan_run([Wanted(order=order.name, quantity=order.quantity, overs=order.overs) for order in orders], shaping)

@@ -47,14 +47,12 @@ class RunMade:
         words: for each of its orders, by name: the count for people. Empty when sharing saves no sheet; then nothing
             was made.
         sheets: of the run.
-        saved: sheets fewer than if all of its orders were made singly.
-        saved_percent: of the sheets that they would take then.
+        single_sheets: what all of its orders would take singly.
     """
 
     words: Mapping[str, str]
     sheets: int = 0
-    saved: int = 0
-    saved_percent: float = 0.0
+    single_sheets: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)

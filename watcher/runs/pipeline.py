@@ -114,8 +114,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
             for member in members
         },
         sheets=sum(plan.sheets),
-        saved=plan.saved,
-        saved_percent=plan.saved_percent,
+        single_sheets=plan.single_sheets,
     )
 
 
@@ -163,7 +162,7 @@ def _tickets(
 
 
 def _decided(task: RunJob, plan: RunPlan, index: int, member: _Member, of_sheet: tuple[Finding, ...]) -> Decided:
-    job, wanted, part = member.job, plan.ganged[index], plan.part_of(index, task.run)
+    job, part = member.job, plan.part_of(index, task.run)
     return Decided(
         order=job.name,
         name=job.written,
@@ -172,7 +171,7 @@ def _decided(task: RunJob, plan: RunPlan, index: int, member: _Member, of_sheet:
         printer=job.printer,
         count=SheetCount(
             quantity=job.quantity,
-            overs_cards=wanted.cards - job.quantity,
+            overs_cards=plan.plan.wanted[index] - job.quantity,
             up=part.up,
             base=part.sheets,
             spare=0,

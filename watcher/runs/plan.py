@@ -1,18 +1,14 @@
-"""Which of the orders that wait share sheets, at which places, and what that saves."""
+"""Which of the orders that wait share sheets, and at which places: settings and quantities to a run."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from watcher.arrange import layout_request
-from watcher.layout.gang_choice import choose_gang
-from watcher.layout.gang_model import GangPlan
+from watcher.arrange import choose_gang_orders
+from watcher.layout.gang_model import GangChoice, GangPlan
 from watcher.layout.gang_places import OrderPlaces
-from watcher.layout.lay_out import lay_out
 from watcher.layout.model import Layout
-from watcher.orders.quantity import count_sheets
 from watcher.outbox.finishing import Finishing, plan_finishing
 from watcher.records.ticket import RunPart
-from watcher.settings.values import Overs, OversKind, parse_overs
 from watcher.settings.written import Shaping
 from watcher.sheet.gang_forms import gang_places
 
@@ -31,22 +27,6 @@ class Wanted:
     quantity: int
     overs: str
 
-    @property
-    def spare(self) -> Overs:
-        """The overs as they are counted."""
-        return parse_overs(int(self.overs) if self.overs.isdecimal() else self.overs)
-
-    @property
-    def spare_sheets(self) -> int:
-        """Whole sheets on top, where the overs are counted so."""
-        return int(self.spare.amount) if self.spare.kind is OversKind.SHEETS else 0
-
-    @property
-    def cards(self) -> int:
-        """Cards with their overs; whole sheets on top count for none."""
-        extra = 0 if self.spare.kind is OversKind.SHEETS else self.spare.cards_for(self.quantity, 1)
-        return self.quantity + extra
-
 
 @dataclass(frozen=True, kw_only=True)
 class RunPlan:
@@ -54,22 +34,20 @@ class RunPlan:
 
     Attributes:
         layout: where the cards lie.
-        ganged: the orders that share sheets.
-        singly: those that are better made by themselves.
         finishing: what is done to the printed sheets.
-        plan: how many places each of `ganged` has on which sheets, and how many of these are printed.
+        ganged: the orders that share sheets, in the order of the plan.
+        plan: how many places each of them has on which sheets, and how many of these are printed.
+        places: for each layout of the run, the places of each of them.
         spare_sheets: whole sheets on top of each layout.
-        places: for each layout of the run, the places of each of `ganged`.
-        single_sheets: what `ganged` would take singly, spares included.
+        single_sheets: what they would take singly.
     """
 
     layout: Layout
-    ganged: tuple[Wanted, ...]
-    singly: tuple[Wanted, ...]
     finishing: Finishing
+    ganged: tuple[Wanted, ...]
     plan: GangPlan
-    spare_sheets: int
     places: tuple[tuple[OrderPlaces, ...], ...]
+    spare_sheets: int
     single_sheets: int
 
     @property
@@ -81,11 +59,6 @@ class RunPlan:
     def saved(self) -> int:
         """Sheets fewer than singly."""
         return self.single_sheets - sum(self.sheets)
-
-    @property
-    def saved_percent(self) -> float:
-        """Of the sheets that the orders of the run would take singly."""
-        return 100 * self.saved / self.single_sheets
 
     def part_of(self, index: int, run: str) -> RunPart:
         """The part of the order `ganged[index]`."""
@@ -103,8 +76,8 @@ class RunPlan:
         )
 
 
-def plan_run(wanted: Sequence[Wanted], kind: Shaping) -> RunPlan | None:
-    """The run of those of these orders that save sheets by it; None when none do.
+def choose_orders(wanted: Sequence[Wanted], kind: Shaping) -> tuple[Layout, GangChoice]:
+    """Which of these orders share sheets.
 
     Args:
         wanted: orders of one kind (see `runs.share`).
@@ -113,21 +86,26 @@ def plan_run(wanted: Sequence[Wanted], kind: Shaping) -> RunPlan | None:
     Raises:
         NoCardFits: the card is too large for the sheet.
     """
-    layout = lay_out(layout_request(kind.card, kind.sheet, kind.printer, sum(one.cards for one in wanted)))
-    spare = max(one.spare_sheets for one in wanted)
-    choice = choose_gang([one.cards for one in wanted], layout.up, kind.sheet.gang_layouts, spare_sheets=spare)
-    if choice.plan is None or len(choice.ganged) < 2:
+    orders = [(one.quantity, one.overs) for one in wanted]
+    return choose_gang_orders(kind.card, kind.sheet, kind.printer, orders, kind.sheet.gang_layouts)
+
+
+def plan_run(wanted: Sequence[Wanted], kind: Shaping) -> RunPlan | None:
+    """The run of those of these orders that save sheets by it; None when none do. See `choose_orders`.
+
+    Raises:
+        NoCardFits: the card is too large for the sheet.
+    """
+    layout, choice = choose_orders(wanted, kind)
+    if choice.plan is None:
         return None
     finishing = plan_finishing(kind.card, kind.sheet, kind.printer, kind.cutter, layout)
-    ganged = tuple(wanted[order] for order in choice.ganged)
-    plan = RunPlan(
+    return RunPlan(
         layout=layout,
-        ganged=ganged,
-        singly=tuple(wanted[order] for order in choice.singly),
         finishing=finishing,
+        ganged=tuple(wanted[order] for order in choice.ganged),
         plan=choice.plan,
-        spare_sheets=max(one.spare_sheets for one in ganged),
         places=gang_places(layout, finishing.plan, choice.plan),
-        single_sheets=sum(count_sheets(one.quantity, one.spare, layout.up).total for one in ganged),
+        spare_sheets=choice.spare_sheets,
+        single_sheets=sum(choice.single_sheets[order] for order in choice.ganged),
     )
-    return plan if plan.saved > 0 else None
