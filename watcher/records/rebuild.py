@@ -87,7 +87,7 @@ def made_entry(number: int, folder: str, ticket: Mapping[str, Any]) -> Entry:
         since=str(ticket["made_at"]),
         folder=folder,
         art=str(ticket.get("order_sha256", "")),
-        sheets=int(ticket["run_sheets"] if run else ticket["sheets"]),
+        sheets=_sheets(ticket),
         says=_in_run(run, ticket) if run else _alone(ticket),
         run=run,
     )
@@ -99,7 +99,13 @@ def _alone(ticket: Mapping[str, Any]) -> str:
 
 
 def _in_run(run: str, ticket: Mapping[str, Any]) -> str:
-    return run_line(int(ticket["quantity"]), run, int(ticket["run_sheets"]), len(ticket["run_orders"]))
+    orders = ticket.get("run_orders")
+    return run_line(int(ticket["quantity"]), run, _sheets(ticket), len(orders) if isinstance(orders, list) else 1)
+
+
+def _sheets(ticket: Mapping[str, Any]) -> int:
+    """Of the whole run, where the order shares its sheets."""
+    return int(ticket.get("run_sheets", ticket["sheets"]))
 
 
 def _made(archive: Path) -> Iterator[tuple[str, dict[str, Any]]]:
