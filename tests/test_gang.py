@@ -412,6 +412,7 @@ class TestStatus:
         assert timedelta(hours=1, minutes=50) < order.until - datetime.now().astimezone() <= timedelta(hours=2)
         page = (shop / "outbox/status.html").read_text()
         assert "Waits for others to share its sheets with; made by" in page
+        assert "1 order waits for others to share sheets with." in page
 
     def test_shows_a_run_once_with_its_orders(self, made: Path) -> None:
         seen = look_over(load_settings(made / "settings.toml"))
@@ -421,6 +422,7 @@ class TestStatus:
         assert (run.sheets, [(pile.sheets, pile.orders) for pile in seen.paper]) == (1, [(1, 5)])
         page = (made / "outbox/status.html").read_text()
         assert all(name in page for name in NAMES)
+        assert "5 orders are ready to print." in page
 
     def test_paper_use_counts_the_sheets_of_a_run_once(self, made: Path) -> None:
         assert look_through(made / "archive").use.sheets == 1

@@ -170,7 +170,7 @@ class Taking:
         if any(plan.arriving for plan in bundle):
             return [waiting_line(replace(plan, arriving=True)) for plan in bundle]
         if any(_key(plan) in busy for plan in bundle):
-            return [f"{one_line(plan.name)}: an order of this name is being made" for plan in bundle]
+            return [f"{one_line(plan.name)}: an order of this name is on its way" for plan in bundle]
         if any(file.path.suffix[1:].lower() == CONTAINER for plan in bundle for file in plan.files):
             return None  # a ZIP is whole in itself: a half in it is set aside and finds its other side later
         missing = [plan for plan in bundle if plan.missing and not plan.fault and not self._waited_enough(plan, now)]

@@ -72,16 +72,20 @@ def say_pause(why: str) -> str:
 def say_call(seen: Overview) -> Iterator[str]:
     """Whether somebody is needed, in a sentence or two."""
     asked = sum(order.needs is HeldFor.YES for order in seen.held.entries)
-    held, waiting, finished = seen.held.count - asked, seen.waiting.count, seen.finished.count
+    held, waiting = seen.held.count - asked, seen.waiting.count
+    sharing = sum(order.progress is Progress.SHARING for order in seen.making.entries)
+    finished = sum(len(folder.orders) or 1 for folder in seen.finished.entries) + seen.finished.more
     if held:
         yield f"{counted(held, 'order')} {'is' if held == 1 else 'are'} held and {_needs(held)} your answer."
     if asked:
         yield f"{counted(asked, 'order')} {'waits' if asked == 1 else 'wait'} for a yes to the picture of the card."
     if waiting:
         yield f"{counted(waiting, 'order')} {'waits' if waiting == 1 else 'wait'} in the inbox."
+    if sharing:
+        yield f"{counted(sharing, 'order')} {'waits' if sharing == 1 else 'wait'} for others to share sheets with."
     if finished:
         yield f"{counted(finished, 'order')} {'is' if finished == 1 else 'are'} ready to print."
-    if not (held or asked or waiting or finished):
+    if not (held or asked or waiting or sharing or finished):
         yield "Nothing waits, and there is nothing to print."
 
 
