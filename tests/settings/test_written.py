@@ -21,7 +21,8 @@ EVERY_KEY = {
     'envelope = "A7 envelope"',
     "sheets.letter": 'unprintable = ["1 mm", "2 mm", "1/3 in", "5 pt"]\nunprintable_back = "4.2 mm"\ngutter = "1 pt"\n'
     'marks = "none"\nslug = false\nmixed_turns = false\nprefer = "fewest cuts"\ncopies = "pages"\npaper = "cream"\n'
-    'thickness = "0.35 mm"\ngrain = "short"\nregister_crosses = true\nmark_weight = "0.3 pt"\ncutter = "mine"',
+    'thickness = "0.35 mm"\ngrain = "short"\nregister_crosses = true\nmark_weight = "0.3 pt"\ncutter = "mine"\n'
+    'gang = true\ngang_wait = "1.5 h"\ngang_layouts = 2',
     "printers.laser": 'kind = "inkjet"\nduplex = "manual"\nfeed = "long-edge"\nlead = "top"\nguide = "left"\n'
     'reload = "face up"\nink_limit = "280 %"',
 }

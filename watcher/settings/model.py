@@ -213,7 +213,7 @@ class SheetSettings(Table):
     prefer: fields.PreferWord = Prefer.MOST_CARDS
     copies: fields.CopiesWord = Copies.ONCE
     gang: fields.YesOrNo = False
-    gang_wait: fields.Seconds = 2 * 3600
+    gang_wait: fields.Seconds = 2.0 * 3600
     gang_layouts: fields.Layouts = 1
     paper: fields.Text = ""
     thickness: fields.Thickness | None = None
