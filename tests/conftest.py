@@ -11,12 +11,9 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
-from watcher import pipeline
-from watcher.intake.look import look_inside
-from watcher.job import ArtCheck
 from watcher.service import Service
 from watcher.settings.load import load_settings
-from watcher.workers import Answer, Look, answer_to
+from watcher.workers import Answer, work_on
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 # A busy machine makes no test fail, and what a single test does not set is short here.
@@ -71,10 +68,7 @@ class InlineWorker:
 
     def start(self, task: Any, message: Any) -> None:
         self.task = task
-        if isinstance(message, Look):
-            self._answer = answer_to(look_inside, message.path)
-        else:
-            self._answer = answer_to(pipeline.check if isinstance(message, ArtCheck) else pipeline.make, message)
+        self._answer = work_on(message)
 
     def answer(self) -> Answer | None:
         answer, self._answer = self._answer, None

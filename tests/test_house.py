@@ -44,9 +44,16 @@ ROOMS: dict[str, set[str]] = {
         "orders.held_note",
         "art.model",
         "layout.model",
+        "layout.alignment",
     },
+    # what a repeat comes to; between the queue and the pipeline, and of the stages it hands on findings alone
+    "repeat": COMMON
+    | {"disk", "steps", "in_force", "settings", "records", "inbox.file_names", "intake.names", "orders", "art.model"},
+    # gang runs: the service's side, which knows orders alone, and the worker's, `runs.pipeline`, which sees every stage
+    "runs": COMMON | {"disk", "steps", "shop", "job", "workers", "arrange", "pipeline", "settings", "records", *STAGES},
     # side rooms: no order passes through them
     "demo": COMMON | {"settings", "layout.geometry"},
+    "shelf": COMMON | {"disk", "settings", "records", "inbox.file_names", "orders", "repeat"},
     "status": COMMON | {"settings", "records", "overview", "shop", "inbox", "intake", "orders", "outbox"},
     "align": COMMON
     | {"disk", "settings", "records", "art", "layout", "sheet", "outbox.instruction_words", "outbox.instruction_style"},
@@ -56,7 +63,7 @@ ROOMS: dict[str, set[str]] = {
 SEE_AN_INNER_STAGE = {
     "pipeline": {"art", "layout", "sheet"},
     "job": {"art", "layout"},  # findings, which a worker sends back; the printer's correction
-    "making": {"layout"},  # the printer's correction, handed on
+    "in_force": {"layout"},  # the printer's correction, handed on
     "arrange": {"layout"},  # what `make` and `check` both lay out
     "checking": {"art", "layout"},  # `check` describes a layout, and what a card's art will not be able to tell
 }

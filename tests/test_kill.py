@@ -86,6 +86,7 @@ class Story:
 
     made: tuple[str, ...] = ()
     held: tuple[str, ...] = ()
+    shared: tuple[str, ...] = ()  # orders that share the sheets of one run
 
     def __init__(self, folder: Path, draw: Callable[..., Path]) -> None:
         self.folder, self.draw = folder, draw
@@ -155,7 +156,39 @@ class AMendedOrder(Story):
         self.pair("lantern")
 
 
-STORIES = (APair, AZipOfTwoOrdersAndAHalf, ABlurredPair, TheSameArtAgain, AnAcceptedOrder, AMendedOrder)
+class ARepeat(Story):
+    made = ("lantern", "lantern-2")
+
+    def before(self) -> None:
+        self.pair("lantern_x4")
+        start_and_stop(self.folder, NEVER)
+
+    def drop(self) -> None:
+        (self.folder / "inbox/again.toml").write_text('repeat = "lantern"')
+
+
+class ARepeatOfAnOrderThatIsGone(Story):
+    held = ("lantern",)
+
+    def drop(self) -> None:
+        (self.folder / "inbox/again.toml").write_text('repeat = "lantern"')
+
+
+class ARun(Story):
+    """Three tags that share a sheet."""
+
+    shared = ("apple", "birch", "cedar")
+
+    def before(self) -> None:
+        file = self.folder / "settings.toml"
+        file.write_text(file.read_text().replace('size = "A4"', 'size = "A4"\ngang = true'))
+
+    def drop(self) -> None:
+        for name in self.shared:
+            self.draw(self.folder / f"inbox/tag/{name}.png", (258, 173), word=name)
+
+
+STORIES = (APair, AZipOfTwoOrdersAndAHalf, ABlurredPair, TheSameArtAgain, AnAcceptedOrder, AMendedOrder, ARepeat)
 ELSEWHERE = {  # steps that a story does not come by
     APair: {"split", "why-written", "held-noted", "held", "held-kept", "same", "dropped"},
     AZipOfTwoOrdersAndAHalf: {"same", "dropped"},
@@ -169,7 +202,10 @@ ELSEWHERE = {  # steps that a story does not come by
     },
     AnAcceptedOrder: {"split", "why-written", "held-noted", "held", "held-kept", "same", "dropped"},
     AMendedOrder: {"split", "why-written", "held-noted", "held", "held-kept", "same", "dropped"},
+    ARepeat: {"split", "why-written", "held-noted", "held", "held-kept", "same", "dropped"},
 }
+NO_REPEAT = {"linked"}  # a step of repeats alone
+OF_RUNS = {"sharing", "run-begun", "run-made", "unlisted"}  # steps of runs alone
 
 SHORT = {  # steps at which a story differs from those before it; the short form tries these
     APair: set(Step),
@@ -178,16 +214,18 @@ SHORT = {  # steps at which a story differs from those before it; the short form
     TheSameArtAgain: {"claimed", "queued", "same", "dropped"},
     AnAcceptedOrder: {"folder-made", "file-moved", "claimed", "archived"},
     AMendedOrder: {"file-moved", "claimed", "queued", "archived"},
+    ARepeat: {"claimed", "linked", "begun", "archived"},
 }
 
 
 def tried(story: type[Story]) -> list[Step]:
     """The steps at which a story is cut short."""
-    return [step for step in Step if step not in ELSEWHERE[story] and (LONG or step in SHORT[story])]
+    elsewhere = ELSEWHERE[story] | OF_RUNS | (set() if story is ARepeat else NO_REPEAT)
+    return [step for step in Step if step not in elsewhere and (LONG or step in SHORT[story])]
 
 
 def test_each_step_is_tried() -> None:
-    assert {step for story in STORIES for step in tried(story)} == set(Step)
+    assert {step for story in STORIES for step in tried(story)} == set(Step) - OF_RUNS
 
 
 @pytest.mark.parametrize(("story", "step"), [(story, step) for story in STORIES for step in tried(story)])
@@ -220,11 +258,79 @@ def test_killed_at_the_second_of_several_the_same_holds(
     check(print_folder, told, dropped)
 
 
+RUN_STEPS = ["sharing:3", "run-begun", "run-made", "ticket-kept", "archived", "unlisted", "published", "done"]
+if LONG:
+    RUN_STEPS += ["sharing", "delivering", "ticket-kept:3", "archived:3", "forgotten", "forgotten:3", "done:3"]
+
+
+@pytest.mark.parametrize("step", RUN_STEPS)
+def test_killed_at_any_step_a_run_is_made_once_with_all_of_its_orders(
+    print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], step: str
+) -> None:
+    for part in ("held", "archive", "outbox"):
+        (print_folder / part).mkdir(exist_ok=True)
+    told = ARun(print_folder, draw_card)
+    told.before()
+    told.drop()
+    dropped = contents(print_folder, "inbox")
+    assert start_and_stop(print_folder, step) == signal.SIGKILL
+    assert start_and_stop(print_folder, NEVER) == 0
+    check(print_folder, told, dropped)
+
+
+@pytest.mark.parametrize("step", ["archived", "published", *(["run-made", "archived:3", "unlisted"] if LONG else [])])
+def test_a_journal_lost_in_the_moment_in_which_the_service_dies_makes_no_run_twice(
+    print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], step: str
+) -> None:
+    for part in ("held", "archive", "outbox"):
+        (print_folder / part).mkdir(exist_ok=True)
+    told = ARun(print_folder, draw_card)
+    told.before()
+    told.drop()
+    dropped = contents(print_folder, "inbox")
+    assert start_and_stop(print_folder, step) == signal.SIGKILL
+    for file in (print_folder / "state").glob("journal.sqlite*"):
+        file.unlink()
+    assert start_and_stop(print_folder, NEVER) == 0
+    check(print_folder, told, dropped)
+    told.drop()
+    assert start_and_stop(print_folder, NEVER) == 0
+    assert (print_folder / "outbox/log.txt").read_text().count("the same art again") == 3
+
+
+def test_a_run_with_which_the_service_dies_twice_is_made_singly(
+    print_folder: Path, inline_workers: None, draw_card: Callable[..., Path]
+) -> None:
+    told = ARun(print_folder, draw_card)
+    told.before()
+    told.drop()
+    for _ in range(2):
+        assert start_and_stop(print_folder, "run-begun") == signal.SIGKILL
+    assert start_and_stop(print_folder, NEVER) == 0
+    assert sorted(path.name for path in (print_folder / "outbox").iterdir() if path.is_dir()) == list(ARun.shared)
+
+
+@pytest.mark.parametrize("step", ["claimed", "held-noted"])
+def test_killed_over_a_repeat_of_an_order_that_is_gone_it_is_held_once(
+    print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], step: str
+) -> None:
+    for part in ("held", "archive", "outbox"):
+        (print_folder / part).mkdir(exist_ok=True)
+    told = ARepeatOfAnOrderThatIsGone(print_folder, draw_card)
+    told.drop()
+    dropped = contents(print_folder, "inbox")
+    assert start_and_stop(print_folder, step) == signal.SIGKILL
+    assert start_and_stop(print_folder, NEVER) == 0
+    check(print_folder, told, dropped)
+
+
 def check(folder: Path, story: Story, dropped: set[str]) -> None:
     """The whole print folder as it must be in the end."""
     orders = sorted(path.name for path in (folder / "outbox").iterdir() if path.is_dir())
+    if story.shared:
+        check_run(folder, orders.pop(), story.shared)
     assert orders == sorted(story.made)
-    assert sorted(path.name for path in (folder / "archive").iterdir()) == sorted(story.made)
+    assert sorted(path.name for path in (folder / "archive").iterdir()) == sorted((*story.made, *story.shared))
     assert sorted(path.name for path in (folder / "held").iterdir()) == sorted(story.held)
     for order in orders:
         names = {file.name.removeprefix(order) for file in (folder / "outbox" / order).iterdir()}
@@ -243,6 +349,18 @@ def die_in_the_middle(*_: object) -> bytes:
     """What stands in for a part of making that takes the whole service with it."""
     os.kill(os.getpid(), signal.SIGKILL)
     raise AssertionError
+
+
+def check_run(folder: Path, run: str, shared: tuple[str, ...]) -> None:
+    """The folder of a run: its files and a ticket of each order, the same as in the archive."""
+    names = {file.name.removeprefix(run) for file in (folder / "outbox" / run).iterdir()}
+    assert names == {"_sheets.pdf", "_instructions.pdf", "_preview.png", *(f"{name}_ticket.toml" for name in shared)}
+    for name in shared:
+        told = (folder / "outbox" / run / f"{name}_ticket.toml").read_bytes()
+        assert (folder / f"archive/{name}/{name}_ticket.toml").read_bytes() == told
+        assert tomllib.loads(told.decode())["run"] == run
+    log = folder / "outbox/log.txt"
+    assert not log.exists() or log.read_text().count(": made: 1 card") <= len(shared), "told twice"
 
 
 def test_an_order_with_which_the_service_dies_five_times_in_a_row_is_set_aside(
@@ -323,6 +441,21 @@ class TestAJournal:
             (print_folder / part).mkdir(exist_ok=True)
         story.drop()
         dropped = contents(print_folder, "inbox")
+        assert start_and_stop(print_folder, step) == signal.SIGKILL
+        for file in (print_folder / "state").glob("journal.sqlite*"):
+            file.unlink()
+        assert start_and_stop(print_folder, NEVER) == 0
+        check(print_folder, story, dropped)
+
+    @pytest.mark.parametrize("step", ["linked", "archived", "done"])
+    def test_that_is_lost_as_the_service_dies_over_a_repeat_makes_it_once(
+        self, print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], step: str
+    ) -> None:
+        (print_folder / "held").mkdir()
+        story = ARepeat(print_folder, draw_card)
+        story.before()
+        story.drop()
+        dropped = contents(print_folder, "inbox", "archive")
         assert start_and_stop(print_folder, step) == signal.SIGKILL
         for file in (print_folder / "state").glob("journal.sqlite*"):
             file.unlink()

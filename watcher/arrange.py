@@ -8,13 +8,20 @@ from watcher.layout.lay_out import lay_out
 from watcher.layout.model import Layout, LayoutRequest
 from watcher.orders.quantity import SheetCount, count_sheets
 from watcher.settings.model import CardSettings, PrinterSettings, SheetSettings
-from watcher.settings.values import OversKind, parse_overs
+from watcher.settings.values import NO_OVERS, OversKind, parse_overs
 
 
 def lay_out_order(
-    card: CardSettings, sheet: SheetSettings, printer: PrinterSettings, quantity: int, overs: str
+    card: CardSettings,
+    sheet: SheetSettings,
+    printer: PrinterSettings,
+    quantity: int,
+    overs: str,
+    sheets_only: int | None = None,
 ) -> tuple[Layout, SheetCount]:
     """Where the cards lie, and how many sheets that makes.
+
+    With `sheets_only` the cards lie as for the quantity, but so many sheets are made, without overs.
 
     Raises:
         NoCardFits: the card is too large for the sheet.
@@ -22,6 +29,8 @@ def lay_out_order(
     spare = parse_overs(int(overs) if overs.isdecimal() else overs)
     spare_cards = 0 if spare.kind is OversKind.SHEETS else spare.cards_for(quantity, 1)  # a sheet more costs all alike
     layout = lay_out(layout_request(card, sheet, printer, quantity + spare_cards))
+    if sheets_only is not None:
+        return layout, count_sheets(sheets_only * layout.up, NO_OVERS, layout.up)
     return layout, count_sheets(quantity, spare, layout.up)
 
 

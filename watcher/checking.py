@@ -159,6 +159,9 @@ def _inside(worker: Worker, path: Path) -> Inside | None:
 
 def _check_plan(worker: Worker, settings: Settings, plan: Planned) -> Iterator[Line]:
     name = one_line(plan.name)
+    if plan.repeat is not None and not plan.fault:
+        yield Line(text=f"{name}: asked for again; what it comes to is settled when it is made")
+        return
     if plan.fault or not plan.pieces:
         yield Line(text=f"{name}: held: {plan.fault or 'a job ticket without art'}", is_well=False)
         return

@@ -1,6 +1,7 @@
 """The commands: each calls the room that does the work and turns errors into one line and an exit code."""
 
 import sys
+from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -133,6 +134,89 @@ def retry(
     folder = give_back(order, held=loaded.folders.held, inbox=loaded.folders.inbox, accepted=anyway)
     if is_locked(loaded.folders.state):
         print(f"{folder.name} is back in the inbox; the service that is at work takes it up.")
+        return
+    raise typer.Exit(_run_once(loaded))
+
+
+@app.command()
+def repeat(
+    order: Annotated[str, typer.Argument(metavar="ORDER", help="The order, as its folder in the archive is called.")],
+    quantity: Annotated[int | None, typer.Option(min=1, help="So many cards this time.")] = None,
+    sheets: Annotated[
+        int | None, typer.Option(min=1, help="So many sheets in place of spoiled ones, without overs.")
+    ] = None,
+    as_before: Annotated[
+        bool, typer.Option("--as-before", help="With the card, sheet and printer settings of the first time.")
+    ] = False,
+    settings: SettingsOption = None,
+) -> None:
+    """Make an archived order again."""
+    from watcher.lock import is_locked
+    from watcher.orders.model import Repeat
+    from watcher.repeat.ask import ask_again
+
+    loaded = _load(settings)
+    wanted = Repeat(order=order, quantity=quantity, sheets_only=sheets, as_before=as_before)
+    found = ask_again(wanted, archive=loaded.folders.archive, inbox=loaded.folders.inbox)
+    if is_locked(loaded.folders.state):
+        print(f"{found.folder} is asked for again; the service that is at work makes it.")
+        return
+    raise typer.Exit(_run_once(loaded))
+
+
+@app.command()
+def orders(
+    text: Annotated[list[str] | None, typer.Argument(metavar="[TEXT]...", help="Only those that have it.")] = None,
+    since: Annotated[
+        datetime | None, typer.Option(metavar="DATE", formats=["%Y-%m-%d"], help="Made on this day or later.")
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="The same facts for machines.")] = False,
+    settings: SettingsOption = None,
+) -> None:
+    """List what was made, and the paper that it took."""
+    from watcher.shelf.listing import look_through
+    from watcher.shelf.show import show
+
+    archive = _load(settings).folders.archive
+    show(look_through(archive, " ".join(text or ()), since.date() if since else None), as_json=as_json)
+
+
+@app.command()
+def remove(
+    order: Annotated[str, typer.Argument(metavar="ORDER", help="The order, as its folder in the archive is called.")],
+    yes: Annotated[bool, typer.Option("--yes", help="Do not ask.")] = False,
+    settings: SettingsOption = None,
+) -> None:
+    """Take an order out of the archive for good."""
+    from watcher.shelf.remove import look_up, take_out
+
+    going = look_up(order, _load(settings).folders)
+    print(going.says)
+    if yes or typer.confirm("Remove it?"):
+        take_out(going)
+        print("It is removed.")
+    else:
+        print("Nothing was removed.")
+
+
+@app.command()
+def gang(
+    now: Annotated[bool, typer.Option("--now", help="Make now what waits.")] = False,
+    settings: SettingsOption = None,
+) -> None:
+    """Show which orders wait to share sheets, and what that saves."""
+    from watcher.lock import is_locked
+    from watcher.runs.ask import lines_of_gang, make_now
+    from watcher.shop import local_now
+
+    loaded = _load(settings)
+    for line in lines_of_gang(loaded, local_now()):
+        print(line)
+    if not now:
+        return
+    if is_locked(loaded.folders.state):
+        make_now(loaded)
+        print("The service that is at work makes them at its next look.")
         return
     raise typer.Exit(_run_once(loaded))
 

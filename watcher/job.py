@@ -28,6 +28,8 @@ class Job:
         accepted: the person has accepted the soft findings and, where it is asked for, the picture of the card.
         approve: whether the customer is to see the card before it is made.
         read_back: whether the finished sheets are compared with the art by sight.
+        repeat_of, sheets_only, as_before: as in `records.ticket.Decided`.
+        said: what is to be said of the order beside what its art shows.
         Others as in `records.ticket.Decided`.
     """
 
@@ -54,6 +56,10 @@ class Job:
     correction: Correction | None = None
     approve: bool = False
     read_back: bool = True
+    repeat_of: str | None = None
+    sheets_only: int | None = None
+    as_before: bool = False
+    said: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,7 +4,7 @@ import hashlib
 import json
 import os
 from collections import Counter, deque
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
@@ -13,18 +13,20 @@ from typing import Any
 
 from loguru import logger
 
-from watcher.align.kept import correction_for
 from watcher.cluster import AnyWorker
 from watcher.disk import free_name, sha256_of
-from watcher.errors import OrderHeld, SettingsRefused
+from watcher.errors import OrderHeld
+from watcher.in_force import in_force
+from watcher.in_line import InLine
+from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.intake.look import Inside
 from watcher.intake.names import tidy_order_name
 from watcher.job import Job, Made
-from watcher.layout.alignment import Correction
 from watcher.orders.claim import drop_taking, put_back, taking_folder
-from watcher.orders.model import Order
+from watcher.orders.model import Order, Repeat
 from watcher.orders.pairing import GroupKey, common_art, group_key
+from watcher.orders.quantity import counted
 from watcher.orders.recover import forget_note
 from watcher.outbox.finished import FinishedCommands
 from watcher.outbox.hold import hold
@@ -38,11 +40,20 @@ from watcher.outbox.publish import (
     sheet_files,
     still_there,
 )
+from watcher.outbox.run_folder import deliver_run, run_building_folder, runs_cut_short
 from watcher.pauses import Part, Patience
+from watcher.records.archived import read_archived
 from watcher.records.journal import Entry, State
 from watcher.records.plain_text import one_line
+from watcher.records.rebuild import made_entry
 from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
-from watcher.settings.model import CardSettings, Settings, SheetSettings
+from watcher.repeat.bring import bring_art
+from watcher.repeat.plan import plan_again
+from watcher.runs.keeping import Runs, RunTask, kinds_of
+from watcher.runs.model import Examination, Examined, RunJob, RunMade, RunSpoiled
+from watcher.runs.pool import Pool
+from watcher.runs.share import Kind
+from watcher.settings.model import CardSettings
 from watcher.shop import Shop
 from watcher.steps import Step, reached
 from watcher.terms import HeldFor
@@ -65,16 +76,18 @@ class _Task:
 class Making:
     """The queue, the workers and what becomes of their answers."""
 
-    def __init__(self, shop: Shop, workers: Sequence[AnyWorker]) -> None:
+    def __init__(self, shop: Shop, workers: Sequence[AnyWorker], *, in_haste: bool = False) -> None:
         self._shop = shop
+        self._runs = Runs(shop=shop, pool=Pool(in_haste=in_haste))
         self._workers = workers
-        self._queue: deque[Order] = deque()
+        self._queue = InLine()
         self._to_look: deque[SeenFile] = deque()
         self._undelivered: list[tuple[_Task, Made]] = []
         self._alone: set[int] = set()
         self._unwritten: list[Entry] = []
         self._patience = Patience([shop.outbox, shop.archive, shop.held, shop.state])
         self._may_start = True
+        self._reserved: set[str] = set()  # names for the orders of a run that is about to begin
         self._tried: object = None  # what a worker was given to see whether the pause is over
         self._went_back: Counter[str] = Counter()
         self._went_well = 0  # tasks
@@ -82,6 +95,7 @@ class Making:
         self._commands = FinishedCommands()
         self.looks: dict[Identity, Inside | str] = {}
         self.made = self.held = 0
+        self.more_to_come = False  # whether the inbox holds more that is complete, or may be
 
     # -- what the service asks -------------------------------------------------------------------------------------
 
@@ -93,7 +107,7 @@ class Making:
     @property
     def is_idle(self) -> bool:
         """Whether nothing is queued or in hand."""
-        return not (self._queue or self._to_look or self._undelivered) and not self.in_hand
+        return not (self._queue or self._to_look or self._undelivered or self._runs.waiting) and not self.in_hand
 
     @property
     def in_hand(self) -> bool:
@@ -105,11 +119,24 @@ class Making:
         """Whether more orders may be taken out of the inbox."""
         return len(self._queue) < 4 * len(self._workers)
 
+    @property
+    def last_due(self) -> str:
+        """When the last order in line is due, ISO 8601; `in_line.NEVER` where it is due at no date."""
+        return self._queue.last_due
+
     def busy_keys(self) -> set[GroupKey]:
-        """The names of all orders queued or in hand."""
-        tasks = [worker.task.order for worker in self._workers if isinstance(worker.task, _Task)]
-        finished = [task.order for task, _ in self._undelivered]
-        return {group_key(order.folder, order.key) for order in [*self._queue, *tasks, *finished]}
+        """The names of all orders queued or in hand, or that wait for others."""
+        return {group_key(order.folder, order.key) for order in [*self._queue, *self._under_way()]}
+
+    def _under_way(self) -> Iterator[Order]:
+        """Orders that are out of the line but not finished."""
+        for worker in self._workers:
+            if isinstance(worker.task, _Task):
+                yield worker.task.order
+            elif isinstance(worker.task, RunTask):
+                yield from worker.task.orders
+        yield from (task.order for task, _ in self._undelivered)
+        yield from self._runs.waiting
 
     def pipes(self) -> "list[Connection[Any, Any]]":
         """What becomes readable when a worker has something to say."""
@@ -122,13 +149,15 @@ class Making:
             times.append(0.5)
         if self.paused and self._may_start:
             times.append(self._patience.next_in())
+        elif self._may_start and (until_run := self._runs.next_in()) is not None:
+            times.append(until_run)
         return min((max(0.0, left) for left in times), default=None)
 
     # -- what the service does -------------------------------------------------------------------------------------
 
     def add(self, order: Order) -> None:
         """Queue a taken order."""
-        self._queue.append(order)
+        self._queue.add(order)
         self._remember(self._entry(order, State.TAKEN))
         reached(Step.QUEUED)
 
@@ -142,14 +171,22 @@ class Making:
         if entry is None or entry.state is not State.MAKING or not entry.art:
             self.add(order)
             return
-        if self._was_at_work(order) and self._shop.journal.count_service_death(entry.art) >= _STARTS:
-            files = ", ".join(source.shown for source in order.art)
+        # a death before a worker was at work on it says nothing; a run is made singly after any two
+        counts = bool(entry.run) or self._was_at_work(order)
+        deaths = self._shop.journal.count_service_death(entry.art) if counts else 0
+        if entry.run and deaths < _TRIES:  # a power cut, most likely: it goes back to those it shared with
+            self.add(order)
+            return
+        if entry.run:
+            self._runs.singly.add(order.number)
+        if deaths >= _STARTS:
+            files = _files(order)
             self._shop.journal.forgive(entry.art)
             self.add(replace(order, fault=f"The service died {_STARTS} times while it made this order ({files})."))
             return
         self._remember(self._entry(order, State.TAKEN, art=entry.art))
         self._alone.add(order.number)
-        self._queue.appendleft(order)
+        self._queue.add_again(order)
 
     def _was_at_work(self, order: Order) -> bool:
         """Whether a worker had begun with the order and had not come to its end."""
@@ -182,6 +219,8 @@ class Making:
                     self._has_been_tried(task, went_well=went_well)
         if start_new and self._may_go_on():
             self._give_all()
+        if self.is_idle:
+            self._runs.forget_word()
         return ended
 
     def _may_go_on(self) -> bool:
@@ -211,17 +250,39 @@ class Making:
 
     def _give_all(self) -> None:
         for worker in self._workers:
-            while worker.is_idle and (self._to_look or self._queue) and not self._must_wait():
+            while worker.is_idle and self._give_run(worker):
+                pass
+            while worker.is_idle and (self._to_look or self._next()) and not self._must_wait():
                 if self._tried is not None or not self._give(worker):
                     return
+
+    def _next(self) -> Order | None:
+        """The order that is made next, or None while there is none, or only one that repeats an order in hand."""
+        names = {order.key for order in self._under_way()} | {compare_key(name) for name in self._names_in_hand()}
+        return self._queue.next(names)
+
+    def _names_in_hand(self) -> Iterator[str]:
+        """The names that folders of orders and runs in hand will have."""
+        for task in [*(worker.task for worker in self._workers), *(task for task, _ in self._undelivered)]:
+            if isinstance(task, _Task):
+                yield task.job.name
+        for task in [*(worker.task for worker in self._workers), *(task for task, _ in self._runs.undelivered)]:
+            if isinstance(task, RunTask):
+                yield from (task.told.run, *task.told.numbers)
 
     def _must_wait(self) -> bool:
         """Whether an order that is tried alone is in hand, or comes next while others are in hand."""
         if not self._alone:
             return False
-        in_hand = {worker.task.order.number for worker in self._workers if isinstance(worker.task, _Task)}
-        comes_next = {self._queue[0].number} if self._queue else set()
+        in_hand = {order.number for order in self._with_workers()}
+        order = self._next()
+        comes_next = {order.number} if order else set()
         return bool(in_hand & self._alone) or (bool(in_hand) and bool(comes_next & self._alone))
+
+    def _with_workers(self) -> Iterator[Order]:
+        for worker in self._workers:
+            if isinstance(worker.task, _Task | RunTask):
+                yield from worker.task.orders if isinstance(worker.task, RunTask) else (worker.task.order,)
 
     def stop(self, commands_s: float) -> None:
         """End the workers; queued orders stay taken and are resumed at the next start.
@@ -262,10 +323,12 @@ class Making:
 
         While there is a pause, one task alone is given, to see whether it is over.
         """
-        if self._to_look and not (self.paused and self._queue):
+        order = self._next()
+        if order is None or (self._to_look and not self.paused):
             went_well = self._give_look(worker, self._to_look.popleft())
         else:
-            went_well = self._give_order(worker, self._queue.popleft())
+            self._queue.take(order)
+            went_well = self._give_order(worker, order)
         if self.paused and went_well:
             if worker.is_idle:  # it came to its end without a worker
                 self._go_on()
@@ -297,17 +360,19 @@ class Making:
             self._hold(order, (order.fault,), soft=False)
             return
         try:
-            job = self._job(order)
+            order, job = (order, self._job(order)) if order.repeat is None else self._again(order, order.repeat)
         except OrderHeld as held:
             self._hold(order, (str(held),), soft=False)
             return
-        same = next((entry for entry in self._shop.journal.made_of(job.order_sha256) if self._still_there(entry)), None)
+        made = self._shop.journal.made_of(job.order_sha256) if order.repeat is None else []
+        same = next((entry for entry in made if self._still_there(entry)), None)
         if same is not None:
             self._drop_same(order, same, job.order_sha256)
             return
         self._shop.journal.write(self._entry(order, State.MAKING, folder=job.name, art=job.order_sha256))
         reached(Step.BEGUN)
-        worker.start(_Task(order=order, job=job), job)
+        shares = self._runs.kind(order) is not None
+        worker.start(_Task(order=order, job=job), Examination(job=job) if shares else job)
 
     def _job(self, order: Order) -> Job:
         settings = self._shop.settings
@@ -318,29 +383,29 @@ class Making:
                 " move the art into the folder of another card."
             )
         sheet = settings.sheet_for(card, order.sheet)
+        force = in_force(settings, card, sheet)
         art = _fingerprint(order, card)
-        first = self._shop.journal.made_of(art)
-        name = free_name(tidy_order_name(order.name), self._is_taken)
-        stamp = self._shop.stamp()
+        name, stamp = self._name_for(order), self._shop.stamp()
+        shown, day = self._first_made(art) or (name, stamp[:10])
         return Job(
             folder=taking_folder(self._shop.archive, order.number),
             building=building_folder(self._shop.outbox, order.number),
             name=name,
             written=order.name,
-            shown=first[-1].folder if first else name,
-            date=(first[-1].since if first else stamp)[:10],
+            shown=shown,
+            date=day,
             card=card,
             sheet=sheet,
-            printer=settings.printer_for(sheet),
-            cutter=settings.cutter_for(sheet),
-            correction=_correction(settings, sheet) if card.sides == 2 else None,
+            printer=force.shaping.printer,
+            cutter=force.shaping.cutter,
+            correction=force.correction,
             quantity=order.quantity,
             overs=order.overs,
             sources=order.art,
             common=tuple(common_art(card).items()),
             accepted=order.accepted,
             made_at=stamp,
-            settings_sha256=_settings_print(settings, card, sheet),
+            settings_sha256=force.sha256,
             order_sha256=art,
             due=order.due,
             note=order.note,
@@ -348,24 +413,77 @@ class Making:
             read_back=settings.service.read_back,
         )
 
+    def _again(self, order: Order, repeat: Repeat) -> tuple[Order, Job]:
+        """An order out of the archive, its art beside its ticket, and what a worker is told of it."""
+        again = plan_again(order, repeat, self._shop.settings, self._shop.archive)
+        folder = taking_folder(self._shop.archive, order.number)
+        bring_art(again.found, self._shop.archive, folder, {file.name for file in order.files})
+        order, found, force = again.order, again.found, again.in_force
+        job = Job(
+            folder=folder,
+            building=building_folder(self._shop.outbox, order.number),
+            name=self._name_for(order),
+            written=order.name,
+            shown=found.printed_as,
+            date=found.printed_on,
+            card=force.shaping.card,
+            sheet=force.shaping.sheet,
+            printer=force.shaping.printer,
+            cutter=force.shaping.cutter,
+            correction=force.correction,
+            quantity=order.quantity,
+            overs=order.overs,
+            sources=order.art,
+            common=(),
+            accepted=order.accepted,
+            made_at=self._shop.stamp(),
+            settings_sha256=force.sha256,
+            order_sha256=again.sha256,
+            due=order.due,
+            note=order.note,
+            repeat_of=found.first,
+            sheets_only=again.sheets_only,
+            as_before=repeat.as_before,
+            said=again.said,
+        )
+        return order, job
+
+    def _name_for(self, order: Order) -> str:
+        """A free name for the order's folder, whose ticket takes no name of the order's own files either."""
+        own = {compare_key(file.name) for file in order.files}
+        return free_name(
+            tidy_order_name(order.name),
+            lambda name: self._is_taken(name) or compare_key(name + TICKET_SUFFIX) in own,
+        )
+
+    def _first_made(self, art: str) -> tuple[str, str] | None:
+        """Name and day of the first making of this art, as they stand on its sheets; None when this is the first."""
+        made = self._shop.journal.made_of(art)
+        if not made:
+            return None
+        kept = read_archived(self._shop.archive / made[-1].folder)
+        return (kept.printed_as, kept.printed_on) if kept else (made[-1].folder, made[-1].since[:10])
+
     def _is_taken(self, name: str) -> bool:
-        in_hand = {worker.task.job.name for worker in self._workers if isinstance(worker.task, _Task)}
+        in_hand = self._reserved.union(self._names_in_hand())
         return name in in_hand or is_taken(name, [self._shop.outbox, self._shop.archive])
 
     def _still_there(self, entry: Entry) -> bool:
-        return still_there(self._shop.outbox, entry.folder)
+        return still_there(self._shop.outbox, entry.in_outbox)
 
     def _drop_same(self, order: Order, same: Entry, art: str) -> None:
         self._shop.journal.write(self._entry(order, State.SAME, folder=same.folder, art=art))
         reached(Step.SAME)
         drop_taking(self._shop.archive, order.number)
         reached(Step.DROPPED)
-        self._shop.log.add(f"{order.name}: the same art again; its sheets still lie in the outbox ({same.folder})")
+        self._shop.log.add(f"{order.name}: the same art again; its sheets still lie in the outbox ({same.in_outbox})")
 
     def _take_answer(self, task: object, answer: Answer) -> bool:
         """Do what an answer asks for; False when disk, rights or mounts stood in the way."""
         if isinstance(task, SeenFile):
             return self._take_look(task, answer)
+        if isinstance(task, RunTask):
+            return self._take_run(task, answer)
         assert isinstance(task, _Task)
         try:
             return self._take_order(task, answer)
@@ -412,18 +530,22 @@ class Making:
         if isinstance(answer.result, Made):
             reached(Step.MADE)
             return self._try_to_deliver(task, answer.result)
+        if isinstance(answer.result, Examined):
+            self._let_share(order, task.job)
+            return True
         if answer.trouble is not None:
             self._put_off(order, WorkerTrouble(answer.trouble))
             return False
         if not answer.held and not self._broke_again(task.job.order_sha256, order.name, answer.died or ""):
-            self._queue.append(order)
+            self._queue.add(order)
         elif not answer.soft and self._was_written_to(order, every_byte=True):
             self._give_back(order, "was written to while it was made")
         elif answer.held:
             self._hold_as_answered(task, answer)
         else:
-            files = ", ".join(source.shown for source in order.art)
-            self._hold(order, (f"{files} cannot be opened safely ({answer.died}). Export it again.",), soft=False)
+            self._hold(
+                order, (f"{_files(order)} cannot be opened safely ({answer.died}). Export it again.",), soft=False
+            )
         return True
 
     def _broke_again(self, what: str, name: str, how: str) -> bool:
@@ -441,6 +563,11 @@ class Making:
             if not self._try_to_deliver(task, made):
                 return False
             self._go_on()
+        while self._runs.undelivered:
+            run, run_made = self._runs.undelivered.pop(0)
+            if not self._try_to_deliver_run(run, run_made):
+                return False
+            self._go_on()
         return True
 
     def _try_to_deliver(self, task: _Task, made: Made) -> bool:
@@ -452,10 +579,10 @@ class Making:
                 return True
             self._deliver(task, made)
         except NameTaken:
-            self._queue.appendleft(task.order)  # somebody else made a folder of that name: make it under another
+            self._queue.add_again(task.order)  # somebody else made a folder of that name: make it under another
         except OSError as error:
             if self._is_product_lost(task):
-                self._queue.appendleft(task.order)
+                self._queue.add_again(task.order)
                 return True
             self._undelivered.insert(0, (task, made))
             self._pause(error)
@@ -469,8 +596,9 @@ class Making:
 
     def _deliver(self, task: _Task, made: Made) -> None:
         order, job = task.order, task.job
+        says = made.words if job.repeat_of is None else f"{made.words}; {job.repeat_of} again"
         entry = self._entry(
-            order, State.DELIVERING, folder=job.name, art=job.order_sha256, sheets=made.sheets, says=made.words
+            order, State.DELIVERING, folder=job.name, art=job.order_sha256, sheets=made.sheets, says=says
         )
         self._shop.journal.write(entry)
         reached(Step.DELIVERING)
@@ -480,22 +608,32 @@ class Making:
     def _finish(self, entry: Entry) -> None:
         """What is left to do about an order that lies in archive and outbox."""
         with suppress(OSError):  # a note that cannot be left harms nothing
-            self._note_newer(entry.key, entry.folder)
+            self._note_newer(entry)
         self._remember(replace(entry, state=State.DONE, since=self._shop.stamp()))
         reached(Step.DONE)
         self._end(entry.number, entry.art)
         self.made += 1
         self._shop.log.add(f"{entry.folder}: made: {entry.says}")
-        sheets = sheet_files(self._shop.outbox, entry.folder)
-        if sheets:  # else somebody was very quick to collect them
-            self._commands.start(self._shop.settings.service.on_finished, sheets, entry.folder)
+        if not entry.run:
+            self._tell(entry.folder)
+        elif entry.run not in self._runs.untold:
+            self._runs.untold.append(entry.run)
 
-    def _note_newer(self, key: str, folder: str) -> None:
+    def _tell(self, folder: str) -> None:
+        """Start the shop's own command for the sheets in a folder of the outbox."""
+        sheets = sheet_files(self._shop.outbox, folder)
+        if sheets:  # else somebody was very quick to collect them
+            self._commands.start(self._shop.settings.service.on_finished, sheets, folder)
+
+    def _note_newer(self, made: Entry) -> None:
         """Uncollected earlier orders of this name with other art get a note."""
-        art = _art_in(self._shop.archive, folder)
-        for entry in self._shop.journal.made_as(key):
-            if entry.folder != folder and self._still_there(entry) and _art_in(self._shop.archive, entry.folder) != art:
-                point_to_newer(self._shop.outbox, entry.folder, folder)
+        art = _art_in(self._shop.archive, made.folder)
+        for entry in self._shop.journal.made_as(made.key):
+            if entry.folder == made.folder or entry.in_outbox == made.in_outbox or not self._still_there(entry):
+                continue
+            if _art_in(self._shop.archive, entry.folder) != art:
+                name = one_line(entry.name) if entry.run else None
+                point_to_newer(self._shop.outbox, entry.in_outbox, made.in_outbox, name)
 
     def _hold_as_answered(self, task: _Task, answer: Answer) -> None:
         pictures = tuple(task.job.building / name for name in answer.pictures)
@@ -530,6 +668,7 @@ class Making:
 
     def _end(self, number: int, art: str) -> None:
         self._alone.discard(number)
+        self._runs.singly.discard(number)
         drop_product(building_folder(self._shop.outbox, number))  # of a try that broke down
         if art:
             with suppress(OSError):
@@ -542,7 +681,193 @@ class Making:
             logger.error("order {number} stays in the archive as it was taken", number=order.number)
             return
         reason = f"An internal fault ({type(error).__name__}) kept this order from being made; service.log has more."
-        self._queue.appendleft(replace(order, fault=reason))
+        self._queue.add_again(replace(order, fault=reason))
+
+    # -- runs ------------------------------------------------------------------------------------------------------
+
+    def _let_share(self, order: Order, job: Job) -> None:
+        """An order whose art is good waits for others to share its sheets with."""
+        self._alone.discard(order.number)
+        self._runs.let_wait(order)
+        self._remember(self._entry(order, State.SHARING, art=job.order_sha256))
+        reached(Step.SHARING)
+
+    def _is_coming(self, kind: Kind) -> bool:
+        """Whether orders that may share with those that wait are on their way."""
+        seen = [worker.task.order for worker in self._workers if isinstance(worker.task, _Task)]
+        return self.more_to_come or kind in kinds_of([*self._queue, *seen], self._runs)
+
+    def _give_run(self, worker: AnyWorker) -> bool:
+        """Give a worker the run whose time has come; False when there is none, or when all must wait."""
+        if self.paused or self._alone:
+            return False
+        orders = self._runs.ready(self._is_coming)
+        if len(orders) < 2 or self._runs.kind(orders[0]) is None:
+            self._make_singly(orders)
+            return bool(orders)
+        try:
+            self._shop.roots.check()
+            self._begin_run(worker, orders)
+        except OSError as error:
+            self._share_again(orders)
+            self._pause(error)
+            return False
+        except Exception:
+            logger.exception("a run broke down; its orders are made singly")
+            self._make_singly(orders)
+        finally:
+            self._reserved.clear()
+        return True
+
+    def _begin_run(self, worker: AnyWorker, orders: tuple[Order, ...]) -> None:
+        told: list[tuple[Order, Job]] = []
+        for order in orders:
+            try:
+                told.append((order, self._job(order)))
+                self._reserved.add(told[-1][1].name)
+            except OrderHeld as held:
+                self._hold(order, (str(held),), soft=False)
+        if len(told) < 2:
+            self._make_singly([order for order, _ in told])
+            return
+        run = self._run_of(told)
+        for order, job in told:
+            self._shop.journal.write(
+                self._entry(order, State.MAKING, folder=job.name, art=job.order_sha256, run=run.run)
+            )
+        reached(Step.RUN_BEGUN)
+        worker.start(RunTask(orders=tuple(order for order, _ in told), told=run), run)
+
+    def _run_of(self, told: list[tuple[Order, Job]]) -> RunJob:
+        day = self._shop.stamp()[:10]
+        return RunJob(
+            jobs=tuple(job for _, job in told),
+            numbers={job.name: order.number for order, job in told},
+            run=free_name(f"run-{day}", lambda name: self._is_taken(name) or self._shop.journal.knows_run(name)),
+            building=run_building_folder(self._shop.outbox, told[0][0].number),
+            date=day,
+        )
+
+    def _make_singly(self, orders: Collection[Order]) -> None:
+        """Orders that share with none are made next, in their order."""
+        for order in reversed(tuple(orders)):
+            self._runs.singly.add(order.number)
+            self._queue.add_again(order)
+
+    def _share_again(self, orders: Iterable[Order]) -> None:
+        """Orders whose run was not made wait for another; what they have waited already counts."""
+        for order in orders:
+            self._runs.let_wait(order)
+            with suppress(OSError):  # what it says is for people; the order is taken up from its note
+                entry = self._shop.journal.find(order.number)
+                if entry is not None:
+                    self._remember(replace(entry, state=State.SHARING, folder="", run=""))
+
+    def _take_run(self, task: RunTask, answer: Answer) -> bool:
+        """Do what the answer to a run asks for; False when disk, rights or mounts stood in the way."""
+        made = answer.result
+        if not isinstance(made, RunMade):
+            drop_product(task.told.building)
+        if isinstance(made, RunSpoiled):
+            order, job = task.order(made.order)
+            self._share_again(other for other in task.orders if other is not order)
+            return self._take_answer(_Task(order=order, job=job), made.answer)
+        if isinstance(made, RunMade):
+            shares = {task.told.numbers[name] for name in made.words}
+            self._make_singly([order for order in task.orders if order.number not in shares])
+            if not shares:
+                return True
+            reached(Step.RUN_MADE)
+            return self._try_to_deliver_run(task, made)
+        if answer.trouble is not None:
+            self._share_again(task.orders)
+            self._pause(WorkerTrouble(answer.trouble))
+            return False
+        why = answer.died or " ".join(answer.held)
+        logger.error("a run was not made, its orders are made singly: {why}", why=one_line(why))
+        self._make_singly(task.orders)
+        return True
+
+    def _try_to_deliver_run(self, task: RunTask, made: RunMade) -> bool:
+        """Deliver, now or later; False when it is to be tried again."""
+        orders = [task.order(name)[0] for name in made.words]
+        try:
+            self._shop.roots.check()
+            spoiled = [order for order in orders if self._was_written_to(order)]
+            if spoiled:
+                self._undo_run(task, orders, spoiled)
+            else:
+                self._deliver_run(task, made)
+        except NameTaken:
+            self._undo_run(task, orders, [])
+        except OSError as error:
+            if self._is_run_lost(task, orders):
+                self._share_again(orders)
+                return True
+            self._runs.undelivered.insert(0, (task, made))
+            self._pause(error)
+            return False
+        except Exception:
+            logger.exception("the delivery of a run broke down; its orders are made singly")
+            drop_product(task.told.building)
+            self._make_singly([order for order in orders if taking_folder(self._shop.archive, order.number).exists()])
+        return True
+
+    def _undo_run(self, task: RunTask, orders: list[Order], spoiled: list[Order]) -> None:
+        """A run that cannot be delivered as it is goes; its orders wait for another."""
+        drop_product(task.told.building)
+        for order in spoiled:
+            self._give_back(order, "was written to while it was made")
+        self._share_again(order for order in orders if order not in spoiled)
+
+    def _is_run_lost(self, task: RunTask, orders: list[Order]) -> bool:
+        """Whether the outbox is there, but not the run that was made for it, and no art has moved yet."""
+        art = all(taking_folder(self._shop.archive, order.number).exists() for order in orders)
+        return self._shop.roots.are_there() and art and not task.told.building.exists()
+
+    def _deliver_run(self, task: RunTask, made: RunMade) -> None:
+        entries = [self._entry_in_run(task, name, made) for name in made.words]
+        for entry in entries:
+            self._shop.journal.write(entry)
+        reached(Step.DELIVERING)
+        deliver_run(task.folder_of(made), archive=self._shop.archive, outbox=self._shop.outbox)
+        for entry in entries:
+            self._finish(entry)
+        self._shop.log.add(
+            f"{task.told.run}: made: {counted(made.sheets, 'sheet')} for {len(made.words)} orders"
+            f" instead of {made.single_sheets}"
+        )
+        self.tell_runs()
+
+    def _entry_in_run(self, task: RunTask, name: str, made: RunMade) -> Entry:
+        order, job = task.order(name)
+        return self._entry(
+            order,
+            State.DELIVERING,
+            folder=name,
+            art=job.order_sha256,
+            sheets=made.sheets,
+            says=made.words[name],
+            run=task.told.run,
+        )
+
+    def finish_runs(self) -> None:
+        """Complete the delivery of runs that a crash cut short, before anything else is looked after."""
+        for folder in tuple(runs_cut_short(self._shop.archive, self._shop.outbox)):
+            deliver_run(folder, archive=self._shop.archive, outbox=self._shop.outbox)
+            for name, number in folder.numbers.items():
+                ticket = read_ticket_file(self._shop.archive / name / (name + TICKET_SUFFIX))
+                known = self._shop.journal.find(number) or self._knows(name)
+                if ticket is not None and not known:  # the journal was lost in the same moment
+                    self._shop.journal.write(made_entry(number, name, ticket))
+
+    def _knows(self, folder: str) -> bool:
+        return any(entry.folder == folder for entry in self._shop.journal.in_state(State.DONE))
+
+    def tell_runs(self) -> None:
+        """Start the shop's own command for runs that have been delivered, once for each."""
+        while self._runs.untold:
+            self._tell(self._runs.untold.pop(0))
 
     # -- what others do to files in hand ---------------------------------------------------------------------------
 
@@ -554,7 +879,7 @@ class Making:
             self._give_back(order, "was taken away while it was made")
         else:
             drop_product(building_folder(self._shop.outbox, order.number))  # nobody is at work on it now
-            self._queue.appendleft(order)
+            self._queue.add_again(order)
             self._pause(error)
 
     def _is_robbed(self, order: Order) -> bool:
@@ -577,7 +902,7 @@ class Making:
             put_back(order, self._shop.archive)
             self._shop.journal.forget(order.number)
         except OSError as error:
-            self._queue.appendleft(order)
+            self._queue.add_again(order)
             self._pause(error)
             return
         self._went_back[order.key] += 1
@@ -610,7 +935,15 @@ class Making:
             self._shop.pauses.end(Part.MAKING)
 
     def _entry(
-        self, order: Order, state: State, *, folder: str = "", art: str = "", sheets: int = 0, says: str = ""
+        self,
+        order: Order,
+        state: State,
+        *,
+        folder: str = "",
+        art: str = "",
+        sheets: int = 0,
+        says: str = "",
+        run: str = "",
     ) -> Entry:
         return Entry(
             number=order.number,
@@ -623,26 +956,13 @@ class Making:
             art=art,
             sheets=sheets,
             says=says,
+            run=run,
         )
 
 
-def _correction(settings: Settings, sheet: SheetSettings) -> Correction | None:
-    """What brings backs into register on this sheet's printer; a damaged alignment.toml is never taken for none."""
-    try:
-        return correction_for(settings, settings.printer_for(sheet).name, sheet.name)
-    except SettingsRefused as error:
-        raise OrderHeld(
-            f"{error}. Mend or delete it (print-folder align measures it again), then try again."
-        ) from error
-
-
-def _settings_print(settings: Settings, card: CardSettings, sheet: SheetSettings) -> str:
-    """The fingerprint of the settings in force; a correction that `print-folder align` keeps is one of them."""
-    written = settings.fingerprint(card.name, sheet.name)
-    if card.sides == 1 or settings.printer_for(sheet).align_for(sheet) is not None:
-        return written
-    kept = _correction(settings, sheet)
-    return written if kept is None else hashlib.sha256(f"{written} {kept}".encode()).hexdigest()
+def _files(order: Order) -> str:
+    """The art of an order for people; where it lies in the archive still, the ticket that asks for it."""
+    return ", ".join([source.shown for source in order.art] or [file.name for file in order.files])
 
 
 def _is_as_seen(file: SeenFile) -> bool:

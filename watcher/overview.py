@@ -15,6 +15,7 @@ from watcher.records.health import Health, read_health
 from watcher.records.journal import Entry, State, read_journal
 from watcher.records.moments import moment
 from watcher.records.plain_text import one_line
+from watcher.runs.waiting import latest_of
 from watcher.settings.model import Settings
 from watcher.shop import local_now
 
@@ -26,6 +27,7 @@ __all__ = ["Lookout", "Overview", "lines_of_run", "look_over"]
 _MOST_IN_HAND = 1000
 _PROGRESS = {
     State.TAKEN: Progress.NEXT,
+    State.SHARING: Progress.SHARING,
     State.MAKING: Progress.MAKING,
     State.DELIVERING: Progress.DELIVERING,
 }
@@ -59,7 +61,7 @@ class Lookout:
             health=health,
             notes=(*filter(None, (inbox.trouble, damage)), *kept_notes(settings, local_now()), *notes),
             waiting=inbox.waiting,
-            making=list_first(list(_in_hand(entries)), _MOST_IN_HAND),
+            making=list_first(list(_in_hand(entries, settings)), _MOST_IN_HAND),
             held=self._held.look(folders.held),
             finished=finished,
             paper=paper_to_pull(finished.entries),
@@ -101,10 +103,15 @@ def _journal(settings: Settings) -> tuple[list[Entry], str | None]:
         return [], f"The journal in {settings.folders.state.name} cannot be read: {one_line(str(error))}."
 
 
-def _in_hand(entries: Iterable[Entry]) -> Iterator[OrderInHand]:
+def _in_hand(entries: Iterable[Entry], settings: Settings) -> Iterator[OrderInHand]:
     """Orders that have left the inbox and are not finished, in the order in which they came."""
-    for entry in sorted(entries, key=lambda entry: entry.number):
-        if entry.state in _PROGRESS:
-            yield OrderInHand(
-                order=entry.name, card=entry.card, progress=_PROGRESS[entry.state], since=moment(entry.since)
-            )
+    on_their_way = [entry for entry in sorted(entries, key=lambda entry: entry.number) if entry.state in _PROGRESS]
+    until = latest_of([entry.number for entry in on_their_way if entry.state is State.SHARING], settings, local_now())
+    for entry in on_their_way:
+        yield OrderInHand(
+            order=entry.name,
+            card=entry.card,
+            progress=_PROGRESS[entry.state],
+            since=moment(entry.since),
+            until=until.get(entry.number),
+        )

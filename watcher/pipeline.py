@@ -6,6 +6,7 @@ but its building folder written (and, beside the art, the card's common art, so 
 
 import hashlib
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from watcher import __version__
@@ -60,6 +61,21 @@ class HeldByFindings(OrderHeld):
         return all(finding.level is not Level.REFUSE for finding in self.findings)
 
 
+@dataclass(frozen=True, kw_only=True)
+class GoodArt:
+    """The art of one order, opened and good enough to be printed.
+
+    Attributes:
+        sources: where it was, the front first.
+        faces: how each lies on the card.
+        findings: what is to be said of it all the same.
+    """
+
+    sources: tuple[ArtSource, ...]
+    faces: tuple[CardFace, ...]
+    findings: tuple[Finding, ...]
+
+
 def make(job: Job) -> Made:
     """Make one order.
 
@@ -67,18 +83,19 @@ def make(job: Job) -> Made:
         OrderHeld: it cannot be made as it is; the message says why and what to do.
     """
     begin_product(job.building)
-    sources = _with_common_art(job)
-    faces, findings = _faces(job, sources)
-    _hold_back(findings, job)
-    layout, count = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs)
-    register = _register_findings(job, layout)
-    _hold_back(register, job)
+    art = good_art(job)
+    sources, faces, findings = art.sources, art.faces, art.findings
+    layout, count = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs, job.sheets_only)
+    register = register_findings(job, layout)
+    hold_back(register, job)
     finishing = plan_finishing(job.card, job.sheet, job.printer, job.cutter, layout)
-    marks = _marks(job, layout)
+    marks = place_marks(job, layout)
     plan = _plan(job, layout, count, faces, marks)
-    files, pictures = _sheets(job, plan)
+    files, pictures = draw_and_read(job, plan)
     _ask_first(job, (*findings, *register), pictures)
-    findings += (
+    findings = (
+        *job.said,
+        *findings,
         *finishing_findings(finishing, layout, job.sheet.grain),
         *mark_findings(marks, crosses=job.sheet.register_crosses),
         *register,
@@ -92,6 +109,18 @@ def make(job: Job) -> Made:
         findings=findings,
         files=tuple(f"{job.name}_{file.suffix}.pdf" for file in files),
     )
+
+
+def good_art(job: Job) -> GoodArt:
+    """Open an order's art and check it.
+
+    Raises:
+        OrderHeld: it cannot be used, or not unless somebody accepts what was found.
+    """
+    sources = _with_common_art(job)
+    faces, findings = _faces(job, sources)
+    hold_back(findings, job)
+    return GoodArt(sources=sources, faces=faces, findings=findings)
 
 
 def check(task: ArtCheck) -> tuple[Finding, ...]:
@@ -171,8 +200,14 @@ def _press(job: Job) -> Press | None:
     return None if profile is None else Press(profile=profile, title=job.shown, date=job.date)
 
 
-def _hold_back(findings: tuple[Finding, ...], job: Job) -> None:
-    """What is soft is held later, with the picture of the card, where the customer is to see that anyway."""
+def hold_back(findings: tuple[Finding, ...], job: Job) -> None:
+    """Stop where something was found that the person must see first, or that nobody can accept.
+
+    What is soft is held later, with the picture of the card, where the customer is to see that anyway.
+
+    Raises:
+        HeldByFindings: that is so.
+    """
     stopping = {Level.REFUSE} if job.accepted or job.approve else {Level.HOLD, Level.REFUSE}
     grave = tuple(finding for finding in findings if finding.level in stopping)
     if grave:
@@ -195,7 +230,7 @@ def _plan(job: Job, layout: Layout, count: SheetCount, faces: Sequence[CardFace]
     )
 
 
-def _sheets(job: Job, plan: SheetPlan) -> tuple[tuple[SheetFile, ...], SheetPictures]:
+def draw_and_read(job: Job, plan: SheetPlan) -> tuple[tuple[SheetFile, ...], SheetPictures]:
     """The finished files, read back in numbers and by sight, and the one rendering of them that all pictures show."""
     files = draw_sheets(plan)
     try:
@@ -218,7 +253,8 @@ def _ask_first(job: Job, findings: tuple[Finding, ...], pictures: SheetPictures)
         raise HeldForYes(tuple(finding for finding in findings if finding.level is Level.HOLD), picture)
 
 
-def _marks(job: Job, layout: Layout) -> SheetMarks:
+def place_marks(job: Job, layout: Layout) -> SheetMarks:
+    """Where the sheet is marked for cutting and folding."""
     return plan_sheet_marks(
         layout,
         crop=job.sheet.marks is Marks.CROP,
@@ -228,7 +264,7 @@ def _marks(job: Job, layout: Layout) -> SheetMarks:
     )
 
 
-def _register_findings(job: Job, layout: Layout) -> tuple[Finding, ...]:
+def register_findings(job: Job, layout: Layout) -> tuple[Finding, ...]:
     """What the printer's correction leaves of the bleed."""
     if job.correction is None or layout.flip is None:
         return ()
@@ -279,6 +315,15 @@ def _write(
             due=job.due,
             note=job.note,
             cuts=finishing.plan,
+            printed_as=job.shown,
+            printed_on=job.date,
+            overs_asked=job.overs,
+            repeat_of=job.repeat_of,
+            sheets_only=job.sheets_only,
+            as_before=job.as_before,
+            accepted=job.accepted,
+            cutter=job.cutter,
+            correction=job.correction if layout.flip else None,
         )
     )
     instructions = write_instructions(

@@ -26,13 +26,14 @@ from watcher.outbox.hold import finish_hold
 from watcher.outbox.publish import BUILDING
 from watcher.pauses import Part, Pauses
 from watcher.records.health import Health
-from watcher.records.journal import Journal, JournalTrouble, State
+from watcher.records.journal import ON_THEIR_WAY, Journal, JournalTrouble, State
 from watcher.records.local_disk import network_kind
 from watcher.records.log import EventLog, set_up_service_log
 from watcher.records.plain_text import one_line
 from watcher.records.rebuild import open_or_rebuild
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
+from watcher.shelf.forget import AT_A_TIME, Forgetting
 from watcher.shop import Shop, local_now
 from watcher.status.board import StatusBoard
 from watcher.taking import Looked, Taking
@@ -64,6 +65,7 @@ class Service:
         self._watch: InboxWatch | None = None
         self._settings_stamp = _stamp_of(settings.path)
         self._soonest_at = 0.0
+        self._was_full = False  # the last look found a long line of orders taken
         self._looked_on: datetime | None = None
         self._shown: tuple[datetime | None, str | None] | None = None  # what the page was told last
         self._show_at: float | None = None
@@ -104,8 +106,9 @@ class Service:
         log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox)
         self.shop = Shop(settings=self._settings, journal=journal, log=log, roots=roots, pauses=Pauses(log.add))
         self._board = StatusBoard(folders.outbox, roots.has_outbox)
-        self.making = Making(self.shop, hire(self._settings.service))
+        self.making = Making(self.shop, hire(self._settings.service), in_haste=self._once)
         self._taking = Taking(self.shop, once=self._once)
+        self._forgetting = Forgetting(folders)
         try:
             self._recover()
         except OSError as error:
@@ -190,6 +193,8 @@ class Service:
                 self.step(time.monotonic())
                 if not self._is_finished():
                     self.wait()
+            if self._once and not self._stopping:
+                self._forget(time.monotonic(), _ALL)
         finally:
             self.stop()
 
@@ -202,13 +207,31 @@ class Service:
         ended = self.making.step(start_new=not self._stopping)
         if ended and self.looked.blocked and not self.trouble:
             self._look_at = now
-        if not self._stopping and now >= self._look_at and self.making.has_room:
+        if self._was_full and self.making.has_room:
+            self._look_at, self._was_full = now, False
+        if self._may_look and now >= self._look_at:
             self._look(now)
             self.making.step(start_new=True)
         is_asked_for = self._show_at is not None and time.monotonic() >= self._show_at
         if ended or is_asked_for or self._shown != (self._looked_on, self.shop.pauses.first_reason):
             self._show(at_work=True)
+        if self.making.is_idle and not self._stopping:
+            self._forget(now)
         supervisor.tell("WATCHDOG=1")
+
+    def _forget(self, now: float, most: int = AT_A_TIME) -> None:
+        """Let the archive forget what is older than the shop wants to keep."""
+        try:
+            self.shop.roots.check()
+            for order in self._forgetting.step(self.shop.settings.service.keep, self.shop.now(), now, most):
+                self.shop.log.add(f"{order.folder}: made {order.made_at[:10]}; the archive forgets it now (keep)")
+        except OSError as error:
+            logger.warning("the archive could not forget: {why}", why=say_trouble(error))
+
+    @property
+    def _may_look(self) -> bool:
+        """Whether the inbox is looked at; behind a long line too, for what is due sooner than its last."""
+        return not self._stopping and (self.making.has_room or not self._once)
 
     def _show(self, *, at_work: bool) -> None:
         """Bring the status page up to date."""
@@ -221,7 +244,7 @@ class Service:
         """Sleep until a worker speaks, something may have changed, or it is time to look."""
         now = time.monotonic()
         times = [self.making.next_step_in(now)]
-        if not self._stopping and self.making.has_room:
+        if self._may_look:
             times.append(self._look_at - now)
         if self._show_at is not None:
             times.append(self._show_at - now)
@@ -255,7 +278,9 @@ class Service:
         watched = self._watch.check(now) if self._watch is not None else True
         try:
             self._mind_the_journal()
-            looked = self._taking.look(self.making.looks, self.making.busy_keys(), now)
+            self._was_full = not self.making.has_room
+            before = self.making.last_due if self._was_full else None
+            looked = self._taking.look(self.making.looks, self.making.busy_keys(), now, before)
         except ServiceStopped:
             raise
         except OSError as error:
@@ -268,6 +293,8 @@ class Service:
         for order in looked.taken:
             self.making.add(order)
         self.making.look_inside(looked.to_look, looked.present)
+        is_resting = self._once and looked.resting_in_s is not None
+        self.making.more_to_come = looked.more or bool(looked.to_look) or is_resting
         self.looked, self._looked_on = looked, self.shop.now()
         if looked.trouble:
             self._look_again_after(looked.trouble, now)
@@ -277,14 +304,15 @@ class Service:
             self.shop.pauses.end(Part.TAKING)
             self._look_at = now + self._next_look_in(looked, watched=watched)
         # thousands of hints in a row: at most half of the time goes into looking
-        self._soonest_at = 2 * time.monotonic() - began
+        self._soonest_at = 2 * time.monotonic() - began + (_TROUBLE_S if self._was_full else 0.0)
 
     def _look_again_after(self, trouble: str, now: float) -> None:
+        self.making.more_to_come = False
         self.shop.pauses.begin(Part.TAKING, trouble)
         self._look_at = now + _TROUBLE_S
 
     def _next_look_in(self, looked: Looked, *, watched: bool) -> float:
-        if looked.more:
+        if looked.more and not self._was_full:
             return 0.0
         resting = max(_SOONEST_S, looked.resting_in_s) if looked.resting_in_s is not None else None
         if self._once:
@@ -321,6 +349,7 @@ class Service:
         """Finish or undo what a stop cut short, before anything new is taken."""
         archive = self.shop.archive
         self._taking.start_numbers_at(max(self.shop.journal.last_number(), highest_number(archive)) + 1)
+        self.making.finish_runs()
         left = left_overs(archive)
         cut_short = {file.origin for one in left if not one.whole for file in one.order.files}
         for one in left:
@@ -338,11 +367,13 @@ class Service:
                 self.shop.journal.forget(one.order.number)
         self._taking.clear_up_after(one.order for one in left if one.whole)
         on_their_way = {one.order.number for one in left}
-        for entry in self.shop.journal.in_state(State.TAKEN, State.MAKING, State.DELIVERING, newest=_ALL):
+        for entry in self.shop.journal.in_state(*ON_THEIR_WAY, newest=_ALL):
             if entry.number not in on_their_way:
                 self.making.close(entry)
+        self.making.tell_runs()
         _sweep(self.shop.outbox)
         _sweep_moves(self.shop.held)
+        _sweep_moves(self.shop.archive)
 
 
 def _sweep(outbox: Path) -> None:
@@ -353,9 +384,9 @@ def _sweep(outbox: Path) -> None:
         folder.rmdir()
 
 
-def _sweep_moves(held: Path) -> None:
+def _sweep_moves(parent: Path) -> None:
     """Remove what a move across devices or a removal that was cut short left; the whole is elsewhere."""
-    for folder in (*held.glob(".*.part"), *held.glob(".*.gone")):
+    for folder in (*parent.glob(".*.part"), *parent.glob(".*.gone")):
         if folder.is_dir() and not folder.is_symlink():
             shutil.rmtree(folder)
 

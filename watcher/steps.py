@@ -19,7 +19,12 @@ class Step(StrEnum):
     CLAIMED = "claimed"  # the note has the hashes
     SPLIT = "split"  # one order of a bundle has its own folder and note
     QUEUED = "queued"  # the journal says taken
+    SHARING = "sharing"  # the journal says that it waits for others to share sheets with
+    RUN_BEGUN = "run-begun"  # the journal says of all orders of a run that they are being made
+    RUN_MADE = "run-made"  # a worker has finished the run in outbox/.making-run-N
+    UNLISTED = "unlisted"  # the hidden list of a run's orders is gone; the art of all of them is archived
     BEGUN = "begun"  # the journal says being made
+    LINKED = "linked"  # the art of an archived order lies beside the ticket that repeats it
     MADE = "made"  # a worker has finished the product in outbox/.making-N
     DELIVERING = "delivering"  # the journal says so
     TICKET_KEPT = "ticket-kept"  # the ticket lies beside the art

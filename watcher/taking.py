@@ -8,6 +8,7 @@ from pathlib import Path
 from loguru import logger
 
 from watcher.disk import remove_folder, sha256_of
+from watcher.in_line import NEVER
 from watcher.inbox.complete import Completeness
 from watcher.inbox.scan import Identity, SeenFile, scan
 from watcher.inbox.settle import Rested, Settling
@@ -88,13 +89,14 @@ class Taking:
         """The first order number that is free."""
         return self._next_number
 
-    def look(self, looks: Looks, busy: Iterable[GroupKey], now: float) -> Looked:
+    def look(self, looks: Looks, busy: Iterable[GroupKey], now: float, before: str | None = None) -> Looked:
         """Take one look and claim what is complete.
 
         Args:
             looks: the insides of ZIP and PDF files known so far.
             busy: orders of these names are being made; others of the same name wait for them.
             now: steady clock, s.
+            before: only what is due before this date is claimed, because the line is long; None: everything is.
 
         Raises:
             OSError: a folder is missing, full or may not be used; what had not been claimed stays where it is.
@@ -116,6 +118,9 @@ class Taking:
             else:
                 waiting += why
         waiting += [f"{one_line(name)}: still arriving" for name in gathered.arriving]
+        ready.sort(key=_by_due_then_arrival)
+        if before is not None:
+            ready = [bundle for bundle in ready if _due(bundle) < before]
         taken = self._claim(ready[:_AT_A_TIME], {file.path for file in rested.moving})
         return Looked(
             taken=taken,
@@ -158,7 +163,7 @@ class Taking:
         if any(plan.arriving for plan in bundle):
             return [waiting_line(replace(plan, arriving=True)) for plan in bundle]
         if any(_key(plan) in busy for plan in bundle):
-            return [f"{one_line(plan.name)}: an order of this name is being made" for plan in bundle]
+            return [f"{one_line(plan.name)}: an order of this name is on its way" for plan in bundle]
         if any(file.path.suffix[1:].lower() == CONTAINER for plan in bundle for file in plan.files):
             return None  # a ZIP is whole in itself: a half in it is set aside and finds its other side later
         missing = [plan for plan in bundle if plan.missing and not plan.fault and not self._waited_enough(plan, now)]
@@ -201,7 +206,7 @@ class Taking:
         """
         self._troubled &= moving
         taken: list[Order] = []
-        for bundle in sorted(ready, key=_by_due_then_arrival):
+        for bundle in ready:
             try:
                 taken += claim(bundle, self._shop.archive, self._next_number, self._shop.roots.are_there)
             except FileChanged as changed:
@@ -305,8 +310,11 @@ def _ages(
 
 
 def _by_due_then_arrival(bundle: tuple[Planned, ...]) -> tuple[str, int]:
-    due = min((plan.due.isoformat() for plan in bundle if plan.due), default="9999")
-    return due, min((file.identity.ctime_ns for plan in bundle for file in plan.files), default=0)
+    return _due(bundle), min((file.identity.ctime_ns for plan in bundle for file in plan.files), default=0)
+
+
+def _due(bundle: tuple[Planned, ...]) -> str:
+    return min((plan.due.isoformat() for plan in bundle if plan.due), default=NEVER)
 
 
 def _minutes(seconds: float) -> str:

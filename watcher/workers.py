@@ -184,8 +184,7 @@ def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:
     _fall_silent()
     import pypdf  # here: only workers load the libraries that open files
 
-    from watcher import pipeline
-    from watcher.intake.look import look_inside
+    import watcher.runs.pipeline  # noqa: F401 - loaded before the first task, whose time it would take
 
     # The library's own limit of 75 MB a stream is less than one photo of 60 million pixels takes in our own sheets.
     pypdf.overwrite_configuration(maximum_declared_stream_length=FILE_BYTES)
@@ -196,11 +195,26 @@ def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:
         except (EOFError, OSError):
             return
         _start_clock()
-        if isinstance(message, Look):
-            answer = answer_to(look_inside, message.path)
-        else:
-            answer = answer_to(pipeline.check if isinstance(message, ArtCheck) else pipeline.make, message)
-        pipe.send(answer)
+        pipe.send(work_on(message))
+
+
+def work_on(message: Any) -> Answer:
+    """Do what a message asks for."""
+    from watcher import pipeline
+    from watcher.intake.look import look_inside
+    from watcher.runs.model import Examination, RunJob
+    from watcher.runs.pipeline import examine, make_run
+
+    match message:
+        case Look():
+            return answer_to(look_inside, message.path)
+        case ArtCheck():
+            return answer_to(pipeline.check, message)
+        case Examination():
+            return answer_to(examine, message)
+        case RunJob():
+            return answer_to(make_run, message)
+    return answer_to(pipeline.make, message)
 
 
 def answer_to(run: Callable[[Any], Any], message: Any) -> Answer:

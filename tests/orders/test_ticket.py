@@ -29,8 +29,7 @@ def _faults(text: str) -> list[str]:
 
 def test_every_key_is_read():
     ticket = _read(
-        'quantity = 40\ncard = "invitation"\nsheet = "letter"\novers = "5 %"\ndue = 2026-12-24\n'
-        'note = "matt paper"\nrepeat = "spring menu"\n'
+        'quantity = 40\ncard = "invitation"\nsheet = "letter"\novers = "5 %"\ndue = 2026-12-24\nnote = "matt paper"\n'
     )
     assert ticket == Ticket(
         quantity=40,
@@ -39,8 +38,37 @@ def test_every_key_is_read():
         overs=Overs(OversKind.PERCENT, Fraction(5)),
         due=date(2026, 12, 24),
         note="matt paper",
-        repeat="spring menu",
     )
+
+
+def test_a_repeat_takes_keys_of_its_own():
+    ticket = _read('repeat = "spring menu"\nsheets_only = 2\nas_before = true\ndue = 2026-12-24\n')
+    assert ticket == Ticket(repeat="spring menu", sheets_only=2, as_before=True, due=date(2026, 12, 24))
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("sheets_only = 2", 'sheets_only goes with repeat = "ORDER" alone'),
+        ("as_before = true", 'as_before goes with repeat = "ORDER" alone'),
+        ('repeat = "a"\ncard = "invitation"', "card and repeat exclude each other"),
+        ('repeat = "a"\nas_before = true\nsheet = "letter"', "sheet and as_before exclude each other"),
+        ('repeat = "a"\nsheets_only = 2\nquantity = 4', "sheets_only and quantity exclude each other"),
+        ('repeat = "a"\nsheets_only = 2\novers = 1', "sheets_only and overs exclude each other"),
+    ],
+)
+def test_keys_that_do_not_go_together_are_told(text, said):
+    assert [fault[: len(said)] for fault in _faults(text)] == [said]
+
+
+@pytest.mark.parametrize("path", ["../lantern", "archive/lantern", "/lantern", "..", ".hidden", "a\\\\b", "a\\u0000b"])
+def test_a_path_is_no_order_to_repeat(path):
+    assert "and no path" in _faults(f'repeat = "{path}"')[0]
+
+
+@pytest.mark.parametrize("number", ["0", "-1", "10_001", "true", '"2"', "1.5"])
+def test_sheets_are_counted_in_whole_sheets(number):
+    assert "from 1 to 10,000" in _faults(f'repeat = "a"\nsheets_only = {number}')[0]
 
 
 def test_what_is_not_said_stays_open():

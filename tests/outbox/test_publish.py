@@ -153,13 +153,20 @@ def test_without_its_product_nothing_is_archived(take, deliver_it, contents, she
 # -- what lies in the outbox -------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("suffix", ["_sheets.pdf", "_1-fronts.pdf", "_2-backs.pdf"])
+@pytest.mark.parametrize("suffix", ["_sheets.pdf", "_1-fronts.pdf", "_2-backs.pdf", "_layout-2_sheets.pdf"])
 def test_sheets_lie_there_until_they_are_collected(shelves, suffix):
     outbox = shelves / "outbox"
     write_product(outbox / "spring", {f"spring{suffix}": b"", "spring_ticket.toml": b"", "spring_preview.png": b""})
     assert still_there(outbox, "spring")
     (outbox / "spring" / f"spring{suffix}").unlink()
     assert not still_there(outbox, "spring")
+
+
+def test_the_sheets_of_several_layouts_come_in_the_order_in_which_they_are_printed(shelves):
+    names = [f"run_layout-{layout}_{side}.pdf" for layout in (1, 2, 10) for side in ("1-fronts", "2-backs")]
+    files = [*reversed(names), "run_instructions.pdf", "other_sheets.pdf"]
+    write_product(shelves / "outbox/run", dict.fromkeys(files, b""))
+    assert [file.name for file in publish.sheet_files(shelves / "outbox", "run")] == names
 
 
 def test_an_order_that_was_taken_away_is_collected(shelves):

@@ -210,6 +210,29 @@ def test_only_what_is_missing_is_migrated(tmp_path, monkeypatch):
     assert _ask(tmp_path, "PRAGMA user_version") == len(journals._MIGRATIONS)
 
 
+def test_an_order_of_an_earlier_version_is_part_of_no_run(tmp_path, monkeypatch):
+    """The column for the run came with the third version."""
+    with monkeypatch.context() as earlier:
+        earlier.setattr(journals, "_MIGRATIONS", journals._MIGRATIONS[:2])
+        open_journal(tmp_path).close()
+    connection = sqlite3.connect(tmp_path / FILE_NAME)
+    values = (1, "Lantern", "lantern", "invitation", "taken", SINCE, "", "", 0, "")
+    connection.execute("INSERT INTO orders VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", values)
+    connection.commit()
+    connection.close()
+    for opener in (read_journal, open_journal, read_journal):
+        journal = opener(tmp_path)
+        assert journal.find(1) == _entry(1)
+        journal.close()
+
+
+def test_the_name_of_a_run_is_known_for_ever(journal):
+    journal.write(_entry(1, State.DONE, run="run-2026-11-25"))
+    assert journal.knows_run("run-2026-11-25")
+    assert not journal.knows_run("run-2026-11-26")
+    assert not journal.knows_run("")
+
+
 def test_a_migration_that_fails_is_undone_whole(tmp_path, monkeypatch):
     open_journal(tmp_path).close()
     before = len(journals._MIGRATIONS)

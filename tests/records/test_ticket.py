@@ -14,7 +14,7 @@ from watcher.art.model import Art, CardFace, Finding, Fit, ImageStream, Raster, 
 from watcher.layout.cuts import plan_cuts
 from watcher.layout.geometry import Box, Size
 from watcher.orders.model import ArtSource
-from watcher.records.ticket import Decided, read_ticket_file, ticket_text
+from watcher.records.ticket import Decided, RunPart, read_ticket_file, ticket_text
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 from watcher.terms import Level, MakeBleed, Side, Turn
@@ -59,6 +59,7 @@ TOP = [
     "software",
     "settings_sha256",
 ]
+ADDED = ["name", "order_sha256", "waste_percent", "overs_asked", "printed_as", "printed_on"]
 SHEET = ["name", "width_mm", "height_mm"]
 CARD_SIZE = ["trim_width_mm", "trim_height_mm", "bleed_mm"]
 ART = ["side", "file", "sha256", "width_px", "height_px", "ppi"]
@@ -125,7 +126,7 @@ def _read(decided: Decided) -> dict[str, Any]:
 
 def test_every_key_of_the_design_is_there_and_no_other(decide):
     found = _read(decide())
-    assert set(found) == {*TOP, "name", "order_sha256", "sheet", "card_size", "art", "places", "findings"}
+    assert set(found) == {*TOP, *ADDED, "sheet", "card_size", "art", "places", "findings", "settings"}
     assert list(found["sheet"]) == SHEET
     assert list(found["card_size"]) == CARD_SIZE
     assert [list(art) for art in found["art"]] == [ART, ART]
@@ -174,6 +175,33 @@ def test_a_one_sided_order_has_no_backs(decide):
 def test_due_and_note_are_told_when_there_are_any(decide):
     found = _read(decide(due="2026-12-24", note='matt, "heavy"\n'))
     assert (found["due"], found["note"]) == ("2026-12-24", 'matt, "heavy"\n')
+
+
+def _part(layout, own, layouts=(4, 1)) -> RunPart:
+    """Places by number, each on a layout."""
+    places = tuple((number, layout.places[place - 1]) for number, place in own)
+    return RunPart(run="run-2026-11-25", orders=("a", "b"), layouts=layouts, places=places, printed=9)
+
+
+def test_an_order_that_shares_its_sheets_names_the_run_and_its_own_places(decide):
+    """Design section 7: `run`, `run_sheets`; with several layouts each place says on which it lies."""
+    layout = decide().layout
+    found = _read(decide(run=_part(layout, [(1, 1), (1, 2), (2, 1)])))
+    assert (found["run"], found["run_sheets"], found["run_orders"]) == ("run-2026-11-25", 5, ["a", "b"])
+    assert (found["up"], found["sheets"], found["printed"], found["run_layouts"]) == (2, 5, 9, [4, 1])
+    assert [(place["layout"], place["number"]) for place in found["places"]] == [(1, 1), (1, 2), (2, 1)]
+
+
+def test_a_run_of_one_layout_does_not_number_it(decide):
+    found = _read(decide(run=_part(decide().layout, [(1, 2)], layouts=(7,))))
+    assert (found["up"], found["sheets"], found["run_sheets"]) == (1, 7, 7)
+    assert "run_layouts" not in found
+    assert [list(place) for place in found["places"]] == [PLACE]
+
+
+def test_sheets_on_which_the_order_does_not_lie_are_not_its_own(decide):
+    found = _read(decide(run=_part(decide().layout, [(2, 1)])))
+    assert (found["sheets"], found["run_sheets"]) == (1, 5)
 
 
 def test_each_stroke_of_the_cut_plan_is_told(decide):

@@ -99,6 +99,12 @@ def test_a_correction_for_another_sheet_does_not(load, changed):
     assert fingerprint(changed({}, other)) == fingerprint(load())
 
 
+@pytest.mark.parametrize("line", ["gang = true", 'gang_wait = "1 day"', "gang_layouts = 2"])
+def test_whether_orders_share_sheets_does_not(load, changed, line):
+    """How a card looks does not depend on it."""
+    assert fingerprint(changed({"sheets.letter": line})) == fingerprint(load())
+
+
 @pytest.mark.parametrize("line", ["quantity = 50", 'overs = "5 %"'])
 def test_what_the_ticket_tells_does_not(load, changed, line):
     assert fingerprint(changed({"cards.invitation": line})) == fingerprint(load())

@@ -46,6 +46,7 @@ SINGLE_DEFAULTS = {
     ("service", "read_back"): True,
     ("service", "engine"): Engine.LOCAL,
     ("service", "scheduler"): None,
+    ("service", "keep"): None,
 }
 CARD_DEFAULTS = {
     "bleed": 0,
@@ -78,6 +79,9 @@ SHEET_DEFAULTS = {
     "mixed_turns": True,
     "prefer": Prefer.MOST_CARDS,
     "copies": Copies.ONCE,
+    "gang": False,
+    "gang_wait": 2 * 3600,
+    "gang_layouts": 1,
     "paper": "",
     "thickness": None,
     "grain": None,

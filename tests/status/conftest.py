@@ -42,6 +42,9 @@ def full_day() -> Overview:
         warnings=("lantern_front.png is a little soft.",),
         newer=("lantern-2",),
         files=(ProductFile(name="lantern_sheets.pdf", kind=ProductKind.SHEETS),),
+        up=2,
+        waste_percent=24.94,
+        repeat_of="lamp",
     )
     held = HeldOrder(
         folder="menu",

@@ -26,6 +26,9 @@ def test_say_all_that_is_known(full_day: Overview, now: datetime) -> None:
         "  holiday: a folder that is no card's",
         "  26 sheets: white card stock, letter, 215.9 x 279.4 mm",
         "  lantern: 50 cards = 25 sheets, plus 1 spare; due Thu 24 Dec",
+        "white card stock, letter, 215.9 x 279.4 mm; 2 on a sheet, 25 % of the paper is waste",
+        "Made before as: lamp",
+        "Note: two piles",
         "Look before you print: lantern_front.png is a little soft.",
         "Newer art under this name: lantern-2",
     ):

@@ -30,7 +30,7 @@ def test_gives_all_that_is_known_under_stable_keys(full_day: Overview) -> None:
                 "files": ["market_front.png"],
             }
         ],
-        "making": [{"order": "tide", "card": "postcard", "progress": "making", "since": NOW}],
+        "making": [{"order": "tide", "card": "postcard", "progress": "making", "since": NOW, "until": None}],
         "held": [
             {
                 "folder": "menu",
@@ -54,6 +54,10 @@ def test_gives_all_that_is_known_under_stable_keys(full_day: Overview) -> None:
                 "size": "215.9 x 279.4 mm",
                 "paper": "white card stock",
                 "card": "invitation",
+                "up": 2,
+                "waste_percent": 24.94,
+                "repeat_of": "lamp",
+                "orders": [],
                 "due": "2026-12-24",
                 "note": "two piles",
                 "made": NOW,

@@ -16,7 +16,7 @@ from watcher.disk import link_or_copy, longer_name, move_file, sha256_of, sync_f
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.orders.held_note import FILE_NAME, WHY_NAME
-from watcher.orders.model import ArtSource, KeptFile, Order, Piece, Planned
+from watcher.orders.model import ArtSource, KeptFile, Order, Piece, Planned, Repeat
 from watcher.steps import Step, reached
 from watcher.terms import Side
 
@@ -119,6 +119,8 @@ def _draft(plan: Planned, number: int, names: dict[Path, str]) -> Order:
         fault=plan.fault,
         missing=plan.missing,
         approve=plan.approve,
+        repeat=plan.repeat,
+        now=plan.now,
     )
 
 
@@ -139,6 +141,7 @@ def _source(piece: Piece, name: str, file_sha256: str) -> ArtSource:
         member=member.stored_as if member else None,
         member_name=member.name if member else None,
         page=piece.page,
+        file_sha256=file_sha256 if member else None,
     )
 
 
@@ -281,4 +284,5 @@ def read_note(file: Path) -> Order:
     data = json.loads(file.read_bytes())
     data["art"] = tuple(ArtSource(**{**source, "side": Side(source["side"])}) for source in data["art"])
     data["files"] = tuple(KeptFile(**{**kept, "members": tuple(kept.get("members", ()))}) for kept in data["files"])
+    data["repeat"] = Repeat(**data["repeat"]) if data.get("repeat") else None
     return Order(**data)

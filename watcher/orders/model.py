@@ -11,7 +11,10 @@ from watcher.terms import Side
 
 @dataclass(frozen=True, kw_only=True)
 class Ticket:
-    """A job ticket as it was dropped: what it says, None where it is silent."""
+    """A job ticket as it was dropped: what it says, None where it is silent.
+
+    `sheets_only` and `as_before` go with `repeat` alone; see `Repeat`.
+    """
 
     quantity: int | None = None
     card: str | None = None
@@ -21,6 +24,28 @@ class Ticket:
     note: str | None = None
     repeat: str | None = None
     approve: bool | None = None
+    sheets_only: int | None = None
+    as_before: bool = False
+    now: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Repeat:
+    """An order that is to be made again out of the archive, and what shall be otherwise this time.
+
+    Attributes:
+        order: the name it is asked for by.
+        quantity, overs, sheet: other ones than the first time, or None. `overs` is the text as people write it.
+        sheets_only: so many sheets and no more, in place of spoiled ones; None: as many as the cards take.
+        as_before: with the settings of the first time, whatever they are now.
+    """
+
+    order: str
+    quantity: int | None = None
+    overs: str | None = None
+    sheet: str | None = None
+    sheets_only: int | None = None
+    as_before: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,7 +71,9 @@ class Planned:
         approve: whether its ticket asks for a yes to the picture of the card; None: as the card's settings say.
         pieces: the sides found.
         beside: job tickets and identical copies, which travel with the order.
+        repeat: what is to be made again out of the archive, when it is that; it has no art of its own then.
         accepted: the person has seen the soft findings and wants it printed.
+        now: it waits for no other orders to share its sheets.
         fault: why this can never be made as it is, or None.
         missing: the side (or, for a lone job ticket, the art) that has not come, or None.
         arriving: something of it is still being written.
@@ -64,7 +91,9 @@ class Planned:
     approve: bool | None = None
     pieces: tuple[Piece, ...] = ()
     beside: tuple[Found, ...] = ()
+    repeat: Repeat | None = None
     accepted: bool = False
+    now: bool = False
     fault: str | None = None
     missing: str | None = None
     arriving: bool = False
@@ -87,6 +116,7 @@ class ArtSource:
         member: the name to open inside the ZIP, or None.
         member_name: that name for people.
         page: page of a PDF from 0; None for images.
+        file_sha256: of the whole ZIP that a member is in; None for what is a file itself.
     """
 
     side: Side
@@ -95,6 +125,7 @@ class ArtSource:
     member: str | None = None
     member_name: str | None = None
     page: int | None = None
+    file_sha256: str | None = None
 
     @property
     def shown(self) -> str:
@@ -122,7 +153,8 @@ class Order:
     """An order whose files have been taken into `archive/.taking-NUMBER`.
 
     Attributes are those of `Planned`, with the files under their names in that folder. `overs` is the text as people
-    write it. `missing` names what a lone half still waits for.
+    write it. `missing` names what a lone half still waits for. A `repeat` has a job ticket for its only file, and card,
+    sheet, quantity and art come from the archive when it is made.
     """
 
     number: int
@@ -141,3 +173,5 @@ class Order:
     fault: str | None = None
     missing: str | None = None
     approve: bool | None = None
+    repeat: Repeat | None = None
+    now: bool = False

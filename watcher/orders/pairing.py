@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from watcher.errors import OrderHeld
+from watcher.inbox.file_names import compare_key
 from watcher.intake.unpack import Found
-from watcher.orders.model import Piece, Planned, Ticket
+from watcher.orders.model import Piece, Planned, Repeat, Ticket
 from watcher.orders.ticket import read_ticket
 from watcher.settings.model import CardSettings, Settings
 from watcher.terms import Side
@@ -49,8 +50,13 @@ def pair_sides(table: Table, settings: Settings, read: Callable[[Found], bytes])
     for found in table.found:
         groups.setdefault(group_key(found.file.folder, found.parts.key), []).append(found)
     plans = ((key, _put_together(members, settings, read)) for key, members in groups.items())
+    # a repeat lies under the name of its ticket's file, but was set aside under that of the order it repeats
     return tuple(
-        replace(plan, arriving=plan.arriving or key in table.arriving, accepted=key in table.accepted)
+        replace(
+            plan,
+            arriving=plan.arriving or not table.arriving.isdisjoint({key, group_key(plan.folder, plan.key)}),
+            accepted=not table.accepted.isdisjoint({key, group_key(plan.folder, plan.key)}),
+        )
         for key, plan in plans
     )
 
@@ -89,6 +95,8 @@ def _plan(
 ) -> Planned:
     _refuse_faulty_names([*art, *tickets])
     ticket = _only_ticket(tickets, settings, read)
+    if ticket.repeat is not None:
+        return _repeat(bare, ticket, ticket.repeat, art, tickets)
     card = _card_of(bare, ticket, settings)
     pieces, copies = _one_a_side(_sides(art, card), read)
     wanted = _sides_wanted(card)
@@ -97,11 +105,12 @@ def _plan(
         bare,
         card=card.name,
         sheet=_sheet_of(card, ticket, settings),
-        quantity=_quantity(art, ticket, tickets, card),
+        quantity=_asked(art, ticket, tickets) or card.quantity,
         overs=ticket.overs or card.overs,
         due=ticket.due,
         note=ticket.note,
         approve=ticket.approve,
+        now=ticket.now,
         pieces=tuple(pieces),
         beside=(*tickets, *copies),
         missing=_say_missing(missing, has_art=bool(art)),
@@ -124,13 +133,37 @@ def _only_ticket(tickets: list[Found], settings: Settings, read: Callable[[Found
     different = {read(found): found for found in tickets}
     if len(different) > 1:
         raise OrderHeld(f"There are two different job tickets, {_both(list(different.values()))}. Keep one of them.")
-    ticket = read_ticket(read(tickets[0]), tickets[0].shown, tuple(settings.cards))
-    if ticket.repeat is not None:
+    return read_ticket(read(tickets[0]), tickets[0].shown, tuple(settings.cards))
+
+
+def _repeat(bare: Planned, ticket: Ticket, order: str, art: list[Found], tickets: list[Found]) -> Planned:
+    """An order that is made again out of the archive; what it is, is looked up there when it is made."""
+    if art:
         raise OrderHeld(
-            f"{tickets[0].shown} asks to repeat {ticket.repeat!r}; this version does not repeat orders by ticket yet."
-            " Drop the art again."
+            f"{tickets[0].shown} asks to repeat {order}, but there is art beside it: {art[0].shown}. Leave out the art,"
+            " or take repeat out of the ticket."
         )
-    return ticket
+    repeat = Repeat(
+        order=order,
+        quantity=_asked(art, ticket, tickets),
+        overs=None if ticket.overs is None else str(ticket.overs),
+        sheet=ticket.sheet,
+        sheets_only=ticket.sheets_only,
+        as_before=ticket.as_before,
+    )
+    if repeat.sheets_only is not None and repeat.quantity is not None:
+        raise OrderHeld(f"{tickets[0].shown} asks for cards and for sheets_only. Leave one of them out.")
+    return replace(
+        bare,
+        name=order,
+        key=compare_key(order),
+        quantity=repeat.quantity or 1,
+        overs=ticket.overs,
+        due=ticket.due,
+        note=ticket.note,
+        beside=tuple(tickets),
+        repeat=repeat,
+    )
 
 
 def _card_of(bare: Planned, ticket: Ticket, settings: Settings) -> CardSettings:
@@ -165,14 +198,15 @@ def _sheet_of(card: CardSettings, ticket: Ticket, settings: Settings) -> str:
     return name
 
 
-def _quantity(art: list[Found], ticket: Ticket, tickets: list[Found], card: CardSettings) -> int:
+def _asked(art: list[Found], ticket: Ticket, tickets: list[Found]) -> int | None:
+    """The quantity that file names and job ticket ask for, or None."""
     asked = {found.parts.quantity: found.shown for found in [*art, *tickets] if found.parts.quantity is not None}
     if ticket.quantity is not None:
         asked.setdefault(ticket.quantity, tickets[0].shown)
     if len(asked) > 1:
         said = ", ".join(f"{name} says {quantity}" for quantity, name in asked.items())
         raise OrderHeld(f"The quantities differ: {said}. Make them the same, or leave one out.")
-    return next(iter(asked), card.quantity)
+    return next(iter(asked), None)
 
 
 def _sides_wanted(card: CardSettings) -> tuple[Side, ...]:

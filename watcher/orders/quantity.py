@@ -59,6 +59,11 @@ def quantity_line(quantity: int, base_sheets: int, spare_sheets: int) -> str:
     return f"{line}, plus {spare_sheets} spare" if spare_sheets else line
 
 
+def run_line(quantity: int, run: str, run_sheets: int, orders: int) -> str:
+    """The same of an order that shares its sheets: `24 cards, in run-2026-11-25: 8 sheets for 5 orders`."""
+    return f"{counted(quantity, 'card')}, in {run}: {counted(run_sheets, 'sheet')} for {orders} orders"
+
+
 def counted(number: int, thing: str) -> str:
     """A number and its noun: `1 sheet`, `25 sheets`."""
     return f"{number} {thing}" if number == 1 else f"{number} {thing}s"

@@ -1,6 +1,7 @@
 """After a crash: claims cut short are undone, whole ones are resumed, and nothing of ours is left lying about."""
 
 import shutil
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -38,6 +39,15 @@ def left_overs(archive: Path) -> tuple[LeftOver, ...]:
         if _has_arrived(order, archive):
             order = replace(order, files=())
         found.append(LeftOver(order=order, whole=_is_whole(order, archive)))
+    return tuple(found)
+
+
+def notes_under_way(archive: Path) -> tuple[Order, ...]:
+    """The orders that are on their way now, as far as their notes can be read; nothing is touched."""
+    found = []
+    for note in archive.glob(f"{PREFIX}*.json"):
+        with suppress(OSError, ValueError, KeyError, TypeError):
+            found.append(read_note(note))
     return tuple(found)
 
 

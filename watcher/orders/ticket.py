@@ -4,7 +4,7 @@ import difflib
 import re
 import tomllib
 import unicodedata
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable, Iterator
 from datetime import date, datetime
 from typing import Any
 
@@ -19,6 +19,8 @@ MOST_BYTES = MOST_TICKET_BYTES
 LONGEST_NOTE = 500
 _MOST_DIGITS = 30
 LONGEST_NAME = 200
+MOST_SHEETS = 10_000  # of a repeat in place of spoiled ones; more is no mishap
+_WITH_REPEAT = ("sheets_only", "as_before")
 
 # The reader of the standard library takes time in the square of a key's dots: 14 s for 30,000 (measured).
 _MOST_DOTS = 1_000
@@ -42,8 +44,10 @@ def read_ticket(data: bytes, shown: str, card_names: Iterable[str]) -> Ticket:
     """Give what a job ticket says.
 
     Keys: `quantity` (1 to 1,000,000), `card` (one of the settings', in any case), `sheet`, `overs` ("5 %", 3,
-    "1 sheet"), `due` (a date), `note` (text, control signs become spaces), `repeat` (an archived order's name),
-    `approve` (true or false: whether the customer is to see a picture of the card first).
+    "1 sheet"), `due` (a date), `note` (text, control signs become spaces), `repeat` (an archived order's name), and
+    with it `sheets_only` (1 to 10,000) and `as_before` (true or false); `approve` (true or false:
+    whether the customer is to see a picture of the card first); `now` (true: it
+    waits for no other orders to share its sheets).
 
     Args:
         data: the file's bytes, UTF-8, with or without a byte order mark.
@@ -66,9 +70,24 @@ def read_ticket(data: bytes, shown: str, card_names: Iterable[str]) -> Ticket:
             read[key] = reader(value)
         except ValueError as fault:
             faults.append(f"{key} is {_as_written(value)} ({fault})")
+    if "repeat" in read or "repeat" not in values:
+        faults += _together(read.keys())
     if faults:
         raise TicketRefused(shown, faults)
     return Ticket(**read)
+
+
+def _together(keys: Collection[str]) -> Iterator[str]:
+    """What is wrong with keys that each are right."""
+    if "repeat" not in keys:
+        yield from (f'{key} goes with repeat = "ORDER" alone' for key in _WITH_REPEAT if key in keys)
+    elif "card" in keys:
+        yield "card and repeat exclude each other (an order is made again on the card it was made for)"
+    if {"sheet", "as_before"} <= set(keys):
+        yield "sheet and as_before exclude each other (as before is on the sheet of the first time)"
+    if "sheets_only" in keys:
+        also = [key for key in ("quantity", "overs") if key in keys]
+        yield from (f"sheets_only and {key} exclude each other (leave one of them out)" for key in also)
 
 
 def _parse(data: bytes, shown: str) -> dict[str, Any]:
@@ -105,8 +124,11 @@ def _readers(card_names: tuple[str, ...]) -> dict[str, _Reader]:
         "overs": parse_overs,
         "due": _due,
         "note": _note,
-        "repeat": _name,
+        "repeat": _archived,
+        "sheets_only": _sheets,
+        "as_before": _yes_or_no,
         "approve": _yes_or_no,
+        "now": _yes_or_no,
     }
 
 
@@ -136,6 +158,25 @@ def _name(value: object) -> str:
     return value.strip()
 
 
+def _archived(value: object) -> str:
+    name = _name(value)
+    if set(name) & set("/\\\0") or name.startswith("."):
+        raise ValueError("write the order's name alone, as its folder in the archive is called, and no path")
+    return name
+
+
+def _sheets(value: object) -> int:
+    if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= MOST_SHEETS:
+        raise ValueError(f"write a whole number of sheets from 1 to {MOST_SHEETS:,}, without quotes")
+    return value
+
+
+def _yes_or_no(value: object) -> bool:
+    if not isinstance(value, bool):
+        raise ValueError("write true or false, without quotes")
+    return value
+
+
 def _due(value: object) -> date:
     if isinstance(value, date) and not isinstance(value, datetime):
         return value
@@ -155,12 +196,6 @@ def _note(value: object) -> str | None:
     if len(note) > LONGEST_NOTE:
         raise ValueError(f"use at most {LONGEST_NOTE} signs; this one has {len(note)}")
     return note or None
-
-
-def _yes_or_no(value: object) -> bool:
-    if not isinstance(value, bool):
-        raise ValueError("write true or false, without quotes")
-    return value
 
 
 def _as_written(value: object) -> str:

@@ -316,7 +316,8 @@ def _settings_table(facts: Instructions, width: float) -> Flowable:
 
 def _card(facts: Instructions) -> str:
     folded = f", then folded to {words.size_in_both(facts.finishing.folded)}" if facts.finishing.fold else ""
-    return f"{words.plain(facts.card)}, trimmed {words.size_in_both(facts.trim)}{folded}, {facts.up} on a sheet"
+    use = f"{facts.up} on a sheet, {float(facts.layout.waste):.0%} of the paper is waste"
+    return f"{words.plain(facts.card)}, trimmed {words.size_in_both(facts.trim)}{folded}, {use}"
 
 
 def _steps(facts: Instructions, width: float) -> Iterator[Flowable]:

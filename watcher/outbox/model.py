@@ -32,6 +32,7 @@ class Progress(StrEnum):
     """How far an order is that has left the inbox."""
 
     NEXT = "next"  # taken, next in line
+    SHARING = "sharing"  # its art is good; it waits for others to share its sheets with
     MAKING = "making"  # a worker has it
     DELIVERING = "delivering"  # finished, on its way to the outbox
 
@@ -85,12 +86,13 @@ class WaitingOrder:
 
 @dataclass(frozen=True, kw_only=True)
 class OrderInHand:
-    """An order that has left the inbox and is not finished."""
+    """An order that has left the inbox and is not finished; `until`: when one that waits is made at the latest."""
 
     order: str
     card: str
     progress: Progress
     since: datetime | None
+    until: datetime | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -143,6 +145,10 @@ class FinishedOrder:
         paper: what the paper is, for people; empty when the settings say nothing.
         card: name of the card.
         due, note: as ordered.
+        up: cards on a sheet, 0 when it is not known.
+        waste_percent: of the sheet's area; None when it is not known.
+        repeat_of: the folder of the first making, when this is another one; else empty.
+        orders: the names of all orders that share the sheets; none when it is one order's folder.
         made: when.
         warnings: what to look at before printing.
         newer: folders with other art that came under the same name later.
@@ -163,6 +169,10 @@ class FinishedOrder:
     warnings: tuple[str, ...]
     newer: tuple[str, ...]
     files: tuple[ProductFile, ...]
+    up: int = 0
+    waste_percent: float | None = None
+    repeat_of: str = ""
+    orders: tuple[str, ...] = ()
 
     @property
     def pictured(self) -> str | None:

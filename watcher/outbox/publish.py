@@ -1,6 +1,7 @@
 """Delivery: built aside, flushed, and there under its final name by one rename; the archive first, then the outbox."""
 
 import os
+import re
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -13,7 +14,7 @@ from watcher.records.ticket import TICKET_SUFFIX
 from watcher.steps import Step, reached
 
 BUILDING = ".making-"
-_SHEET_SUFFIXES = ("_sheets.pdf", "_1-fronts.pdf", "_2-backs.pdf")
+_SHEETS = re.compile(r"_(?:layout-(?P<layout>[0-9]+)_)?(?P<kind>sheets|1-fronts|2-backs)\.pdf")
 
 
 class NameTaken(Exception):
@@ -110,8 +111,14 @@ def _drop_traces_of_hold(taking: Path) -> None:
 
 def sheet_files(outbox: Path, name: str) -> list[Path]:
     """The sheets of an order that lie in the outbox now, in the order in which they are printed."""
-    files = [outbox / name / (name + suffix) for suffix in _SHEET_SUFFIXES]
-    return [file for file in files if file.is_file()]
+    kinds = {file: sheet_kind(name, file.name) for file in (outbox / name).glob("*.pdf") if file.is_file()}
+    return [file for _, file in sorted((kind, file) for file, kind in kinds.items() if kind is not None)]
+
+
+def sheet_kind(folder: str, file: str) -> tuple[int, str] | None:
+    """Which layout's sheets a file holds (0: there is but one) and which sides; None when it holds no sheets."""
+    found = _SHEETS.fullmatch(file.removeprefix(folder)) if file.startswith(folder) else None
+    return (int(found["layout"] or 0), found["kind"]) if found else None
 
 
 def still_there(outbox: Path, name: str) -> bool:
@@ -124,10 +131,9 @@ def is_taken(name: str, folders: Iterable[Path]) -> bool:
     return any(os.path.lexists(folder / name) for folder in folders)
 
 
-def point_to_newer(outbox: Path, earlier: str, newer: str) -> None:
-    """Leave a note in an uncollected order's folder that other art of the same name has been made since."""
+def point_to_newer(outbox: Path, earlier: str, newer: str, order: str | None = None) -> None:
+    """Leave a note in an uncollected folder that other art of the same name (in a run: `order`) has been made since."""
     file = outbox / earlier / f"NEWER ART IN {newer}.txt"
-    text = (
-        f"Other art came in under the same name after these sheets were made.\nIts sheets are in the folder {newer}.\n"
-    )
+    name = "the same name" if order is None else f"the name {order}"
+    text = f"Other art came in under {name} after these sheets were made.\nIts sheets are in the folder {newer}.\n"
     write_durably(file, text.encode("utf-8"))

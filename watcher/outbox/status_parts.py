@@ -14,7 +14,7 @@ from watcher.outbox.model import (
     ProductKind,
     WaitingOrder,
 )
-from watcher.outbox.status_words import HELD, PRODUCT, PROGRESS, say_day, say_more, say_stock
+from watcher.outbox.status_words import HELD, PRODUCT, say_day, say_more, say_paper_use, say_progress, say_stock
 from watcher.terms import HeldFor
 
 MOST_SHOWN = 100  # entries of a part; a page of thousands helps nobody
@@ -109,7 +109,7 @@ def making_part(making: Listed[OrderInHand], now: datetime) -> Iterator[str]:
         yield _empty("Nothing is being made.")
     for order in shown.entries:
         since = f", since {time_tag(order.since, now)}" if order.since else ""
-        yield f"<article><h3>{named(order.order)}</h3><p>{_sentence(PROGRESS[order.progress])}{since}</p></article>"
+        yield f"<article><h3>{named(order.order)}</h3><p>{_sentence(say_progress(order, now))}{since}</p></article>"
     yield from _rest(shown.more)
 
 
@@ -175,7 +175,10 @@ def _facts(order: FinishedOrder, now: datetime) -> Iterator[str]:
         "Due": f"<strong>{say_day(order.due, now.date())}</strong>" if order.due else "",
         "Paper": _stock(order),
         "Card": named(order.card) if order.card else "",
+        "Orders": ", ".join(map(named, order.orders)),
         "Note": named(order.note) if order.note else "",
+        "Paper use": text(say_paper_use(order)),
+        "Made before as": named(order.repeat_of) if order.repeat_of else "",
         "Made": time_tag(order.made, now) if order.made else "",
     }
     for term, said in facts.items():

@@ -4,7 +4,16 @@ from collections.abc import Iterator
 from datetime import date, datetime
 
 from watcher.orders.quantity import counted
-from watcher.outbox.model import FinishedOrder, HeldOrder, Overview, PaperToPull, ProductKind, Progress, WaitingOrder
+from watcher.outbox.model import (
+    FinishedOrder,
+    HeldOrder,
+    OrderInHand,
+    Overview,
+    PaperToPull,
+    ProductKind,
+    Progress,
+    WaitingOrder,
+)
 from watcher.records.health import Health
 from watcher.terms import HeldFor
 
@@ -14,6 +23,7 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 
 PROGRESS = {
     Progress.NEXT: "taken, next in line",
+    Progress.SHARING: "waits for others to share its sheets with",
     Progress.MAKING: "being made",
     Progress.DELIVERING: "finished, on its way to the outbox",
 }
@@ -29,6 +39,13 @@ PRODUCT = {
     ProductKind.INSTRUCTIONS: "Instructions",
     ProductKind.CARD: "The card",
 }
+
+
+def say_progress(order: OrderInHand, now: datetime) -> str:
+    """How far an order is, and when one that waits for others is made at the latest."""
+    if order.until is None:
+        return PROGRESS[order.progress]
+    return f"{PROGRESS[order.progress]}; made by {say_moment(max(order.until, now), now)} at the latest"
 
 
 def say_day(day: date, now: date) -> str:
@@ -55,16 +72,20 @@ def say_pause(why: str) -> str:
 def say_call(seen: Overview) -> Iterator[str]:
     """Whether somebody is needed, in a sentence or two."""
     asked = sum(order.needs is HeldFor.YES for order in seen.held.entries)
-    held, waiting, finished = seen.held.count - asked, seen.waiting.count, seen.finished.count
+    held, waiting = seen.held.count - asked, seen.waiting.count
+    sharing = sum(order.progress is Progress.SHARING for order in seen.making.entries)
+    finished = sum(len(folder.orders) or 1 for folder in seen.finished.entries) + seen.finished.more
     if held:
         yield f"{counted(held, 'order')} {'is' if held == 1 else 'are'} held and {_needs(held)} your answer."
     if asked:
         yield f"{counted(asked, 'order')} {'waits' if asked == 1 else 'wait'} for a yes to the picture of the card."
     if waiting:
         yield f"{counted(waiting, 'order')} {'waits' if waiting == 1 else 'wait'} in the inbox."
+    if sharing:
+        yield f"{counted(sharing, 'order')} {'waits' if sharing == 1 else 'wait'} for others to share sheets with."
     if finished:
         yield f"{counted(finished, 'order')} {'is' if finished == 1 else 'are'} ready to print."
-    if not (held or asked or waiting or finished):
+    if not (held or asked or waiting or sharing or finished):
         yield "Nothing waits, and there is nothing to print."
 
 
@@ -92,6 +113,12 @@ def say_held(order: HeldOrder, now: datetime) -> str:
 def say_stock(stock: PaperToPull | FinishedOrder) -> str:
     """The paper for people: its text, the sheet's name, its size."""
     return ", ".join(filter(None, (stock.paper, stock.sheet, stock.size))) or "paper not known"
+
+
+def say_paper_use(order: FinishedOrder) -> str:
+    """`2 on a sheet, 25 % of the paper is waste`; empty where nothing is known."""
+    waste = "" if order.waste_percent is None else f"{order.waste_percent:.0f} % of the paper is waste"
+    return ", ".join(filter(None, (f"{order.up} on a sheet" if order.up else "", waste)))
 
 
 def say_more(more: int) -> str:

@@ -2,7 +2,7 @@
 
 import math
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from fractions import Fraction
@@ -13,6 +13,7 @@ from typing import Any
 from watcher.orders.quantity import counted, quantity_line
 from watcher.outbox.model import FinishedOrder, Listed, PaperToPull, ProductFile, ProductKind
 from watcher.outbox.newest import newest_folders
+from watcher.outbox.publish import sheet_kind
 from watcher.outbox.remembered import Remembered
 from watcher.records.journal import Entry
 from watcher.records.moments import moment
@@ -24,6 +25,7 @@ from watcher.units import show_size
 MOST = 1000  # folders looked into
 _MOST_FILES = 5000  # names looked at in one folder
 _MOST_SAID = 5  # warnings, and notes of newer art, of one order
+_MOST_SHARED = 100  # tickets looked into of one run
 _LONGEST_MM = 10_000
 _MOST_SHEETS = 10_000_000
 _NEWER = "NEWER ART IN "
@@ -62,18 +64,25 @@ class Uncollected:
         self._tickets.begin()
         by_folder: dict[str, Entry] = {}
         for entry in entries:
-            by_folder.setdefault(entry.folder, entry)
+            by_folder.setdefault(entry.in_outbox, entry)
         folders, more = newest_folders(outbox, MOST)
         found = []
         for folder in folders:
             names = _names_in(folder)
             files = _product(folder.name, names)
             if any(file.kind in _TO_PRINT for file in files):
-                ticket = self._tickets.of(folder / (folder.name + TICKET_SUFFIX)) or {}
-                order = _finished(folder.name, files, ticket, by_folder.get(folder.name), sheets)
+                tickets = self._read_tickets(folder, names)
+                order = _finished(folder.name, files, tickets[0], by_folder.get(folder.name), sheets)
+                order = _shared(order, tickets) if _text(tickets[0].get("run")) else order
                 found.append(replace(order, newer=_newer(names)))
         found.sort(key=_newest_first)
         return Listed(entries=tuple(found), more=more)
+
+    def _read_tickets(self, folder: Path, names: set[str]) -> list[Ticket]:
+        """The order's ticket, or those of all orders of a run; an empty one where there is none."""
+        own = folder.name + TICKET_SUFFIX
+        found = [own] if own in names else sorted(name for name in names if name.endswith(TICKET_SUFFIX))[:_MOST_SHARED]
+        return [ticket for name in found if (ticket := self._tickets.of(folder / name))] or [{}]
 
 
 def _newest_first(order: FinishedOrder) -> tuple[float, str]:
@@ -91,7 +100,9 @@ def _names_in(folder: Path) -> set[str]:
 
 def _product(folder: str, names: set[str]) -> tuple[ProductFile, ...]:
     product = {folder + suffix: kind for suffix, kind in _KINDS.items()}
-    return tuple(ProductFile(name=name, kind=kind) for name, kind in product.items() if name in names)
+    layouts = sorted((found, name) for name in names if (found := sheet_kind(folder, name)) and found[0])
+    of_layouts = {name: _KINDS[f"_{kind}.pdf"] for (_, kind), name in layouts}
+    return tuple(ProductFile(name=name, kind=kind) for name, kind in (product | of_layouts).items() if name in names)
 
 
 def _finished(
@@ -103,7 +114,7 @@ def _finished(
 ) -> FinishedOrder:
     sheet = ticket["sheet"] if isinstance(ticket.get("sheet"), dict) else {}
     named = _text(sheet.get("name"))
-    sheets = _number(ticket.get("sheets")) or (entry.sheets if entry else 0)
+    sheets = _number(ticket.get("run_sheets") or ticket.get("sheets")) or (entry.sheets if entry else 0)
     return FinishedOrder(
         folder=folder,
         words=_words(ticket) or (entry.says if entry else "") or counted(sheets, "sheet"),
@@ -118,6 +129,29 @@ def _finished(
         warnings=_warnings(ticket.get("findings")),
         newer=(),
         files=files,
+        up=_number(ticket.get("up")),
+        waste_percent=_percent(ticket.get("waste_percent")),
+        repeat_of=_text(ticket.get("repeat_of")),
+    )
+
+
+def _shared(order: FinishedOrder, tickets: Sequence[Ticket]) -> FinishedOrder:
+    """A run: what its orders' tickets tell together."""
+    names = tuple(filter(None, (_text(ticket.get("order")) for ticket in tickets)))
+    notes = ((_text(ticket.get("order")), _text(ticket.get("note"))) for ticket in tickets)
+    cards = sum(_number(ticket.get("quantity")) for ticket in tickets)
+    warnings = [
+        f"{_text(ticket.get('order'))}: {said}" for ticket in tickets for said in _warnings(ticket.get("findings"))
+    ]
+    return replace(
+        order,
+        words=f"{counted(cards, 'card')} of {counted(len(names), 'order')} share {counted(order.sheets, 'sheet')}",
+        card=", ".join(dict.fromkeys(filter(None, (_text(ticket.get("card")) for ticket in tickets)))),
+        due=min(filter(None, (_day(ticket.get("due")) for ticket in tickets)), default=None),
+        note="; ".join(f"{name}: {note}" for name, note in notes if note),
+        warnings=tuple(warnings[:_MOST_SAID]),
+        up=0,
+        orders=names,
     )
 
 
@@ -143,12 +177,18 @@ def _newer(names: set[str]) -> tuple[str, ...]:
 
 def paper_to_pull(orders: Iterable[FinishedOrder]) -> tuple[PaperToPull, ...]:
     """The sheets that the orders take, by stock, the most first."""
-    by_stock: dict[tuple[str, str, str], list[int]] = {}
+    by_stock: dict[tuple[str, str, str], list[FinishedOrder]] = {}
     for order in orders:
-        by_stock.setdefault((order.sheet, order.size, order.paper), []).append(order.sheets)
+        by_stock.setdefault((order.sheet, order.size, order.paper), []).append(order)
     piles = [
-        PaperToPull(sheet=sheet, size=size, paper=paper, sheets=sum(sheets), orders=len(sheets))
-        for (sheet, size, paper), sheets in by_stock.items()
+        PaperToPull(
+            sheet=sheet,
+            size=size,
+            paper=paper,
+            sheets=sum(one.sheets for one in pile),
+            orders=sum(len(one.orders) or 1 for one in pile),
+        )
+        for (sheet, size, paper), pile in by_stock.items()
     ]
     return tuple(sorted(piles, key=lambda pile: (-pile.sheets, pile.sheet, pile.paper)))
 
@@ -169,6 +209,11 @@ def _text(said: object) -> str:
 def _number(said: object) -> int:
     whole = isinstance(said, int) and not isinstance(said, bool) and 0 < said <= _MOST_SHEETS
     return said if whole and isinstance(said, int) else 0
+
+
+def _percent(said: object) -> float | None:
+    is_one = isinstance(said, int | float) and not isinstance(said, bool) and 0 <= said <= 100
+    return float(said) if is_one and isinstance(said, int | float) else None
 
 
 def _size(*sides: object) -> str:

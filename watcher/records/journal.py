@@ -42,13 +42,21 @@ _MIGRATIONS = (
         services INTEGER NOT NULL     -- how many times in a row the service itself died while it was in hand
     ) STRICT;
     """,
+    """
+    ALTER TABLE orders ADD COLUMN run TEXT NOT NULL DEFAULT '';  -- the folder in the outbox that it shares with others
+    CREATE INDEX orders_by_run ON orders (run) WHERE run <> '';
+    """,
 )
+
+
+_WITH_RUN = 3  # the version from which on orders have a column for their run
 
 
 class State(StrEnum):
     """How far an order is."""
 
     TAKEN = "taken"  # its files are out of the inbox
+    SHARING = "sharing"  # seen to be good; it waits for others to share sheets with
     MAKING = "making"  # a worker has it
     DELIVERING = "delivering"  # finished aside, on its way to archive and outbox
     DONE = "done"
@@ -56,9 +64,12 @@ class State(StrEnum):
     SAME = "same"  # the very art whose sheets still lay in the outbox
 
 
+ON_THEIR_WAY = (State.TAKEN, State.SHARING, State.MAKING, State.DELIVERING)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Entry:
-    """One order in the journal."""
+    """One order in the journal; `run` names the folder of the gang run that it is part of, or is empty."""
 
     number: int
     name: str
@@ -70,9 +81,16 @@ class Entry:
     art: str = ""
     sheets: int = 0
     says: str = ""
+    run: str = ""
+
+    @property
+    def in_outbox(self) -> str:
+        """The folder in the outbox in which its sheets lie."""
+        return self.run or self.folder
 
 
 _COLUMNS = ", ".join(field.name for field in fields(Entry))
+_MARKS = ", ".join("?" for _ in fields(Entry))
 
 
 def _storable(value: object) -> object:
@@ -97,6 +115,8 @@ class Journal:
 
     def __init__(self, connection: sqlite3.Connection, file: Path) -> None:
         self._connection, self._file = connection, file
+        # a journal that is only read may be of an earlier version still
+        self._columns = _COLUMNS if _version(connection) >= _WITH_RUN else f"{_COLUMNS.removesuffix('run')}'' AS run"
         self._identity, self._damaged = _identity(file), False
 
     def is_well(self) -> bool:
@@ -111,7 +131,7 @@ class Journal:
         """Keep this as the order's state, durably, before anything is done about it."""
         with self._transaction() as connection:
             connection.execute(
-                f"INSERT OR REPLACE INTO orders ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                f"INSERT OR REPLACE INTO orders ({_COLUMNS}) VALUES ({_MARKS})",
                 tuple(_storable(value) for value in vars(entry).values()),
             )
 
@@ -131,6 +151,10 @@ class Journal:
     def made_as(self, key: str) -> list[Entry]:
         """Finished orders of this name, newest first."""
         return self._select("WHERE key = ? AND state = 'done' ORDER BY number DESC", _storable(key))
+
+    def knows_run(self, run: str) -> bool:
+        """Whether there has been a run of this name; no other may ever be called so."""
+        return bool(self._select("WHERE run = ? AND run <> '' LIMIT 1", run))
 
     def in_state(self, *states: State, newest: int = 1000) -> list[Entry]:
         """Orders in these states, newest first."""
@@ -169,7 +193,7 @@ class Journal:
 
     def _select(self, where: str, *values: object) -> list[Entry]:
         try:
-            rows = self._connection.execute(f"SELECT {_COLUMNS} FROM orders {where}", values).fetchall()
+            rows = self._connection.execute(f"SELECT {self._columns} FROM orders {where}", values).fetchall()
         except sqlite3.Error as error:
             raise self._trouble("the journal cannot be read", error) from error
         names = [field.name for field in fields(Entry)]

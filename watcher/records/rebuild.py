@@ -1,7 +1,7 @@
 """A journal that is lost or damaged, made again from the folders, so that nothing is made twice because of it."""
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +9,7 @@ from loguru import logger
 
 from watcher.inbox.file_names import compare_key
 from watcher.orders.held_note import read_held_note
-from watcher.orders.quantity import quantity_line
+from watcher.orders.quantity import quantity_line, run_line
 from watcher.records.journal import FILE_NAME, Entry, Journal, State, open_journal
 from watcher.records.plain_text import one_line
 from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
@@ -58,21 +58,7 @@ def _entries(archive: Path, held: Path, first_number: int) -> Iterator[Entry]:
     """What the folders tell, oldest first."""
     made = sorted(_made(archive), key=lambda found: (found[1]["made_at"], found[0]))
     for number, (folder, ticket) in enumerate(made, start=first_number):
-        name = str(ticket.get("name", ticket["order"]))
-        sheets, up = int(ticket["sheets"]), int(ticket["up"])
-        base = -(-int(ticket["quantity"]) // up)
-        yield Entry(
-            number=number,
-            name=name,
-            key=compare_key(name),
-            card=str(ticket["card"]),
-            state=State.DONE,
-            since=str(ticket["made_at"]),
-            folder=folder,
-            art=str(ticket.get("order_sha256", "")),
-            sheets=sheets,
-            says=quantity_line(int(ticket["quantity"]), base, max(0, sheets - base)),
-        )
+        yield made_entry(number, folder, ticket)
     aside = sorted(held.iterdir()) if held.is_dir() else []
     for number, place in enumerate(aside, start=first_number + len(made)):
         note = read_held_note(place)
@@ -87,6 +73,39 @@ def _entries(archive: Path, held: Path, first_number: int) -> Iterator[Entry]:
                 folder=place.name,
                 says=note.why,
             )
+
+
+def made_entry(number: int, folder: str, ticket: Mapping[str, Any]) -> Entry:
+    """The entry of an order that was made, as its ticket tells it."""
+    name, run = str(ticket.get("name", ticket["order"])), str(ticket.get("run", ""))
+    return Entry(
+        number=number,
+        name=name,
+        key=compare_key(name),
+        card=str(ticket["card"]),
+        state=State.DONE,
+        since=str(ticket["made_at"]),
+        folder=folder,
+        art=str(ticket.get("order_sha256", "")),
+        sheets=_sheets(ticket),
+        says=_in_run(run, ticket) if run else _alone(ticket),
+        run=run,
+    )
+
+
+def _alone(ticket: Mapping[str, Any]) -> str:
+    sheets, base = int(ticket["sheets"]), -(-int(ticket["quantity"]) // int(ticket["up"]))
+    return quantity_line(int(ticket["quantity"]), base, max(0, sheets - base))
+
+
+def _in_run(run: str, ticket: Mapping[str, Any]) -> str:
+    orders = ticket.get("run_orders")
+    return run_line(int(ticket["quantity"]), run, _sheets(ticket), len(orders) if isinstance(orders, list) else 1)
+
+
+def _sheets(ticket: Mapping[str, Any]) -> int:
+    """Of the whole run, where the order shares its sheets."""
+    return int(ticket.get("run_sheets", ticket["sheets"]))
 
 
 def _made(archive: Path) -> Iterator[tuple[str, dict[str, Any]]]:

@@ -10,17 +10,55 @@ from typing import Any
 import tomli_w
 
 from watcher.art.model import CardFace, Finding
+from watcher.layout.alignment import Correction
 from watcher.layout.model import CutPlan, Layout, Place, Stroke
 from watcher.orders.model import ArtSource
 from watcher.orders.quantity import SheetCount
 from watcher.records.plain_text import as_utf8
-from watcher.settings.model import CardSettings, PrinterSettings, SheetSettings
+from watcher.settings.model import GUILLOTINE, CardSettings, CutterSettings, PrinterSettings, SheetSettings
+from watcher.settings.values import show_exact
+from watcher.settings.written import Shaping, write_settings
 
 NO_FLIP = "none"
 WASTE = "waste"
 TICKET_SUFFIX = "_ticket.toml"
 _LARGEST = 1024 * 1024  # bytes; a ticket of a hundred places is a hundredth of it
 _MOST_DOTS_SQUARED = 20_000_000  # the reader takes time in the square of a key's dots: with so many about 0.3 s
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunPart:
+    """An order's part in a gang run.
+
+    Attributes:
+        run: name of the run's folder in the outbox.
+        orders: names of all orders of the run.
+        layouts: how many sheets are printed of each layout, in their order.
+        places: its own places, each with the layout that it lies on, counted from 1.
+        printed: how many of its cards the run prints.
+    """
+
+    run: str
+    orders: tuple[str, ...]
+    layouts: tuple[int, ...]
+    places: tuple[tuple[int, Place], ...]
+    printed: int
+
+    @property
+    def run_sheets(self) -> int:
+        """Sheets of the whole run."""
+        return sum(self.layouts)
+
+    @property
+    def sheets(self) -> int:
+        """Sheets on which the order lies."""
+        return sum(self.layouts[layout - 1] for layout in {layout for layout, _ in self.places})
+
+    @property
+    def up(self) -> int:
+        """The most of its cards that lie on one sheet."""
+        on = [layout for layout, _ in self.places]
+        return max(on.count(layout) for layout in on)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,6 +73,13 @@ class Decided:
         settings_sha256: fingerprint of the card, sheet and printer settings used.
         order_sha256: fingerprint of name, card, sheet, quantity, overs and art: equal for "the same art again".
         cuts: how the sheet is parted, or None where that is not told.
+        printed_as, printed_on: name and day on the sheets: of the first making, which this one is where they are None.
+        overs_asked: the overs as people wrote them; `overs` in the ticket counts them in cards.
+        repeat_of: the folder of the order's first making, when this is another one.
+        sheets_only, as_before: see `orders.model.Repeat`.
+        accepted: the person has accepted the soft findings.
+        run: its part in the gang run that it shares sheets in, or None.
+        cutter, correction: what parts the cards, and what brings the backs into register (None: nothing).
     """
 
     order: str
@@ -54,6 +99,16 @@ class Decided:
     due: str | None
     note: str | None
     cuts: CutPlan | None = None
+    printed_as: str | None = None
+    printed_on: str | None = None
+    overs_asked: str = "0"
+    repeat_of: str | None = None
+    sheets_only: int | None = None
+    as_before: bool = False
+    accepted: bool = False
+    cutter: CutterSettings = GUILLOTINE
+    correction: Correction | None = None
+    run: RunPart | None = None
 
 
 def ticket_text(decided: Decided) -> bytes:
@@ -64,8 +119,10 @@ def ticket_text(decided: Decided) -> bytes:
         "card": decided.card.name,
         "quantity": decided.count.quantity,
         "overs": decided.count.overs_cards,
-        "up": decided.layout.up,
-        "sheets": decided.count.total,
+        "up": decided.run.up if decided.run else decided.layout.up,
+        "sheets": decided.run.sheets if decided.run else decided.count.total,
+        "waste_percent": round(float(decided.layout.waste * 100), 2),
+        "overs_asked": decided.overs_asked,
         "flip": str(decided.layout.flip or NO_FLIP),
         "duplex": str(decided.printer.duplex),
         "backs": str(decided.card.opened_out.backs),
@@ -73,8 +130,10 @@ def ticket_text(decided: Decided) -> bytes:
         "software": decided.software,
         "settings_sha256": decided.settings_sha256,
         "order_sha256": decided.order_sha256,
-        **({"due": decided.due} if decided.due else {}),
-        **({"note": decided.note} if decided.note else {}),
+        "printed_as": decided.printed_as or decided.order,
+        "printed_on": decided.printed_on or decided.made_at[:10],
+        **_said(decided),
+        **(_run(decided.run) if decided.run else {}),
         "sheet": {
             "name": decided.sheet.name,
             "width_mm": _mm(decided.layout.sheet.width),
@@ -87,15 +146,43 @@ def ticket_text(decided: Decided) -> bytes:
             **_fold(decided.card),
         },
         "art": [_art(face, source) for face, source in zip(decided.faces, decided.sources, strict=True)],
-        "places": [_place(place) for place in decided.layout.places],
+        "places": _places(decided),
         **({"cuts": [_stroke(stroke) for stroke in decided.cuts.strokes]} if decided.cuts else {}),
         "findings": [
             {"level": str(finding.level), "code": finding.code, "message": finding.message}
             | ({"side": str(finding.side)} if finding.side else {})
             for finding in decided.findings
         ],
+        "settings": _settings(decided),
     }
     return tomli_w.dumps(_storable(body)).encode("utf-8")
+
+
+def _said(decided: Decided) -> dict[str, Any]:
+    """What stands in few tickets."""
+    said = {
+        "due": decided.due,
+        "note": decided.note,
+        "repeat_of": decided.repeat_of,
+        "sheets_only": decided.sheets_only,
+        "as_before": decided.as_before,
+        "accepted": decided.accepted,
+    }
+    return {key: value for key, value in said.items() if value}
+
+
+def _settings(decided: Decided) -> dict[str, Any]:
+    """The settings that shaped the sheets, so that they can be had again whatever the settings are then."""
+    shaping = Shaping(card=decided.card, sheet=decided.sheet, printer=decided.printer, cutter=decided.cutter)
+    tables: dict[str, Any] = dict(write_settings(shaping))
+    if decided.correction is not None:
+        correction = decided.correction
+        tables["align"] = {
+            "shift": [f"{show_exact(side)} mm" for side in (correction.shift.x, correction.shift.y)],
+            "turn": correction.turn_degrees,
+            "scale": [correction.scale_x, correction.scale_y],
+        }
+    return tables
 
 
 def _storable(value: Any) -> Any:
@@ -116,6 +203,10 @@ def _art(face: CardFace, source: ArtSource) -> dict[str, Any]:
     body: dict[str, Any] = {"side": str(art.side), "file": source.file, "sha256": source.sha256}
     if source.member is not None:
         body["member"] = source.member
+        if source.member_name not in (None, source.member):
+            body["member_name"] = source.member_name
+        if source.file_sha256 is not None:
+            body["file_sha256"] = source.file_sha256
     if source.page is not None:
         body["page"] = source.page + 1
     if art.width_px is not None and art.height_px is not None:
@@ -143,6 +234,20 @@ def _stroke(stroke: Stroke) -> dict[str, Any]:
         "gauge_mm": _mm(stroke.gauge),
         "gives": [[near.name, beyond.name if beyond else WASTE] for near, beyond in stroke.gives],
     }
+
+
+def _run(part: RunPart) -> dict[str, Any]:
+    """The run that the order is part of; where it has several layouts, how many sheets are printed of each."""
+    said: dict[str, Any] = {"run": part.run, "run_sheets": part.run_sheets, "run_orders": list(part.orders)}
+    several = {"run_layouts": list(part.layouts)} if len(part.layouts) > 1 else {}
+    return said | {"printed": part.printed} | several
+
+
+def _places(decided: Decided) -> list[dict[str, Any]]:
+    if decided.run is None:
+        return [_place(place) for place in decided.layout.places]
+    several = len(decided.run.layouts) > 1
+    return [({"layout": layout} if several else {}) | _place(place) for layout, place in decided.run.places]
 
 
 def _place(place: Place) -> dict[str, Any]:

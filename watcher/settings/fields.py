@@ -17,11 +17,13 @@ from pydantic import PlainValidator, ValidationInfo
 
 from watcher.layout.geometry import Margins, Size
 from watcher.settings.values import (
+    LEAST_KEPT_S,
     MOST_CARDS,
     Overs,
     Pile,
     parse_duration,
     parse_ink,
+    parse_keep,
     parse_length,
     parse_overs,
     parse_pile,
@@ -55,6 +57,7 @@ THINNEST_SHEET_MM, THICKEST_SHEET_MM = Fraction(2, 100), Fraction(3)
 FURTHEST_SHIFT_MM = Fraction(50)
 MOST_TURN = 10.0
 LEAST_SCALE, MOST_SCALE = 0.8, 1.25
+MOST_LAYOUTS = 4  # more set-ups than these eat what they save; their arithmetic would not end in good time
 LONGEST_TEXT = 300
 LONGEST_NAME = 60
 
@@ -124,6 +127,10 @@ def _thickness(value: object) -> Fraction:
 def _seconds(value: object) -> float:
     """Seconds; a number is taken from a program alone, for one written in the file (see `load`) has no unit."""
     return value if type(value) is float and 0 <= value < math.inf else parse_duration(value)
+
+
+def _keep(value: object) -> float:
+    return value if type(value) is float and LEAST_KEPT_S <= value < math.inf else parse_keep(value)
 
 
 def _yes_or_no(value: object) -> bool:
@@ -245,6 +252,7 @@ def _number(value: object, wanted: str) -> float:
 Length = Annotated[Fraction, PlainValidator(_length)]
 LineWeight = Annotated[Fraction, PlainValidator(_line_weight)]
 Thickness = Annotated[Fraction, PlainValidator(_thickness)]
+Keep = Annotated[float, PlainValidator(_keep)]
 Seconds = Annotated[float, PlainValidator(_seconds)]
 CardSize = Annotated[Size, kept(Size, parse_size)]
 Rim = Annotated[Margins, PlainValidator(_margins)]
@@ -264,6 +272,7 @@ Scale = Annotated[tuple[float, float], PlainValidator(_scale)]
 Quantity = Annotated[int, whole(1, MOST_CARDS)]
 Resolution = Annotated[int, whole(0, 10_000)]
 Workers = Annotated[int, whole(1, 64)]
+Layouts = Annotated[int, whole(1, MOST_LAYOUTS)]
 SchedulerAddress = Annotated[str, PlainValidator(_scheduler)]
 BacksWord = Annotated[Backs, one_of(Backs)]
 QuarterWord = Annotated[Quarter, one_of(Quarter)]

@@ -10,8 +10,13 @@ from pathlib import PurePath
 
 from pydantic import BaseModel
 
-# An order's quantity and overs are told by its ticket, and which sheet was chosen by the sheet itself.
-_TOLD_ELSEWHERE = {"card": {"quantity", "overs", "sheet", "approve"}, "sheet": set(), "printer": {"align"}}
+# An order's quantity and overs are told by its ticket, and which sheet was chosen by the sheet itself. Whether orders
+# share sheets does not change how a card looks.
+TOLD_ELSEWHERE = {
+    "card": {"quantity", "overs", "sheet", "approve"},
+    "sheet": {"gang", "gang_wait", "gang_layouts"},
+    "printer": {"align"},
+}
 
 
 def fingerprint(
@@ -23,7 +28,7 @@ def fingerprint(
     without their folder. A setting at its default counts for nothing, whether it is written in the file or not.
     """
     parts = {"card": card, "sheet": sheet, "printer": printer}
-    dump: dict[str, object] = {kind: _differing(part, _TOLD_ELSEWHERE[kind]) for kind, part in parts.items()}
+    dump: dict[str, object] = {kind: _differing(part, TOLD_ELSEWHERE[kind]) for kind, part in parts.items()}
     dump["align"] = _differing(align, set()) if align else {}
     if cutter:
         dump["cutter"] = _differing(cutter, set())

@@ -84,6 +84,7 @@ class ServiceSettings(Table):
         events: where hints come from.
         workers: orders made at the same time.
         on_finished: a command and its arguments for each finished order; empty for none.
+        keep: seconds for which the archive keeps an order for repeats, or None: for ever.
         read_back: whether every finished sheet is rendered and compared with its art, pixel by pixel.
         engine: where orders are made.
         scheduler: address of the scheduler of a Dask cluster, or None.
@@ -96,6 +97,7 @@ class ServiceSettings(Table):
     events: fields.EventsWord = Events.NATIVE
     workers: fields.Workers = 2
     on_finished: fields.Command = ()
+    keep: fields.Keep | None = None
     read_back: fields.YesOrNo = True
     engine: fields.EngineWord = Engine.LOCAL
     scheduler: fields.SchedulerAddress | None = None
@@ -188,6 +190,9 @@ class SheetSettings(Table):
         mixed_turns: whether upright and turned cards may share a sheet.
         prefer: what a layout is chosen for.
         copies: how the number of sheets reaches the printer.
+        gang: whether different orders may share this sheet.
+        gang_wait: seconds an order waits for others to share with.
+        gang_layouts: at most so many different sheets in one run.
         paper: what the paper is, for people.
         thickness: of one sheet, mm; None: not known.
         grain: along which side of the sheet its fibres lie; None: not known.
@@ -207,6 +212,9 @@ class SheetSettings(Table):
     mixed_turns: fields.YesOrNo = True
     prefer: fields.PreferWord = Prefer.MOST_CARDS
     copies: fields.CopiesWord = Copies.ONCE
+    gang: fields.YesOrNo = False
+    gang_wait: fields.Seconds = 2.0 * 3600
+    gang_layouts: fields.Layouts = 1
     paper: fields.Text = ""
     thickness: fields.Thickness | None = None
     grain: fields.GrainWord | None = None

@@ -20,6 +20,7 @@ LONGEST_S = 100 * 365 * 86_400
 MOST_PERCENT = 1000
 MOST_SHEETS_IN_PILE = 1000
 HIGHEST_PILE_MM = Fraction(200)  # no guillotine's clamp opens further
+LEAST_KEPT_S = 30 * 86_400
 LONGEST_TEXT = 60  # more digits than any printer resolves; also keeps the arithmetic small
 
 _NUMBER = r"[+-]?(?:[0-9]+ +[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
@@ -199,6 +200,14 @@ def parse_duration(value: object) -> float:
     return float(seconds)
 
 
+def parse_keep(value: object) -> float:
+    """Seconds for which the archive keeps an order: a duration as `parse_duration` reads it, of 30 days or more."""
+    seconds = parse_duration(value)
+    if seconds < LEAST_KEPT_S:
+        raise ValueError('use "30 days" or more, or leave it out: the archive keeps everything')
+    return seconds
+
+
 def parse_overs(value: object) -> Overs:
     """Overs from `5 %`, `2.5 %`, the number 3, `3 cards`, `1 sheet` or `2 sheets`.
 
@@ -254,8 +263,9 @@ def show_exact(number: Fraction) -> str:
             rest, places = rest // prime, places + 1
     if rest != 1:
         return str(number)
-    text = f"{number.numerator * 10**places // number.denominator:0{places + 1}d}"
-    return f"{text[:-places]}.{text[-places:]}" if places else text
+    sign, whole = "-" if number < 0 else "", abs(number.numerator) * 10**places // number.denominator
+    text = f"{whole:0{places + 1}d}"
+    return f"{sign}{text[:-places]}.{text[-places:]}" if places else f"{sign}{text}"
 
 
 def _named(text: str) -> Size:

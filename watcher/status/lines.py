@@ -6,12 +6,13 @@ from datetime import datetime
 from watcher.orders.quantity import counted
 from watcher.outbox.model import FinishedOrder, HeldOrder, Overview, WaitingOrder
 from watcher.outbox.status_words import (
-    PROGRESS,
     say_day,
     say_held,
     say_moment,
     say_more,
+    say_paper_use,
     say_pause,
+    say_progress,
     say_stock,
     say_wait,
     say_work,
@@ -51,7 +52,7 @@ def safe(text: str) -> str:
 def _parts(seen: Overview, now: datetime) -> Iterator[tuple[str, Iterable[str], int]]:
     finished = seen.finished.first(MOST_FINISHED)
     yield "Waits in the inbox", (_waiting(order, now) for order in seen.waiting.entries), seen.waiting.more
-    in_hand = (f"{safe(order.order)}: {PROGRESS[order.progress]}" for order in seen.making.entries)
+    in_hand = (f"{safe(order.order)}: {say_progress(order, now)}" for order in seen.making.entries)
     yield "Being made", in_hand, seen.making.more
     yield "Held", (line for order in seen.held.entries for line in _held(order, now)), seen.held.more
     yield "Left alone", map(safe, seen.left_alone.entries), seen.left_alone.more
@@ -74,6 +75,12 @@ def _held(order: HeldOrder, now: datetime) -> Iterator[str]:
 def _finished(order: FinishedOrder, now: datetime) -> Iterator[str]:
     due = f"; due {say_day(order.due, now.date())}" if order.due else ""
     yield f"{safe(order.folder)}: {safe(order.words)}{due}"
-    yield f"  {safe(say_stock(order))}"
+    yield f"  {safe('; '.join(filter(None, (say_stock(order), say_paper_use(order)))))}"
+    if order.orders:
+        yield f"  Orders: {', '.join(map(safe, order.orders))}"
+    if order.repeat_of:
+        yield f"  Made before as: {safe(order.repeat_of)}"
+    if order.note:
+        yield f"  Note: {safe(order.note)}"
     yield from (f"  Look before you print: {safe(warning)}" for warning in order.warnings)
     yield from (f"  Newer art under this name: {safe(newer)}" for newer in order.newer)

@@ -52,6 +52,7 @@ def _in_hand(order: OrderInHand) -> dict[str, Any]:
         "card": _name(order.card),
         "progress": str(order.progress),
         "since": _time(order.since),
+        "until": _time(order.until),
     }
 
 
@@ -79,13 +80,25 @@ def _finished(order: FinishedOrder) -> dict[str, Any]:
         "size": order.size,
         "paper": _name(order.paper),
         "card": _name(order.card),
+        "up": order.up or None,
+        "waste_percent": order.waste_percent,
+        "repeat_of": _name(order.repeat_of) or None,
+        "orders": [_name(name) for name in order.orders],
         "due": _time(order.due),
         "note": _name(order.note),
         "made": _time(order.made),
         "warnings": [_name(warning) for warning in order.warnings],
         "newer": [_name(newer) for newer in order.newer],
-        "files": {str(file.kind): _name(file.name) for file in order.files},
+        "files": _files(order),
     }
+
+
+def _files(order: FinishedOrder) -> dict[str, Any]:
+    """By what they are for; a list where a run of several layouts, or of several orders, has more than one."""
+    names: dict[str, list[str]] = {}
+    for file in order.files:
+        names.setdefault(str(file.kind), []).append(_name(file.name))
+    return {kind: found[0] if len(found) == 1 else found for kind, found in names.items()}
 
 
 def _pile(pile: PaperToPull) -> dict[str, Any]:

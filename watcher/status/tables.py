@@ -10,7 +10,16 @@ from rich.table import Table
 from rich.text import Text
 
 from watcher.outbox.model import FinishedOrder, HeldOrder, Listed, OrderInHand, Overview, PaperToPull, WaitingOrder
-from watcher.outbox.status_words import PROGRESS, say_call, say_day, say_held, say_more, say_stock, say_wait
+from watcher.outbox.status_words import (
+    say_call,
+    say_day,
+    say_held,
+    say_more,
+    say_paper_use,
+    say_progress,
+    say_stock,
+    say_wait,
+)
 from watcher.status.lines import MOST_FINISHED, head, safe
 
 _Entry = TypeVar("_Entry")
@@ -31,7 +40,7 @@ def _parts(seen: Overview, now: datetime) -> Iterator[Table | Text]:
     finished = seen.finished.first(MOST_FINISHED)
     yield _table("Held", seen.held, ("Order", "Why, and what you can do"), lambda order: _held(order, now))
     yield _table("Waits in the inbox", seen.waiting, ("Order", "Why"), lambda order: _waiting(order, now))
-    yield _table("Being made", seen.making, ("Order", "Card", "How far"), _in_hand)
+    yield _table("Being made", seen.making, ("Order", "Card", "How far"), lambda order: _in_hand(order, now))
     yield _table(
         "Paper to pull", Listed(entries=seen.paper), ("Sheets", "Paper", "Orders"), _pile, ("Sheets", "Orders")
     )
@@ -72,8 +81,8 @@ def _waiting(order: WaitingOrder, now: datetime) -> _Row:
     return safe(order.order), "\n".join(filter(None, (safe(order.why), say_wait(order, now))))
 
 
-def _in_hand(order: OrderInHand) -> _Row:
-    return safe(order.order), safe(order.card), PROGRESS[order.progress]
+def _in_hand(order: OrderInHand, now: datetime) -> _Row:
+    return safe(order.order), safe(order.card), say_progress(order, now)
 
 
 def _pile(pile: PaperToPull) -> _Row:
@@ -81,7 +90,10 @@ def _pile(pile: PaperToPull) -> _Row:
 
 
 def _finished(order: FinishedOrder, now: datetime) -> _Row:
-    beside = [f"Look before you print: {warning}" for warning in order.warnings]
+    beside = [f"Made before as: {order.repeat_of}"] if order.repeat_of else []
+    beside += [f"Note: {order.note}"] if order.note else []
+    beside += [f"Look before you print: {warning}" for warning in order.warnings]
     beside += [f"Newer art under this name: {newer}" for newer in order.newer]
     due = say_day(order.due, now.date()) if order.due else ""
-    return safe(order.folder), "\n".join(map(safe, (order.words, *beside))), safe(say_stock(order)), due
+    paper = "\n".join(filter(None, (safe(say_stock(order)), say_paper_use(order))))
+    return safe(order.folder), "\n".join(map(safe, (order.words, *beside))), paper, due

@@ -1,0 +1,111 @@
+"""Delivery of a run: the archive first, the folder last, and what a crash leaves. Rules: design section 9."""
+
+import tomllib
+from pathlib import Path
+
+import pytest
+import tomli_w
+
+from watcher.orders.claim import note_of, taking_folder
+from watcher.outbox.publish import NameTaken, write_product
+from watcher.outbox.run_folder import NUMBERS, RunFolder, deliver_run, numbers_file, run_building_folder, runs_cut_short
+
+RUN = "run-2026-11-25"
+NUMBERED = {"apple": 3, "birch": 5}
+
+
+@pytest.fixture
+def shelves(tmp_path: Path) -> Path:
+    for name in ("archive", "outbox"):
+        (tmp_path / name).mkdir()
+    for name, number in NUMBERED.items():
+        taking_folder(tmp_path / "archive", number).mkdir()
+        (taking_folder(tmp_path / "archive", number) / f"{name}.png").write_text(name)
+        note_of(tmp_path / "archive", number).write_text("{}")
+    return tmp_path
+
+
+@pytest.fixture
+def folder(shelves: Path) -> RunFolder:
+    building = run_building_folder(shelves / "outbox", 3)
+    tickets = {
+        f"{name}_ticket.toml": tomli_w.dumps({"order": name, "run": RUN, "run_orders": list(NUMBERED)}).encode()
+        for name in NUMBERED
+    }
+    write_product(building, {f"{RUN}_sheets.pdf": b"%PDF", NUMBERS: numbers_file(NUMBERED), **tickets})
+    return RunFolder(building=building, run=RUN, numbers=NUMBERED)
+
+
+def deliver(folder: RunFolder, shelves: Path) -> None:
+    deliver_run(folder, archive=shelves / "archive", outbox=shelves / "outbox")
+
+
+def files(shelves: Path) -> list[str]:
+    return sorted(str(path.relative_to(shelves)) for path in shelves.rglob("*") if path.is_file())
+
+
+DELIVERED = [
+    "archive/apple/apple.png",
+    "archive/apple/apple_ticket.toml",
+    "archive/birch/birch.png",
+    "archive/birch/birch_ticket.toml",
+    f"outbox/{RUN}/apple_ticket.toml",
+    f"outbox/{RUN}/birch_ticket.toml",
+    f"outbox/{RUN}/{RUN}_sheets.pdf",
+]
+
+
+def test_art_and_tickets_go_to_the_archive_and_the_run_to_the_outbox(folder: RunFolder, shelves: Path) -> None:
+    deliver(folder, shelves)
+    assert files(shelves) == DELIVERED
+
+
+def test_delivering_twice_changes_nothing(folder: RunFolder, shelves: Path) -> None:
+    deliver(folder, shelves)
+    deliver(folder, shelves)
+    assert files(shelves) == DELIVERED
+
+
+@pytest.mark.parametrize("taken", ["archive/birch", f"outbox/{RUN}", "outbox/apple"])
+def test_a_name_that_was_taken_meanwhile_moves_nothing(folder: RunFolder, shelves: Path, taken: str) -> None:
+    (shelves / taken).mkdir()
+    before = files(shelves)
+    with pytest.raises(NameTaken):
+        deliver(folder, shelves)
+    assert files(shelves) == before
+
+
+def test_a_run_whose_delivery_had_not_begun_is_not_cut_short(folder: RunFolder, shelves: Path) -> None:
+    assert list(runs_cut_short(shelves / "archive", shelves / "outbox")) == []
+
+
+def test_an_earlier_order_of_the_same_name_is_none_of_the_run(folder: RunFolder, shelves: Path) -> None:
+    (shelves / "archive/apple").mkdir()
+    (shelves / "archive/apple/apple_ticket.toml").write_text('order = "apple"')
+    assert list(runs_cut_short(shelves / "archive", shelves / "outbox")) == []
+
+
+def test_one_that_had_begun_is_completed_from_the_folders(folder: RunFolder, shelves: Path) -> None:
+    taking = taking_folder(shelves / "archive", 3)
+    (taking / "apple_ticket.toml").write_bytes((folder.building / "apple_ticket.toml").read_bytes())
+    taking.rename(shelves / "archive/apple")
+    (found,) = runs_cut_short(shelves / "archive", shelves / "outbox")
+    deliver(found, shelves)
+    note_of(shelves / "archive", 3).unlink(missing_ok=True)
+    assert files(shelves) == DELIVERED
+
+
+def test_one_without_all_of_its_tickets_was_not_finished(folder: RunFolder, shelves: Path) -> None:
+    deliver(folder, shelves)
+    (shelves / "outbox" / RUN).rename(folder.building)
+    (folder.building / "birch_ticket.toml").unlink()
+    assert list(runs_cut_short(shelves / "archive", shelves / "outbox")) == []
+
+
+def test_a_name_taken_when_others_lie_in_the_archive_already_loses_nothing(folder: RunFolder, shelves: Path) -> None:
+    taking_folder(shelves / "archive", 3).rename(shelves / "archive/apple")
+    (shelves / "archive/birch").mkdir()
+    deliver(folder, shelves)
+    assert (shelves / "archive/birch-2/birch.png").read_text() == "birch"
+    kept = tomllib.loads((shelves / "archive/birch-2/birch-2_ticket.toml").read_text())
+    assert kept["run"] == RUN

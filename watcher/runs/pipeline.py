@@ -1,0 +1,270 @@
+"""One run from the art of its orders to its finished folder. Runs in a worker process, like `watcher.pipeline`.
+
+A function of art, settings and job tickets: no clock, no network; nothing but the orders' folders is read.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from watcher.arrange import lay_out_order
+from watcher.art.model import Finding
+from watcher.job import Job
+from watcher.layout.model import Layout
+from watcher.layout.sheet_marks import SheetMarks
+from watcher.orders.quantity import SheetCount, run_line
+from watcher.outbox.finishing import finishing_findings, mark_findings
+from watcher.outbox.gang_section import GangFacts, GangOrder
+from watcher.outbox.instructions import Instructions, PrintJob, write_instructions
+from watcher.outbox.preview import preview_png
+from watcher.outbox.publish import sheet_kind, write_product
+from watcher.outbox.run_folder import NUMBERS, numbers_file
+from watcher.pipeline import SOFTWARE, GoodArt, draw_and_read, good_art, hold_back, place_marks, register_findings
+from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
+from watcher.runs.model import Examination, Examined, RunJob, RunMade, RunSpoiled
+from watcher.runs.plan import RunPlan, Wanted, plan_run
+from watcher.settings.written import Shaping
+from watcher.sheet.draw import SheetFile, small_print_findings
+from watcher.sheet.gang_forms import GangCard, gang_forms
+from watcher.sheet.plan import CardDesign, SheetPlan
+from watcher.sheet.render import Rendered
+from watcher.sheet.small_print import SmallPrint
+from watcher.workers import answer_to
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Member:
+    """An order of the run with its art."""
+
+    job: Job
+    art: GoodArt
+
+    @property
+    def design(self) -> CardDesign:
+        """What is printed of it."""
+        faces = self.art.faces
+        return CardDesign(front=faces[0], back=faces[1] if len(faces) > 1 else None)
+
+
+def examine(task: Examination) -> Examined:
+    """Open and check the art of an order that will wait for others: bad art is held at once, not hours later.
+
+    Raises:
+        OrderHeld: it cannot be made as it is.
+    """
+    job = task.job
+    good_art(job)
+    layout, _ = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs)
+    _register((job, layout))
+    return Examined()
+
+
+def make_run(task: RunJob) -> RunMade | RunSpoiled:
+    """Make a run of those of the orders that save sheets by it.
+
+    Returns:
+        The run; or the order whose art cannot be used, when there is one, and nothing is made.
+
+    Raises:
+        OrderHeld: the cards do not fit on the sheet, or the sheet is not as it should be.
+    """
+    first = task.jobs[0]
+    wanted = [Wanted(order=job.name, quantity=job.quantity, overs=job.overs) for job in task.jobs]
+    plan = plan_run(wanted, Shaping(card=first.card, sheet=first.sheet, printer=first.printer, cutter=first.cutter))
+    if plan is None:
+        return RunMade(words={})
+    jobs = {job.name: job for job in task.jobs}
+    members: list[_Member] = []
+    for one in plan.ganged:
+        opened = answer_to(good_art, jobs[one.order])
+        if not isinstance(opened.result, GoodArt):
+            return RunSpoiled(order=one.order, answer=opened)
+        members.append(_Member(job=jobs[one.order], art=opened.result))
+    return _make(task, plan, members)
+
+
+def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | RunSpoiled:
+    first, layout = members[0].job, plan.layout
+    for member in members:
+        register = answer_to(_register, (member.job, layout))
+        if register.result is None:
+            return RunSpoiled(order=member.job.name, answer=register)
+    marks = place_marks(first, layout)
+    sheets = _sheet_plan(task, plan, members, marks)
+    files, pictures = draw_and_read(replace(first, building=task.building), sheets)
+    of_sheet = (
+        *finishing_findings(plan.finishing, layout, first.sheet.grain),
+        *mark_findings(marks, crosses=first.sheet.register_crosses),
+        *register_findings(first, layout),
+        *small_print_findings(sheets),
+    )
+    product = {f"{task.run}_{file.suffix}.pdf": file.pdf for file in files}
+    product |= {
+        NUMBERS: numbers_file({member.job.name: task.numbers[member.job.name] for member in members}),
+        f"{task.run}_instructions.pdf": write_instructions(
+            _facts(task, plan, members, marks, of_sheet, files, pictures.pages)
+        ),
+        f"{task.run}_preview.png": preview_png(pictures.pages),
+        # last: their presence says that the rest is there
+        **_tickets(task, plan, members, of_sheet),
+    }
+    write_product(task.building, product)
+    return RunMade(
+        words={
+            member.job.name: run_line(member.job.quantity, task.run, sum(plan.sheets), len(members))
+            for member in members
+        },
+        sheets=sum(plan.sheets),
+        single_sheets=plan.single_sheets,
+    )
+
+
+def _register(task: tuple[Job, Layout]) -> tuple[Finding, ...]:
+    job, layout = task
+    findings = register_findings(job, layout)
+    hold_back(findings, job)
+    return findings
+
+
+def _sheet_plan(task: RunJob, plan: RunPlan, members: Sequence[_Member], marks: SheetMarks) -> SheetPlan:
+    first = members[0].job
+    cards = [GangCard(name=member.job.name, design=member.design) for member in members]
+    return SheetPlan(
+        layout=plan.layout,
+        marks=marks.marks,
+        forms=gang_forms(plan.layout, plan.plan, plan.places, cards, spare_sheets=plan.spare_sheets),
+        copies=first.sheet.copies,
+        duplex=first.printer.duplex,
+        correction=first.correction if plan.layout.flip else None,
+        small_print=_small_print(task, plan, members) if first.sheet.slug else None,
+        mark_weight=first.sheet.mark_weight,
+        score_labels=marks.labels,
+    )
+
+
+def _small_print(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> SmallPrint:
+    return SmallPrint(
+        order=task.run,
+        card=_cards(members),
+        sheets=sum(plan.sheets),
+        flip=plan.layout.flip,
+        duplex=members[0].job.printer.duplex,
+        date=task.date,
+    )
+
+
+def _tickets(
+    task: RunJob, plan: RunPlan, members: Sequence[_Member], of_sheet: tuple[Finding, ...]
+) -> Mapping[str, bytes]:
+    return {
+        member.job.name + TICKET_SUFFIX: ticket_text(_decided(task, plan, index, member, of_sheet))
+        for index, member in enumerate(members)
+    }
+
+
+def _decided(task: RunJob, plan: RunPlan, index: int, member: _Member, of_sheet: tuple[Finding, ...]) -> Decided:
+    job, part = member.job, plan.part_of(index, task.run)
+    return Decided(
+        order=job.name,
+        name=job.written,
+        card=job.card,
+        sheet=job.sheet,
+        printer=job.printer,
+        count=SheetCount(
+            quantity=job.quantity,
+            overs_cards=plan.plan.wanted[index] - job.quantity,
+            up=part.up,
+            base=part.sheets,
+            spare=0,
+        ),
+        layout=plan.layout,
+        faces=member.art.faces,
+        sources=member.art.sources,
+        findings=(*job.said, *member.art.findings, *of_sheet),
+        made_at=job.made_at,
+        software=SOFTWARE,
+        settings_sha256=job.settings_sha256,
+        order_sha256=job.order_sha256,
+        due=job.due,
+        note=job.note,
+        cuts=plan.finishing.plan,
+        overs_asked=job.overs,
+        accepted=job.accepted,
+        cutter=job.cutter,
+        correction=job.correction if plan.layout.flip else None,
+        run=part,
+    )
+
+
+def _facts(
+    task: RunJob,
+    plan: RunPlan,
+    members: Sequence[_Member],
+    marks: SheetMarks,
+    of_sheet: tuple[Finding, ...],
+    files: Sequence[SheetFile],
+    pages: Sequence[Rendered],
+) -> Instructions:
+    first = members[0].job
+    jobs = _print_jobs(task.run, plan, files)
+    return Instructions(
+        order=task.run,
+        card=_cards(members),
+        quantity=sum(member.job.quantity for member in members),
+        base_sheets=plan.plan.sheets,
+        spare_sheets=plan.spare_sheets * len(plan.sheets),
+        up=plan.layout.up,
+        trim=plan.layout.trim,
+        sheet=plan.layout.sheet,
+        sheet_name=first.sheet.name,
+        paper=first.sheet.paper,
+        flip=plan.layout.flip,
+        duplex=first.printer.duplex,
+        feed=first.printer.feed,
+        reload=first.printer.reload,
+        files=jobs[0].files,
+        copies=first.sheet.copies,
+        marks=first.sheet.marks,
+        ruler=first.sheet.slug,
+        date=task.date,
+        note=_notes(members),
+        due=min((member.job.due for member in members if member.job.due), default=None),
+        findings=(*(_of(member, finding) for member in members for finding in member.art.findings), *of_sheet),
+        layout=plan.layout,
+        preview_png=preview_png(pages),
+        kind=first.printer.kind,
+        finishing=plan.finishing,
+        unmarked=marks.unmarked,
+        jobs=jobs if len(jobs) > 1 else (),
+        gang=_whose(plan, members),
+    )
+
+
+def _print_jobs(run: str, plan: RunPlan, files: Sequence[SheetFile]) -> tuple[PrintJob, ...]:
+    """What is printed in one go: all layouts where they lie in the same files, else each by itself."""
+    by_layout: dict[int, list[str]] = {}
+    for file in files:
+        kind = sheet_kind(run, f"{run}_{file.suffix}.pdf")
+        by_layout.setdefault(kind[0] if kind else 0, []).append(f"\u2026_{file.suffix}.pdf")
+    return tuple(
+        PrintJob(files=tuple(names), sheets=plan.sheets[layout - 1] if layout else sum(plan.sheets))
+        for layout, names in sorted(by_layout.items())
+    )
+
+
+def _whose(plan: RunPlan, members: Sequence[_Member]) -> GangFacts:
+    orders = tuple(
+        GangOrder(name=member.job.name, quantity=member.job.quantity, due=member.job.due) for member in members
+    )
+    return GangFacts(orders=orders, plan=plan.plan, places=plan.places, spare_sheets=plan.spare_sheets)
+
+
+def _cards(members: Sequence[_Member]) -> str:
+    return ", ".join(dict.fromkeys(member.job.card.name for member in members))
+
+
+def _notes(members: Sequence[_Member]) -> str | None:
+    return "; ".join(f"{member.job.name}: {member.job.note}" for member in members if member.job.note) or None
+
+
+def _of(member: _Member, finding: Finding) -> Finding:
+    return replace(finding, message=f"{member.job.name}: {finding.message}")

@@ -1,0 +1,138 @@
+"""The settings of one product as plain text, so that a ticket can keep them: written out, read back, compared.
+
+Everything is written, defaults too, because a later version may have others. What is read back is the same to the last
+digit; files are known by their names alone.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+from pathlib import PurePath
+from typing import TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from watcher.layout.geometry import Margins, Size
+from watcher.settings.fingerprint import TOLD_ELSEWHERE
+from watcher.settings.model import CardSettings, CutterSettings, PrinterSettings, SheetSettings
+from watcher.settings.values import Overs, Pile, show_exact
+
+Tables = dict[str, dict[str, object]]
+_Table = TypeVar("_Table", bound=BaseModel)
+_PERCENT = {"ink_limit"}
+# What a key is called in a sentence; where none stands here, the key itself, its `_` as spaces.
+_CALLED = {
+    "trim": "size",
+    "least_bleed": "least bleed",
+    "backs": "way up of the back",
+    "flip": "edge it is flipped on",
+    "size": "size",
+    "unprintable": "rim it cannot print",
+    "unprintable_back": "rim it cannot print on the back",
+    "gutter": "space between cards",
+}
+_NOT_SET = "not set"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shaping:
+    """The settings that shape the sheets of one card on one sheet."""
+
+    card: CardSettings
+    sheet: SheetSettings
+    printer: PrinterSettings
+    cutter: CutterSettings
+
+    @property
+    def parts(self) -> Mapping[str, BaseModel]:
+        """Each under the name of its table."""
+        return {"card": self.card, "sheet": self.sheet, "printer": self.printer, "cutter": self.cutter}
+
+
+def write_settings(shaping: Shaping) -> Tables:
+    """The tables, values as `settings.toml` could have them; what is not set is left out."""
+    return {kind: _written(part) for kind, part in shaping.parts.items()}
+
+
+def _written(part: BaseModel) -> dict[str, object]:
+    return {key: _plain(key, value) for key, value in part if value is not None and key != "align"}
+
+
+def _plain(key: str, value: object) -> object:
+    match value:
+        case bool() | int() | float():
+            return value
+        case Enum():
+            return str(value.value)
+        case str():
+            return value
+        case Fraction():
+            return f"{show_exact(value)} {'%' if key in _PERCENT else 'mm'}"
+        case Size():
+            return f"{show_exact(value.width)} mm x {show_exact(value.height)} mm"
+        case Margins():
+            return [f"{show_exact(side)} mm" for side in (value.top, value.right, value.bottom, value.left)]
+        case Overs() | Pile():
+            return str(value)
+        case PurePath():
+            return value.name
+    raise TypeError(f"{key}: nobody has said how {type(value).__name__} is written")
+
+
+def read_settings(tables: object) -> Shaping:
+    """What `write_settings` wrote; files are bare names.
+
+    Raises:
+        ValueError: it is not that. What a later version may have added is passed over.
+    """
+    if not isinstance(tables, Mapping):
+        raise ValueError("no settings")
+    return Shaping(
+        card=_read(tables.get("card"), CardSettings),
+        sheet=_read(tables.get("sheet"), SheetSettings),
+        printer=_read(tables.get("printer"), PrinterSettings),
+        cutter=_read(tables.get("cutter"), CutterSettings),
+    )
+
+
+def _read(table: object, kind: type[_Table]) -> _Table:
+    if not isinstance(table, Mapping):
+        raise ValueError("a table is missing")
+    known = {key: value for key, value in table.items() if key in kind.model_fields and key != "align"}
+    try:
+        return kind.model_validate(known)
+    except ValidationError as error:
+        raise ValueError(f"settings that cannot be: {error.error_count()}") from error
+
+
+def what_changed(before: Shaping, now: Shaping) -> tuple[str, ...]:
+    """What shapes the product and is another now: `bleed of the card 0 mm -> 3 mm`; names first."""
+    return tuple(
+        change
+        for kind, part in before.parts.items()
+        for change in _changes(kind, part, now.parts[kind], TOLD_ELSEWHERE.get(kind, set()))
+    )
+
+
+def _changes(kind: str, before: BaseModel, now: BaseModel, passed_over: set[str]) -> Iterator[str]:
+    for key in (key for key in type(before).model_fields if key not in passed_over):
+        was, is_now = (_shown(getattr(part, key), key) for part in (before, now))
+        if was != is_now:
+            yield f"{kind} {was} -> {is_now}" if key == "name" else f"{_called(key)} of the {kind} {was} -> {is_now}"
+
+
+def _called(key: str) -> str:
+    return _CALLED.get(key, key.replace("_", " "))
+
+
+def _shown(value: object, key: str) -> str:
+    """A value for people."""
+    if value is None or value == "":
+        return _NOT_SET
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Size):
+        return f"{show_exact(value.width)} x {show_exact(value.height)} mm"
+    plain = _plain(key, value)
+    return ", ".join(plain) if isinstance(plain, list) else str(plain)
