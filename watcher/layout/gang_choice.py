@@ -36,8 +36,9 @@ def choose_gang(wanted: Sequence[int], up: int, forms: int, *, spare_sheets: int
     """
     orders = _Orders(tuple(wanted), up, forms, spare_sheets)
     chosen = orders.for_one_form()
-    is_proven = forms == 1
-    if forms > 1:
+    bound = -(-sum(wanted) // up)
+    is_proven = forms == 1 or sum(orders.single) == bound
+    if not is_proven:
         starts = {frozenset(chosen), frozenset(range(len(wanted)))}
         best, is_proven = orders.improved(min((orders.first(start) for start in starts), key=lambda found: found.rank))
         chosen = best.ganged
@@ -46,7 +47,7 @@ def choose_gang(wanted: Sequence[int], up: int, forms: int, *, spare_sheets: int
         ganged=ganged,
         plan=orders.run_of([wanted[order] for order in ganged], MOST_WORK),
         single_sheets=orders.single,
-        lower_bound=-(-sum(wanted) // up),
+        lower_bound=bound,
         spare_sheets=spare_sheets,
     )
     return replace(choice, lower_bound=choice.sheets) if is_proven else choice
