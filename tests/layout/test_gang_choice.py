@@ -74,6 +74,12 @@ def test_two_forms_can_pay_where_no_two_orders_alone_do():
     assert (choice.ganged, choice.sheets) == ((0, 1, 2), 6)
 
 
+def test_full_sheets_leave_nothing_to_save():
+    choice = choose_gang([80, 160, 40], 8, 3)
+    assert (choice.ganged, choice.sheets) == ((), 35)
+    assert choice.is_proven
+
+
 def test_spare_sheets_are_saved_too():
     """50 and 50 on 2 places: 25 + 1 and 25 + 1 made singly; together 50 sheets with one spare."""
     choice = choose_gang([50, 50], 2, 1, spare_sheets=1)

@@ -130,6 +130,14 @@ def test_two_layouts_are_printed_and_cut_apart_from_each_other():
     assert "Cut each layout as a pile of its own" in text
 
 
+def test_a_plan_that_is_not_proven_says_so():
+    facts = _facts()
+    less = replace(facts.gang.plan, lower_bound=facts.gang.plan.sheets - 3)
+    unproven = replace(facts, gang=replace(facts.gang, plan=less))
+    assert "takes fewer, by at most 3 sheets" in " ".join(_pages(write_instructions(unproven)))
+    assert "takes fewer" not in " ".join(_pages(write_instructions(facts)))
+
+
 def test_places_without_an_order_are_to_be_thrown_away():
     facts = _facts(wanted=(7, 7, 7))
     text = " ".join(_pages(write_instructions(facts)))

@@ -21,7 +21,8 @@ from watcher.layout.gang_slots import NEVER, Table
 
 MOST_WORK_A_LOOK = MOST_WORK // 80  # for one look at other orders, with three forms or more
 MOST_ORDERS = 12  # of which every set is thought of; of more, those that differ in two orders from the best
-MOST_SETS = 60  # looked into after that
+MOST_LOOKS = 84  # at other sets of orders
+RUNS_AT_ONCE = 4096  # lengths of one form's run that are weighed together
 
 
 def choose_gang(wanted: Sequence[int], up: int, forms: int, *, spare_sheets: int = 0) -> GangChoice:
@@ -35,8 +36,9 @@ def choose_gang(wanted: Sequence[int], up: int, forms: int, *, spare_sheets: int
     """
     orders = _Orders(tuple(wanted), up, forms, spare_sheets)
     chosen = orders.for_one_form()
-    is_proven = forms == 1
-    if forms > 1:
+    bound = -(-sum(wanted) // up)
+    is_proven = forms == 1 or sum(orders.single) == bound
+    if not is_proven:
         starts = {frozenset(chosen), frozenset(range(len(wanted)))}
         best, is_proven = orders.improved(min((orders.first(start) for start in starts), key=lambda found: found.rank))
         chosen = best.ganged
@@ -45,7 +47,7 @@ def choose_gang(wanted: Sequence[int], up: int, forms: int, *, spare_sheets: int
         ganged=ganged,
         plan=orders.run_of([wanted[order] for order in ganged], MOST_WORK),
         single_sheets=orders.single,
-        lower_bound=-(-sum(wanted) // up),
+        lower_bound=bound,
         spare_sheets=spare_sheets,
     )
     return replace(choice, lower_bound=choice.sheets) if is_proven else choice
@@ -85,33 +87,37 @@ class _Orders:
 
     def for_one_form(self) -> frozenset[int]:
         """The best orders for a run of one form; proven."""
-        runs = np.arange(1, max(2, sum(self.single)), dtype=np.int64)
-        totals = self._left_out(runs)[-1].min(axis=1) + (runs + self.spare) * self._sheet
-        best = int(totals.argmin())
-        if totals[best] >= sum(self.single) * self._sheet:
-            return frozenset()
-        return frozenset(self._traced(runs[best : best + 1]))
+        best, best_run = sum(self.single) * self._sheet, 0
+        for start in range(1, sum(self.single), RUNS_AT_ONCE):
+            runs = np.arange(start, min(start + RUNS_AT_ONCE, sum(self.single)), dtype=np.int64)
+            *_, table = self._left_out(runs)
+            totals = table.min(axis=1) + (runs + self.spare) * self._sheet
+            if totals.min() < best:
+                best, best_run = int(totals.min()), start + int(totals.argmin())
+        return frozenset(self._traced(np.array([best_run], dtype=np.int64))) if best_run else frozenset()
 
     @property
     def _sheet(self) -> int:
         """A sheet against an order ganged: any sheet weighs more than all orders."""
         return len(self.wanted) + 1
 
-    def _left_out(self, runs: Table) -> list[Table]:
-        """For each run length and number of places used, the least cost: sheets of orders left out, orders ganged."""
+    def _left_out(self, runs: Table) -> Iterator[Table]:
+        """For each run length and number of places used, the least cost: sheets of orders left out, orders ganged.
+
+        A table before the first order, and one after each.
+        """
         table: Table = np.full((len(runs), self.up + 1), NEVER, dtype=np.int64)
         table[:, 0] = 0
-        tables = [table]
+        yield table
         for cards, single in zip(self.wanted, self.single, strict=True):
             since = np.arange(self.up + 1) - (-(-cards // runs))[:, None]
             taken = np.where(since >= 0, np.take_along_axis(table, np.maximum(since, 0), axis=1) + 1, NEVER)
             table = np.minimum(taken, table + single * self._sheet)
-            tables.append(table)
-        return tables
+            yield table
 
     def _traced(self, run: Table) -> Iterator[int]:
         """The orders that are ganged at one run length, from the last back to the first."""
-        tables = self._left_out(run)
+        tables = list(self._left_out(run))
         at = int(tables[-1][0].argmin())
         for order in reversed(range(len(self.wanted))):
             if tables[order + 1][0, at] != tables[order][0, at] + self.single[order] * self._sheet:
@@ -133,7 +139,7 @@ class _Orders:
         looks = itertools.count(1)
         while True:
             for ganged in itertools.chain(self._neighbours(chosen), self._sets(chosen)):
-                if next(looks) > MOST_SETS + 2 * len(self.wanted):
+                if next(looks) > MOST_LOOKS:
                     return chosen, False
                 better = self._look(ganged, chosen)
                 if better is not None:

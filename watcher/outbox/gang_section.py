@@ -12,7 +12,7 @@ from watcher.layout.gang_places import OrderPlaces
 from watcher.layout.model import Layout
 from watcher.orders.quantity import counted
 from watcher.outbox.gang_sketch import GangDrawing
-from watcher.outbox.gang_words import sorting
+from watcher.outbox.gang_words import gap_line, sorting
 from watcher.outbox.instruction_style import BARE, BOLD, SANS, paragraph
 from watcher.outbox.instruction_words import plain
 from watcher.sheet.gang_forms import places_named
@@ -59,6 +59,8 @@ def gang_pages(facts: GangFacts, layout: Layout, width: float) -> Iterator[Flowa
     if len(facts.places) > 1:
         yield paragraph(_SEVERAL, "boxed small")
     yield _orders_table(facts, width)
+    if facts.plan.gap:
+        yield paragraph(gap_line(facts.plan.gap), "small")
     for form, owned in enumerate(facts.places):
         yield KeepTogether(list(_form(facts, form, owned, layout, width)))
 
