@@ -1,5 +1,6 @@
-"""Gang runs in words: how the cards are sorted after cutting, and how good the plan is. Mark-up is `<b>` alone."""
+"""Gang runs in words: what sharing sheets saves, how the cards are sorted after cutting, how good the plan is. Mark-up is `<b>` alone."""
 
+from watcher.layout.gang_model import GangChoice
 from watcher.layout.gang_places import OrderPlaces
 from watcher.orders.quantity import counted
 
@@ -9,6 +10,22 @@ def gap_line(gap: int) -> str:
     if not gap:
         return ""
     return f"There may be a way to share these sheets that takes fewer, by at most {counted(gap, 'sheet')}."
+
+
+def saving_line(choice: GangChoice) -> str:
+    """What ganging saves: `3 of 4 orders share sheets: 60 sheets instead of 71, 11 sheets (15.5 %) saved`."""
+    if choice.plan is None:
+        return "Sharing sheets saves nothing here; each order is made by itself."
+    orders, ganged = len(choice.single_sheets), len(choice.ganged)
+    who = f"All {orders} orders" if ganged == orders else f"{ganged} of {orders} orders"
+    line = (
+        f"{who} share sheets: {counted(choice.sheets, 'sheet')} instead of {sum(choice.single_sheets)}, "
+        f"{counted(choice.saved, 'sheet')} ({choice.saved_percent:.1f} %) saved"
+    )
+    if choice.is_proven:
+        return f"{line}."
+    gap = counted(choice.sheets - choice.lower_bound, "sheet")
+    return f"{line}. There may be a way with fewer, by at most {gap}."
 
 
 def sorting(owned: OrderPlaces) -> str:
