@@ -441,6 +441,8 @@ class Making:
             order_sha256=again.sha256,
             due=order.due,
             note=order.note,
+            approve=force.shaping.card.approve if order.approve is None else order.approve,
+            read_back=self._shop.settings.service.read_back,
             repeat_of=found.first,
             sheets_only=again.sheets_only,
             as_before=repeat.as_before,

@@ -161,6 +161,7 @@ def _repeat(bare: Planned, ticket: Ticket, order: str, art: list[Found], tickets
         overs=ticket.overs,
         due=ticket.due,
         note=ticket.note,
+        approve=ticket.approve,
         beside=tuple(tickets),
         repeat=repeat,
     )

@@ -44,10 +44,9 @@ def read_ticket(data: bytes, shown: str, card_names: Iterable[str]) -> Ticket:
     """Give what a job ticket says.
 
     Keys: `quantity` (1 to 1,000,000), `card` (one of the settings', in any case), `sheet`, `overs` ("5 %", 3,
-    "1 sheet"), `due` (a date), `note` (text, control signs become spaces), `repeat` (an archived order's name), and
-    with it `sheets_only` (1 to 10,000) and `as_before` (true or false); `approve` (true or false:
-    whether the customer is to see a picture of the card first); `now` (true: it
-    waits for no other orders to share its sheets).
+    "1 sheet"), `due` (a date), `note` (text, control signs become spaces), `approve` (true or false: whether the
+    customer is to see a picture of the card first), `now` (true: it waits for no other orders to share its sheets),
+    `repeat` (an archived order's name), and with it `sheets_only` (1 to 10,000) and `as_before` (true or false).
 
     Args:
         data: the file's bytes, UTF-8, with or without a byte order mark.
@@ -171,12 +170,6 @@ def _sheets(value: object) -> int:
     return value
 
 
-def _yes_or_no(value: object) -> bool:
-    if not isinstance(value, bool):
-        raise ValueError("write true or false, without quotes")
-    return value
-
-
 def _due(value: object) -> date:
     if isinstance(value, date) and not isinstance(value, datetime):
         return value
@@ -196,6 +189,12 @@ def _note(value: object) -> str | None:
     if len(note) > LONGEST_NOTE:
         raise ValueError(f"use at most {LONGEST_NOTE} signs; this one has {len(note)}")
     return note or None
+
+
+def _yes_or_no(value: object) -> bool:
+    if not isinstance(value, bool):
+        raise ValueError("write true or false, without quotes")
+    return value
 
 
 def _as_written(value: object) -> str:

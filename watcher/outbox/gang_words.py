@@ -1,4 +1,4 @@
-"""Gang runs in words: what sharing sheets saves, how the cards are sorted after cutting, how good the plan is. Mark-up is `<b>` alone."""
+"""Gang runs in words: what sharing saves, how to sort after cutting, how good the plan is. Mark-up is `<b>` alone."""
 
 from watcher.layout.gang_model import GangChoice
 from watcher.layout.gang_places import OrderPlaces

@@ -1,0 +1,71 @@
+"""What is due sooner is made sooner, however long the line is. Issue 6 item 1."""
+
+import re
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from watcher.service import Service
+from watcher.settings.load import load_settings
+
+Tag = Callable[..., None]
+RESCAN_S = 31.0
+
+
+@pytest.fixture
+def tag(print_folder: Path, draw_card: Callable[..., Path]) -> Tag:
+    """Drop a tag, with its due date."""
+
+    def drop(name: str, due: str | None = None) -> None:
+        if due:
+            (print_folder / f"inbox/tag/{name}.toml").write_text(f"due = {due}")
+        draw_card(print_folder / f"inbox/tag/{name}.png", (258, 173), word=name)
+
+    return drop
+
+
+@pytest.fixture
+def service(print_folder: Path, inline_workers: None) -> Iterator[Service]:
+    """A service with one worker, to be driven by hand."""
+    file = print_folder / "settings.toml"
+    file.write_text(file.read_text().replace("[service]", "[service]\nworkers = 1"))
+    (print_folder / "inbox/tag").mkdir()
+    service = Service(load_settings(file), once=False, to_screen=False)
+    service.start()
+    yield service
+    service.stop()
+
+
+def made(folder: Path) -> list[str]:
+    return re.findall(r"(\S+): made:", (folder / "outbox/log.txt").read_text())
+
+
+def test_a_due_order_dropped_behind_many_goes_first(print_folder: Path, service: Service, tag: Tag) -> None:
+    now = time.monotonic()
+    for number in range(8):
+        tag(f"card{number}")
+    service.step(now)
+    assert not service.making.has_room
+    tag("later", "2026-12-24"), tag("soon", "2026-12-01"), tag("whenever")
+    now += RESCAN_S
+    service.step(now)
+    assert (print_folder / "inbox/tag/whenever.png").exists()  # there is no room for what is not due
+    while not service.making.is_idle or (print_folder / "inbox/tag/whenever.png").exists():
+        service.step(now := now + 1)
+    first, *others = made(print_folder)
+    assert first == "card0"  # it was in hand
+    assert others.index("soon") + 1 == others.index("later") <= 2
+    assert others[-1] == "whenever"
+
+
+def test_what_lies_in_the_inbox_together_is_made_by_its_due_dates(
+    print_folder: Path, service: Service, tag: Tag
+) -> None:
+    tag("none"), tag("later", "2026-12-24"), tag("soon", "2026-12-01")
+    now = time.monotonic()
+    service.step(now)
+    while not service.making.is_idle:
+        service.step(now := now + 1)
+    assert made(print_folder) == ["soon", "later", "none"]
