@@ -1,11 +1,14 @@
 """From settings and quantities to a layout and counts of sheets: what `make`, `check` and gang runs share."""
 
 from collections.abc import Hashable, Sequence
+from fractions import Fraction
 
+from watcher.errors import NoCardFits
 from watcher.layout.gang_choice import choose_gang
 from watcher.layout.gang_model import GangChoice
+from watcher.layout.geometry import Margins
 from watcher.layout.lay_out import lay_out
-from watcher.layout.model import Layout, LayoutRequest
+from watcher.layout.model import BarePaper, Layout, LayoutRequest
 from watcher.orders.quantity import SheetCount, count_sheets
 from watcher.settings.model import CardSettings, PrinterSettings, SheetSettings
 from watcher.settings.values import NO_OVERS, OversKind, parse_overs
@@ -18,27 +21,60 @@ def lay_out_order(
     quantity: int,
     overs: str,
     sheets_only: int | None = None,
+    bare: BarePaper | None = None,
 ) -> tuple[Layout, SheetCount]:
     """Where the cards lie, and how many sheets that makes.
 
-    With `sheets_only` the cards lie as for the quantity, but so many sheets are made, without overs.
+    Args:
+        card: the card.
+        sheet: what it is printed on.
+        printer: by what.
+        quantity: cards wanted.
+        overs: spare ones, as people write it.
+        sheets_only: so many sheets are made, without overs; the cards lie as for the quantity.
+        bare: how wide the art is bare along its edges, where that may bring cards into the rim; else None.
 
     Raises:
         NoCardFits: the card is too large for the sheet.
     """
     spare = parse_overs(int(overs) if overs.isdecimal() else overs)
     spare_cards = 0 if spare.kind is OversKind.SHEETS else spare.cards_for(quantity, 1)  # a sheet more costs all alike
-    layout = lay_out(layout_request(card, sheet, printer, quantity + spare_cards))
+    layout = _best_layout(card, sheet, printer, quantity + spare_cards, bare)
     if sheets_only is not None:
         return layout, count_sheets(sheets_only * layout.up, NO_OVERS, layout.up)
     return layout, count_sheets(quantity, spare, layout.up)
 
 
+def _best_layout(
+    card: CardSettings, sheet: SheetSettings, printer: PrinterSettings, wanted: int, bare: BarePaper | None
+) -> Layout:
+    """The layout between the rims, or one that reaches into them where that gains a card."""
+    usual = layout_request(card, sheet, printer, wanted)
+    if bare is None:
+        return lay_out(usual)
+    reaching = layout_request(card, sheet, printer, wanted, bare)
+    try:
+        within = lay_out(usual)
+    except NoCardFits:
+        return lay_out(reaching)
+    found = lay_out(reaching)
+    return found if found.in_rim and found.up > within.up else within
+
+
 def layout_request(
-    card: CardSettings, sheet: SheetSettings, printer: PrinterSettings, cards_wanted: int
+    card: CardSettings,
+    sheet: SheetSettings,
+    printer: PrinterSettings,
+    cards_wanted: int,
+    bare: BarePaper | None = None,
 ) -> LayoutRequest:
-    """What the settings ask of the layout stage. Folded cards lie on the sheet opened out, and all the same way."""
+    """What the settings ask of the layout stage. Folded cards lie on the sheet opened out, and all the same way.
+
+    Art that is bare all round for as far as its bleed would reach wants no bleed, and no lane between two cards for it.
+    """
     folded, card = card.fold is not None, card.opened_out
+    if bare is not None and _needs_no_bleed(bare, card.bleed):
+        card = card.model_copy(update={"bleed": Fraction(0), "least_bleed": Fraction(0)})
     return LayoutRequest(
         sheet=sheet.size,
         trim=card.trim,
@@ -55,6 +91,7 @@ def layout_request(
         mixed_turns=sheet.mixed_turns and not folded,
         prefer=sheet.prefer,
         cards_wanted=cards_wanted,
+        bare=bare,
     )
 
 
@@ -95,3 +132,17 @@ def choose_gang_orders(
     ]
     layout = lay_out(layout_request(card, sheet, printer, sum(wanted)))
     return layout, choose_gang(wanted, layout.up, forms, spare_sheets=max(in_sheets, default=0))
+
+
+ALL_BARE = Margins.all_round(Fraction(10_000))  # more than any card: nothing of the art keeps it from the paper's edge
+
+
+def ideal_layout(card: CardSettings, sheet: SheetSettings, printer: PrinterSettings, wanted: int) -> Layout:
+    """The layout that art would have which leaves every edge bare."""
+    bare = BarePaper(front=ALL_BARE, back=ALL_BARE if card.sides == 2 else None)
+    return _best_layout(card, sheet, printer, wanted, bare)
+
+
+def _needs_no_bleed(bare: BarePaper, bleed: Fraction) -> bool:
+    sides = [bare.front, *([bare.back] if bare.back else [])]
+    return all(width >= bleed for side in sides for width in vars(side).values())

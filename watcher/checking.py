@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from watcher.align.kept import kept_notes
-from watcher.arrange import lay_out_order
+from watcher.arrange import ideal_layout, lay_out_order
 from watcher.art.fit import unclear_bleed
 from watcher.disk import sha256_of
 from watcher.errors import ArtUnreadable, NoCardFits, WrongUsage
@@ -27,7 +27,7 @@ from watcher.records.plain_text import one_line
 from watcher.settings.model import CardSettings, CutterSettings, PrinterSettings, Settings, SheetSettings
 from watcher.shop import local_now
 from watcher.taking import read_found
-from watcher.terms import Backs, CutterKind, Duplex, Level
+from watcher.terms import Backs, CutterKind, Duplex, Level, PaperEdge
 from watcher.units import show_size
 from watcher.workers import Answer, Look, Worker
 
@@ -63,6 +63,9 @@ def _describe_card(
         yield f"  does not fit: {error}"
         return
     yield f"  {layout.up} on a sheet of {show_size(sheet.size.width, sheet.size.height)}: {_turns(layout)}"
+    if card.paper_edge is PaperEdge.MEASURE:
+        ideal = ideal_layout(card, sheet, printer, card.quantity)
+        yield f"  {ideal.up} where the art leaves its edges bare, up to the paper's edge (paper_edge)"
     yield f"  {float(layout.waste):.0%} of the sheet is waste; {count.words}"
     yield f"  backs: {_describe_backs(card.opened_out, layout, printer)}"
     finishing = plan_finishing(card, sheet, printer, cutter, layout)

@@ -11,7 +11,8 @@ from pathlib import Path
 
 from watcher import __version__
 from watcher.align.bleed_check import correction_findings
-from watcher.arrange import lay_out_order, layout_request
+from watcher.arrange import ideal_layout, lay_out_order, layout_request
+from watcher.art.bare import bare_edges
 from watcher.art.colour import made_for_press
 from watcher.art.decode import open_art
 from watcher.art.model import Art, CardFace, Finding
@@ -19,13 +20,14 @@ from watcher.art.prepare import prepare_faces
 from watcher.errors import ArtUnreadable, OrderHeld
 from watcher.intake.look import read_member
 from watcher.job import ArtCheck, HeldForFault, HeldForYes, Job, Made
-from watcher.layout.model import Layout
+from watcher.layout.model import BarePaper, Layout
 from watcher.layout.sheet_marks import SheetMarks, plan_sheet_marks
 from watcher.orders.model import ArtSource
 from watcher.orders.quantity import SheetCount
 from watcher.outbox.card_picture import CARD_SUFFIX, card_png
 from watcher.outbox.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
 from watcher.outbox.instructions import Instructions, write_instructions
+from watcher.outbox.paper_edge import paper_edge_findings
 from watcher.outbox.preview import preview_png
 from watcher.outbox.publish import begin_product, write_product
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
@@ -40,7 +42,7 @@ from watcher.sheet.render import SheetPictures, render_sheets
 from watcher.sheet.render_check import compare_with_art
 from watcher.sheet.score_word import score_word_size
 from watcher.sheet.small_print import SmallPrint
-from watcher.terms import Level, Marks, Side
+from watcher.terms import Level, Marks, PaperEdge, Side
 
 SOFTWARE = f"print-folder-watcher {__version__}"
 
@@ -85,8 +87,10 @@ def make(job: Job) -> Made:
     begin_product(job.building)
     art = good_art(job)
     sources, faces, findings = art.sources, art.faces, art.findings
-    layout, count = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs, job.sheets_only)
-    register = register_findings(job, layout)
+    bare = _bare_paper(job.card, faces)
+    layout, count = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs, job.sheets_only, bare)
+    findings = (*findings, *_paper_edge_findings(job, faces, layout, bare))
+    register = register_findings(job, layout, bare)
     hold_back(register, job)
     finishing = plan_finishing(job.card, job.sheet, job.printer, job.cutter, layout)
     marks = place_marks(job, layout)
@@ -264,11 +268,30 @@ def place_marks(job: Job, layout: Layout) -> SheetMarks:
     )
 
 
-def register_findings(job: Job, layout: Layout) -> tuple[Finding, ...]:
+def _bare_paper(card: CardSettings, faces: Sequence[CardFace]) -> BarePaper | None:
+    """How wide the art is bare along its edges, where the card asks for that to be measured."""
+    if card.paper_edge is not PaperEdge.MEASURE:
+        return None
+    widths = [bare_edges(face, card.opened_out) for face in faces]
+    return BarePaper(front=widths[0], back=widths[1] if len(widths) > 1 else None)
+
+
+def _paper_edge_findings(
+    job: Job, faces: Sequence[CardFace], layout: Layout, bare: BarePaper | None
+) -> tuple[Finding, ...]:
+    if bare is None:
+        return ()
+    ideal = ideal_layout(job.card, job.sheet, job.printer, job.quantity)
+    request = layout_request(job.card, job.sheet, job.printer, job.quantity)
+    return paper_edge_findings(faces, layout, ideal, request, bare)
+
+
+def register_findings(job: Job, layout: Layout, bare: BarePaper | None = None) -> tuple[Finding, ...]:
     """What the printer's correction leaves of the bleed."""
     if job.correction is None or layout.flip is None:
         return ()
-    request = layout_request(job.card, job.sheet, job.printer, job.quantity)
+    reached = bare if layout.in_rim else None
+    request = layout_request(job.card, job.sheet, job.printer, job.quantity, reached)
     return correction_findings(layout, job.correction, request, job.printer.name, job.sheet.name)
 
 

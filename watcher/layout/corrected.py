@@ -10,6 +10,7 @@ from fractions import Fraction
 from watcher.layout.alignment import Correction, correction_matrix
 from watcher.layout.geometry import Box, Point, Size
 from watcher.layout.model import Layout, LayoutRequest
+from watcher.layout.paper_edge import inked
 from watcher.layout.printable import rim_of_back, whole_page
 from watcher.units import points_to_mm
 
@@ -45,11 +46,15 @@ def bleed_left(layout: Layout, correction: Correction | None, request: LayoutReq
         with what there is without a correction: a layout with a least bleed below its bleed may start with less.
     """
     area = whole_page(request.sheet).within(rim_of_back(request))
+    bare = request.bare.back if request.bare is not None and layout.in_rim else None
     distances = [
         min(corner.x - area.left, area.right - corner.x, corner.y - area.bottom, area.top - corner.y)
         for place in layout.places
         if place.back is not None
-        for corner in (corrected(corner, correction, layout.sheet) for corner in _corners(place.back.trim))
+        for corner in (
+            corrected(corner, correction, layout.sheet)
+            for corner in _corners(inked(place.back.trim, bare, place.back.turn))
+        )
     ]
     return min([layout.bleed, *distances])
 

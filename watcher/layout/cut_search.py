@@ -28,7 +28,8 @@ class Rules(NamedTuple):
     Attributes:
         sheet: width and height.
         printed_high: by axis, whether the printed edge to work from is the high one.
-        any_printed: allow any printed edge to a piece that has no cut edge along the axis yet.
+        any_printed: allow any printed edge to a piece that has no cut edge along the axis yet, and the sheet's own edge
+            where cards end at it: nothing will be cut off there.
     """
 
     sheet: tuple[int, int]
@@ -218,7 +219,7 @@ class CutSearch:
 
     def _printed_edge_may_do(self, part: Part, axis: Axis, *, high: bool, begun: bool) -> bool:
         if self.rules.any_printed:
-            return part.reach(axis) == (0, self.rules.sheet[axis])
+            return part.reach(axis) == (0, self.rules.sheet[axis]) or _ends_in_cards(part, axis, high=high)
         return not begun and high is self.rules.printed_high[axis]
 
     def _only_squares(self, part: Part, cut: Cut, *, begun: bool) -> bool:
@@ -228,3 +229,9 @@ class CutSearch:
         if not part.can_be_cut(cut.axis, cut.line):
             return False
         return cut.gauge in self._gauges(part, cut.axis, cut.line, begun=begun)
+
+
+def _ends_in_cards(part: Part, axis: Axis, *, high: bool) -> bool:
+    """Whether the edge of the piece is the finished edge of a card."""
+    edge = axis + 2 * high
+    return any(card[edge] == part.box[edge] for card in part.cards)

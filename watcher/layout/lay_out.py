@@ -9,6 +9,7 @@ from watcher.layout.geometry import Box, Size
 from watcher.layout.guillotine import best_pattern
 from watcher.layout.model import Face, Layout, LayoutRequest, Place
 from watcher.layout.paint import paint_boxes
+from watcher.layout.paper_edge import best_reach, place_reach
 from watcher.layout.pattern import Pattern, best_plain_grid
 from watcher.layout.printable import printable_on_front, strip
 from watcher.terms import Prefer, Turn
@@ -21,17 +22,21 @@ def lay_out(request: LayoutRequest) -> Layout:
 
     Turned cards are mixed in only where `mixed_turns` allows and it gains something; under `Prefer.FEWEST_CUTS` the
     plain grid is taken when it needs no more sheets for the cards wanted. Ties: fewer cut lines, then the simpler
-    pattern. Trims lie in the printable area with the least bleed around them, on both faces. Solved requests are
-    remembered: the same request gives the same object.
+    pattern. Trims lie in the printable area with the least bleed around them, on both faces; where bare edges gain a
+    card, in the rim too (`paper_edge.py`). Solved requests are remembered: the same request gives the same object.
 
     Raises:
         NoCardFits: not one card fits; the message has the room, the need, and the sheet that would do.
     """
     room = strip(request)
     pattern = _choose_pattern(request, room.size)
-    if pattern.up == 0:
+    reach = best_reach(request, request.bare) if request.bare is not None else None
+    if reach is not None and reach.pattern.up > pattern.up:
+        pattern, trims = reach.pattern, _moved(reach.pattern, *place_reach(reach, request))
+    elif pattern.up == 0:
         raise NoCardFits(_why_none_fits(request, room))
-    trims = _place_trims(pattern, room)
+    else:
+        reach, trims = None, _place_trims(pattern, room)
     return Layout(
         sheet=request.sheet,
         trim=request.trim,
@@ -41,6 +46,7 @@ def lay_out(request: LayoutRequest) -> Layout:
         flip=request.flip if request.two_sided else None,
         cut_lines=pattern.cut_lines,
         mixed=0 < pattern.turned < pattern.up,
+        in_rim=reach is not None,
     )
 
 
@@ -63,6 +69,10 @@ def _place_trims(pattern: Pattern, room: Box) -> list[tuple[Box, Turn]]:
     dx = room.centre.x - outline.centre.x
     dy = room.centre.y - outline.centre.y
     return [(box.moved(dx, dy), turn) for box, turn in trims]
+
+
+def _moved(pattern: Pattern, dx: Fraction, dy: Fraction) -> list[tuple[Box, Turn]]:
+    return [(box.moved(dx, dy), turn) for box, turn in pattern.trims()]
 
 
 def _number_places(trims: list[tuple[Box, Turn]], request: LayoutRequest) -> tuple[Place, ...]:

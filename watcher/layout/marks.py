@@ -74,7 +74,9 @@ def plan_marks(layout: Layout) -> MarkPlan:
         *(_mark(unit, (low, y), (high, y)) for y, low, high in level.strokes()),
     ]
     unmarked = [*((True, unit.mm(x)) for x in upright.unmarked), *((False, unit.mm(y)) for y in level.unmarked)]
-    return MarkPlan(marks=tuple(marks), unmarked=tuple(unmarked))
+    uncut = {(True, edge) for edge in (Fraction(0), layout.sheet.width)}
+    uncut |= {(False, edge) for edge in (Fraction(0), layout.sheet.height)}  # there the paper ends by itself
+    return MarkPlan(marks=tuple(marks), unmarked=tuple(line for line in unmarked if line not in uncut))
 
 
 def dashed_marks(trims: list[Box], paints: list[Box], area: Box, bleed: Fraction) -> MarkPlan:
@@ -173,8 +175,9 @@ class _Lines:
         for_marks = free_between(self.area.bottom, self.area.top, self._blocked_for_marks(x, near))
         for_ticks = free_between(self.area.bottom, self.area.top, self._blocked_for_ticks(x, near))
         strokes: list[tuple[int, int]] = []
+        printable = self.area.left <= x <= self.area.right
         for run in self._runs(x, [trim for trim, _ in near]):
-            found = self._mark_run(run, for_marks, for_ticks)
+            found = self._mark_run(run, for_marks, for_ticks) if printable else []
             if not found:
                 self.unmarked.append(x)
             strokes += found
@@ -184,7 +187,9 @@ class _Lines:
         """The stretches of the line at x, parted where a card stands across it."""
         edges = _joined((trim.bottom, trim.top) for trim in trims if x in (trim.left, trim.right))
         across = sorted((trim.bottom, trim.top) for trim in trims if trim.left < x < trim.right)
-        bounds = [self.area.bottom, *(y for stretch in across for y in stretch), self.area.top]
+        low = min([self.area.bottom, *(edge[0] for edge in edges)])  # cards may lie in the rim
+        high = max([self.area.top, *(edge[1] for edge in edges)])
+        bounds = [low, *(y for stretch in across for y in stretch), high]
         runs = []
         for low, high in zip(bounds[::2], bounds[1::2], strict=True):
             inside = [edge for edge in edges if low <= edge[0] and edge[1] <= high]

@@ -8,6 +8,17 @@ from watcher.terms import Backs, Duplex, Edge, Feed, Flip, Prefer, Turn
 
 
 @dataclass(frozen=True, kw_only=True)
+class BarePaper:
+    """How wide the art is bare paper along the edges of the card, inside its trim, as each side is read; mm.
+
+    `back` is None when one-sided.
+    """
+
+    front: Margins
+    back: Margins | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class LayoutRequest:
     """All that decides where cards lie; mm.
 
@@ -27,6 +38,7 @@ class LayoutRequest:
         mixed_turns: whether upright and turned cards may share a sheet.
         prefer: most cards, or the plain grid where it costs no sheet.
         cards_wanted: quantity with overs; decides only under `Prefer.FEWEST_CUTS`.
+        bare: what lets the cards reach into the rim; None: nothing does.
     """
 
     sheet: Size
@@ -44,6 +56,7 @@ class LayoutRequest:
     mixed_turns: bool
     prefer: Prefer
     cards_wanted: int
+    bare: BarePaper | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -109,6 +122,7 @@ class Layout:
         flip: None when one-sided.
         cut_lines: how many straight cuts part the cards, blocks cut together (used to choose; the cut plan is exact).
         mixed: whether upright and turned cards share the sheet.
+        in_rim: whether cards reach into the rim with bare edges.
     """
 
     sheet: Size
@@ -119,6 +133,7 @@ class Layout:
     flip: Flip | None
     cut_lines: int
     mixed: bool
+    in_rim: bool = False
 
     @property
     def up(self) -> int:
