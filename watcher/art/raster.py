@@ -12,7 +12,7 @@ from PIL import Image
 from watcher.art import jpeg, png
 from watcher.art.density import size_said, upright_of
 from watcher.art.headers import DAMAGED, RasterKind, size_fault, webp_size
-from watcher.art.look import look_at
+from watcher.art.look import SHORTEST_PX, look_at
 from watcher.art.model import Art, Finding, ImageStream, Look, Raster
 from watcher.art.pixels import load_picture, pack, several_pictures, with_white_ground
 from watcher.art.profile import SRGB, fitting_profile
@@ -99,7 +99,9 @@ def _decode(shown: str, data: bytes, kind: RasterKind, head: _Head) -> _Decoded:
         return _Decoded(head=head, picture=_decode_png(shown, head), icc=head.icc, exif=head.exif, bits=head.bits)
     if isinstance(head, jpeg.JpegHead) and jpeg.has_hole(data, head):
         raise ArtUnreadable(shown, "is damaged: a part of its pixels was never filled in")
-    picture = load_picture(shown, data, kind, head if isinstance(head, TiffPage) else None)
+    # of a JPEG that goes on as it came only the checks see the pixels, and they look at a small picture
+    least_px = SHORTEST_PX if isinstance(head, jpeg.JpegHead) and jpeg.passes_through(head) else None
+    picture = load_picture(shown, data, kind, head if isinstance(head, TiffPage) else None, least_px)
     info = picture.info
     bits = head.bits if head else 8
     return _Decoded(head=head, picture=picture, icc=info.get("icc_profile"), exif=info.get("exif", b""), bits=bits)
