@@ -30,10 +30,23 @@ BARE = (
 )
 
 
+class _Measured(Paragraph):  # type: ignore[misc]  # reportlab ships no types
+    """A paragraph that keeps its lines: tables ask for them three times, and the next order has most of them too."""
+
+    _known: tuple[float, tuple[float, float]] | None = None
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Its size at a width; called by reportlab."""
+        if self._known is None or self._known[0] != width:
+            self._known = width, super().wrap(width, height)
+        return self._known[1]
+
+
+@lru_cache(maxsize=512)  # most of what the pages say is the same from order to order
 def paragraph(marked_up: str, style: str, bullet: str | None = None) -> Paragraph:
     """A paragraph in one of the page's styles; words too long for the line are broken."""
     used = _styles()[style]
-    return Paragraph(printable(marked_up, used.fontName), used, bulletText=bullet)
+    return _Measured(printable(marked_up, used.fontName), used, bulletText=bullet)
 
 
 def printable(text: str, font: str) -> str:
