@@ -22,6 +22,30 @@ def encode_rows(pixels: NDArray[np.uint8], icc: bytes | None = None) -> ImageStr
     return _stream(pixels.reshape(height, width * colours), width_px=width, colours=colours, bits=8, icc=icc)
 
 
+class RowPacker:
+    """Packs a picture that comes in bands, from the top down; for the same pixels the rows of `encode_rows`."""
+
+    def __init__(self) -> None:
+        self._packer = isal_zlib.compressobj(_LEVEL)
+        self._pieces: list[bytes] = []
+        self._above: NDArray[np.uint8] | None = None
+        self._height = self._colours = 0
+
+    def add(self, pixels: NDArray[np.uint8]) -> None:
+        """Take in the next rows: height x width x colours, as many colours as before."""
+        height, width, self._colours = pixels.shape
+        rows = pixels.reshape(height, width * self._colours)
+        self._pieces.append(self._packer.compress(_filtered(rows, self._above)))
+        self._above = rows[-1]
+        self._height += height
+
+    def stream(self, width_px: int) -> ImageStream:
+        """The image stream of all rows, when the last one is in."""
+        self._pieces.append(self._packer.flush())
+        data = b"".join(self._pieces)
+        return _as_stream(data, width_px=width_px, height_px=self._height, colours=self._colours, bits=8)
+
+
 def encode_deep_grey(pixels: NDArray[np.uint16], icc: bytes | None = None) -> ImageStream:
     """An image stream of grey `pixels`, height x width, all 16 bits kept."""
     height, width = pixels.shape
@@ -35,17 +59,28 @@ def encode_line_art(pixels: NDArray[np.bool_], icc: bytes | None = None) -> Imag
 
 
 def _stream(rows: NDArray[np.uint8], *, width_px: int, colours: int, bits: int, icc: bytes | None) -> ImageStream:
-    height, stride = rows.shape
-    filtered = np.empty((height, 1 + stride), np.uint8)
+    data = isal_zlib.compress(_filtered(rows), _LEVEL)
+    return _as_stream(data, width_px=width_px, height_px=len(rows), colours=colours, bits=bits, icc=icc)
+
+
+def _filtered(rows: NDArray[np.uint8], above: NDArray[np.uint8] | None = None) -> NDArray[np.uint8]:
+    """Rows less the one above each, with the byte that says so."""
+    filtered = np.empty((len(rows), 1 + rows.shape[1]), np.uint8)
     filtered[:, 0] = _UP
-    filtered[0, 1:] = rows[0]
+    filtered[0, 1:] = rows[0] if above is None else rows[0] - above
     np.subtract(rows[1:], rows[:-1], out=filtered[1:, 1:])  # modulo 256, as the filter wants it
+    return filtered
+
+
+def _as_stream(
+    data: bytes, *, width_px: int, height_px: int, colours: int, bits: int, icc: bytes | None = None
+) -> ImageStream:
     return ImageStream(
-        data=isal_zlib.compress(filtered, _LEVEL),
+        data=data,
         filter="/FlateDecode",
         predictor=15,
         width_px=width_px,
-        height_px=height,
+        height_px=height_px,
         bits=bits,
         colours=colours,
         icc=icc,

@@ -2,6 +2,7 @@
 
 import io
 import os
+import threading
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -23,6 +24,7 @@ _DEEP_GREY = ("I;16", "I;16L", "I;16B", "I;16N")
 _AGAIN, _PLAINER = "Export it again", "Export it as RGB with 8 bits per colour, or as PNG"
 _ODD_COLOURS = {"F": "colours in floating point", "I": "32 bits per colour", "LAB": "Lab colours"}
 _WHITE = 255
+_ONE_AT_A_TIME = threading.Lock()  # both sides are opened at once, but what warnings come to is set for all threads
 _DEEP_WHITE = 65535
 
 
@@ -55,7 +57,7 @@ def load_picture(
         ArtUnreadable: damaged, cut short, too large, or several pictures in one file.
     """
     Image.MAX_IMAGE_PIXELS = MOST_PIXELS
-    with warnings.catch_warnings(), _quiet(kind):
+    with _ONE_AT_A_TIME, warnings.catch_warnings(), _quiet(kind):
         warnings.simplefilter("ignore")  # odd tags that do not touch the pixels
         warnings.simplefilter("error", Image.DecompressionBombWarning)
         try:

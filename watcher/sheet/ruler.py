@@ -22,6 +22,7 @@ _LABEL_GAP_MM = Fraction("0.8")
 _SHORT, _MIDDLE, _LONG = Fraction("0.8"), Fraction("1.3"), Fraction("1.9")
 
 
+@lru_cache(maxsize=1)
 def ruler_strip() -> Strip:
     """The ruler: millimetres above its line, inches below."""
     return Strip(length_mm=RULER_LENGTH_MM, thickness_mm=RULER_THICKNESS_MM, draw=_draw)
