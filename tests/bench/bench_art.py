@@ -29,9 +29,7 @@ def photo(size_px: tuple[int, int], number: int) -> NDArray[np.uint8]:
     width, height = size_px
     grain = np.random.default_rng(number)
     x, y = np.meshgrid(np.linspace(0, 6, width, dtype=np.float32), np.linspace(0, 8, height, dtype=np.float32))
-    fields = [
-        np.sin(x * (1 + channel / 4) + number) * np.cos(y / (1 + channel / 3)) * 70 + 128 for channel in range(3)
-    ]
+    fields = [np.sin(x * (1 + channel / 4) + number) * np.cos(y / (1 + channel / 3)) * 70 + 128 for channel in range(3)]
     picture = np.stack(fields, axis=-1)
     for _ in range(40):
         left, top = grain.integers(0, width - 60), grain.integers(0, height - 60)

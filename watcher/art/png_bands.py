@@ -5,7 +5,7 @@ and what fits the processor's own memory is worked on faster. Each row is read t
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from isal import isal_zlib
@@ -17,7 +17,7 @@ from watcher.art.headers import DAMAGED
 from watcher.art.look import Reducer
 from watcher.art.model import ImageStream, Look
 from watcher.art.pixels import with_white_ground
-from watcher.art.png import PngParts, as_stream, not_compressed, NotPacked, passes_through
+from watcher.art.png import NotPacked, PngParts, as_stream, not_compressed, passes_through
 from watcher.terms import Turn
 
 _MODES = {0: "L", 2: "RGB", 3: "P", 4: "LA", 6: "RGBA"}

@@ -1,12 +1,9 @@
 """The look of the instruction page: its embedded fonts, its styles, the foot of each page."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from reportlab import rl_config
 from reportlab.lib.colors import black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase import pdfmetrics
@@ -128,13 +125,3 @@ class NumberedPages(Canvas):  # type: ignore[misc]  # reportlab ships no types
             kept -= 2
             text = f"{self._foot[: kept // 2]}...{self._foot[len(self._foot) - kept // 2 :]}"
         return text
-
-
-@contextmanager
-def binary_streams() -> Iterator[None]:
-    """No ASCII armour round the picture for as long as this page is written: that took four fifths of the time."""
-    before, rl_config.useA85 = rl_config.useA85, 0
-    try:
-        yield
-    finally:
-        rl_config.useA85 = before

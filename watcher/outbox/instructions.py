@@ -30,13 +30,13 @@ from watcher.outbox.instruction_style import (
     MARGIN,
     SANS,
     NumberedPages,
-    binary_streams,
     paragraph,
     printable,
     register_fonts,
 )
 from watcher.outbox.picture import Picture
 from watcher.outbox.reload_sketch import ReloadDrawing, read_reload
+from watcher.sheet.lettering import binary_streams
 from watcher.terms import Copies, Duplex, Feed, Flip, Level, Marks, PrinterKind
 from watcher.units import mm_to_inches
 

@@ -8,7 +8,6 @@ from reportlab.lib.colors import black
 from reportlab.lib.utils import ImageReader
 from reportlab.platypus import Flowable
 
-
 _REDUCED = 2  # it is shown at 2.5 in: half of a sheet's preview is more than a printer shows
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from watcher.art.encode import encode_rows
 from watcher.art.model import CardFace, Raster
-from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
+from watcher.sheet.plan import CardDesign, SheetPlan
 
 _INKS = 4
 
