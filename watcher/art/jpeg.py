@@ -23,7 +23,7 @@ _ZEROS = re.compile(rb"\0{128,}+")
 # each colour; our own sums); the same bound as for WebP in `inbox.raster_ends`.
 _LONGEST_FLAT_BITS = 0.15
 _SHORTEST_FLAT_BYTES = 512
-# one byte before the marker, not all that fill up: a pattern that starts with one fixed byte is searched ten times faster
+# One byte before the marker, not all that fill up: what starts with one fixed byte is searched ten times faster.
 _NEXT_MARKER = re.compile(rb"\xff([^\x00\xff\xd0-\xd7])", re.DOTALL)
 
 

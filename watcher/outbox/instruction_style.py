@@ -34,7 +34,7 @@ class _Measured(Paragraph):  # type: ignore[misc]  # reportlab ships no types
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Its size at a width; called by reportlab."""
-        if self._known is None or self._known[0] != width:
+        if self._known is None or self._known[0] != width or not hasattr(self, "blPara"):  # splitting forgets them
             self._known = width, super().wrap(width, height)
         return self._known[1]
 
