@@ -70,7 +70,7 @@ class Taking:
     def __init__(self, shop: Shop, *, once: bool) -> None:
         self._shop, self._once = shop, once
         self._settling = Settling(shop.settings.service.quiet)
-        self._settling_aside = Settling(shop.settings.service.quiet, lambda _path: Completeness.WHOLE)
+        self._settling_aside = Settling(shop.settings.service.quiet, lambda _path: Completeness.WHOLE, lambda _path: False)
         self._waiting = Waiting()
         self._next_number = 0
         self._cut_short: set[int] = set()  # claims that failed and could not be put back yet

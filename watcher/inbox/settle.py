@@ -1,14 +1,19 @@
 """Which files have rested and are whole, by our own steady clock."""
 
+import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from loguru import logger
 
-from watcher.inbox.complete import Completeness, how_complete
+from watcher.inbox.complete import Completeness, has_end_of_its_own, how_complete
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.records.plain_text import one_line
+
+_HAS_CHANGE_TIME = os.name == "posix"
+_SECOND_NS = 1_000_000_000
+_COARSEST_S = 2.0  # of the dates that file systems keep (FAT)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,17 +44,25 @@ class _Watched:
 class Settling:
     """Remembers from look to look how long each file has been the same.
 
-    Times in a file's own dates prove nothing (copying tools set old ones), so rest is what two looks at least `quiet`
-    apart agree on.
+    An old date on a file proves nothing (copying tools set old ones), so rest is what two looks at least `quiet` apart
+    agree on. Only a file that was moved in need not rest: at its first look it is whole as its format says, and the
+    last thing done to it was not writing.
 
     Args:
         quiet_s: how long a file must rest; 0: ready at its first look when whole.
         ask: tells whether a file is whole; asked once for each identity, after it has rested.
+        has_end: tells whether a file is of a format whose end can be seen: only such a file need not rest.
     """
 
-    def __init__(self, quiet_s: float, ask: Callable[[Path], Completeness] = how_complete) -> None:
+    def __init__(
+        self,
+        quiet_s: float,
+        ask: Callable[[Path], Completeness] = how_complete,
+        has_end: Callable[[Path], bool] = has_end_of_its_own,
+    ) -> None:
         self._quiet_s = quiet_s
         self._ask = ask
+        self._has_end = has_end
         self._watched: dict[Path, _Watched] = {}
 
     def look(self, files: Iterable[SeenFile], now: float, wall_now: float | None = None) -> Rested:
@@ -62,6 +75,7 @@ class Settling:
                 first look (for `once`, which looks but one time).
         """
         seen = list(files)
+        new = {file.path for file in seen} - self._watched.keys()
         self._watched = {file.path: self._remembered(file, now) for file in seen}
         ready: list[SeenFile] = []
         moving: list[SeenFile] = []
@@ -69,6 +83,8 @@ class Settling:
         for file in seen:
             watched = self._watched[file.path]
             watched.rested = watched.rested or self._has_rested(watched, now, wall_now)
+            if not watched.rested and file.path in new:
+                watched.rested = self._came_whole(file.path, watched)
             if watched.rested and self._is_whole(file.path, watched):
                 ready.append(file)
                 continue
@@ -96,6 +112,15 @@ class Settling:
         touched = max(watched.identity.ctime_ns, watched.identity.mtime_ns) / 1e9
         return wall_now - touched >= self._quiet_s
 
+    def _came_whole(self, path: Path, watched: _Watched) -> bool:
+        """Whether it was moved in, all of it; what is not all there yet must rest, and is asked again then."""
+        if not (_was_moved(watched.identity, self._quiet_s) and self._has_end(path)):
+            return False
+        if self._is_whole(path, watched):
+            return True
+        watched.found = None
+        return False
+
     def _is_whole(self, path: Path, watched: _Watched) -> bool:
         if watched.found is None:
             try:
@@ -104,3 +129,17 @@ class Settling:
                 logger.debug("{} could not be read yet: {}", one_line(path.name), one_line(str(error)))
                 return False
         return watched.found is Completeness.WHOLE
+
+
+def _was_moved(identity: Identity, quiet_s: float) -> bool:
+    """Whether a file was renamed, or given its date, after it was last written to.
+
+    Writing sets both times to the same instant; renaming sets the change time alone (POSIX, rename and write). Both are
+    read off the same clock, that of the disk. Dates in whole seconds are too coarse to tell, unless they lie far apart.
+    Windows keeps the time of making in the place of the change time, which proves nothing: there all files rest.
+    """
+    if not _HAS_CHANGE_TIME:
+        return False
+    later_ns = identity.ctime_ns - identity.mtime_ns
+    is_coarse = identity.mtime_ns % _SECOND_NS == 0
+    return later_ns >= max(quiet_s, _COARSEST_S) * _SECOND_NS if is_coarse else later_ns > 0
