@@ -23,6 +23,7 @@ import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import dataclass, field
+from functools import partial
 from multiprocessing.connection import Connection
 from pathlib import Path
 
@@ -38,7 +39,10 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
 Pair = tuple[Path, Path]
-LAYOUTS = (("2 on letter", "5 x 7 in", "0.125 in", "letter"), ("24 on 13x19", "2.5 x 3.5 in", "0.0625 in", "13 x 19 in"))
+LAYOUTS = (
+    ("2 on letter", "5 x 7 in", "0.125 in", "letter"),
+    ("many on 13x19", "2.5 x 3.5 in", "0.0625 in", "13 x 19 in"),
+)
 
 
 @dataclass
@@ -139,9 +143,9 @@ class Hand:
 
 def _lend_a_hand(pipe: "Connection") -> None:
     while (told := pipe.recv()) is not None:
-        way, pair, out = told
+        way, *where = told
         forget_peak(os.getpid())
-        cost = measure(lambda: PLAIN[way](pair, out))
+        cost = measure(partial(PLAIN[way], *where))
         pipe.send((cost, peak_mb(os.getpid())))
 
 
