@@ -18,7 +18,7 @@ LEVELS = 4  # of 255: what two ways to scale the same picture differ by over blo
 
 @pytest.fixture
 def plan_of(colours, saved, opened, face_of, laid_out, planned):
-    """A plan of two cards whose art is a picture of 2000 px, its front stored lying on its side (EXIF orientation 6)."""
+    """A plan of two cards whose art is a picture of 2000 px, the front stored on its side (EXIF orientation 6)."""
 
     def make(kind="PNG", mode="RGB"):
         exif = Image.Exif()

@@ -13,6 +13,7 @@ from watcher.art.model import ImageStream
 # Levels 1 and 2 are faster (33 ms), but what they give depends on what the memory held before: of 1,500 times the same
 # pixels, 12 to 33 came out in other bytes (github.com/intel/isa-l, issue 140, asks for it). Level 3: of 4,000, none.
 _LEVEL = 3
+_AS_IT_IS = 0
 _UP = 2  # PNG filter type: each byte less the one above it (ISO/IEC 15948 9.2)
 
 
@@ -64,9 +65,14 @@ def _stream(rows: NDArray[np.uint8], *, width_px: int, colours: int, bits: int, 
 
 
 def _filtered(rows: NDArray[np.uint8], above: NDArray[np.uint8] | None = None) -> NDArray[np.uint8]:
-    """Rows less the one above each, with the byte that says so."""
+    """Rows less the one above each, with the byte that says so.
+
+    The first one of a picture says that there is none above it. Less nothing it would be the same, but pdfium goes wrong
+    there when it draws a picture of more than 60 MB a second time: it takes the last row for the one above (measured).
+    """
     filtered = np.empty((len(rows), 1 + rows.shape[1]), np.uint8)
     filtered[:, 0] = _UP
+    filtered[0, 0] = _UP if above is not None else _AS_IT_IS
     filtered[0, 1:] = rows[0] if above is None else rows[0] - above
     np.subtract(rows[1:], rows[:-1], out=filtered[1:, 1:])  # modulo 256, as the filter wants it
     return filtered
