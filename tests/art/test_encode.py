@@ -1,3 +1,5 @@
+import zlib
+
 import numpy as np
 import pytest
 

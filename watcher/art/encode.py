@@ -67,8 +67,8 @@ def _stream(rows: NDArray[np.uint8], *, width_px: int, colours: int, bits: int, 
 def _filtered(rows: NDArray[np.uint8], above: NDArray[np.uint8] | None = None) -> NDArray[np.uint8]:
     """Rows less the one above each, with the byte that says so.
 
-    The first one of a picture says that there is none above it. Less nothing it would be the same, but pdfium goes wrong
-    there when it draws a picture of more than 60 MB a second time: it takes the last row for the one above (measured).
+    The first one of a picture says that there is none above it. Less nothing it were the same, but pdfium goes wrong
+    there when it draws a picture of over 60 MB a second time: it takes the last row for the one above (measured).
     """
     filtered = np.empty((len(rows), 1 + rows.shape[1]), np.uint8)
     filtered[:, 0] = _UP
