@@ -6,7 +6,9 @@ but its building folder written (and, beside the art, the card's common art, so 
 
 import hashlib
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from watcher import __version__
@@ -41,6 +43,7 @@ from watcher.sheet.read_back import SheetWrong, read_back
 from watcher.sheet.render import SheetPictures, render_sheets
 from watcher.sheet.render_check import compare_with_art
 from watcher.sheet.score_word import score_word_size
+from watcher.sheet.small_pictures import with_small_pictures
 from watcher.sheet.small_print import SmallPrint
 from watcher.terms import Level, Marks, PaperEdge, Side
 
@@ -172,7 +175,16 @@ def _front_first(sources: Sequence[ArtSource]) -> tuple[ArtSource, ...]:
 
 
 def _faces(job: Job, sources: Sequence[ArtSource]) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
-    return _prepared([open_source(job.folder, source) for source in sources], job.card, job.printer)
+    return _prepared(_opened(job.folder, sources), job.card, job.printer)
+
+
+def _opened(folder: Path, sources: Sequence[ArtSource]) -> list[Art]:
+    """All sides' art; two pictures take as long as one, for they are unpacked outside of Python."""
+    open_one = partial(open_source, folder)
+    if any(Path(source.member_name or source.file).suffix.lower() == ".pdf" for source in sources):
+        return [open_one(source) for source in sources]  # pdfium knows no threads
+    with ThreadPoolExecutor(len(sources)) as sides:
+        return list(sides.map(open_one, sources))
 
 
 def _prepared(
@@ -235,11 +247,15 @@ def _plan(job: Job, layout: Layout, count: SheetCount, faces: Sequence[CardFace]
 
 
 def draw_and_read(job: Job, plan: SheetPlan) -> tuple[tuple[SheetFile, ...], SheetPictures]:
-    """The finished files, read back in numbers and by sight, and the one rendering of them that all pictures show."""
+    """The finished files, read back in numbers and by sight, and the one rendering of them that all pictures show.
+
+    Where nobody looks closely, neither a check by sight nor a customer, the pictures of the art are reduced before.
+    """
     files = draw_sheets(plan)
     try:
         read_back(files, plan)
-        pictures = render_sheets(files, plan)
+        in_full = job.read_back or job.approve
+        pictures = render_sheets(files if in_full else draw_sheets(with_small_pictures(plan)), plan)
         if job.read_back:
             compare_with_art(pictures, plan)
     except SheetWrong as wrong:

@@ -28,7 +28,9 @@ from watcher.records.plain_text import one_line
 from watcher.shop import Shop
 from watcher.trouble import say_trouble
 
-_AT_A_TIME = 64  # bundles claimed between two looks, so that thousands of orders do not pile up half taken
+# Bundles claimed between two looks, so that thousands of orders do not pile up half taken; of very many a part of them,
+# for a look takes as long as there are files.
+_AT_A_TIME, _PART = 64, 8
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,7 +73,9 @@ class Taking:
     def __init__(self, shop: Shop, *, once: bool) -> None:
         self._shop, self._once = shop, once
         self._settling = Settling(shop.settings.service.quiet)
-        self._settling_aside = Settling(shop.settings.service.quiet, lambda _path: Completeness.WHOLE)
+        self._settling_aside = Settling(
+            shop.settings.service.quiet, lambda _path: Completeness.WHOLE, lambda _path: False
+        )
         self._waiting = Waiting()
         self._next_number = 0
         self._cut_short: set[int] = set()  # claims that failed and could not be put back yet
@@ -121,7 +125,8 @@ class Taking:
         ready.sort(key=_by_due_then_arrival)
         if before is not None:
             ready = [bundle for bundle in ready if _due(bundle) < before]
-        taken = self._claim(ready[:_AT_A_TIME], {file.path for file in rested.moving})
+        at_a_time = max(_AT_A_TIME, len(ready) // _PART)
+        taken = self._claim(ready[:at_a_time], {file.path for file in rested.moving})
         return Looked(
             taken=taken,
             to_look=gathered.to_look,
@@ -130,7 +135,7 @@ class Taking:
             present=gathered.containers,
             resting_in_s=self._settling.next_look_in(now),
             waiting_in_s=self._waiting.next_after(self._shop.settings.service.wait_for_other_side, now),
-            more=len(ready) > _AT_A_TIME,
+            more=len(ready) > at_a_time,
             blocked=bool(gathered.to_look) or any(_key(plan) in busy_keys for plan in plans),
             trouble=self._trouble,
         )

@@ -7,7 +7,7 @@ import pytest
 
 from watcher.inbox.complete import Completeness
 from watcher.inbox.scan import Identity, SeenFile
-from watcher.inbox.settle import Settling
+from watcher.inbox.settle import MOVED_S, Settling
 
 QUIET = 2.0
 
@@ -138,3 +138,57 @@ def test_a_content_newer_than_its_making_counts_for_that(settling):
     file = _seen(touched_s=5000)
     written = replace(file, identity=replace(file.identity, mtime_ns=int(9999e9)))
     assert settling.look([written], 0.0, wall_now=10_000.0).ready == ()
+
+
+def _moved(name: str = "a.png", *, written_s: float = 5000.25, moved_s: float = 5000.5, size: int = 10) -> SeenFile:
+    file = _seen(name, size=size)
+    return replace(file, identity=replace(file.identity, mtime_ns=int(written_s * 1e9), ctime_ns=int(moved_s * 1e9)))
+
+
+def test_a_whole_file_that_was_moved_in_rests_but_a_moment(settling):
+    """Renaming changes the change time alone; source: POSIX.1-2017, rename(), write()."""
+    assert settling.look([_moved()], 100.0).moving == (_moved(),)
+    assert settling.next_look_in(100.0) == MOVED_S
+    assert settling.look([_moved()], 100.0 + MOVED_S).ready == (_moved(),)
+
+
+def test_a_file_that_was_last_written_to_rests(settling):
+    """A copy in place that pauses: both times are those of its last write, even where its end is already there."""
+    paused = _moved(moved_s=5000.25)
+    assert settling.look([paused], 100.0).moving == (paused,)
+    assert settling.look([paused], 101.9).moving == (paused,)
+
+
+def test_a_file_that_was_moved_in_before_it_was_whole_rests_and_is_asked_again(settling, asked):
+    asked.answer = Completeness.GROWING
+    assert settling.look([_moved()], 100.0).stuck_since == {}
+    asked.answer = Completeness.WHOLE
+    assert settling.look([_moved()], 101.0).moving == (_moved(),)
+    assert settling.look([_moved()], 102.0).ready == (_moved(),)
+
+
+def test_a_file_that_was_seen_growing_rests_whatever_its_dates_say(settling):
+    settling.look([_moved(size=5)], 100.0)
+    settling.look([_moved(size=10, moved_s=5000.25)], 101.0)
+    grown = _moved(size=10, moved_s=5003)
+    assert settling.look([grown], 102.0).moving == (grown,)
+    assert settling.look([grown], 104.0).ready == (grown,)
+
+
+@pytest.mark.parametrize("name", ["a.toml", "a.docx", "a"])
+def test_what_has_no_end_of_its_own_rests_although_it_was_moved_in(settling, name):
+    settling.look([_moved(name)], 100.0)
+    assert settling.look([_moved(name)], 101.9).ready == ()
+
+
+@pytest.mark.parametrize(("moved_s", "is_ready"), [(5001.5, False), (5002.0, True)])
+def test_dates_in_whole_seconds_must_lie_apart(settling, moved_s, is_ready):
+    """FAT keeps the date of writing in steps of 2 s (Microsoft FAT specification, 6.3)."""
+    settling.look([_moved(written_s=5000, moved_s=moved_s)], 100.0)
+    assert bool(settling.look([_moved(written_s=5000, moved_s=moved_s)], 101.0).ready) is is_ready
+
+
+def test_where_there_is_no_change_time_all_files_rest(settling, monkeypatch):
+    monkeypatch.setattr("watcher.inbox.settle._HAS_CHANGE_TIME", False)
+    settling.look([_moved()], 100.0)
+    assert settling.look([_moved()], 101.9).ready == ()

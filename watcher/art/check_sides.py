@@ -68,4 +68,4 @@ def _small(look: Look) -> np.ndarray[tuple[int, ...], np.dtype[np.int16]]:
     picture = Image.fromarray(look.picture)
     scale = _COMPARED_PX / max(picture.size)
     size = (max(1, round(picture.width * scale)), max(1, round(picture.height * scale)))
-    return np.asarray(picture.resize(size, Image.Resampling.BOX)).astype(np.int16)
+    return np.asarray(picture.resize(size, Image.Resampling.BOX, reducing_gap=2.0)).astype(np.int16)

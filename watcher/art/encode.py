@@ -13,6 +13,7 @@ from watcher.art.model import ImageStream
 # Levels 1 and 2 are faster (33 ms), but what they give depends on what the memory held before: of 1,500 times the same
 # pixels, 12 to 33 came out in other bytes (github.com/intel/isa-l, issue 140, asks for it). Level 3: of 4,000, none.
 _LEVEL = 3
+_AS_IT_IS = 0
 _UP = 2  # PNG filter type: each byte less the one above it (ISO/IEC 15948 9.2)
 
 
@@ -20,6 +21,30 @@ def encode_rows(pixels: NDArray[np.uint8], icc: bytes | None = None) -> ImageStr
     """An image stream of `pixels`, height x width x colours (1 grey, 3 RGB, 4 CMYK with ink = 255)."""
     height, width, colours = pixels.shape
     return _stream(pixels.reshape(height, width * colours), width_px=width, colours=colours, bits=8, icc=icc)
+
+
+class RowPacker:
+    """Packs a picture that comes in bands, from the top down; for the same pixels the rows of `encode_rows`."""
+
+    def __init__(self) -> None:
+        self._packer = isal_zlib.compressobj(_LEVEL)
+        self._pieces: list[bytes] = []
+        self._above: NDArray[np.uint8] | None = None
+        self._height = self._colours = 0
+
+    def add(self, pixels: NDArray[np.uint8]) -> None:
+        """Take in the next rows: height x width x colours, as many colours as before."""
+        height, width, self._colours = pixels.shape
+        rows = pixels.reshape(height, width * self._colours)
+        self._pieces.append(self._packer.compress(_filtered(rows, self._above)))
+        self._above = rows[-1]
+        self._height += height
+
+    def stream(self, width_px: int) -> ImageStream:
+        """The image stream of all rows, when the last one is in."""
+        self._pieces.append(self._packer.flush())
+        data = b"".join(self._pieces)
+        return _as_stream(data, width_px=width_px, height_px=self._height, colours=self._colours, bits=8)
 
 
 def encode_deep_grey(pixels: NDArray[np.uint16], icc: bytes | None = None) -> ImageStream:
@@ -35,17 +60,33 @@ def encode_line_art(pixels: NDArray[np.bool_], icc: bytes | None = None) -> Imag
 
 
 def _stream(rows: NDArray[np.uint8], *, width_px: int, colours: int, bits: int, icc: bytes | None) -> ImageStream:
-    height, stride = rows.shape
-    filtered = np.empty((height, 1 + stride), np.uint8)
+    data = isal_zlib.compress(_filtered(rows), _LEVEL)
+    return _as_stream(data, width_px=width_px, height_px=len(rows), colours=colours, bits=bits, icc=icc)
+
+
+def _filtered(rows: NDArray[np.uint8], above: NDArray[np.uint8] | None = None) -> NDArray[np.uint8]:
+    """Rows less the one above each, with the byte that says so.
+
+    The first one of a picture says that there is none above it. Less nothing it were the same, but pdfium goes wrong
+    there when it draws a picture of over 60 MB a second time: it takes the last row for the one above (measured).
+    """
+    filtered = np.empty((len(rows), 1 + rows.shape[1]), np.uint8)
     filtered[:, 0] = _UP
-    filtered[0, 1:] = rows[0]
+    filtered[0, 0] = _UP if above is not None else _AS_IT_IS
+    filtered[0, 1:] = rows[0] if above is None else rows[0] - above
     np.subtract(rows[1:], rows[:-1], out=filtered[1:, 1:])  # modulo 256, as the filter wants it
+    return filtered
+
+
+def _as_stream(
+    data: bytes, *, width_px: int, height_px: int, colours: int, bits: int, icc: bytes | None = None
+) -> ImageStream:
     return ImageStream(
-        data=isal_zlib.compress(filtered, _LEVEL),
+        data=data,
         filter="/FlateDecode",
         predictor=15,
         width_px=width_px,
-        height_px=height,
+        height_px=height_px,
         bits=bits,
         colours=colours,
         icc=icc,

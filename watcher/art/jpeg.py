@@ -17,12 +17,14 @@ _HIERARCHICAL = (0xC5, 0xC6, 0xCD, 0xCE)
 _START_OF_SCAN, _END = 0xDA, 0xD9
 _TABLES = 0xC4
 _IN_ONE_PLACE = (0xC0, 0xC1)  # baseline and extended: each block of 8 x 8 px is stored whole, in one place
+_HOLE = bytes(128)
 _ZEROS = re.compile(rb"\0{128,}+")
 # A picture of one flat colour makes less than 0.1 zero bits a pixel whatever its tables (a bit or two for each block of
 # each colour; our own sums); the same bound as for WebP in `inbox.raster_ends`.
 _LONGEST_FLAT_BITS = 0.15
 _SHORTEST_FLAT_BYTES = 512
-_NEXT_MARKER = re.compile(rb"\xff+([^\x00\xff\xd0-\xd7])", re.DOTALL)
+# One byte before the marker, not all that fill up: what starts with one fixed byte is searched ten times faster.
+_NEXT_MARKER = re.compile(rb"\xff([^\x00\xff\xd0-\xd7])", re.DOTALL)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,6 +89,8 @@ def has_hole(data: bytes, head: JpegHead) -> bool:
     at least one such block: never art. Else zeros may be one flat colour, of which there is no more than the picture
     has pixels.
     """
+    if _HOLE not in data:  # nearly always
+        return False
     flat = max(_SHORTEST_FLAT_BYTES, int(head.width_px * head.height_px * _LONGEST_FLAT_BITS / 8))
     spells_detail: dict[int, bool] = {}
     for marker, body, after in _segments(data):

@@ -27,12 +27,37 @@ def look_at(picture: Image.Image, *, turn: Turn = Turn.NONE, mirrored: bool = Fa
         mirrored: see `turn`.
         clear: as in `Look`.
     """
-    small = _plain(picture)
-    factor = max(small.size) // SHORTEST_PX
-    if factor > 1:
-        small = small.reduce(factor)
+    small = _reduced(_plain(picture), max(picture.size) // SHORTEST_PX)
     ink = _upright(_ink(small), turn, mirrored) if small.mode == "CMYK" else None
     return Look(picture=_upright(np.asarray(small.convert("RGB")), turn, mirrored), ink=ink, clear=clear)
+
+
+class Reducer:
+    """Makes the same `Look` of an RGB, grey or palette picture that comes in bands, from the top down.
+
+    Args:
+        size: of the whole picture.
+    """
+
+    def __init__(self, size: tuple[int, int]) -> None:
+        self._factor = max(1, max(size) // SHORTEST_PX)
+        self._bands: list[NDArray[np.uint8]] = []
+
+    def rows_at_once(self, about: int) -> int:
+        """How many rows a band must have, but for the last one: about so many."""
+        return -(-about // self._factor) * self._factor
+
+    def add(self, band: Image.Image) -> None:
+        """Take in the next rows."""
+        self._bands.append(np.asarray(_reduced(_plain(band), self._factor).convert("RGB")))
+
+    def look(self, *, turn: Turn, mirrored: bool, clear: float) -> Look:
+        """The small picture, when the last row is in; for the rest see `look_at`."""
+        return Look(picture=_upright(np.concatenate(self._bands), turn, mirrored), clear=clear)
+
+
+def _reduced(picture: Image.Image, factor: int) -> Image.Image:
+    return picture.reduce(factor) if factor > 1 else picture
 
 
 def _plain(picture: Image.Image) -> Image.Image:

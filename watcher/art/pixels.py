@@ -2,6 +2,7 @@
 
 import io
 import os
+import threading
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -23,6 +24,7 @@ _DEEP_GREY = ("I;16", "I;16L", "I;16B", "I;16N")
 _AGAIN, _PLAINER = "Export it again", "Export it as RGB with 8 bits per colour, or as PNG"
 _ODD_COLOURS = {"F": "colours in floating point", "I": "32 bits per colour", "LAB": "Lab colours"}
 _WHITE = 255
+_ONE_AT_A_TIME = threading.Lock()  # both sides are opened at once, but what warnings come to is set for all threads
 _DEEP_WHITE = 65535
 
 
@@ -39,7 +41,9 @@ class Grounded:
     clear: float
 
 
-def load_picture(shown: str, data: bytes, kind: RasterKind, page: TiffPage | None = None) -> Image.Image:
+def load_picture(
+    shown: str, data: bytes, kind: RasterKind, page: TiffPage | None = None, least_px: int | None = None
+) -> Image.Image:
     """The picture decoded to its last pixel, once.
 
     Args:
@@ -47,12 +51,13 @@ def load_picture(shown: str, data: bytes, kind: RasterKind, page: TiffPage | Non
         data: the whole file.
         kind: the one format that is read.
         page: the page of a TIFF that is meant.
+        least_px: a JPEG may be read smaller, by 2, 4 or 8, down to this on its longer side; each bit of it is read.
 
     Raises:
         ArtUnreadable: damaged, cut short, too large, or several pictures in one file.
     """
     Image.MAX_IMAGE_PIXELS = MOST_PIXELS
-    with warnings.catch_warnings(), _quiet(kind):
+    with _ONE_AT_A_TIME, warnings.catch_warnings(), _quiet(kind):
         warnings.simplefilter("ignore")  # odd tags that do not touch the pixels
         warnings.simplefilter("error", Image.DecompressionBombWarning)
         try:
@@ -62,6 +67,8 @@ def load_picture(shown: str, data: bytes, kind: RasterKind, page: TiffPage | Non
             fault = size_fault(*picture.size)
             frames = getattr(picture, "n_frames", 1) if kind is RasterKind.WEBP else 1
             if fault is None and frames == 1:
+                if least_px is not None:
+                    picture.draft(None, _at_least(picture.size, least_px))
                 picture.load()
                 return picture
         except MemoryError:
@@ -74,6 +81,12 @@ def load_picture(shown: str, data: bytes, kind: RasterKind, page: TiffPage | Non
     if fault is not None:
         raise ArtUnreadable(shown, fault, "Export it smaller")
     raise several_pictures(shown, f"{frames} moving pictures")
+
+
+def _at_least(size: tuple[int, int], longer_px: int) -> tuple[int, int]:
+    """The size of a picture whose longer side is so long, in whole pixels."""
+    longest = max(size)
+    return max(1, size[0] * longer_px // longest), max(1, size[1] * longer_px // longest)
 
 
 @contextmanager

@@ -19,7 +19,7 @@ from watcher.units import MM_PER_INCH
 
 _SIGNATURE = b"\x89PNG\r\n\x1a\n"
 _GREY, _RGB, _PALETTE = 0, 2, 3  # colour types without an alpha channel, 11.2.2
-_NotPacked = cast(type[Exception], isal_zlib.error)  # its stub calls it an instance
+NotPacked = cast(type[Exception], isal_zlib.error)  # its stub calls it an instance
 _KEPT = frozenset({b"IHDR", b"PLTE", b"tRNS", b"iCCP", b"eXIf", b"acTL", b"pHYs"})
 _LAST_FILTER = 4  # 9.2: none, sub, up, average, Paeth
 _LONGEST_BLOCK = 65_535
@@ -134,7 +134,7 @@ def unpacked(parts: PngParts) -> bytes:
     wanted = parts.height_px * (1 + parts.stride)
     try:
         rows = bytes(isal_zlib.decompressobj().decompress(parts.rows, wanted + 1))
-    except _NotPacked as cause:
+    except NotPacked as cause:
         raise ValueError(DAMAGED) from cause
     if len(rows) > wanted:
         raise ValueError(f"unpacks to more than the {parts.width_px:,} x {parts.height_px:,} px that it announces")
@@ -151,7 +151,7 @@ def picture_of(parts: PngParts, rows: bytes) -> Image.Image:
     """
     size = parts.width_px, parts.height_px
     mode, stored_as = _MODES[parts.colour_type, parts.bits]
-    picture = Image.frombytes(mode, size, b"".join(_not_compressed(rows)), "zip", stored_as, 0)
+    picture = Image.frombytes(mode, size, b"".join(not_compressed(rows)), "zip", stored_as, 0)
     if mode == "P":
         picture.putpalette(_trimmed(parts))
     key = [int.from_bytes(parts.clear[at : at + 2]) for at in range(0, len(parts.clear), 2)]
@@ -162,7 +162,7 @@ def picture_of(parts: PngParts, rows: bytes) -> Image.Image:
     return picture
 
 
-def _not_compressed(rows: bytes) -> Iterator[bytes | memoryview]:
+def not_compressed(rows: bytes) -> Iterator[bytes | memoryview]:
     """A zlib stream of stored blocks (RFC 1950 2.2, RFC 1951 3.2.4)."""
     view = memoryview(rows)
     yield b"\x78\x01"
@@ -225,7 +225,7 @@ def _profile(chunk: bytes) -> bytes | None:
     packed = chunk.partition(b"\0")[2][1:]
     try:
         icc = isal_zlib.decompressobj().decompress(packed, _LARGEST_PROFILE)
-    except _NotPacked:
+    except NotPacked:
         return None
     return icc or None
 

@@ -12,9 +12,10 @@ from PIL import Image
 from watcher.art import jpeg, png
 from watcher.art.density import size_said, upright_of
 from watcher.art.headers import DAMAGED, RasterKind, size_fault, webp_size
-from watcher.art.look import look_at
+from watcher.art.look import SHORTEST_PX, look_at
 from watcher.art.model import Art, Finding, ImageStream, Look, Raster
 from watcher.art.pixels import load_picture, pack, several_pictures, with_white_ground
+from watcher.art.png_bands import goes_in_bands, read_in_bands
 from watcher.art.profile import SRGB, fitting_profile
 from watcher.art.tiff import read_tiff_head
 from watcher.errors import ArtUnreadable
@@ -51,12 +52,15 @@ def open_raster(side: Side, shown: str, sha256: str, data: bytes, kind: RasterKi
     Raises:
         ArtUnreadable: see `decode.open_art`.
     """
-    decoded = _decode(shown, data, kind, _read_head(shown, data, kind, page))
+    head = _read_head(shown, data, kind, page)
+    if isinstance(head, png.PngParts) and goes_in_bands(head):
+        return _open_in_bands(side, shown, sha256, head)
+    decoded = _decode(shown, data, kind, head)
     # Pillow has turned a TIFF already (library-notes 3).
     mirrored, turn = (False, Turn.NONE) if kind is RasterKind.TIFF else upright_of(decoded.exif)
     stream, look, findings = _stream_of(shown, side, data, decoded, turn, mirrored)
-    extent = Size(Fraction(stream.width_px), Fraction(stream.height_px)).turned(turn)
     density = decoded.head.density if isinstance(decoded.head, png.PngParts) else decoded.picture.info.get("dpi")
+    extent = Size(Fraction(stream.width_px), Fraction(stream.height_px)).turned(turn)
     return Art(
         side=side,
         file=shown,
@@ -68,6 +72,27 @@ def open_raster(side: Side, shown: str, sha256: str, data: bytes, kind: RasterKi
         findings=findings,
         real_size=size_said(extent, density, decoded.exif),
         look=look,
+    )
+
+
+def _open_in_bands(side: Side, shown: str, sha256: str, parts: png.PngParts) -> Art:
+    mirrored, turn = upright_of(parts.exif)
+    try:
+        banded = read_in_bands(parts, turn=turn, mirrored=mirrored)
+    except ValueError as fault:
+        raise ArtUnreadable(shown, str(fault)) from fault
+    extent = Size(Fraction(parts.width_px), Fraction(parts.height_px)).turned(turn)
+    stream = _with_profile(banded.stream, parts.icc)
+    return Art(
+        side=side,
+        file=shown,
+        sha256=sha256,
+        extent=extent,
+        width_px=int(extent.width),
+        height_px=int(extent.height),
+        content=Raster(stream=stream, turn=turn, mirrored=mirrored),
+        real_size=size_said(extent, parts.density, parts.exif),
+        look=banded.look,
     )
 
 
@@ -99,7 +124,9 @@ def _decode(shown: str, data: bytes, kind: RasterKind, head: _Head) -> _Decoded:
         return _Decoded(head=head, picture=_decode_png(shown, head), icc=head.icc, exif=head.exif, bits=head.bits)
     if isinstance(head, jpeg.JpegHead) and jpeg.has_hole(data, head):
         raise ArtUnreadable(shown, "is damaged: a part of its pixels was never filled in")
-    picture = load_picture(shown, data, kind, head if isinstance(head, TiffPage) else None)
+    # of a JPEG that goes on as it came only the checks see the pixels, and they look at a small picture
+    least_px = SHORTEST_PX if isinstance(head, jpeg.JpegHead) and jpeg.passes_through(head) else None
+    picture = load_picture(shown, data, kind, head if isinstance(head, TiffPage) else None, least_px)
     info = picture.info
     bits = head.bits if head else 8
     return _Decoded(head=head, picture=picture, icc=info.get("icc_profile"), exif=info.get("exif", b""), bits=bits)

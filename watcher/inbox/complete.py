@@ -54,6 +54,11 @@ _WALK_OF_EXTENSION: dict[str, _Walk] = {
 }
 
 
+def has_end_of_its_own(path: Path) -> bool:
+    """Whether a file's ending names a format whose walk sees where it ends. A job ticket's text may end anywhere."""
+    return _WALK_OF_EXTENSION.get(path.suffix.lower(), toml_ends) is not toml_ends
+
+
 def how_complete(path: Path) -> Completeness:
     """Tell whether all of a file is there.
 

@@ -106,7 +106,7 @@ def scan(inbox: Path, card_names: Iterable[str], is_held: Callable[[Path], bool]
     """
     cards = {compare_key(name): name for name in card_names}
     seen = _Look(inbox, is_held)
-    for path, status in _entries(inbox):
+    for path, status in _entries(inbox, seen.ignored):
         if stat.S_ISDIR(status.st_mode):
             seen.take_folder(path, cards)
         else:
@@ -121,7 +121,7 @@ class _Look:
         self._inbox, self._is_held = inbox, is_held
         self._files: list[SeenFile] = []
         self._folders: list[SeenFolder] = []
-        self._ignored: list[str] = []
+        self.ignored: list[str] = []
         self._refused: list[Path] = []
 
     def take_file(self, path: Path, status: os.stat_result, folder: str | None) -> None:
@@ -172,13 +172,13 @@ class _Look:
             self._ignore(path)
 
     def _ignore(self, path: Path) -> None:
-        self._ignored.append(str(path.relative_to(self._inbox)))
+        self.ignored.append(str(path.relative_to(self._inbox)))
 
     def result(self) -> Scan:
         return Scan(
             files=tuple(self._files),
             folders=tuple(self._folders),
-            ignored=tuple(self._ignored),
+            ignored=tuple(self.ignored),
             refused=tuple(self._refused),
         )
 
@@ -197,12 +197,19 @@ def _seen_folder(path: Path, inside: list[tuple[Path, os.stat_result]]) -> SeenF
     )
 
 
-def _entries(folder: Path) -> Iterator[tuple[Path, os.stat_result]]:
-    """What lies directly in a folder, by name; what vanishes between the two looks is left out."""
+def _entries(folder: Path, temporary: list[str] | None = None) -> Iterator[tuple[Path, os.stat_result]]:
+    """What lies directly in a folder, by name; what vanishes between the two looks is left out.
+
+    Given a list for them, names of files that are temporary go there, and the files are not looked at: there may be
+    thousands.
+    """
     with os.scandir(folder) as found:
-        names = sorted(entry.name for entry in found)
-    for name in names:
-        path = folder / name
+        entries = sorted(found, key=lambda entry: entry.name)
+    for entry in entries:
+        if temporary is not None and is_temporary(entry.name) and not entry.is_dir(follow_symlinks=False):
+            temporary.append(entry.name)
+            continue
+        path = folder / entry.name
         try:
             status = path.lstat()
         except FileNotFoundError:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from reportlab.lib.colors import Color, black
-from reportlab.platypus import Flowable, KeepTogether, Table
+from reportlab.platypus import Flowable, Table
 
 from watcher.layout.model import Layout
 from watcher.outbox import cut_words
@@ -44,8 +44,10 @@ class CutSection:
     unmarked: tuple[tuple[bool, Fraction], ...]
 
     def in_one(self, width: float, sketch_height: float) -> Iterator[Flowable]:
-        """The section with the table beside the drawing, as one block."""
-        yield KeepTogether([*self._head(), self._side_by_side(width, sketch_height), *self._cautions()])
+        """The section with the table beside the drawing, below what is on the page already."""
+        yield from self._head()
+        yield self._side_by_side(width, sketch_height)
+        yield from self._cautions()
 
     def _side_by_side(self, width: float, sketch_height: float) -> Flowable:
         left = width * SKETCH_SHARE

@@ -1,12 +1,9 @@
 """The look of the instruction page: its embedded fonts, its styles, the foot of each page."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from reportlab import rl_config
 from reportlab.lib.colors import black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase import pdfmetrics
@@ -30,10 +27,23 @@ BARE = (
 )
 
 
+class _Measured(Paragraph):  # type: ignore[misc]  # reportlab ships no types
+    """A paragraph that keeps its lines: tables ask for them three times, and the next order has most of them too."""
+
+    _known: tuple[float, tuple[float, float]] | None = None
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Its size at a width; called by reportlab."""
+        if self._known is None or self._known[0] != width or not hasattr(self, "blPara"):  # splitting forgets them
+            self._known = width, super().wrap(width, height)
+        return self._known[1]
+
+
+@lru_cache(maxsize=512)  # most of what the pages say is the same from order to order
 def paragraph(marked_up: str, style: str, bullet: str | None = None) -> Paragraph:
     """A paragraph in one of the page's styles; words too long for the line are broken."""
     used = _styles()[style]
-    return Paragraph(printable(marked_up, used.fontName), used, bulletText=bullet)
+    return _Measured(printable(marked_up, used.fontName), used, bulletText=bullet)
 
 
 def printable(text: str, font: str) -> str:
@@ -115,13 +125,3 @@ class NumberedPages(Canvas):  # type: ignore[misc]  # reportlab ships no types
             kept -= 2
             text = f"{self._foot[: kept // 2]}...{self._foot[len(self._foot) - kept // 2 :]}"
         return text
-
-
-@contextmanager
-def binary_streams() -> Iterator[None]:
-    """No ASCII armour round the picture for as long as this page is written: that took four fifths of the time."""
-    before, rl_config.useA85 = rl_config.useA85, 0
-    try:
-        yield
-    finally:
-        rl_config.useA85 = before

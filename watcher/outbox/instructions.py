@@ -12,7 +12,8 @@ from io import BytesIO
 
 from reportlab.lib import pagesizes
 from reportlab.lib.colors import black
-from reportlab.platypus import CondPageBreak, Flowable, PageBreak, SimpleDocTemplate, Table
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import CondPageBreak, Flowable, KeepInFrame, PageBreak, SimpleDocTemplate, Table
 from reportlab.platypus.doctemplate import LayoutError
 
 from watcher.art.model import Finding
@@ -29,13 +30,13 @@ from watcher.outbox.instruction_style import (
     MARGIN,
     SANS,
     NumberedPages,
-    binary_streams,
     paragraph,
     printable,
     register_fonts,
 )
 from watcher.outbox.picture import Picture
 from watcher.outbox.reload_sketch import ReloadDrawing, read_reload
+from watcher.sheet.lettering import binary_streams
 from watcher.terms import Copies, Duplex, Feed, Flip, Level, Marks, PrinterKind
 from watcher.units import mm_to_inches
 
@@ -196,11 +197,14 @@ def _build(facts: Instructions, setting: _Setting) -> tuple[bytes, int]:
         author="print-folder",
         invariant=1,
     )
-    width = page[0] - 2 * MARGIN - 12  # a frame keeps 6 points of its own on either side
+    width, height = (length - 12 for length in (document.width, document.height))  # a frame keeps 6 points all round
     foot = printable(f"{facts.order}, {facts.date}", SANS)
     story, ends = list(_story(facts, width, setting)), _PageNote()
+    own = _last_break(story) if facts.gang else len(story)
+    if setting.most_pages == 1 and not _fits(story[:own], width, height):
+        return b"", TOO_MANY
     if facts.gang:
-        story.insert(_last_break(story), ends)
+        story.insert(own, ends)
     try:
         with binary_streams():
             document.build(story, canvasmaker=partial(NumberedPages, foot=foot))
@@ -225,6 +229,15 @@ class _PageNote(Flowable):  # type: ignore[misc]  # reportlab ships no types
 def _last_break(story: Sequence[Flowable]) -> int:
     """Where the pages of a gang run begin, which do not count for how the others are set."""
     return max(at for at, part in enumerate(story) if isinstance(part, PageBreak))
+
+
+def _fits(story: Sequence[Flowable], width: float, height: float) -> bool:
+    """Whether all of it goes into one frame: measured, which costs a fifth of setting the page."""
+    try:
+        KeepInFrame(width, height, list(story), mode="error").wrapOn(Canvas(BytesIO()), width, height)
+    except LayoutError:
+        return False
+    return True
 
 
 def page_size(sheet: Size) -> tuple[float, float]:

@@ -3,6 +3,7 @@
 import os
 import re
 from collections.abc import Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from pathlib import Path
 
@@ -37,15 +38,18 @@ def begin_product(folder: Path) -> None:
 
 
 def write_product(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Write the files of a product into its building folder, durably.
+    """Write the files of a product into its building folder, durably; the last one when all others are there.
 
     Raises:
         OSError: disk or rights; nothing of it is left, so that a full disk is no fuller for it.
     """
     try:
         begin_product(folder)
-        for name, data in files.items():
-            _write(folder / name, data)
+        *most, last = files.items()
+        with ThreadPoolExecutor(max(1, len(most))) as pens:  # each waits for the disk: together they wait once
+            for _ in pens.map(lambda file: _write(folder / file[0], file[1]), most):
+                pass
+        _write(folder / last[0], last[1])
         sync_folder(folder)
     except OSError:
         drop_product(folder)

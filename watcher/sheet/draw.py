@@ -170,7 +170,7 @@ def _add_strips(
         return found
     distinct = list(dict.fromkeys(strip for _, _, strip in wanted))
     at = {strip: number for number, strip in enumerate(distinct)}
-    forms = file.pages_of(set_strips(distinct))
+    forms = file.pages_of(set_strips(tuple(distinct)))
     for page, slug, strip in wanted:
         found[page].append((slug, forms[at[strip]]))
     return found

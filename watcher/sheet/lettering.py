@@ -1,12 +1,14 @@
 """Small print set in an embedded font, as a PDF of a few small pages that the sheet takes in as forms."""
 
 import io
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 
+from reportlab import rl_config
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
@@ -47,6 +49,7 @@ def text_width(text: str, type_pt: Fraction) -> Fraction:
     return Fraction(small_font().stringWidth(text, float(type_pt))).limit_denominator(10_000)
 
 
+@lru_cache(maxsize=64)  # so that strips alike are the same: the preview is drawn from them too
 def text_strip(text: str, type_pt: Fraction, length_mm: Fraction, thickness_mm: Fraction) -> Strip:
     """A line of text in the middle of a strip."""
 
@@ -57,7 +60,8 @@ def text_strip(text: str, type_pt: Fraction, length_mm: Fraction, thickness_mm: 
     return Strip(length_mm=length_mm, thickness_mm=thickness_mm, draw=draw)
 
 
-def set_strips(strips: Sequence[Strip]) -> bytes:
+@lru_cache(maxsize=4)
+def set_strips(strips: tuple[Strip, ...]) -> bytes:
     """A PDF of one page a strip, the font embedded once, the same bytes for the same strips."""
     small_font()
     finished = io.BytesIO()
@@ -69,5 +73,16 @@ def set_strips(strips: Sequence[Strip]) -> bytes:
         canvas.setStrokeGray(0)
         strip.draw(canvas)
         canvas.showPage()
-    canvas.save()
+    with binary_streams():
+        canvas.save()
     return finished.getvalue()
+
+
+@contextmanager
+def binary_streams() -> Iterator[None]:
+    """No ASCII armour round what is written meanwhile: for pictures it took four fifths of the time."""
+    before, rl_config.useA85 = rl_config.useA85, 0
+    try:
+        yield
+    finally:
+        rl_config.useA85 = before

@@ -55,7 +55,7 @@ def read_back(files: Sequence[SheetFile], plan: SheetPlan) -> None:
 
 
 def _check_file(file: SheetFile, planned: PlannedFile, plan: SheetPlan) -> None:
-    reader = PdfReader(io.BytesIO(file.pdf), strict=True)
+    reader = PdfReader(_as_file(file.pdf), strict=True)
     wanted = [
         SheetPage(form=form, side=side)
         for form in planned.forms
@@ -73,6 +73,11 @@ def _check_file(file: SheetFile, planned: PlannedFile, plan: SheetPlan) -> None:
         if parts not in seen:  # repeated pages share their contents
             _check_cards(page, plan, sheet_page)
             seen.add(parts)
+
+
+def _as_file(pdf: bytes) -> io.BufferedReader:
+    """The bytes as a file that is only read: of a plain BytesIO the library copies all to learn its length."""
+    return io.BufferedReader(io.BytesIO(pdf))
 
 
 def _number_of(page: PageObject, key: str) -> int:

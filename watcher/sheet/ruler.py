@@ -1,6 +1,7 @@
 """A ruler of 100 mm and 4 in: laid against any other it shows at once whether the sheet was printed at actual size."""
 
 from fractions import Fraction
+from functools import lru_cache
 
 from reportlab.pdfgen.canvas import Canvas
 
@@ -21,6 +22,7 @@ _LABEL_GAP_MM = Fraction("0.8")
 _SHORT, _MIDDLE, _LONG = Fraction("0.8"), Fraction("1.3"), Fraction("1.9")
 
 
+@lru_cache(maxsize=1)
 def ruler_strip() -> Strip:
     """The ruler: millimetres above its line, inches below."""
     return Strip(length_mm=RULER_LENGTH_MM, thickness_mm=RULER_THICKNESS_MM, draw=_draw)
@@ -28,16 +30,25 @@ def ruler_strip() -> Strip:
 
 def _draw(canvas: Canvas) -> None:
     canvas.setLineWidth(_LINE_PT)
+    canvas.lines(_lines())
+    _label(canvas, _inches_end() + _LABEL_GAP_MM, RULER_THICKNESS_MM / 2)
+
+
+def _inches_end() -> Fraction:
+    return RULER_START_MM + inches_to_mm(Fraction(_FOUR_INCHES))
+
+
+@lru_cache(maxsize=1)
+def _lines() -> list[tuple[float, ...]]:
+    """The line and its ticks, points; worked out once in a process."""
     middle = RULER_THICKNESS_MM / 2
     ticks = [(RULER_START_MM + mm, _tick(mm, 5, 10)) for mm in range(_HUNDRED_MM + 1)]
     ticks += [
         (RULER_START_MM + inches_to_mm(Fraction(eighth, _EIGHTHS)), -_tick(eighth, 4, 8))
         for eighth in range(_FOUR_INCHES * _EIGHTHS + 1)
     ]
-    end = RULER_START_MM + inches_to_mm(Fraction(_FOUR_INCHES))
-    lines = [(RULER_START_MM, middle, end, middle)] + [(x, middle, x, middle + length) for x, length in ticks]
-    canvas.lines([tuple(float(mm_to_points(value)) for value in line) for line in lines])
-    _label(canvas, end + _LABEL_GAP_MM, middle)
+    lines = [(RULER_START_MM, middle, _inches_end(), middle)] + [(x, middle, x, middle + length) for x, length in ticks]
+    return [tuple(float(mm_to_points(value)) for value in line) for line in lines]
 
 
 def _label(canvas: Canvas, x: Fraction, middle: Fraction) -> None:

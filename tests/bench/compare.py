@@ -1,0 +1,294 @@
+"""Our way beside plainer ones, on the same art in one run: `python tests/bench/compare.py [--rounds N] [--toml FILE]`.
+
+Measured for each kind of art (a front and a back, 5 x 7 in with bleed at 300 ppi, drawn by code):
+
+    floor       read both files, SHA-256, write, fsync
+    decode      both sides decoded once, by Pillow (PDF art: each page rendered once by pdfium)
+    drawimage   a plain script: both sides drawn at two places of a letter sheet with reportlab, written
+    img2pdf     both files embedded as they are with img2pdf, written
+    ours off    from a rested pair in the inbox to the delivered folder, `read_back = false`
+    ours on     the same with `read_back = true`
+
+The rounds go through all ways in turn, so that a busy machine slows all of them alike; the ratios are what counts. The
+table holds medians: milliseconds by the clock / of processor time, the most memory in use, the size of the PDF.
+"""
+
+import argparse
+import hashlib
+import io
+import multiprocessing
+import os
+import platform
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from dataclasses import dataclass, field
+from functools import partial
+from multiprocessing.connection import Connection
+from pathlib import Path
+
+import img2pdf
+import pypdfium2
+import tomli_w
+from bench_art import KINDS, draw_pair
+from bench_shop import BenchShop
+from meters import Cost, forget_peak, measure, median, peak_mb
+from PIL import Image
+from reportlab.lib.pagesizes import LETTER
+from reportlab.lib.utils import ImageReader
+from reportlab.pdfgen.canvas import Canvas
+
+Pair = tuple[Path, Path]
+LAYOUTS = (
+    ("2 on letter", "5 x 7 in", "0.125 in", "letter"),
+    ("many on 13x19", "2.5 x 3.5 in", "0.0625 in", "13 x 19 in"),
+)
+
+
+@dataclass
+class Row:
+    """What was measured of one way with one kind of art."""
+
+    kind: str
+    way: str
+    costs: list[Cost] = field(default_factory=list)
+    peak_mb: float = 0.0
+    pdf_bytes: int = 0
+    art_bytes: int = 0
+
+
+# -- the plain ways ----------------------------------------------------------------------------------------------------
+
+
+def floor(pair: Pair, out: Path) -> None:
+    """Read, hash, write, fsync: nothing that keeps art safe can cost less."""
+    for file in pair:
+        data = file.read_bytes()
+        hashlib.sha256(data).hexdigest()
+        _write(out.with_suffix(file.suffix), data)
+
+
+def decode(pair: Pair, out: Path) -> None:
+    """Both sides' pixels, once."""
+    for file in pair:
+        if file.suffix == ".pdf":
+            with closing(pypdfium2.PdfDocument(file)) as document, closing(document[0]) as page:
+                page.render(scale=1).close()
+        else:
+            with Image.open(file) as picture:
+                picture.load()
+
+
+def drawimage(pair: Pair, out: Path) -> None:
+    """What one writes first: each side at two places of a page."""
+    canvas = Canvas(str(out), pagesize=LETTER)
+    for file in pair:
+        for y in (396, 0):
+            canvas.drawImage(ImageReader(str(file)), 36, y, 540, 391)
+        canvas.showPage()
+    canvas.save()
+
+
+def embedded(pair: Pair, out: Path) -> None:
+    """Both files as they are, a page each."""
+    opaque = [_without_alpha(file) for file in pair]
+    _write(out, img2pdf.convert(opaque))
+
+
+def _without_alpha(file: Path) -> bytes:
+    """img2pdf refuses alpha; its user saves the picture again without."""
+    with Image.open(file) as picture:
+        if picture.mode != "RGBA":
+            return file.read_bytes()
+        saved = io.BytesIO()
+        picture.convert("RGB").save(saved, "PNG")
+        return saved.getvalue()
+
+
+def _write(file: Path, data: bytes) -> None:
+    with file.open("wb") as stream:
+        stream.write(data)
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+PLAIN: dict[str, Callable[[Pair, Path], None]] = {
+    "floor": floor,
+    "decode": decode,
+    "drawimage": drawimage,
+    "img2pdf": embedded,
+}
+
+
+class Hand:
+    """A process that goes the plain ways, so that their memory is measured by itself like that of a worker."""
+
+    def __init__(self) -> None:
+        spawn = multiprocessing.get_context("spawn")
+        self._pipe, theirs = spawn.Pipe()
+        self._process = spawn.Process(target=_lend_a_hand, args=(theirs,), daemon=True)
+        self._process.start()
+
+    def go(self, way: str, pair: Pair, out: Path) -> tuple[Cost, float]:
+        """Go a plain way once: what it took, the most memory in use."""
+        self._pipe.send((way, pair, out))
+        cost, peak = self._pipe.recv()
+        return cost, peak
+
+    def close(self) -> None:
+        """End the process."""
+        self._pipe.send(None)
+        self._process.join()
+
+
+def _lend_a_hand(pipe: "Connection") -> None:
+    while (told := pipe.recv()) is not None:
+        way, *where = told
+        forget_peak(os.getpid())
+        cost = measure(partial(PLAIN[way], *where))
+        pipe.send((cost, peak_mb(os.getpid())))
+
+
+# -- the rounds --------------------------------------------------------------------------------------------------------
+
+
+class Bench:
+    """All ways with all kinds of art, round by round."""
+
+    def __init__(self, folder: Path, kinds: list[str], layout: tuple[str, str, str, str]) -> None:
+        _, trim, bleed, sheet = layout
+        (folder / "art").mkdir(parents=True)
+        self._folder, self._hand, self._made = folder, Hand(), 0
+        self._pairs = {kind: draw_pair(kind, folder / "art") for kind in kinds}
+        self._shops = {
+            f"ours {word}": BenchShop(folder / word, read_back=said, trim=trim, bleed=bleed, sheet=sheet)
+            for word, said in (("off", "false"), ("on", "true"))
+        }
+        self.rows = {(kind, way): Row(kind=kind, way=way) for kind in kinds for way in (*PLAIN, *self._shops)}
+        for (kind, _), row in self.rows.items():
+            row.art_bytes = sum(file.stat().st_size for file in self._pairs[kind])
+
+    def go_round(self, *, counts: bool) -> None:
+        """One round; the first one only warms up."""
+        for (kind, way), row in self.rows.items():
+            if kind == "pdf" and way in ("drawimage", "img2pdf"):
+                continue
+            cost, peak, size = self._ours(way, kind) if way in self._shops else self._plainly(way, kind)
+            if counts:
+                row.costs.append(cost)
+                row.peak_mb, row.pdf_bytes = max(row.peak_mb, peak), size
+
+    def _plainly(self, way: str, kind: str) -> tuple[Cost, float, int]:
+        out = self._folder / f"{way}.pdf"
+        cost, peak = self._hand.go(way, self._pairs[kind], out)
+        return cost, peak, out.stat().st_size if way in ("drawimage", "img2pdf") else 0
+
+    def _ours(self, way: str, kind: str) -> tuple[Cost, float, int]:
+        shop, self._made = self._shops[way], self._made + 1
+        name = f"{kind}-{self._made}"
+        shop.drop({f"{name}_{file.stem.rsplit('_')[-1]}{file.suffix}": file for file in self._pairs[kind]})
+        for pid in shop.workers:
+            forget_peak(pid)
+        cost = measure(lambda: shop.make(name), shop.workers)
+        sheets = shop.outbox / name / f"{name}_sheets.pdf"
+        return cost, max(map(peak_mb, shop.workers)), sheets.stat().st_size
+
+    def close(self) -> None:
+        """End all processes."""
+        self._hand.close()
+        for shop in self._shops.values():
+            shop.close()
+
+
+def lines(rows: dict[tuple[str, str], Row]) -> Iterator[str]:
+    """The table, and below it the ratios that count."""
+    yield f"{'art':>10} {'way':>10} {'ms clock':>9} {'ms cpu':>7} {'peak MB':>8} {'PDF KB':>7}"
+    for row in rows.values():
+        if row.costs:
+            cost = median(row.costs)
+            size = f"{row.pdf_bytes / 1000:7.0f}" if row.pdf_bytes else ""
+            yield (
+                f"{row.kind:>10} {row.way:>10} {cost.wall_s * 1000:9.0f} {cost.cpu_s * 1000:7.0f}"
+                f" {row.peak_mb:8.0f} {size}"
+            )
+    for kind, said in ratios(rows).items():
+        yield f"{kind:>10}: " + ", ".join(f"{name} {value:.2f}" for name, value in said.items())
+
+
+def ratios(rows: dict[tuple[str, str], Row]) -> dict[str, dict[str, float]]:
+    """For each kind of art how ours compares, each a median over rounds of the ratio within the round, by the clock."""
+    found: dict[str, dict[str, float]] = {}
+    for kind in dict.fromkeys(kind for kind, _ in rows):
+        wall = {way: [cost.wall_s for cost in rows[kind, way].costs] for way in (*PLAIN, "ours off", "ours on")}
+        cpu = {way: [cost.cpu_s for cost in rows[kind, way].costs] for way in wall}
+        rounds = range(len(wall["ours off"]))
+        said = {
+            "off / (floor + decode)": [wall["ours off"][n] / (wall["floor"][n] + wall["decode"][n]) for n in rounds],
+            "the same by processor time": [cpu["ours off"][n] / (cpu["floor"][n] + cpu["decode"][n]) for n in rounds],
+            "(on - off) / decode": [(wall["ours on"][n] - wall["ours off"][n]) / wall["decode"][n] for n in rounds],
+        }
+        if wall["drawimage"]:
+            said["drawimage / off"] = [wall["drawimage"][n] / wall["ours off"][n] for n in rounds]
+            said["img2pdf / off"] = [wall["img2pdf"][n] / wall["ours off"][n] for n in rounds]
+        found[kind] = {name: sorted(values)[len(values) // 2] for name, values in said.items()}
+        row = rows[kind, "ours off"]
+        found[kind]["PDF / art"] = row.pdf_bytes / row.art_bytes
+    return found
+
+
+def machine() -> str:
+    """What it was measured on."""
+    names = [
+        line.partition(":")[2].strip()
+        for line in Path("/proc/cpuinfo").read_text().splitlines()
+        if line.startswith("model name")
+    ]
+    return f"{names[0] if names else platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}"
+
+
+def as_toml(tables: dict[str, dict[tuple[str, str], Row]], rounds: int) -> str:
+    """Everything that was measured."""
+    body: dict[str, object] = {"machine": machine(), "rounds": rounds, "load": os.getloadavg()[0]}
+    for layout, rows in tables.items():
+        measured = [
+            {
+                "art": row.kind,
+                "way": row.way,
+                "wall_ms": round(median(row.costs).wall_s * 1000, 1),
+                "cpu_ms": round(median(row.costs).cpu_s * 1000, 1),
+                "peak_mb": round(row.peak_mb),
+                "pdf_bytes": row.pdf_bytes,
+                "art_bytes": row.art_bytes,
+            }
+            for row in rows.values()
+            if row.costs
+        ]
+        body[layout] = {"rows": measured, "ratios": ratios(rows)}
+    return tomli_w.dumps(body)
+
+
+def main() -> None:
+    """Measure, print, write."""
+    said = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    said.add_argument("--rounds", type=int, default=7)
+    said.add_argument("--kinds", nargs="*", default=list(KINDS), choices=list(KINDS))
+    said.add_argument("--layouts", type=int, default=len(LAYOUTS), help="1: the first alone")
+    said.add_argument("--toml", type=Path)
+    told = said.parse_args()
+    tables: dict[str, dict[tuple[str, str], Row]] = {}
+    for number, layout in enumerate(LAYOUTS[: told.layouts]):
+        with tempfile.TemporaryDirectory() as folder:
+            bench = Bench(Path(folder) / str(number), told.kinds, layout)
+            for count in range(told.rounds + 1):
+                bench.go_round(counts=count > 0)
+            bench.close()
+        tables[layout[0]] = bench.rows
+        print(f"\n{layout[0]}: {machine()}, {told.rounds} rounds")  # noqa: T201 - a table is its purpose
+        for line in lines(bench.rows):
+            print(line)  # noqa: T201
+    if told.toml:
+        told.toml.write_text(as_toml(tables, told.rounds))
+
+
+if __name__ == "__main__":
+    main()

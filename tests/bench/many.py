@@ -1,0 +1,151 @@
+"""Many orders at once: `python tests/bench/many.py [--orders 10 100 1000] [--workers 1 2] [--soak N] [--toml FILE]`.
+
+Small art, so that what is measured is the way of an order through the service and not its pixels:
+
+    drop        N orders dropped at once: seconds and processor time an order, memory of the service and of its workers
+    ignored     a look at an inbox that holds 10,000 files that are none of ours, beside a bare walk over them
+    idle        processor time of the service while nothing happens, a share of the clock
+    soak        N orders in batches: memory, open files, the journal and temporary files after a tenth and at the end
+"""
+
+import argparse
+import os
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import tomli_w
+from bench_art import small_png
+from bench_shop import BenchShop
+from compare import machine
+from meters import cpu_of, forget_peak, measure, memory_mb, open_handles, peak_mb
+
+IGNORED = 10_000
+BATCH = 25
+
+Measured = dict[str, object]
+
+
+def drop_orders(shop: BenchShop, first: int, count: int) -> None:
+    """Put so many small orders into the inbox."""
+    for number in range(first, first + count):
+        for side in (0, 1):
+            aside = shop.folder / f"{number}.part"
+            aside.write_bytes(small_png(2 * number + side))
+            aside.rename(shop.inbox / f"o{number}_{'back' if side else 'front'}.png")
+
+
+def many(folder: Path, count: int, workers: int) -> Measured:
+    """So many orders dropped at once."""
+    shop = BenchShop(folder, workers=workers, read_back="false")
+    try:
+        drop_orders(shop, 0, 2 * workers)
+        shop.run_until(lambda: shop.service.making.made == 2 * workers)  # libraries are loaded
+        pids = shop.workers
+        forget_peak(os.getpid())
+        drop_orders(shop, 1000, count)
+        before, begun = shop.service.making.made, cpu_of(os.getpid())
+        cost = measure(lambda: shop.run_until(lambda: shop.service.making.made == before + count), pids)
+        return {
+            "orders": count,
+            "workers": workers,
+            "ms_an_order": round(cost.wall_s / count * 1000, 1),
+            "cpu_ms_an_order": round(cost.cpu_s / count * 1000, 1),
+            "service_cpu_ms_an_order": round((cpu_of(os.getpid()) - begun) / count * 1000, 1),
+            "service_peak_mb": round(peak_mb(os.getpid())),
+            "worker_mb": round(max(map(memory_mb, shop.workers))),
+        }
+    finally:
+        shop.close()
+
+
+def ignored(folder: Path) -> Measured:
+    """A look at an inbox full of what is none of ours."""
+    shop = BenchShop(folder)
+    try:
+        for number in range(IGNORED):
+            (shop.inbox / f".of-somebody-{number}.tmp").touch()
+        shop.service.step(time.monotonic())
+        looks, walks = [], []
+        for _ in range(7):
+            shop.service.wake()
+            shop.service.wait()
+            looks.append(measure(lambda: shop.service.step(time.monotonic() + 3600)))
+            walks.append(measure(lambda: [entry.lstat() for entry in shop.inbox.iterdir()]))
+        return {
+            "files": IGNORED,
+            "look_ms": round(sorted(cost.wall_s for cost in looks)[3] * 1000, 1),
+            "look_cpu_ms": round(sorted(cost.cpu_s for cost in looks)[3] * 1000, 1),
+            "walk_ms": round(sorted(cost.wall_s for cost in walks)[3] * 1000, 1),
+        }
+    finally:
+        shop.close()
+
+
+def idle(folder: Path, seconds: float) -> Measured:
+    """The service with an empty inbox and its usual rescan."""
+    shop = BenchShop(folder)
+    try:
+        ends, begun = time.monotonic() + seconds, cpu_of(os.getpid())
+        while time.monotonic() < ends:
+            shop.service.wait()
+            shop.service.step(time.monotonic())
+        return {"seconds": seconds, "share": round((cpu_of(os.getpid()) - begun) / seconds, 5)}
+    finally:
+        shop.close()
+
+
+def soak(folder: Path, count: int) -> Iterator[Measured]:
+    """Orders in batches, collected as they come; what there is after a tenth and at the end."""
+    shop = BenchShop(folder, workers=2, read_back="false")
+    try:
+        for first in range(0, count, BATCH):
+            drop_orders(shop, first, min(BATCH, count - first))
+            goal = min(first + BATCH, count)
+            shop.run_until(lambda goal=goal: shop.service.making.made >= goal)
+            for number in range(first, goal):
+                for file in (shop.outbox / f"o{number}").iterdir():
+                    file.unlink()
+                (shop.outbox / f"o{number}").rmdir()
+            if goal in (count // 10 // BATCH * BATCH or BATCH, count):
+                yield _state(shop, goal)
+    finally:
+        shop.close()
+
+
+def _state(shop: BenchShop, made: int) -> Measured:
+    hidden = [path for folder in (shop.inbox, shop.outbox, shop.folder / "archive") for path in folder.glob(".*")]
+    return {
+        "made": made,
+        "service_mb": round(memory_mb(os.getpid()), 1),
+        "worker_mb": round(max(map(memory_mb, shop.workers)), 1),
+        "handles": open_handles(os.getpid()),
+        "journal_kb": round(sum(file.stat().st_size for file in (shop.folder / "state").glob("*journal*")) / 1000),
+        "temporary": len(hidden),
+    }
+
+
+def main() -> None:
+    """Measure, print, write."""
+    said = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    said.add_argument("--orders", type=int, nargs="*", default=[10, 100, 1000])
+    said.add_argument("--workers", type=int, nargs="*", default=[1, 2])
+    said.add_argument("--idle", type=float, default=60.0, help="seconds")
+    said.add_argument("--soak", type=int, default=300)
+    said.add_argument("--toml", type=Path)
+    told = said.parse_args()
+    body: dict[str, object] = {"machine": machine()}
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        runs = [many(folder / "many", count, workers) for count in told.orders for workers in told.workers]
+        body |= {"drop": runs, "ignored": ignored(folder / "ignored"), "idle": idle(folder / "idle", told.idle)}
+        body["soak"] = list(soak(folder / "soak", told.soak)) if told.soak else []
+    text = tomli_w.dumps(body)
+    print(text)  # noqa: T201 - a table is its purpose
+    if told.toml:
+        told.toml.write_text(text)
+
+
+if __name__ == "__main__":
+    main()
