@@ -689,6 +689,7 @@ class Making:
     def _let_share(self, order: Order, job: Job) -> None:
         """An order whose art is good waits for others to share its sheets with."""
         self._alone.discard(order.number)
+        drop_product(job.building)
         self._runs.let_wait(order)
         self._remember(self._entry(order, State.SHARING, art=job.order_sha256))
         reached(Step.SHARING)
