@@ -711,15 +711,19 @@ class Making:
             self._shop.roots.check()
             self._begin_run(worker, orders)
         except OSError as error:
-            self._share_again(orders)
+            self._share_again(self._not_held(orders))
             self._pause(error)
             return False
         except Exception:
             logger.exception("a run broke down; its orders are made singly")
-            self._make_singly(orders)
+            self._make_singly(self._not_held(orders))
         finally:
             self._reserved.clear()
         return True
+
+    def _not_held(self, orders: Iterable[Order]) -> list[Order]:
+        """Those whose files have gone neither to held nor to the archive."""
+        return [order for order in orders if taking_folder(self._shop.archive, order.number).exists()]
 
     def _begin_run(self, worker: AnyWorker, orders: tuple[Order, ...]) -> None:
         told: list[tuple[Order, Job]] = []
@@ -802,7 +806,7 @@ class Making:
         except Exception:
             logger.exception("the delivery of a run broke down; its orders are made singly")
             drop_product(task.told.building)
-            self._make_singly([order for order in orders if taking_folder(self._shop.archive, order.number).exists()])
+            self._make_singly(self._not_held(orders))
         return True
 
     def _undo_run(self, task: RunTask, orders: list[Order], spoiled: list[Order]) -> None:
