@@ -203,7 +203,7 @@ class TestWaiting:
     def test_an_order_waits_for_others(self, shop: Path, serve: Callable, drop: Callable[..., None]) -> None:
         drop(shop, "apple_x2")
         service = serve(shop)
-        assert folders(shop) == []
+        assert folders(shop) == []  # and nothing that was begun
         drop(shop, "birch_x2", COLOURS[1])
         serve(shop, service)
         assert folders(shop) == []

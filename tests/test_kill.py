@@ -375,6 +375,20 @@ def test_an_order_with_which_the_service_dies_five_times_in_a_row_is_set_aside(
     assert "died 5 times" in " ".join((print_folder / "held/lantern/why.txt").read_text().split())
 
 
+def test_so_is_one_with_which_it_dies_before_the_order_may_share_sheets(
+    print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told = ARun(print_folder, draw_card)
+    told.before()
+    draw_card(print_folder / "inbox/tag/apple.png", (258, 173))
+    with monkeypatch.context() as patch:
+        patch.setattr("watcher.runs.pipeline.good_art", die_in_the_middle)
+        for _ in range(5):
+            assert start_and_stop(print_folder, NEVER) == signal.SIGKILL
+    assert start_and_stop(print_folder, NEVER) == 0
+    assert "died 5 times" in " ".join((print_folder / "held/apple/why.txt").read_text().split())
+
+
 @pytest.mark.parametrize("step", ["begun", "made", "delivering"])
 def test_deaths_before_and_after_the_work_on_an_order_say_nothing_against_it(
     print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], step: str

@@ -40,17 +40,16 @@ from watcher.outbox.publish import (
     sheet_files,
     still_there,
 )
-from watcher.outbox.run_folder import deliver_run, run_building_folder, runs_cut_short
+from watcher.outbox.run_folder import deliver_run
 from watcher.pauses import Part, Patience
 from watcher.records.archived import read_archived
 from watcher.records.journal import Entry, State
 from watcher.records.plain_text import one_line
-from watcher.records.rebuild import made_entry
 from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
 from watcher.repeat.bring import bring_art
 from watcher.repeat.plan import plan_again
 from watcher.runs.keeping import Runs, RunTask, kinds_of
-from watcher.runs.model import Examination, Examined, RunJob, RunMade, RunSpoiled
+from watcher.runs.model import Examination, Examined, RunMade, RunSpoiled
 from watcher.runs.pool import Pool
 from watcher.runs.share import Kind
 from watcher.settings.model import CardSettings
@@ -690,6 +689,7 @@ class Making:
     def _let_share(self, order: Order, job: Job) -> None:
         """An order whose art is good waits for others to share its sheets with."""
         self._alone.discard(order.number)
+        drop_product(job.building)
         self._runs.let_wait(order)
         self._remember(self._entry(order, State.SHARING, art=job.order_sha256))
         reached(Step.SHARING)
@@ -711,15 +711,19 @@ class Making:
             self._shop.roots.check()
             self._begin_run(worker, orders)
         except OSError as error:
-            self._share_again(orders)
+            self._share_again(self._not_held(orders))
             self._pause(error)
             return False
         except Exception:
             logger.exception("a run broke down; its orders are made singly")
-            self._make_singly(orders)
+            self._make_singly(self._not_held(orders))
         finally:
             self._reserved.clear()
         return True
+
+    def _not_held(self, orders: Iterable[Order]) -> list[Order]:
+        """Those whose files have gone neither to held nor to the archive."""
+        return [order for order in orders if taking_folder(self._shop.archive, order.number).exists()]
 
     def _begin_run(self, worker: AnyWorker, orders: tuple[Order, ...]) -> None:
         told: list[tuple[Order, Job]] = []
@@ -732,23 +736,13 @@ class Making:
         if len(told) < 2:
             self._make_singly([order for order, _ in told])
             return
-        run = self._run_of(told)
+        run = self._runs.told(told, self._is_taken)
         for order, job in told:
             self._shop.journal.write(
                 self._entry(order, State.MAKING, folder=job.name, art=job.order_sha256, run=run.run)
             )
         reached(Step.RUN_BEGUN)
         worker.start(RunTask(orders=tuple(order for order, _ in told), told=run), run)
-
-    def _run_of(self, told: list[tuple[Order, Job]]) -> RunJob:
-        day = self._shop.stamp()[:10]
-        return RunJob(
-            jobs=tuple(job for _, job in told),
-            numbers={job.name: order.number for order, job in told},
-            run=free_name(f"run-{day}", lambda name: self._is_taken(name) or self._shop.journal.knows_run(name)),
-            building=run_building_folder(self._shop.outbox, told[0][0].number),
-            date=day,
-        )
 
     def _make_singly(self, orders: Collection[Order]) -> None:
         """Orders that share with none are made next, in their order."""
@@ -803,7 +797,7 @@ class Making:
         except NameTaken:
             self._undo_run(task, orders, [])
         except OSError as error:
-            if self._is_run_lost(task, orders):
+            if self._runs.is_lost(task, orders):
                 self._share_again(orders)
                 return True
             self._runs.undelivered.insert(0, (task, made))
@@ -812,7 +806,7 @@ class Making:
         except Exception:
             logger.exception("the delivery of a run broke down; its orders are made singly")
             drop_product(task.told.building)
-            self._make_singly([order for order in orders if taking_folder(self._shop.archive, order.number).exists()])
+            self._make_singly(self._not_held(orders))
         return True
 
     def _undo_run(self, task: RunTask, orders: list[Order], spoiled: list[Order]) -> None:
@@ -822,13 +816,8 @@ class Making:
             self._give_back(order, "was written to while it was made")
         self._share_again(order for order in orders if order not in spoiled)
 
-    def _is_run_lost(self, task: RunTask, orders: list[Order]) -> bool:
-        """Whether the outbox is there, but not the run that was made for it, and no art has moved yet."""
-        art = all(taking_folder(self._shop.archive, order.number).exists() for order in orders)
-        return self._shop.roots.are_there() and art and not task.told.building.exists()
-
     def _deliver_run(self, task: RunTask, made: RunMade) -> None:
-        entries = [self._entry_in_run(task, name, made) for name in made.words]
+        entries = self._runs.entries(task, made)
         for entry in entries:
             self._shop.journal.write(entry)
         reached(Step.DELIVERING)
@@ -841,30 +830,9 @@ class Making:
         )
         self.tell_runs()
 
-    def _entry_in_run(self, task: RunTask, name: str, made: RunMade) -> Entry:
-        order, job = task.order(name)
-        return self._entry(
-            order,
-            State.DELIVERING,
-            folder=name,
-            art=job.order_sha256,
-            sheets=made.sheets,
-            says=made.words[name],
-            run=task.told.run,
-        )
-
     def finish_runs(self) -> None:
         """Complete the delivery of runs that a crash cut short, before anything else is looked after."""
-        for folder in tuple(runs_cut_short(self._shop.archive, self._shop.outbox)):
-            deliver_run(folder, archive=self._shop.archive, outbox=self._shop.outbox)
-            for name, number in folder.numbers.items():
-                ticket = read_ticket_file(self._shop.archive / name / (name + TICKET_SUFFIX))
-                known = self._shop.journal.find(number) or self._knows(name)
-                if ticket is not None and not known:  # the journal was lost in the same moment
-                    self._shop.journal.write(made_entry(number, name, ticket))
-
-    def _knows(self, folder: str) -> bool:
-        return any(entry.folder == folder for entry in self._shop.journal.in_state(State.DONE))
+        self._runs.complete_cut_short()
 
     def tell_runs(self) -> None:
         """Start the shop's own command for runs that have been delivered, once for each."""

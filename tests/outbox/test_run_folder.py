@@ -9,6 +9,7 @@ import tomli_w
 from watcher.orders.claim import note_of, taking_folder
 from watcher.outbox.publish import NameTaken, write_product
 from watcher.outbox.run_folder import NUMBERS, RunFolder, deliver_run, numbers_file, run_building_folder, runs_cut_short
+from watcher.records.plain_text import as_utf8
 
 RUN = "run-2026-11-25"
 NUMBERED = {"apple": 3, "birch": 5}
@@ -93,6 +94,25 @@ def test_one_that_had_begun_is_completed_from_the_folders(folder: RunFolder, she
     deliver(found, shelves)
     note_of(shelves / "archive", 3).unlink(missing_ok=True)
     assert files(shelves) == DELIVERED
+
+
+def test_a_name_that_is_no_text_is_completed_too(shelves: Path) -> None:
+    """Bytes of a name that are no UTF-8 stand in the ticket as replacement signs."""
+    numbers = {"caf\udce9": 3, "birch": 5}
+    orders = [as_utf8(name) for name in numbers]
+    tickets = {
+        f"{name}_ticket.toml": tomli_w.dumps({"order": as_utf8(name), "run": RUN, "run_orders": orders}).encode()
+        for name in numbers
+    }
+    building = run_building_folder(shelves / "outbox", 3)
+    write_product(building, {f"{RUN}_sheets.pdf": b"%PDF", NUMBERS: numbers_file(numbers), **tickets})
+    taking = taking_folder(shelves / "archive", 5)
+    (taking / "birch_ticket.toml").write_bytes(tickets["birch_ticket.toml"])
+    taking.rename(shelves / "archive/birch")
+    (found,) = runs_cut_short(shelves / "archive", shelves / "outbox")
+    assert found.numbers == numbers
+    deliver(found, shelves)
+    assert (shelves / "archive" / "caf\udce9" / "apple.png").exists()
 
 
 def test_one_without_all_of_its_tickets_was_not_finished(folder: RunFolder, shelves: Path) -> None:

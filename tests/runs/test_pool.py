@@ -1,17 +1,20 @@
 """When orders that wait for others are made; the clocks are passed in. Rules: issue 6, item 4."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
-from watcher.orders.model import Order, Repeat
+from watcher.orders.model import ArtSource, Order, Repeat
 from watcher.runs.pool import MOST_AT_ONCE, Moment, Pool
 from watcher.runs.share import Kind, kind_of
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
+from watcher.terms import Side
 
+FRONT = ArtSource(side=Side.FRONT, file="a.png", sha256="")
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
 HOUR = 3600.0
 TEXT = """
@@ -196,6 +199,7 @@ class TestKinds:
             {"repeat": Repeat(order="order0")},  # is to be the same sheet as the first time
             {"card": "gone"},
             {"quantity": 10_001},
+            {"art": (FRONT, replace(FRONT, file="b.png"))},  # two designs
             {"quantity": 5_001, "overs": "100 %"},
         ],
     )

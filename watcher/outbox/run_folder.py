@@ -16,6 +16,7 @@ from watcher.orders.claim import note_of, taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
 from watcher.orders.held_note import WHY_NAME
 from watcher.outbox.publish import BUILDING, NameTaken, is_taken
+from watcher.records.plain_text import as_utf8
 from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
 from watcher.steps import Step, reached
 
@@ -102,7 +103,8 @@ def _tickets(building: Path) -> dict[str, dict[str, Any]]:
 
 
 def _is_whole(tickets: Mapping[str, dict[str, Any]]) -> bool:
-    return all(set(ticket.get("run_orders", ())) == set(tickets) for ticket in tickets.values())
+    names = {as_utf8(name) for name in tickets}  # a ticket is text; a name on disk may be none
+    return all(set(ticket.get("run_orders", ())) == names for ticket in tickets.values())
 
 
 def _is_archived(building: Path, name: str, archive: Path) -> bool:

@@ -1,5 +1,6 @@
 """`print-folder gang`: what waits for others, what would be made of it now, and what that saves."""
 
+import sqlite3
 from collections.abc import Iterator
 from datetime import datetime
 
@@ -22,12 +23,12 @@ NOTHING = "No order waits for others to share its sheets with."
 
 
 def lines_of_gang(settings: Settings, now: datetime) -> Iterator[str]:
-    """What waits, in lines for people.
-
-    Raises:
-        PrintFolderError: a newer version of this program has written the journal.
-    """
-    pool = _pool(settings, now)
+    """What waits, in lines for people."""
+    try:
+        pool = _pool(settings, now)
+    except (sqlite3.Error, OSError, ValueError) as error:
+        yield f"The journal in {settings.folders.state.name} cannot be read: {one_line(str(error))}."
+        return
     latest = pool.latest(settings, Moment(steady=0.0, wall=now))
     if not len(pool):
         yield NOTHING

@@ -1,16 +1,20 @@
 """The service's side of gang runs: who waits, what is ready, and what a worker has in hand."""
 
 import time
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 
+from watcher.disk import free_name
 from watcher.job import Job
-from watcher.orders.claim import note_of
+from watcher.orders.claim import note_of, taking_folder
 from watcher.orders.model import Order
-from watcher.outbox.run_folder import RunFolder
+from watcher.outbox.run_folder import RunFolder, deliver_run, run_building_folder, runs_cut_short
+from watcher.records.journal import Entry, State
+from watcher.records.rebuild import made_entry
+from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
 from watcher.runs.model import RunJob, RunMade
 from watcher.runs.pool import Moment, Pool
 from watcher.runs.share import Kind, kind_of
@@ -83,6 +87,60 @@ class Runs:
         """Seconds until a run is to be made; None when nothing waits, or one is ready but for a worker."""
         left = self.pool.next_in(self.shop.settings, self._now())
         return left if left else None
+
+    def told(self, members: Sequence[tuple[Order, Job]], is_taken: Callable[[str], bool]) -> RunJob:
+        """What a worker is told of a run that is to be made now.
+
+        Args:
+            members: its orders, with what would be told of each made singly.
+            is_taken: whether a name is in use for a folder.
+        """
+        day, journal = self.shop.stamp()[:10], self.shop.journal
+        return RunJob(
+            jobs=tuple(job for _, job in members),
+            numbers={job.name: order.number for order, job in members},
+            run=free_name(f"run-{day}", lambda name: is_taken(name) or journal.knows_run(name)),
+            building=run_building_folder(self.shop.outbox, members[0][0].number),
+            date=day,
+        )
+
+    def entries(self, task: RunTask, made: RunMade) -> list[Entry]:
+        """What the journal says of the orders of a run before it is delivered."""
+        return [self._entry(task, name, made) for name in made.words]
+
+    def _entry(self, task: RunTask, name: str, made: RunMade) -> Entry:
+        order, job = task.order(name)
+        return Entry(
+            number=order.number,
+            name=order.name,
+            key=order.key,
+            card=order.card,
+            state=State.DELIVERING,
+            since=self.shop.stamp(),
+            folder=name,
+            art=job.order_sha256,
+            sheets=made.sheets,
+            says=made.words[name],
+            run=task.told.run,
+        )
+
+    def is_lost(self, task: RunTask, orders: Iterable[Order]) -> bool:
+        """Whether the outbox is there, but not the run that was made for it, and no art has moved yet."""
+        unmoved = all(taking_folder(self.shop.archive, order.number).exists() for order in orders)
+        return self.shop.roots.are_there() and unmoved and not task.told.building.exists()
+
+    def complete_cut_short(self) -> None:
+        """Complete deliveries that a crash cut short; after that, all of their orders have arrived."""
+        for folder in tuple(runs_cut_short(self.shop.archive, self.shop.outbox)):
+            deliver_run(folder, archive=self.shop.archive, outbox=self.shop.outbox)
+            for name, number in folder.numbers.items():
+                ticket = read_ticket_file(self.shop.archive / name / (name + TICKET_SUFFIX))
+                if ticket is not None and not self._knows(number, name):  # the journal was lost in the same moment
+                    self.shop.journal.write(made_entry(number, name, ticket))
+
+    def _knows(self, number: int, folder: str) -> bool:
+        made = self.shop.journal.in_state(State.DONE)
+        return self.shop.journal.find(number) is not None or any(entry.folder == folder for entry in made)
 
     def forget_word(self) -> None:
         """What has been asked for has been made."""

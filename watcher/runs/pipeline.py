@@ -16,7 +16,7 @@ from watcher.outbox.finishing import finishing_findings, mark_findings
 from watcher.outbox.gang_section import GangFacts, GangOrder
 from watcher.outbox.instructions import Instructions, PrintJob, write_instructions
 from watcher.outbox.preview import preview_png
-from watcher.outbox.publish import sheet_kind, write_product
+from watcher.outbox.publish import begin_product, sheet_kind, write_product
 from watcher.outbox.run_folder import NUMBERS, numbers_file
 from watcher.pipeline import SOFTWARE, GoodArt, draw_and_read, good_art, hold_back, place_marks, register_findings
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
@@ -52,6 +52,7 @@ def examine(task: Examination) -> Examined:
         OrderHeld: it cannot be made as it is.
     """
     job = task.job
+    begin_product(job.building)
     good_art(job)
     layout, _ = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs)
     _register((job, layout))
