@@ -1,6 +1,8 @@
 """From settings and quantities to a layout and counts of sheets: what `make`, `check` and gang runs share."""
 
+from collections import Counter
 from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from watcher.errors import NoCardFits
@@ -9,9 +11,81 @@ from watcher.layout.gang_model import GangChoice
 from watcher.layout.geometry import Margins
 from watcher.layout.lay_out import lay_out
 from watcher.layout.model import BarePaper, Layout, LayoutRequest
+from watcher.layout.sequence import DesignForm, sequence_designs
 from watcher.orders.quantity import SheetCount, count_sheets
 from watcher.settings.model import CardSettings, PrinterSettings, SheetSettings
-from watcher.settings.values import NO_OVERS, OversKind, parse_overs
+from watcher.settings.values import NO_OVERS, Overs, OversKind, parse_overs
+from watcher.terms import Sequencing
+
+
+@dataclass(frozen=True, kw_only=True)
+class Arranged:
+    """An order on its sheets: where the cards lie, how many sheets there are, and which design lies where."""
+
+    layout: Layout
+    count: SheetCount
+    forms: tuple[DesignForm, ...]
+
+
+def arrange_designs(
+    card: CardSettings,
+    sheet: SheetSettings,
+    printer: PrinterSettings,
+    quantity: int,
+    overs: str,
+    designs: int,
+    sequencing: Sequencing,
+) -> Arranged:
+    """The sheets of an order of several designs (or of one of them alone).
+
+    Raises:
+        NoCardFits: the card is too large for the sheet.
+    """
+    spare = _overs(overs)
+    rounds = int(spare.amount) if spare.kind is OversKind.SHEETS else 0
+    cards = quantity + (0 if rounds else spare.cards_for(quantity, 1))
+    layout = lay_out(layout_request(card, sheet, printer, designs * cards))
+    forms = sequence_designs(designs=designs, cards=cards, up=layout.up, sequencing=sequencing)
+    forms = tuple(replace(form, sheets=form.sheets + rounds) for form in forms)
+    base = -(-designs * quantity // layout.up)
+    count = SheetCount(
+        quantity=quantity,
+        overs_cards=_fewest(forms) - quantity if rounds else cards - quantity,
+        up=layout.up,
+        base=base,
+        spare=sum(form.sheets for form in forms) - base,
+        designs=designs,
+    )
+    return Arranged(layout=layout, count=count, forms=forms)
+
+
+def arrange_one(
+    card: CardSettings,
+    sheet: SheetSettings,
+    printer: PrinterSettings,
+    quantity: int,
+    overs: str,
+    sheets_only: int | None = None,
+    bare: BarePaper | None = None,
+) -> Arranged:
+    """The sheets of an order of one design, which lies at every place; raises as `arrange_designs`."""
+    layout, count = lay_out_order(card, sheet, printer, quantity, overs, sheets_only, bare)
+    form = DesignForm(designs=(0,) * layout.up, sheets=count.total)
+    return Arranged(layout=layout, count=count, forms=(form,))
+
+
+def _fewest(forms: Sequence[DesignForm]) -> int:
+    """How many cards there are of the design of which there are the fewest."""
+    made: Counter[int] = Counter()
+    for form in forms:
+        for design in form.designs:
+            if design is not None:
+                made[design] += form.sheets
+    return min(made.values())
+
+
+def _overs(overs: str) -> Overs:
+    return parse_overs(int(overs) if overs.isdecimal() else overs)
 
 
 def lay_out_order(
@@ -37,7 +111,7 @@ def lay_out_order(
     Raises:
         NoCardFits: the card is too large for the sheet.
     """
-    spare = parse_overs(int(overs) if overs.isdecimal() else overs)
+    spare = _overs(overs)
     spare_cards = 0 if spare.kind is OversKind.SHEETS else spare.cards_for(quantity, 1)  # a sheet more costs all alike
     layout = _best_layout(card, sheet, printer, quantity + spare_cards, bare)
     if sheets_only is not None:

@@ -13,8 +13,8 @@ from watcher.intake.names import CONTAINER, read_name
 from watcher.intake.unpack import Found
 from watcher.orders.gather import Gathered, Looks, gather
 from watcher.orders.held_note import is_set_aside
-from watcher.orders.model import Planned
-from watcher.orders.pairing import GroupKey, group_key, pair_sides
+from watcher.orders.model import GroupKey, Planned
+from watcher.orders.pairing import group_key, pair_sides
 from watcher.orders.returned import returned_folders, set_aside
 from watcher.orders.say import why_it_waits
 from watcher.orders.ticket import MOST_BYTES
@@ -112,7 +112,7 @@ def _of_plans(plans: Iterable[Planned], settings: Settings) -> Iterator[WaitingO
 def _held_after(plan: Planned, since: datetime | None, settings: Settings) -> datetime | None:
     """When a lone half is set aside; a half in a ZIP is at once."""
     in_container = any(Path(file.name).suffix[1:].lower() == CONTAINER for file in plan.files)
-    if since is None or not plan.missing or plan.fault or plan.arriving or in_container:
+    if since is None or not (plan.missing or plan.open_ended) or plan.fault or plan.arriving or in_container:
         return None
     return _later(since, settings.service.wait_for_other_side)
 

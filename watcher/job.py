@@ -8,7 +8,7 @@ from watcher.errors import OrderHeld
 from watcher.layout.alignment import Correction
 from watcher.orders.model import ArtSource
 from watcher.settings.model import GUILLOTINE, CardSettings, CutterSettings, PrinterSettings, SheetSettings
-from watcher.terms import HeldFor, Level, Side
+from watcher.terms import HeldFor, Level, Sequencing, Side
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,6 +25,9 @@ class Job:
         cutter: what parts the cards.
         correction: what brings the back page into register on this printer, or None.
         common: art that every order of the card shares, where it lies now.
+        sequence: how several designs follow each other.
+        several: the order has several designs, or one of several is made alone.
+        only: the numbers of the designs that were asked for; empty for all.
         accepted: the person has accepted the soft findings and, where it is asked for, the picture of the card.
         approve: whether the customer is to see the card before it is made.
         read_back: whether the finished sheets are compared with the art by sight.
@@ -52,6 +55,9 @@ class Job:
     order_sha256: str
     due: str | None
     note: str | None
+    sequence: Sequencing = Sequencing.ACROSS
+    several: bool = False
+    only: tuple[int, ...] = ()
     cutter: CutterSettings = GUILLOTINE
     correction: Correction | None = None
     approve: bool = False

@@ -24,8 +24,8 @@ from watcher.intake.look import Inside
 from watcher.intake.names import tidy_order_name
 from watcher.job import Job, Made
 from watcher.orders.claim import drop_taking, put_back, taking_folder
-from watcher.orders.model import Order, Repeat
-from watcher.orders.pairing import GroupKey, common_art, group_key
+from watcher.orders.model import GroupKey, Order, Repeat
+from watcher.orders.pairing import common_art, group_key
 from watcher.orders.quantity import counted
 from watcher.orders.recover import forget_note
 from watcher.outbox.finished import FinishedCommands
@@ -400,7 +400,10 @@ class Making:
             correction=force.correction,
             quantity=order.quantity,
             overs=order.overs,
-            sources=order.art,
+            sources=order.wanted_art,
+            sequence=order.sequence or card.sequence,
+            several=len(order.designs) > 1 or bool(order.only),
+            only=order.only,
             common=tuple(common_art(card).items()),
             accepted=order.accepted,
             made_at=stamp,
@@ -932,7 +935,7 @@ class Making:
 
 def _files(order: Order) -> str:
     """The art of an order for people; where it lies in the archive still, the ticket that asks for it."""
-    return ", ".join([source.shown for source in order.art] or [file.name for file in order.files])
+    return order.shown_art or ", ".join(file.name for file in order.files)
 
 
 def _is_as_seen(file: SeenFile) -> bool:
@@ -959,7 +962,10 @@ def _name_in(building: Path) -> str | None:
 
 def _fingerprint(order: Order, card: CardSettings) -> str:
     """What makes two orders "the same art again": name, card, sheet, quantity, overs and bytes."""
-    art = [(source.side, source.sha256, source.page) for source in order.art]
+    several = len(order.designs) > 1
+    art: list[tuple[object, ...]] = [
+        (source.side, source.sha256, source.page, *([source.design] if several else ())) for source in order.art
+    ]
     for side, path in common_art(card).items():
         try:
             art.append((side, sha256_of(path), None))
@@ -969,6 +975,8 @@ def _fingerprint(order: Order, card: CardSettings) -> str:
                 f" cards.{card.name}.common_{side} in the settings, and try again."
             ) from error
     body = [order.key, order.card, order.sheet, order.quantity, order.overs, sorted(art, key=str)]
+    if several and (order.sequence or order.only):
+        body.append([order.sequence, order.only])
     return hashlib.sha256(json.dumps(body).encode("ascii")).hexdigest()
 
 

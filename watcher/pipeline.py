@@ -6,34 +6,32 @@ but its building folder written (and, beside the art, the card's common art, so 
 
 import hashlib
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
 from watcher import __version__
 from watcher.align.bleed_check import correction_findings
-from watcher.arrange import ideal_layout, lay_out_order, layout_request
+from watcher.arrange import Arranged, arrange_designs, arrange_one, ideal_layout, layout_request
 from watcher.art.bare import bare_edges
 from watcher.art.colour import made_for_press
-from watcher.art.decode import open_art
-from watcher.art.model import Art, CardFace, Finding
-from watcher.art.prepare import prepare_faces
+from watcher.art.model import CardFace, Finding
+from watcher.art.opening import OF_ALL, OpenedDesign, OpenedOrder, open_order
 from watcher.errors import ArtUnreadable, OrderHeld
 from watcher.intake.look import read_member
 from watcher.job import ArtCheck, HeldForFault, HeldForYes, Job, Made
 from watcher.layout.model import BarePaper, Layout
 from watcher.layout.sheet_marks import SheetMarks, plan_sheet_marks
-from watcher.orders.model import ArtSource
+from watcher.orders.model import ArtSource, DesignPlaces
 from watcher.orders.quantity import SheetCount
 from watcher.outbox.card_picture import CARD_SUFFIX, card_png
 from watcher.outbox.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
 from watcher.outbox.instructions import Instructions, write_instructions
 from watcher.outbox.paper_edge import paper_edge_findings
-from watcher.outbox.preview import preview_png
+from watcher.outbox.preview import FORMS_SHOWN, preview_png
 from watcher.outbox.publish import begin_product, write_product
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
-from watcher.settings.model import CardSettings, PrinterSettings
+from watcher.settings.model import PrinterSettings
 from watcher.settings.press_profile import NoPressProfile, PressProfile, read_press_profile
 from watcher.sheet.draw import SheetFile, draw_sheets, small_print_findings
 from watcher.sheet.evidence import evidence_of
@@ -45,8 +43,9 @@ from watcher.sheet.render_check import compare_with_art
 from watcher.sheet.score_word import score_word_size
 from watcher.sheet.small_pictures import with_small_pictures
 from watcher.sheet.small_print import SmallPrint
-from watcher.terms import Level, Marks, PaperEdge, Side
+from watcher.terms import Copies, Level, Marks, PaperEdge, Side
 
+MOST_PAGES_REPEATED = 5_000  # ours; far more than a shop prints of place cards
 SOFTWARE = f"print-folder-watcher {__version__}"
 
 
@@ -74,11 +73,13 @@ class GoodArt:
         sources: where it was, the front first.
         faces: how each lies on the card.
         findings: what is to be said of it all the same.
+        designs: the faces of each design.
     """
 
     sources: tuple[ArtSource, ...]
     faces: tuple[CardFace, ...]
     findings: tuple[Finding, ...]
+    designs: tuple[OpenedDesign, ...]
 
 
 def make(job: Job) -> Made:
@@ -89,15 +90,15 @@ def make(job: Job) -> Made:
     """
     begin_product(job.building)
     art = good_art(job)
-    sources, faces, findings = art.sources, art.faces, art.findings
-    bare = _bare_paper(job.card, faces)
-    layout, count = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs, job.sheets_only, bare)
-    findings = (*findings, *_paper_edge_findings(job, faces, layout, bare))
+    bare = _bare_paper(job, art.designs)
+    arranged = _arranged(job, len(art.designs), bare)
+    layout, count = arranged.layout, arranged.count
+    findings = (*art.findings, *_paper_edge_findings(job, art.designs[0].faces, layout, bare))
     register = register_findings(job, layout, bare)
     hold_back(register, job)
     finishing = plan_finishing(job.card, job.sheet, job.printer, job.cutter, layout)
     marks = place_marks(job, layout)
-    plan = _plan(job, layout, count, faces, marks)
+    plan = _plan(job, arranged, art.designs, marks)
     files, pictures = draw_and_read(job, plan)
     _ask_first(job, (*findings, *register), pictures)
     findings = (
@@ -108,7 +109,7 @@ def make(job: Job) -> Made:
         *register,
         *small_print_findings(plan),
     )
-    _write(job, sources, faces, layout, count, finishing, marks, findings, files, pictures)
+    _write(job, art, arranged, plan, finishing, marks, findings, files, pictures)
     return Made(
         sheets=count.total,
         up=layout.up,
@@ -124,10 +125,14 @@ def good_art(job: Job) -> GoodArt:
     Raises:
         OrderHeld: it cannot be used, or not unless somebody accepts what was found.
     """
-    sources = _with_common_art(job)
-    faces, findings = _faces(job, sources)
-    hold_back(findings, job)
-    return GoodArt(sources=sources, faces=faces, findings=findings)
+    opened = _opened(job, job.folder, _common_art(job))
+    hold_back(opened.findings, job)
+    return GoodArt(
+        sources=tuple(source for source, _ in opened.used),
+        faces=tuple(face for _, face in opened.used),
+        findings=opened.findings,
+        designs=opened.designs,
+    )
 
 
 def check(task: ArtCheck) -> tuple[Finding, ...]:
@@ -136,67 +141,59 @@ def check(task: ArtCheck) -> tuple[Finding, ...]:
     Raises:
         OrderHeld: a file cannot be opened.
     """
-    sources = list(task.sources)
-    for side, path in task.common:
-        page = 0 if path.suffix.lower() == ".pdf" else None
-        digest = hashlib.sha256(path.read_bytes()).hexdigest()
-        sources.append(ArtSource(side=side, file=str(path), sha256=digest, page=page))
-    return _prepared([open_source(Path(), source) for source in _front_first(sources)], task.card, task.printer)[1]
+    common = [_common_source(side, str(path), path.read_bytes()) for side, path in task.common]
+    return _opened(task, Path(), common).findings
 
 
-def open_source(folder: Path, source: ArtSource) -> Art:
-    """Read, verify and open one side's art.
+def _opened(task: Job | ArtCheck, folder: Path, common: Sequence[ArtSource]) -> OpenedOrder:
+    """The art of the order, fitted and checked, and in the colours of the press where there is one."""
+    profile = _press_profile(task.printer)
 
-    Raises:
-        ArtUnreadable: it cannot be opened, or is no longer the file that was taken.
-    """
-    path = folder / source.file
-    data = path.read_bytes() if source.member is None else read_member(path, source.member)
-    if hashlib.sha256(data).hexdigest() != source.sha256:
-        raise ArtUnreadable(source.shown, "changed while it was being read", "Save it again and put it back")
-    name = source.member_name or source.file
-    return open_art(source.side, source.shown, source.sha256, data, Path(name).suffix[1:].lower(), source.page)
+    def for_press(faces: Sequence[CardFace]) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
+        return (tuple(faces), ()) if profile is None else made_for_press(faces, profile, task.printer)
+
+    return open_order(task.sources, common, task.card, task.printer, Reading(folder).bytes_of, for_press)
 
 
-def _with_common_art(job: Job) -> tuple[ArtSource, ...]:
-    """The order's sources with the card's common art, a copy of which goes beside the order's own files."""
-    sources = list(job.sources)
+class Reading:
+    """Reads the files of one folder; one of several pages is read once."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._of_pages: dict[tuple[str, str | None], bytes] = {}
+
+    def bytes_of(self, source: ArtSource) -> bytes:
+        """The bytes of one side's art, verified.
+
+        Raises:
+            ArtUnreadable: it is no longer the file that was taken.
+        """
+        key = (source.file, source.member)
+        if key in self._of_pages:
+            return self._of_pages[key]
+        path = self._folder / source.file
+        data = path.read_bytes() if source.member is None else read_member(path, source.member)
+        if hashlib.sha256(data).hexdigest() != source.sha256:
+            raise ArtUnreadable(source.shown, "changed while it was being read", "Save it again and put it back")
+        if source.page is not None:
+            self._of_pages[key] = data
+        return data
+
+
+def _common_art(job: Job) -> list[ArtSource]:
+    """The card's common art, a copy of which goes beside the order's own files."""
+    sources = []
     for side, path in job.common:
         data = path.read_bytes()
         name = f"common-{side}{path.suffix.lower()}"
         (job.folder / name).write_bytes(data)
-        page = 0 if path.suffix.lower() == ".pdf" else None
-        sources.append(ArtSource(side=side, file=name, sha256=hashlib.sha256(data).hexdigest(), page=page))
-    return _front_first(sources)
+        sources.append(_common_source(side, name, data))
+    return sources
 
 
-def _front_first(sources: Sequence[ArtSource]) -> tuple[ArtSource, ...]:
-    return tuple(sorted(sources, key=lambda source: source.side is Side.BACK))
-
-
-def _faces(job: Job, sources: Sequence[ArtSource]) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
-    return _prepared(_opened(job.folder, sources), job.card, job.printer)
-
-
-def _opened(folder: Path, sources: Sequence[ArtSource]) -> list[Art]:
-    """All sides' art; two pictures take as long as one, for they are unpacked outside of Python."""
-    open_one = partial(open_source, folder)
-    if any(Path(source.member_name or source.file).suffix.lower() == ".pdf" for source in sources):
-        return [open_one(source) for source in sources]  # pdfium knows no threads
-    with ThreadPoolExecutor(len(sources)) as sides:
-        return list(sides.map(open_one, sources))
-
-
-def _prepared(
-    arts: Sequence[Art], card: CardSettings, printer: PrinterSettings
-) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
-    """The faces, fitted and checked, and in the colours of the press where there is one."""
-    faces, said = prepare_faces(arts, card, printer)
-    profile = _press_profile(printer)
-    if profile is None:
-        return faces, said
-    faces, of_colour = made_for_press(faces, profile, printer)
-    return faces, (*said, *of_colour)
+def _common_source(side: Side, file: str, data: bytes) -> ArtSource:
+    page = 0 if file.lower().endswith(".pdf") else None
+    return ArtSource(side=side, file=file, sha256=hashlib.sha256(data).hexdigest(), page=page, design=OF_ALL)
 
 
 def _press_profile(printer: PrinterSettings) -> PressProfile | None:
@@ -216,6 +213,28 @@ def _press(job: Job) -> Press | None:
     return None if profile is None else Press(profile=profile, title=job.shown, date=job.date)
 
 
+def _arranged(job: Job, designs: int, bare: BarePaper | None) -> Arranged:
+    """Where the cards lie, and on how many sheets.
+
+    Raises:
+        OrderHeld: more sheets of many designs than one file holds, or a number of sheets that is of no design.
+    """
+    if not job.several:
+        return arrange_one(job.card, job.sheet, job.printer, job.quantity, job.overs, job.sheets_only, bare)
+    if job.sheets_only is not None:
+        raise OrderHeld(
+            f"{job.written} has several designs, so a number of sheets does not tell which of them are wanted."
+            " Say which: only = [17] in the ticket, or --only 17."
+        )
+    arranged = arrange_designs(job.card, job.sheet, job.printer, job.quantity, job.overs, designs, job.sequence)
+    if len(arranged.forms) > 1 and arranged.count.total > MOST_PAGES_REPEATED:
+        raise OrderHeld(
+            f"{arranged.count.words}: that is more than the {MOST_PAGES_REPEATED:,} sheets that an order of several"
+            " designs may have. Split it into several orders."
+        )
+    return arranged
+
+
 def hold_back(findings: tuple[Finding, ...], job: Job) -> None:
     """Stop where something was found that the person must see first, or that nobody can accept.
 
@@ -230,16 +249,22 @@ def hold_back(findings: tuple[Finding, ...], job: Job) -> None:
         raise HeldByFindings(tuple(sorted(grave, key=lambda finding: finding.level is not Level.REFUSE)))
 
 
-def _plan(job: Job, layout: Layout, count: SheetCount, faces: Sequence[CardFace], marks: SheetMarks) -> SheetPlan:
-    design = CardDesign(front=faces[0], back=faces[1] if len(faces) > 1 else None)
+def _plan(job: Job, arranged: Arranged, designs: Sequence[OpenedDesign], marks: SheetMarks) -> SheetPlan:
+    layout = arranged.layout
+    cards = [CardDesign(front=one.faces[0], back=one.faces[1] if len(one.faces) > 1 else None) for one in designs]
+    forms = tuple(
+        SheetForm(designs=tuple(None if at is None else cards[at] for at in form.designs), sheets=form.sheets)
+        for form in arranged.forms
+    )
     return SheetPlan(
         layout=layout,
         marks=marks.marks,
-        forms=(SheetForm.all_alike(layout, design, count.total),),
-        copies=job.sheet.copies,
+        forms=forms,
+        # sheets that differ lie in one file in their order, so that one print of it is the whole order
+        copies=job.sheet.copies if len(forms) == 1 else Copies.PAGES,
         duplex=job.printer.duplex,
         correction=job.correction if layout.flip else None,
-        small_print=_small_print(job, count, layout) if job.sheet.slug else None,
+        small_print=_small_print(job, arranged.count, layout) if job.sheet.slug else None,
         mark_weight=job.sheet.mark_weight,
         score_labels=marks.labels,
         press=_press(job),
@@ -255,9 +280,9 @@ def draw_and_read(job: Job, plan: SheetPlan) -> tuple[tuple[SheetFile, ...], She
     try:
         read_back(files, plan)
         in_full = job.read_back or job.approve
-        pictures = render_sheets(files if in_full else draw_sheets(with_small_pictures(plan)), plan)
-        if job.read_back:
-            compare_with_art(pictures, plan)
+        drawn = files if in_full else draw_sheets(with_small_pictures(plan))
+        compare = partial(compare_with_art, plan=plan) if job.read_back else None
+        pictures = render_sheets(drawn, plan, each=compare, kept=FORMS_SHOWN)
     except SheetWrong as wrong:
         kept = evidence_of(files, plan)
         write_product(job.building, kept)
@@ -284,11 +309,11 @@ def place_marks(job: Job, layout: Layout) -> SheetMarks:
     )
 
 
-def _bare_paper(card: CardSettings, faces: Sequence[CardFace]) -> BarePaper | None:
-    """How wide the art is bare along its edges, where the card asks for that to be measured."""
-    if card.paper_edge is not PaperEdge.MEASURE:
+def _bare_paper(job: Job, designs: Sequence[OpenedDesign]) -> BarePaper | None:
+    """How wide the art is bare along its edges, where the card asks for that; never of several designs."""
+    if job.card.paper_edge is not PaperEdge.MEASURE or job.several:
         return None
-    widths = [bare_edges(face, card.opened_out) for face in faces]
+    widths = [bare_edges(face, job.card.opened_out) for face in designs[0].faces]
     return BarePaper(front=widths[0], back=widths[1] if len(widths) > 1 else None)
 
 
@@ -322,19 +347,30 @@ def _small_print(job: Job, count: SheetCount, layout: Layout) -> SmallPrint:
     )
 
 
+def _decided_designs(job: Job, arranged: Arranged, numbers: Sequence[int]) -> DesignPlaces | None:
+    """Which of several designs lies where, by their numbers."""
+    if not job.several:
+        return None
+    forms = tuple(
+        (tuple(None if at is None else numbers[at] for at in form.designs), form.sheets) for form in arranged.forms
+    )
+    return DesignPlaces(numbers=tuple(numbers), sequence=job.sequence, forms=forms, only=job.only)
+
+
 def _write(
     job: Job,
-    sources: Sequence[ArtSource],
-    faces: Sequence[CardFace],
-    layout: Layout,
-    count: SheetCount,
+    art: GoodArt,
+    arranged: Arranged,
+    plan: SheetPlan,
     finishing: Finishing,
     marks: SheetMarks,
     findings: tuple[Finding, ...],
     files: Sequence[SheetFile],
     pictures: SheetPictures,
 ) -> None:
-    preview = preview_png(pictures.pages)
+    preview = preview_png(pictures.pages, len(plan.forms))
+    layout, count = arranged.layout, arranged.count
+    numbers = tuple(design.number for design in art.designs)
     ticket = ticket_text(
         Decided(
             order=job.name,
@@ -344,8 +380,8 @@ def _write(
             printer=job.printer,
             count=count,
             layout=layout,
-            faces=faces,
-            sources=sources,
+            faces=art.faces,
+            sources=art.sources,
             findings=findings,
             made_at=job.made_at,
             software=SOFTWARE,
@@ -363,6 +399,7 @@ def _write(
             accepted=job.accepted,
             cutter=job.cutter,
             correction=job.correction if layout.flip else None,
+            designs=_decided_designs(job, arranged, numbers),
         )
     )
     instructions = write_instructions(
@@ -383,7 +420,7 @@ def _write(
             reload=job.printer.reload,
             # without the order's name: a repeat has another one on disk, but the same bytes on paper
             files=tuple(f"\u2026_{file.suffix}.pdf" for file in files),
-            copies=job.sheet.copies,
+            copies=plan.copies,
             marks=job.sheet.marks,
             ruler=job.sheet.slug,
             date=job.date,
@@ -395,6 +432,7 @@ def _write(
             kind=job.printer.kind,
             finishing=finishing,
             unmarked=marks.unmarked,
+            designs=_decided_designs(job, arranged, numbers),
         )
     )
     product = {f"{job.name}_{file.suffix}.pdf": file.pdf for file in files}

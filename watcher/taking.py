@@ -1,7 +1,7 @@
 """From the inbox to taken orders: look, let rest, pair, claim."""
 
 import time
-from collections.abc import Iterable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -17,8 +17,8 @@ from watcher.intake.unpack import Found
 from watcher.orders.claim import FileChanged, claim, note_of, put_back, read_note
 from watcher.orders.gather import Gathered, Looks, gather
 from watcher.orders.held_note import FILE_NAME, WHY_NAME, is_set_aside, read_held_note
-from watcher.orders.model import Order, Planned
-from watcher.orders.pairing import GroupKey, bundles, group_key, pair_sides
+from watcher.orders.model import DESIGNS, GroupKey, Order, Planned
+from watcher.orders.pairing import bundles, group_key, pair_sides
 from watcher.orders.returned import ReturnedFolder, is_replaced, returned_folders, set_aside
 from watcher.orders.say import waiting_line
 from watcher.orders.ticket import MOST_BYTES
@@ -171,20 +171,21 @@ class Taking:
             return [f"{one_line(plan.name)}: an order of this name is on its way" for plan in bundle]
         if any(file.path.suffix[1:].lower() == CONTAINER for plan in bundle for file in plan.files):
             return None  # a ZIP is whole in itself: a half in it is set aside and finds its other side later
-        missing = [plan for plan in bundle if plan.missing and not plan.fault and not self._waited_enough(plan, now)]
+        unsure = [plan for plan in bundle if (plan.missing or plan.open_ended) and not plan.fault]
+        missing = [plan for plan in unsure if not self._waited_enough(plan, now)]
         return [waiting_line(plan) for plan in missing] or None
 
     def _waited_enough(self, plan: Planned, now: float) -> bool:
         if plan.missing == "art" and self._shop.journal.made_as(plan.key):
             return True  # a job ticket that came after its order was made
         limit = self._shop.settings.service.wait_for_other_side
-        return self._waiting.waited(_key(plan), now) >= limit
+        return self._waiting.waited(_wait_key(plan), now) >= limit
 
     def _final(self, plan: Planned, now: float) -> Planned:
         """A plan that is taken although something is missing says so as its fault."""
         if plan.fault or not plan.missing:
             return plan
-        return replace(plan, fault=self._why_incomplete(plan, self._waiting.waited(_key(plan), now)))
+        return replace(plan, fault=self._why_incomplete(plan, self._waiting.waited(_wait_key(plan), now)))
 
     def _why_incomplete(self, plan: Planned, waited_s: float) -> str:
         file = plan.files[0]
@@ -197,6 +198,11 @@ class Taking:
                 )
             waited = _minutes(waited_s)
             return f"The job ticket {file.name} has waited {waited} for its art. Put the art into the inbox."
+        if plan.missing == DESIGNS:
+            return (
+                f"Of the designs of {plan.name}, {plan.lacks}."
+                " Put what is missing into the inbox, named like the others."
+            )
         if file.path.suffix[1:].lower() == CONTAINER:
             return f"{file.name} holds no {plan.missing} for {plan.name}. Put the {plan.missing} into the inbox."
         return (
@@ -285,6 +291,13 @@ def _key(plan: Planned) -> GroupKey:
     return group_key(plan.folder, plan.key)
 
 
+def _wait_key(plan: Planned) -> Hashable:
+    """What an order is known by while it waits: one of many designs waits anew whenever more of them have come."""
+    if plan.open_ended or plan.missing == DESIGNS:
+        return _key(plan), len(plan.files)
+    return _key(plan)
+
+
 def read_found(found: Found) -> bytes:
     """The text of a job ticket; of art, what tells copies from others: its SHA-256. No ZIP is opened here."""
     if found.member is not None:
@@ -297,17 +310,17 @@ def read_found(found: Found) -> bytes:
 
 def _ages(
     plans: Iterable[Planned], returned: Iterable[ReturnedFolder], since_last_s: float | None
-) -> dict[GroupKey | Path, float]:
+) -> dict[Hashable, float]:
     """What waits, with how long it has been lying there by the clock on the wall.
 
     That clock may have been set. What was not there at the last look has not been lying there for longer than since.
     """
     now_ns = time.time_ns()
-    ages: dict[GroupKey | Path, float] = {}
+    ages: dict[Hashable, float] = {}
     for plan in plans:
-        if plan.missing:
+        if plan.missing or plan.open_ended:
             youngest = max(file.identity.ctime_ns for file in plan.files)
-            ages[_key(plan)] = (now_ns - youngest) / 1e9
+            ages[_wait_key(plan)] = (now_ns - youngest) / 1e9
     for folder in returned:
         youngest = max((file.identity.ctime_ns for file in folder.files), default=now_ns)
         ages[folder.path] = (now_ns - youngest) / 1e9

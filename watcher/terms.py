@@ -137,6 +137,13 @@ class Copies(StrEnum):
     PAGES = "pages"  # the pages repeated in the file
 
 
+class Sequencing(StrEnum):
+    """How the designs of one order follow each other."""
+
+    ACROSS = "across"  # from place to place, then on to the next sheet
+    STACKS = "stacks"  # down the stack of each place: put on each other after cutting, the stacks lie in order
+
+
 class Events(StrEnum):
     """Where the hint to look at the inbox comes from."""
 

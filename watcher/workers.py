@@ -22,7 +22,7 @@ from typing import Any
 from loguru import logger
 
 from watcher.errors import OrderHeld, PrintFolderError
-from watcher.job import ArtCheck
+from watcher.job import ArtCheck, Job
 from watcher.records.plain_text import one_line
 from watcher.terms import HeldFor
 from watcher.trouble import say_trouble
@@ -35,6 +35,7 @@ MEMORY_BYTES = 3 * 1024**3  # address space, not memory in use: the libraries re
 FILE_BYTES = 2 * 1024**3
 CPU_S = 60  # of one task
 TASK_S = 150.0  # of one task, by the clock: on a busy machine a task gets a share of it as processor time
+PIECE_S = 2.0  # more of both for each file or page of art beyond a front and a back: one of 60 million pixels takes it
 TASKS_BEFORE_REPLACED = 500
 
 _READY = "ready"
@@ -85,6 +86,7 @@ class Worker:
         self._done = 0
         self._is_ready = False  # it has loaded all that it works with
         self._deadline = 0.0
+        self._more_s = 0.0  # that the task in hand may take for the many pieces of its art
         self.task: Any = None
 
     @property
@@ -108,7 +110,8 @@ class Worker:
             self.stop()
             self._open()
         assert self._pipe is not None
-        self.task, self._deadline = task, time.monotonic() + TASK_S
+        self._more_s = _more_for(message)
+        self.task, self._deadline = task, time.monotonic() + TASK_S + self._more_s
         # a worker that died while idle: the answer then tells
         with contextlib.suppress(OSError):
             self._pipe.send(message)
@@ -125,7 +128,7 @@ class Worker:
         try:
             if not self._is_ready and self._pipe.poll():
                 self._pipe.recv()
-                self._is_ready, self._deadline = True, time.monotonic() + TASK_S
+                self._is_ready, self._deadline = True, time.monotonic() + TASK_S + self._more_s
             if self._is_ready and self._pipe.poll():
                 answer: Answer = self._pipe.recv()
                 self.task, self._done = None, self._done + 1
@@ -135,7 +138,7 @@ class Worker:
         except (EOFError, OSError):
             return self._gone(None)
         if time.monotonic() > self._deadline:
-            return self._gone(f"it took longer than {TASK_S:.0f} s")
+            return self._gone(f"it took longer than {TASK_S + self._more_s:.0f} s")
         return None
 
     def stop(self) -> None:
@@ -169,12 +172,18 @@ class Worker:
         if not had_begun:  # no fault of the file: it has not been opened
             return Answer(trouble=f"the part that opens files could not be started ({detail})")
         logger.error("a worker has ended over its task: {detail}", detail=detail)
-        return Answer(died=how or _how_it_ended(code), detail=detail)
+        return Answer(died=how or _how_it_ended(code, self._more_s), detail=detail)
 
 
-def _how_it_ended(code: int | None) -> str:
+def _more_for(message: object) -> float:
+    """How much longer a task may take because its order has many designs, s."""
+    pieces = len(message.sources) if isinstance(message, Job | ArtCheck) else 0
+    return PIECE_S * max(0, pieces - 2)
+
+
+def _how_it_ended(code: int | None, more_s: float) -> str:
     if code == -getattr(signal, "SIGXCPU", 0):
-        return f"it kept the computer busy for more than {CPU_S} s"
+        return f"it kept the computer busy for more than {CPU_S + more_s:.0f} s"
     return "the part that opens files broke down over it"
 
 
@@ -194,7 +203,7 @@ def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:
             message = pipe.recv()
         except (EOFError, OSError):
             return
-        _start_clock()
+        _start_clock(CPU_S + _more_for(message))
         pipe.send(work_on(message))
 
 
@@ -270,13 +279,13 @@ def _limit_itself(parent: int) -> None:
             Path("/proc/self/oom_score_adj").write_text("500")
 
 
-def _start_clock() -> None:
+def _start_clock(seconds_allowed: float) -> None:
     """Allow the next task its processor time; going beyond it ends the process."""
     if sys.platform == "linux":
         import resource
 
         used = resource.getrusage(resource.RUSAGE_SELF)
-        seconds = int(used.ru_utime + used.ru_stime) + 1 + CPU_S
+        seconds = int(used.ru_utime + used.ru_stime + seconds_allowed) + 1
         resource.setrlimit(resource.RLIMIT_CPU, (seconds, resource.RLIM_INFINITY))
 
 

@@ -298,7 +298,7 @@ def test_a_pdf_that_lies_about_its_pages_is_counted(tmp_path, pdf_bytes):
 def test_a_pdf_of_very_many_pages_is_refused(tmp_path, pdf_bytes, monkeypatch):
     monkeypatch.setattr(look, "MOST_PAGES", 3)
     (tmp_path / "book.pdf").write_bytes(pdf_bytes(4))
-    with pytest.raises(ArtUnreadable, match="book.pdf has 4 pages; a card has one or two"):
+    with pytest.raises(ArtUnreadable, match="book.pdf has 4 pages; 3 are the most"):
         look_inside(tmp_path / "book.pdf")
 
 

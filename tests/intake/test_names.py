@@ -8,7 +8,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from watcher.intake.names import read_extension, read_name, tidy_order_name
+from watcher.intake.names import read_extension, read_name, split_number, tidy_order_name
 from watcher.terms import Side
 
 FRONT, BACK = Side.FRONT, Side.BACK
@@ -223,3 +223,30 @@ def test_the_folders_name_is_always_safe(written):
     assert name[0] not in ".- "
     assert name[-1] not in ". "
     assert tidy_order_name(name) == name
+
+
+# -- the number of a design --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("order", "split"),
+    [
+        ("spring_07", ("spring", 7)),
+        ("spring-7", ("spring", 7)),
+        ("table 12", ("table", 12)),
+        ("a.b.001", ("a.b", 1)),
+        ("menu_2026_24", ("menu_2026", 24)),
+        ("spring_9999", ("spring", 9999)),
+        ("spring7", None),
+        ("spring_0", None),
+        ("spring_10000", None),
+        ("spring_1234567890123", None),
+        ("spring_\u0663", None),
+        ("_7", None),
+        ("7", None),
+        ("spring_", None),
+        ("", None),
+    ],
+)
+def test_a_number_at_the_end_is_that_of_a_design(order, split):
+    assert split_number(order) == split

@@ -146,11 +146,24 @@ def test_a_zip_that_is_called_by_a_side_word_names_no_order(unfold_zip):
     assert found.parts.bare_side
 
 
+@pytest.mark.parametrize("names", [("1.png", "2.png", "3.png"), ("01.png", "2.jpg", "10.png"), ("2.png", "3.png")])
+def test_other_numbers_than_one_and_two_are_pages_whose_card_tells_what_they_are(unfold_zip, names):
+    """Issue 6, item 5: numbered images are as many designs; only the card knows whether one side is wanted."""
+    found = unfold_zip(*names, name="Guests_x2.zip")
+    assert {(one.parts.order, one.parts.side, one.parts.quantity) for one in found} == {("Guests", None, 2)}
+    assert [one.parts.page_number for one in found] == [int(name.partition(".")[0]) for name in names]
+
+
+def test_a_quantity_on_a_zip_of_numbered_names_under_one_ticket_is_that_of_their_order(unfold_zip):
+    found = unfold_zip("moon_01.png", "moon_02.png", "moon.toml", name="all_x4.zip")
+    assert {one.parts.quantity for one in found} == {4}
+
+
 @pytest.mark.parametrize(
     ("names", "name", "part"),
     [
-        (("1.png", "2.png", "3.png"), "spring.zip", "holds 1.png, 2.png, 3.png; as one order it can hold"),
-        (("2.png", "3.png"), "spring.zip", "holds 2.png, 3.png"),
+        (("1.png", "2.png", "back.png"), "spring.zip", "holds 1.png, 2.png, back.png; as one order it can hold"),
+        (("1.png", "2.png", "3.png"), "spring_back.zip", "is called a back and holds 1.png, 2.png, 3.png"),
         (("3.png",), "spring.zip", "holds 3.png"),
         (("1.png", "front.png"), "spring.zip", "holds 1.png, front.png"),
         (("front.png", "recto.png"), "spring.zip", "holds front.png, recto.png"),
@@ -158,7 +171,8 @@ def test_a_zip_that_is_called_by_a_side_word_names_no_order(unfold_zip):
         (("back.png",), "spring_front.zip", "is called a front and holds back.png"),
         (("2.png",), "spring_front.zip", "is called a front and holds 2.png"),
         (("1.png", "a.toml", "b.toml"), "spring.zip", "holds 1.png and 2 job tickets"),
-        (tuple(f"{n}.png" for n in range(1, 9)), "spring.zip", "4.png, 5.png and 3 more"),
+        (tuple(f"{n}.png" for n in range(1, 9)), "spring_front.zip", "4.png, 5.png and 3 more"),
+        (("1.png", "2.png", "3.png", "a.toml", "b.toml"), "spring.zip", "3.png and 2 job tickets"),
     ],
 )
 def test_pages_that_are_no_front_and_back_are_refused(unfold_zip, names, name, part):
@@ -171,7 +185,7 @@ def test_pages_beside_named_files_are_refused(unfold_zip, page):
     assert f"holds {page} beside files that are named for an order. Name every file ORDER_front" in said
 
 
-@pytest.mark.parametrize("names", [("1\n.png", "2.png", "3.png"), ("1\n.png", "moon_front.png")])
+@pytest.mark.parametrize("names", [("1\n.png", "2.png", "back.png"), ("1\n.png", "moon_front.png")])
 def test_a_refusal_forges_no_line(unfold_zip, names):
     """A member may be called anything; a second line in a message would be a forged one."""
     said = _refusal(unfold_zip, *names)

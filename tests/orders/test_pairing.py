@@ -307,12 +307,6 @@ def test_one_page_is_the_one_side_that_is_wanted(drop, pair, make, card, side):
     assert plan.missing is None
 
 
-@pytest.mark.parametrize(("card", "side"), [("tag", "front"), ("menu", "front"), ("voucher", "back")])
-def test_two_pages_where_one_is_wanted_are_held(drop, pair, make, card, side):
-    drop(**{f"{card}/lantern.pdf": make.pdf(2)})
-    assert f"lantern.pdf has 2 pages, but only its {side} is wanted for the card {card}." in _fault(pair())
-
-
 def test_two_pages_with_a_side_word_are_held(drop, pair, make):
     drop("lantern_back.png", **{"lantern_front.pdf": make.pdf(2)})
     assert "lantern_front.pdf has 2 pages, but only its front is wanted" in _fault(pair())
@@ -325,7 +319,9 @@ def test_two_pages_that_are_called_a_back_of_a_one_sided_card_are_held_for_that(
 
 def test_three_pages_are_held(drop, pair, make):
     drop(**{"lantern.pdf": make.pdf(3)})
-    assert "lantern.pdf has 3 pages; a card has two, front and back." in _fault(pair())
+    fault = _fault(pair())
+    assert "lantern.pdf has 3 pages; a card has two, front and back. Export those two." in fault
+    assert 'write designs = "pages" in its job ticket' in fault
 
 
 def test_a_two_page_pdf_beside_an_image_for_the_back_is_held(drop, pair, make):
@@ -363,8 +359,8 @@ def test_page_one_is_the_one_side_that_is_wanted(drop, pair, make, card, side):
 
 
 @pytest.mark.parametrize("card", ["tag", "menu", "voucher"])
-def test_a_page_two_where_one_is_wanted_is_held(drop, pair, make, card):
-    drop(**{f"{card}/spring.zip": _zip(make, "1.png", "2.png")})
+def test_a_page_two_alone_where_one_is_wanted_is_held(drop, pair, make, card):
+    drop(**{f"{card}/spring.zip": _zip(make, "2.png")})
     assert f"2.png in spring.zip is a second page, but the card {card} takes one page an order" in _fault(pair())
 
 

@@ -62,3 +62,9 @@ def test_there_are_enough_cards_and_not_a_sheet_more(quantity: int, up: int, amo
     assert count.base * up >= quantity > (count.base - 1) * up
     wanted = quantity + quantity * amount / 100
     assert count.total * up >= wanted > count.total * up - up - 1
+
+
+def test_several_designs_are_said_with_their_number() -> None:
+    """Issue 6, item 5: the quantity counts each."""
+    assert quantity_line(1, 3, 0, designs=24) == "24 designs x 1 card = 3 sheets"
+    assert quantity_line(50, 100, 6, designs=16) == "16 designs x 50 cards = 100 sheets, plus 6 spare"

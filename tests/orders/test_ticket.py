@@ -13,6 +13,7 @@ from watcher.errors import OrderHeld
 from watcher.orders.model import Ticket
 from watcher.orders.ticket import TicketRefused, read_ticket
 from watcher.settings.values import Overs, OversKind
+from watcher.terms import Sequencing
 
 CARDS = ("invitation", "Tischkärtchen")
 
@@ -177,3 +178,38 @@ def test_no_bytes_crash(data):
 def test_a_refusal_passes_between_processes():
     refused = TicketRefused("menu.toml", ["one", "two"])
     assert str(pickle.loads(pickle.dumps(refused))) == str(refused)
+
+
+# -- several designs (issue 6, item 5) ---------------------------------------------------------------------------------
+
+
+def test_designs_are_a_number_or_pages_in_turn():
+    assert (_read("designs = 24").designs, _read("designs = 24").in_turn) == (24, False)
+    assert (_read('designs = "pages"').designs, _read('designs = "pages"').in_turn) == (None, True)
+
+
+def test_the_sequence_and_the_designs_wanted_are_read():
+    ticket = _read('sequence = "stacks"\nonly = [17, 3, 17]')
+    assert (ticket.sequence, ticket.only) == (Sequencing.STACKS, (3, 17))
+    assert _read("only = 17").only == (17,)
+
+
+@pytest.mark.parametrize(
+    ("text", "part"),
+    [
+        ("designs = 0", "designs is 0 (write how many, from 1 to 500"),
+        ("designs = 501", "from 1 to 500"),
+        ("designs = true", 'or "pages": fronts and backs in turn'),
+        ('designs = "page"', "write how many"),
+        ('sequence = "piles"', 'use "across" or "stacks"'),
+        ("sequence = 1", 'use "across" or "stacks"'),
+        ("only = []", "only is a list (write the numbers of the designs in brackets, such as [17] or [3, 17])"),
+        ("only = [0]", "such as [17]"),
+        ("only = [true]", "such as [17]"),
+        ('only = ["17"]', "such as [17]"),
+        ("only = [1.0]", "such as [17]"),
+    ],
+)
+def test_what_is_no_word_about_designs_is_refused(text, part):
+    (fault,) = _faults(text)
+    assert part in fault

@@ -26,6 +26,7 @@ from watcher.terms import (
     PaperEdge,
     Prefer,
     PrinterKind,
+    Sequencing,
     ShapeMismatch,
 )
 
@@ -66,6 +67,7 @@ CARD_DEFAULTS = {
     "hold_ppi": 150,
     "paper_edge": PaperEdge.NO,
     "approve": False,
+    "sequence": Sequencing.ACROSS,
     "fold": None,
     "corner": 0,
     "envelope": None,

@@ -6,6 +6,7 @@ Source: ISO 32000-1 Table 30 (page entries).
 import io
 import logging
 from fractions import Fraction
+from functools import lru_cache
 
 from pypdf import PageObject, PdfReader
 from pypdf.errors import DependencyError, LimitReachedError
@@ -72,9 +73,14 @@ def _read(shown: str, data: bytes, number: int | None) -> VectorPage:
     return VectorPage(pdf=data, page=number or 0, view=boxes.view, turn=turn, unit=unit, trim=boxes.trim, facts=facts)
 
 
+@lru_cache(maxsize=1)  # many pages of one file are opened one after the other
+def _reader(data: bytes) -> PdfReader:
+    return PdfReader(io.BytesIO(data))
+
+
 def _open(shown: str, data: bytes) -> PdfReader:
     try:
-        reader = PdfReader(io.BytesIO(data))
+        reader = _reader(data)
         is_locked = reader.is_encrypted
     except DependencyError:  # what pypdf says of modern encryption, which needs a package that we do not
         is_locked = True

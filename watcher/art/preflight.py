@@ -24,11 +24,16 @@ def check_faces(
 ) -> tuple[Finding, ...]:
     """What every check says of one side or of both, in the order of the lists."""
     single = chain.from_iterable(check_face(face, card, printer) for face in faces)
+    return (*single, *check_pair(faces, card))
+
+
+def check_pair(faces: Sequence[CardFace], card: CardSettings) -> tuple[Finding, ...]:
+    """What the checks of both sides together say; nothing of a side alone."""
     sides = {face.art.side: face for face in faces}
     if Side.FRONT not in sides or Side.BACK not in sides:
-        return tuple(single)
-    pair = chain.from_iterable(check(sides[Side.FRONT], sides[Side.BACK], card) for check in PAIR_CHECKS)
-    return (*single, *pair)
+        return ()
+    pair = (check(sides[Side.FRONT], sides[Side.BACK], card) for check in PAIR_CHECKS)
+    return tuple(chain.from_iterable(pair))
 
 
 def check_face(face: CardFace, card: CardSettings, printer: PrinterSettings = ORDINARY) -> tuple[Finding, ...]:

@@ -18,7 +18,8 @@ from watcher.records.plain_text import one_line
 
 __all__ = ["Inside", "Member", "look_inside", "read_member"]
 
-MOST_PAGES = 500  # ours: a card has two
+MOST_PAGES = 500  # ours: so many designs are the most an order has
+_SPLIT = "Export its cards as several files"
 _PDF = "pdf"
 _TIFF = frozenset({"tif", "tiff"})
 
@@ -109,7 +110,7 @@ def _count_pages(file: BinaryIO, shown: str) -> int:
     if pages == 0:
         raise ArtUnreadable(shown, "is a PDF without a page")
     if pages > MOST_PAGES:
-        raise ArtUnreadable(shown, f"has {pages:,} pages; a card has one or two", "Export one card at a time")
+        raise ArtUnreadable(shown, f"has {pages:,} pages; {MOST_PAGES:,} are the most", _SPLIT)
     return pages
 
 
@@ -123,7 +124,5 @@ def _count_pictures(file: BinaryIO, shown: str) -> int | None:
     except ValueError:
         return None
     if pages > MOST_PAGES:
-        raise ArtUnreadable(
-            shown, f"has more than {MOST_PAGES} pages; a card has one or two", "Export one card at a time"
-        )
+        raise ArtUnreadable(shown, f"has more than {MOST_PAGES} pages; {MOST_PAGES} are the most", _SPLIT)
     return pages if pages > 1 else None

@@ -22,6 +22,7 @@ __all__ = [
     "is_temporary",
     "read_extension",
     "read_name",
+    "split_number",
     "tidy_order_name",
 ]
 
@@ -35,6 +36,7 @@ _BROWSER_COPY = re.compile(r"\s?\(([1-9][0-9]{0,2})\)\Z")
 _PIXEL_SCALE = re.compile(r"[\s_.\-]?@[0-9]{1,3}(?:\.[0-9]{1,3})?x\Z", re.IGNORECASE)
 _QUANTITY = re.compile(r"x([0-9]+)\Z", re.IGNORECASE)
 _PAGE_NUMBER = re.compile(r"0*[1-9][0-9]{0,3}")
+_LAST_DIGITS = re.compile(r"[0-9]{1,9}\Z")
 
 
 class SideWords(Protocol):
@@ -110,6 +112,18 @@ def read_name(file_name: str, words: SideWords) -> NameParts:
 def read_extension(file_name: str) -> str:
     """A name's ending, lower case, without the dot; empty when there is none."""
     return file_name.rpartition(".")[2].strip().lower() if "." in file_name else ""
+
+
+def split_number(order: str) -> tuple[str, int] | None:
+    """An order's name less the number at its end, and that number: `spring_07` is design 7 of `spring`.
+
+    Before the number stands `_`, `-`, `.` or a space. None where there is no such number, or nothing before it.
+    """
+    found = _LAST_DIGITS.search(order)
+    if found is None or not _PAGE_NUMBER.fullmatch(found[0]):
+        return None
+    before = _before_gap(order[: found.start()])
+    return (before, int(found[0])) if before else None
 
 
 def _without_copy(stem: str) -> tuple[str, int | None]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from watcher.errors import ArtUnreadable
 from watcher.inbox.scan import SeenFile
 from watcher.intake.look import Inside, Member
-from watcher.intake.names import CONTAINER, TICKET, NameParts, read_name
+from watcher.intake.names import CONTAINER, TICKET, NameParts, read_name, split_number
 from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings
 from watcher.terms import Side
@@ -23,12 +23,19 @@ class Found:
         parts: what its name says; for numbered pages in a ZIP, what the ZIP's name and the number say.
         member: the ZIP's member, or None when the file itself is meant.
         pages: how many pages a PDF has, or a TIFF of several; None for other images and tickets.
+        design: the number that its name gives it among the designs of an order, or None.
     """
 
     file: SeenFile
     parts: NameParts
     member: Member | None = None
     pages: int | None = None
+    design: int | None = None
+
+    @property
+    def is_numbered(self) -> bool:
+        """Whether it is a page in a ZIP that is named by its number alone."""
+        return self.parts.page_number is not None and self.member is not None
 
     @property
     def is_ticket(self) -> bool:
@@ -73,13 +80,21 @@ def _with_quantity_of(zip_parts: NameParts, members: list[Found]) -> tuple[Found
     """Files named for an order in a ZIP whose own name gives a quantity: it is that of the one order inside."""
     if zip_parts.quantity is None and zip_parts.fault is None:
         return tuple(members)
-    if len({found.parts.key for found in members}) > 1:
+    if len({_order_key(found, members) for found in members}) > 1:
         raise ArtUnreadable(
             members[0].file.name,
             "gives a quantity in its own name but holds more than one order",
             "Give the quantity in the name of each order's front or back",
         )
     return tuple(replace(found, parts=_counted(found, zip_parts)) for found in members)
+
+
+def _order_key(found: Found, members: list[Found]) -> str:
+    """The order that a member belongs to: a numbered one to that of the ticket beside it, when it is named so."""
+    split = split_number(found.parts.key)
+    if split and any(other.is_ticket and other.parts.key == split[0] for other in members):
+        return split[0]
+    return found.parts.key
 
 
 def _counted(found: Found, zip_parts: NameParts) -> NameParts:
@@ -95,7 +110,10 @@ def _counted(found: Found, zip_parts: NameParts) -> NameParts:
 
 
 def _named_for_the_zip(zip_parts: NameParts, members: list[Found], unnamed: list[Found]) -> tuple[Found, ...]:
-    """Pages `1.png`, `2.png` or `front.png`, `back.png` take the ZIP's own name."""
+    """Pages `1.png`, `2.png`, … or `front.png`, `back.png` take the ZIP's own name.
+
+    Two numbered pages may be a front and a back; what more of them are, their card tells.
+    """
     file = members[0].file
     art = [found for found in members if not found.is_ticket]
     tickets = [found for found in members if found.is_ticket]
@@ -105,16 +123,29 @@ def _named_for_the_zip(zip_parts: NameParts, members: list[Found], unnamed: list
             f"holds {one_line(_name(unnamed[0]))} beside files that are named for an order",
             "Name every file ORDER_front or ORDER_back, or put only one order into the ZIP",
         )
+    if _are_many(zip_parts, art) and len(tickets) <= 1:
+        return tuple(replace(found, parts=_renamed(found, zip_parts, None)) for found in members)
     sides = [_side_of(found, zip_parts) for found in art]
     if len(art) > 2 or len(set(sides)) != len(sides) or None in sides or len(tickets) > 1:
         raise ArtUnreadable(
             file.name,
-            _what_it_holds(zip_parts, art, tickets) + "; as one order it can hold a front and a back",
+            _what_it_holds(zip_parts, art, tickets) + "; as one order it can hold a front and a back, or numbers",
             "Put 1 and 2, or front and back, into one ZIP that says no side itself, with at most one ticket, or name"
             " the files ORDER_front and ORDER_back",
         )
     named = [replace(found, parts=_renamed(found, zip_parts, side)) for found, side in zip(art, sides, strict=True)]
     return (*named, *(replace(ticket, parts=_renamed(ticket, zip_parts, None)) for ticket in tickets))
+
+
+def _are_many(zip_parts: NameParts, art: list[Found]) -> bool:
+    """Whether these are numbered pages that cannot be a front and a back: more than two, or not 1 and 2."""
+    numbers = [found.parts.page_number for found in art]
+    return (
+        zip_parts.side is None
+        and len(art) > 1
+        and None not in numbers
+        and sorted(map(int, filter(None, numbers))) != [1, 2]
+    )
 
 
 def _what_it_holds(zip_parts: NameParts, art: list[Found], tickets: list[Found]) -> str:

@@ -18,7 +18,7 @@ from watcher.inbox.scan import Identity, SeenFile
 from watcher.orders.held_note import FILE_NAME, WHY_NAME
 from watcher.orders.model import ArtSource, KeptFile, Order, Piece, Planned, Repeat
 from watcher.steps import Step, reached
-from watcher.terms import Side
+from watcher.terms import Sequencing, Side
 
 PREFIX = ".taking-"
 
@@ -121,6 +121,8 @@ def _draft(plan: Planned, number: int, names: dict[Path, str]) -> Order:
         approve=plan.approve,
         repeat=plan.repeat,
         now=plan.now,
+        sequence=plan.sequence,
+        only=plan.only,
     )
 
 
@@ -142,6 +144,7 @@ def _source(piece: Piece, name: str, file_sha256: str) -> ArtSource:
         member_name=member.name if member else None,
         page=piece.page,
         file_sha256=file_sha256 if member else None,
+        design=piece.design,
     )
 
 
@@ -285,4 +288,6 @@ def read_note(file: Path) -> Order:
     data["art"] = tuple(ArtSource(**{**source, "side": Side(source["side"])}) for source in data["art"])
     data["files"] = tuple(KeptFile(**{**kept, "members": tuple(kept.get("members", ()))}) for kept in data["files"])
     data["repeat"] = Repeat(**data["repeat"]) if data.get("repeat") else None
+    data["only"] = tuple(data.get("only", ()))
+    data["sequence"] = Sequencing(data["sequence"]) if data.get("sequence") else None
     return Order(**data)

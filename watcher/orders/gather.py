@@ -10,11 +10,12 @@ from watcher.inbox.complete import Completeness, how_complete
 from watcher.inbox.scan import Identity, Scan, SeenFile
 from watcher.inbox.settle import Rested
 from watcher.intake.look import Inside
-from watcher.intake.names import ART_KINDS, CONTAINER, TICKET, is_conflict_copy, read_name
+from watcher.intake.names import ART_KINDS, CONTAINER, TICKET, is_conflict_copy, read_extension, read_name
 from watcher.intake.unpack import Found, unfold
+from watcher.orders.designs import ticket_key
 from watcher.orders.held_note import read_held_note
-from watcher.orders.model import Planned
-from watcher.orders.pairing import GroupKey, Table, group_key
+from watcher.orders.model import DESIGNS, GroupKey, Planned
+from watcher.orders.pairing import Table, group_key
 from watcher.orders.returned import ReturnedFolder, is_replaced, is_waited_for, side_of
 from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings
@@ -96,11 +97,19 @@ def gather(
     fresh = work.found_by_key()
     for folder in aside:
         of_its_name = fresh.get(folder.key, ())
-        if folder.is_whole and (folder.accepted or is_waited_for(folder.note, of_its_name)):
+        more = is_waited_for(folder.note, of_its_name) or _has_more_designs(folder, fresh)
+        if folder.is_whole and (folder.accepted or more):
             work.take_aside(folder)
         elif folder.is_whole and not (folder.note.missing or folder.note.replaced):
             work.take_unreplaced(folder, of_its_name)
     return work.result(scan)
+
+
+def _has_more_designs(folder: ReturnedFolder, fresh: Mapping[GroupKey, Sequence[Found]]) -> bool:
+    """Whether numbered files of an order have come that lacked some, and not a new job ticket for a whole new one."""
+    if folder.note.missing != DESIGNS or any(found.is_ticket for found in fresh.get(folder.key, ())):
+        return False
+    return any(ticket_key(key) == folder.key for key in fresh) or bool(fresh.get(folder.key))
 
 
 def _is_complete(file: SeenFile) -> bool:
@@ -131,6 +140,7 @@ class _Gathering:
         self.unusable: list[Planned] = []
         self.to_look: list[SeenFile] = []
         self.arriving: set[GroupKey] = set()
+        self.tickets_arriving: set[GroupKey] = set()
         self.accepted: set[GroupKey] = set()
         self.containers: set[Identity] = set()
         self.left_alone: list[str] = []
@@ -139,6 +149,8 @@ class _Gathering:
     def wait_for(self, file: SeenFile) -> None:
         """A file that is still being written: no order of its name is complete before it is."""
         self.arriving.add(self._key_of(file))
+        if read_extension(file.name) == TICKET:
+            self.tickets_arriving.add(self._key_of(file))
         self.arriving_files.append(file.name)
 
     def _key_of(self, file: SeenFile) -> GroupKey:
@@ -246,7 +258,12 @@ class _Gathering:
 
     def result(self, scan: Scan) -> Gathered:
         return Gathered(
-            table=Table(found=tuple(self.found), arriving=frozenset(self.arriving), accepted=frozenset(self.accepted)),
+            table=Table(
+                found=tuple(self.found),
+                arriving=frozenset(self.arriving),
+                tickets_arriving=frozenset(self.tickets_arriving),
+                accepted=frozenset(self.accepted),
+            ),
             unusable=tuple(self.unusable),
             to_look=tuple({file.path: file for file in self.to_look}.values()),
             arriving=tuple(self.arriving_files),

@@ -10,16 +10,17 @@ import tomli_w
 
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity
+from watcher.orders.model import DESIGNS
 from watcher.records.plain_text import one_line
 from watcher.terms import HeldFor
 
 FILE_NAME = "held.toml"
 WHY_NAME = "why.txt"
 ACCEPTED = " ok"  # a folder renamed to "ORDER ok": I have seen it, print anyway
-_LARGEST = 256 * 1024
+_LARGEST = 1024 * 1024  # bytes; an order of 500 designs, front and back, takes a fifth of it
 _MOST_DOTS = 500  # in a line; the reader takes time in the square of a key's dots, and no line of ours has as many
 _TEXTS = ("order", "key", "card", "inbox_folder", "folder", "missing", "since", "why")
-_MISSING = ("", "front", "back", "art")
+_MISSING = ("", "front", "back", "art", DESIGNS)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,7 +42,7 @@ class HeldNote:
         card: the card's name, empty when it is not known.
         inbox_folder: the card folder of the inbox it came from, empty for the top.
         folder: the name of the held folder when it was made.
-        missing: the side (or "art") that a lone half waits for, or empty.
+        missing: the side (or "art", or "designs") that a lone half waits for, or empty.
         soft: whether the person may accept it ("ORDER ok").
         since: when, ISO 8601.
         why: the reason in one line.

@@ -1,12 +1,20 @@
 """The records of the orders stage."""
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
+from watcher.errors import OrderHeld
 from watcher.inbox.scan import SeenFile
 from watcher.intake.unpack import Found
 from watcher.settings.values import Overs
-from watcher.terms import Side
+from watcher.terms import Sequencing, Side
+
+GroupKey = tuple[str, str]  # the card folder and the name, as they are compared
+
+MOST_DESIGNS = 500  # ours, of one order
+_NAMES_SAID = 6
+DESIGNS = "designs"  # what `missing` says where designs, or sides of some, have not come
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -14,6 +22,13 @@ class Ticket:
     """A job ticket as it was dropped: what it says, None where it is silent.
 
     `sheets_only` and `as_before` go with `repeat` alone; see `Repeat`.
+
+    Attributes:
+        designs: how many different cards the order has.
+        in_turn: the pages are many cards, front and back in turn (`designs = "pages"`).
+        sequence: how the designs follow each other.
+        only: the numbers of the designs that are wanted; empty for all.
+        Others as in `Planned`.
     """
 
     quantity: int | None = None
@@ -27,6 +42,10 @@ class Ticket:
     sheets_only: int | None = None
     as_before: bool = False
     now: bool = False
+    designs: int | None = None
+    in_turn: bool = False
+    sequence: Sequencing | None = None
+    only: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,11 +69,15 @@ class Repeat:
 
 @dataclass(frozen=True, kw_only=True)
 class Piece:
-    """One side of an order and where its art was found; `page` counts from 0 and is None for an image."""
+    """One side of a card and where its art was found.
+
+    `page` counts from 0 and is None for an image; `design` is the number of the card among those of the order.
+    """
 
     side: Side
     found: Found
     page: int | None = None
+    design: int = 1
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,7 +98,10 @@ class Planned:
         accepted: the person has seen the soft findings and wants it printed.
         now: it waits for no other orders to share its sheets.
         fault: why this can never be made as it is, or None.
-        missing: the side (or, for a lone job ticket, the art) that has not come, or None.
+        missing: the side (for a lone job ticket the art, of many designs some of them) that has not come, or None.
+        lacks: the same in words, of an order of many designs: `3 and 4 are missing`.
+        open_ended: nothing says how many designs there are: it is complete when nothing more has come for a while.
+        sequence, only: as in `Ticket`.
         arriving: something of it is still being written.
     """
 
@@ -96,6 +122,10 @@ class Planned:
     now: bool = False
     fault: str | None = None
     missing: str | None = None
+    lacks: str | None = None
+    open_ended: bool = False
+    sequence: Sequencing | None = None
+    only: tuple[int, ...] = ()
     arriving: bool = False
 
     @property
@@ -117,6 +147,7 @@ class ArtSource:
         member_name: that name for people.
         page: page of a PDF from 0; None for images.
         file_sha256: of the whole ZIP that a member is in; None for what is a file itself.
+        design: the number of the card among those of the order.
     """
 
     side: Side
@@ -126,11 +157,29 @@ class ArtSource:
     member_name: str | None = None
     page: int | None = None
     file_sha256: str | None = None
+    design: int = 1
 
     @property
     def shown(self) -> str:
         """The name for people: `1.png in spring.zip`."""
         return f"{self.member_name} in {self.file}" if self.member_name else self.file
+
+
+@dataclass(frozen=True, kw_only=True)
+class DesignPlaces:
+    """Which of several designs lies where.
+
+    Attributes:
+        numbers: of the designs, in their order.
+        sequence: how they follow each other.
+        forms: each kind of sheet: the number of the design at each place (None: left empty), and how many sheets.
+        only: the numbers that were asked for; empty for all.
+    """
+
+    numbers: tuple[int, ...]
+    sequence: Sequencing
+    forms: tuple[tuple[tuple[int | None, ...], int], ...]
+    only: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -175,3 +224,57 @@ class Order:
     approve: bool | None = None
     repeat: Repeat | None = None
     now: bool = False
+    sequence: Sequencing | None = None
+    only: tuple[int, ...] = ()
+
+    @property
+    def designs(self) -> tuple[int, ...]:
+        """The numbers of its designs."""
+        return tuple(sorted({source.design for source in self.art}))
+
+    @property
+    def shown_art(self) -> str:
+        """The names of its art for people, not more than a line of them."""
+        names = [source.shown for source in self.art]
+        more = f" and {len(names) - _NAMES_SAID} more" if len(names) > _NAMES_SAID else ""
+        return ", ".join(names[:_NAMES_SAID]) + more
+
+    @property
+    def wanted_art(self) -> tuple[ArtSource, ...]:
+        """The art that is printed: of all designs, or of those that were asked for alone."""
+        return tuple(source for source in self.art if not self.only or source.design in self.only)
+
+    def with_only(self, numbers: Iterable[int]) -> "Order":
+        """The same order for some of its designs alone, so that spoiled ones can be made again.
+
+        Raises:
+            OrderHeld: it has no design of such a number.
+        """
+        only = tuple(sorted(set(numbers)))
+        refuse_unknown_designs(only, self.designs)
+        return replace(self, only=only)
+
+
+def refuse_unknown_designs(only: Iterable[int], designs: Sequence[int]) -> None:
+    """OrderHeld when a number is asked for that no design has."""
+    unknown = [number for number in only if number not in designs]
+    if unknown:
+        there = f"{designs[0]} to {designs[-1]}" if len(designs) > 1 else f"{designs[0]} alone"
+        raise OrderHeld(f"There is no design {listed(unknown)} in the order; it has {there}.")
+
+
+def listed(numbers: Sequence[int], most: int = 8) -> str:
+    """Numbers for people: `3`, `3 and 4`, `1, 2 and 5`; runs of three and more as `7 to 12`."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    words: list[str] = []
+    for run in runs:
+        words += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(number) for number in run]
+    shown = words[:most]
+    if len(words) > most:
+        shown.append("more")
+    return f"{', '.join(shown[:-1])} and {shown[-1]}" if len(shown) > 1 else shown[0]

@@ -10,12 +10,18 @@ from pathlib import Path
 from watcher.errors import OrderHeld
 from watcher.inbox.file_names import compare_key
 from watcher.intake.unpack import Found
-from watcher.orders.model import Piece, Planned, Repeat, Ticket
+from watcher.orders.designs import (
+    awaits_designs,
+    draw_together,
+    is_open_ended,
+    ticket_key,
+    what_is_lacking,
+)
+from watcher.orders.model import GroupKey, Planned, Repeat, Ticket
+from watcher.orders.pieces import one_a_side, pieces_of, sides_wanted
 from watcher.orders.ticket import read_ticket
 from watcher.settings.model import CardSettings, Settings
 from watcher.terms import Side
-
-GroupKey = tuple[str, str]
 
 
 def group_key(folder: str | None, key: str) -> GroupKey:
@@ -30,11 +36,13 @@ class Table:
     Attributes:
         found: everything usable that has rested, from the inbox and from lone halves set aside earlier.
         arriving: names of which something is still being written.
+        tickets_arriving: names of which a job ticket is still being written.
         accepted: names whose soft findings the person has accepted.
     """
 
     found: Sequence[Found]
     arriving: frozenset[GroupKey] = frozenset()
+    tickets_arriving: frozenset[GroupKey] = frozenset()
     accepted: frozenset[GroupKey] = frozenset()
 
 
@@ -49,16 +57,23 @@ def pair_sides(table: Table, settings: Settings, read: Callable[[Found], bytes])
     groups: dict[GroupKey, list[Found]] = {}
     for found in table.found:
         groups.setdefault(group_key(found.file.folder, found.parts.key), []).append(found)
-    plans = ((key, _put_together(members, settings, read)) for key, members in groups.items())
-    # a repeat lies under the name of its ticket's file, but was set aside under that of the order it repeats
-    return tuple(
-        replace(
-            plan,
-            arriving=plan.arriving or not table.arriving.isdisjoint({key, group_key(plan.folder, plan.key)}),
-            accepted=not table.accepted.isdisjoint({key, group_key(plan.folder, plan.key)}),
-        )
-        for key, plan in plans
-    )
+    draw_together(groups, read)
+    designs_arriving = awaits_designs(table.arriving)
+    plans: list[Planned] = []
+    for key, members in groups.items():
+        plan = _put_together(members, settings, read)
+        # a repeat lies under the name of its ticket's file, but was set aside under that of the order it repeats
+        names = {key, group_key(plan.folder, plan.key)}
+        arriving = not table.arriving.isdisjoint(names) or ticket_key(key) in table.tickets_arriving
+        arriving = arriving or (key in designs_arriving and not plan.repeat and _is_for_designs(members))
+        accepted = not table.accepted.isdisjoint(names)
+        plans.append(replace(plan, arriving=plan.arriving or arriving, accepted=accepted))
+    return tuple(plans)
+
+
+def _is_for_designs(members: Sequence[Found]) -> bool:
+    """Whether it is a job ticket for numbered designs, or for nothing yet."""
+    return all(found.is_ticket or found.design is not None for found in members)
 
 
 def bundles(plans: Iterable[Planned]) -> list[tuple[Planned, ...]]:
@@ -80,7 +95,11 @@ def bundles(plans: Iterable[Planned]) -> list[tuple[Planned, ...]]:
 def _put_together(members: list[Found], settings: Settings, read: Callable[[Found], bytes]) -> Planned:
     art = [found for found in members if not found.is_ticket]
     tickets = [found for found in members if found.is_ticket]
-    first = min(art or tickets, key=lambda found: (found.parts.side is not Side.FRONT, found.file.name))
+    of_ticket = art and art[0].design is not None  # numbered designs go by the name of their ticket
+    first = min(
+        tickets if of_ticket else art or tickets,
+        key=lambda found: (found.parts.side is not Side.FRONT, found.file.name),
+    )
     bare = Planned(name=first.parts.order, key=first.parts.key, folder=first.file.folder, beside=tuple(members))
     try:
         return _plan(bare, art, tickets, settings, read)
@@ -98,9 +117,8 @@ def _plan(
     if ticket.repeat is not None:
         return _repeat(bare, ticket, ticket.repeat, art, tickets)
     card = _card_of(bare, ticket, settings)
-    pieces, copies = _one_a_side(_sides(art, card), read)
-    wanted = _sides_wanted(card)
-    missing = [side for side in wanted if side not in {piece.side for piece in pieces}]
+    pieces, copies = one_a_side(pieces_of(art, card, ticket), read)
+    lack = what_is_lacking(pieces, sides_wanted(card), art, ticket)
     return replace(
         bare,
         card=card.name,
@@ -113,7 +131,11 @@ def _plan(
         now=ticket.now,
         pieces=tuple(pieces),
         beside=(*tickets, *copies),
-        missing=_say_missing(missing, has_art=bool(art)),
+        missing=lack.missing or None,
+        lacks=lack.words,
+        open_ended=is_open_ended(art, ticket),
+        sequence=ticket.sequence,
+        only=ticket.only,
     )
 
 
@@ -210,101 +232,8 @@ def _asked(art: list[Found], ticket: Ticket, tickets: list[Found]) -> int | None
     return next(iter(asked), None)
 
 
-def _sides_wanted(card: CardSettings) -> tuple[Side, ...]:
-    """The sides that must come with every order; a common side comes from the settings."""
-    sides = (Side.FRONT,) if card.sides == 1 else (Side.FRONT, Side.BACK)
-    common = {Side.FRONT: card.common_front, Side.BACK: card.common_back}
-    return tuple(side for side in sides if common[side] is None)
-
-
-def _sides(art: list[Found], card: CardSettings) -> list[Piece]:
-    wanted = _sides_wanted(card)
-    pieces: list[Piece] = []
-    for found in art:
-        pieces += _pages(found, card, wanted) if found.pages and found.pages > 1 else [_piece(found, card, wanted)]
-    return pieces
-
-
-def _pages(found: Found, card: CardSettings, wanted: tuple[Side, ...]) -> list[Piece]:
-    numbered = found.parts.page_number is not None and found.member is not None
-    side = None if numbered else found.parts.side
-    if found.pages == 2 and len(wanted) == 2 and side is None:
-        return [Piece(side=Side.FRONT, found=found, page=0), Piece(side=Side.BACK, found=found, page=1)]
-    if side is not None and side not in wanted:
-        raise OrderHeld(_why_not_wanted(found, side, card))
-    if len(wanted) == 2 and side is None:
-        raise OrderHeld(f"{found.shown} has {found.pages} pages; a card has two, front and back. Export those two.")
-    raise OrderHeld(
-        f"{found.shown} has {found.pages} pages, but only its {side or wanted[0]} is wanted for the card"
-        f" {card.name}. Export that one page."
-    )
-
-
-def _piece(found: Found, card: CardSettings, wanted: tuple[Side, ...]) -> Piece:
-    page = 0 if found.pages else None
-    side = found.parts.side
-    numbered = found.parts.page_number is not None and found.member is not None
-    if side is None or (numbered and len(wanted) == 1):
-        if numbered and found.parts.page_number != 1:
-            raise OrderHeld(
-                f"{found.shown} is a second page, but the card {card.name} takes one page an order"
-                f" (its {wanted[0]}). Leave it out."
-            )
-        return Piece(side=_only_side(found, wanted), found=found, page=page)
-    if side not in wanted:
-        raise OrderHeld(_why_not_wanted(found, side, card))
-    return Piece(side=side, found=found, page=page)
-
-
-def _only_side(found: Found, wanted: tuple[Side, ...]) -> Side:
-    if len(wanted) == 1:
-        return wanted[0]
-    if found.pages == 1:
-        return Side.FRONT  # a one-page PDF is a front; its back comes beside it
-    stem, dot, extension = found.parts.order, "." if found.parts.extension else "", found.parts.extension
-    raise OrderHeld(
-        f"{found.shown} does not say which side it is. Name it {stem}_front{dot}{extension} or"
-        f" {stem}_back{dot}{extension}."
-    )
-
-
-def _why_not_wanted(found: Found, side: Side, card: CardSettings) -> str:
-    if card.sides == 1:
-        return (
-            f"{found.shown} is a {side}, but the card {card.name} is printed on one side."
-            f" Put it into the folder of a two-sided card, or name it {found.parts.order}.{found.parts.extension}."
-        )
-    return (
-        f"{found.shown} is a {side}, but every {card.name} card has the same {side} (common_{side} in the settings)."
-        " Leave it out, or put the order into the folder of another card."
-    )
-
-
-def _one_a_side(pieces: list[Piece], read: Callable[[Found], bytes]) -> tuple[list[Piece], list[Found]]:
-    """One piece a side, and copies of the same bytes; two different files for one side are held."""
-    kept: dict[Side, Piece] = {}
-    copies: list[Found] = []
-    for piece in sorted(pieces, key=lambda piece: (piece.found.parts.copy or 0, piece.found.file.name)):
-        first = kept.setdefault(piece.side, piece)
-        if first is piece:
-            continue
-        if first.page != piece.page or read(first.found) != read(piece.found):
-            raise OrderHeld(
-                f"There are two different files for the {piece.side}: {_both([first.found, piece.found])}."
-                " Keep the one you mean, and put it back."
-            )
-        copies.append(piece.found)
-    return [kept[side] for side in Side if side in kept], copies
-
-
 def _both(found: Sequence[Found]) -> str:
     return " and ".join(one.shown for one in found[:2])
-
-
-def _say_missing(missing: list[Side], *, has_art: bool) -> str | None:
-    if not missing:
-        return None
-    return str(missing[0]) if has_art else "art"
 
 
 def common_art(card: CardSettings) -> Mapping[Side, Path]:

@@ -3,6 +3,9 @@
 Rule: sheets = ceil((quantity + overs) / up), cards first. The other formula in use (whole sheets first, then the
 percentage) gives one sheet more now and then: 36 against 35 for 250 cards, 8-up, 5 % and 2 sheets. Both are common
 practice, no source.
+
+Of several designs the quantity and the overs count for each, a part of a card as one; overs in sheets are so many more
+of each different sheet.
 """
 
 from dataclasses import dataclass
@@ -15,11 +18,12 @@ class SheetCount:
     """The sheets of one order.
 
     Attributes:
-        quantity: finished cards the customer gets.
-        overs_cards: cards printed on top of that.
+        quantity: finished cards the customer gets, of each design.
+        overs_cards: cards printed on top of that, of each design.
         up: cards on one sheet.
         base: sheets that the quantity alone needs.
         spare: sheets that the overs add.
+        designs: how many different cards there are.
     """
 
     quantity: int
@@ -27,6 +31,7 @@ class SheetCount:
     up: int
     base: int
     spare: int
+    designs: int = 1
 
     @property
     def total(self) -> int:
@@ -36,7 +41,7 @@ class SheetCount:
     @property
     def words(self) -> str:
         """The count for people: `50 cards = 25 sheets, plus 1 spare`."""
-        return quantity_line(self.quantity, self.base, self.spare)
+        return quantity_line(self.quantity, self.base, self.spare, self.designs)
 
 
 def count_sheets(quantity: int, overs: Overs, up: int) -> SheetCount:
@@ -53,9 +58,13 @@ def count_sheets(quantity: int, overs: Overs, up: int) -> SheetCount:
     return SheetCount(quantity=quantity, overs_cards=overs_cards, up=up, base=base, spare=spare)
 
 
-def quantity_line(quantity: int, base_sheets: int, spare_sheets: int) -> str:
-    """The count for people: `50 cards = 25 sheets, plus 1 spare`; nothing about spares when there are none."""
-    line = f"{counted(quantity, 'card')} = {counted(base_sheets, 'sheet')}"
+def quantity_line(quantity: int, base_sheets: int, spare_sheets: int, designs: int = 1) -> str:
+    """The count for people: `50 cards = 25 sheets, plus 1 spare`; nothing about spares when there are none.
+
+    Of several designs: `24 designs x 1 card = 3 sheets`.
+    """
+    each = f"{counted(designs, 'design')} x " if designs > 1 else ""
+    line = f"{each}{counted(quantity, 'card')} = {counted(base_sheets, 'sheet')}"
     return f"{line}, plus {spare_sheets} spare" if spare_sheets else line
 
 

@@ -10,7 +10,8 @@ from watcher.inbox.scan import Identity, Scan, SeenFile, SeenFolder
 from watcher.intake.names import NameParts, read_name
 from watcher.intake.unpack import Found
 from watcher.orders.held_note import HeldNote, read_held_note
-from watcher.orders.pairing import GroupKey, group_key
+from watcher.orders.model import GroupKey
+from watcher.orders.pairing import group_key
 from watcher.settings.model import NameSettings
 from watcher.terms import Side
 

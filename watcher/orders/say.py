@@ -1,6 +1,6 @@
 """What is said of an order that stays in the inbox: one plain line."""
 
-from watcher.orders.model import Planned
+from watcher.orders.model import DESIGNS, Planned
 from watcher.records.plain_text import one_line
 
 
@@ -17,4 +17,11 @@ def why_it_waits(plan: Planned) -> str:
         return one_line(plan.fault)
     if plan.missing == "art":
         return "waits for the art for its job ticket"
-    return f"waits for its {plan.missing}" if plan.missing else "complete"
+    if plan.missing == DESIGNS:
+        return f"waits for its other designs: {plan.lacks}"
+    if plan.missing:
+        return f"waits for its {plan.missing}"
+    if plan.open_ended:
+        there = len({piece.design for piece in plan.pieces})
+        return f"{there} designs so far; its job ticket does not say how many, so it waits for more for a while"
+    return "complete"

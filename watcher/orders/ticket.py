@@ -11,9 +11,10 @@ from typing import Any
 from watcher.errors import OrderHeld
 from watcher.inbox.file_names import compare_key
 from watcher.intake.zip_members import MOST_TICKET_BYTES
-from watcher.orders.model import Ticket
+from watcher.orders.model import MOST_DESIGNS, Ticket
 from watcher.records.plain_text import one_line
 from watcher.settings.values import MOST_CARDS, parse_overs
+from watcher.terms import Sequencing
 
 MOST_BYTES = MOST_TICKET_BYTES
 LONGEST_NOTE = 500
@@ -21,6 +22,8 @@ _MOST_DIGITS = 30
 LONGEST_NAME = 200
 MOST_SHEETS = 10_000  # of a repeat in place of spoiled ones; more is no mishap
 _WITH_REPEAT = ("sheets_only", "as_before")
+PAGES = "pages"
+_HIGHEST_DESIGN = 9999
 
 # The reader of the standard library takes time in the square of a key's dots: 14 s for 30,000 (measured).
 _MOST_DOTS = 1_000
@@ -40,24 +43,27 @@ class TicketRefused(OrderHeld):
         return type(self), (self.shown, self.faults)
 
 
-def read_ticket(data: bytes, shown: str, card_names: Iterable[str]) -> Ticket:
+def read_ticket(data: bytes, shown: str, card_names: Iterable[str], *, any_card: bool = False) -> Ticket:
     """Give what a job ticket says.
 
     Keys: `quantity` (1 to 1,000,000), `card` (one of the settings', in any case), `sheet`, `overs` ("5 %", 3,
     "1 sheet"), `due` (a date), `note` (text, control signs become spaces), `approve` (true or false: whether the
     customer is to see a picture of the card first), `now` (true: it waits for no other orders to share its sheets),
-    `repeat` (an archived order's name), and with it `sheets_only` (1 to 10,000) and `as_before` (true or false).
+    `repeat` (an archived order's name), and with it `sheets_only` (1 to 10,000) and `as_before` (true or false);
+    `designs` (how many different cards, or "pages": the pages are many cards, front and back in turn), `sequence`
+    ("across" or "stacks"), `only` (the numbers of the designs that are wanted).
 
     Args:
         data: the file's bytes, UTF-8, with or without a byte order mark.
         shown: its name for people.
         card_names: the cards of the settings.
+        any_card: the card may be any: it is not looked at.
 
     Raises:
         TicketRefused: too large, no TOML, unknown keys, or values of the wrong kind; all of them at once.
     """
     values = _parse(data, shown)
-    readers = _readers(tuple(card_names))
+    readers = _readers(tuple(card_names)) | ({"card": str} if any_card else {})
     read: dict[str, Any] = {}
     faults: list[str] = []
     for key, value in values.items():
@@ -73,6 +79,9 @@ def read_ticket(data: bytes, shown: str, card_names: Iterable[str]) -> Ticket:
         faults += _together(read.keys())
     if faults:
         raise TicketRefused(shown, faults)
+    if read.get("designs") == PAGES:
+        del read["designs"]
+        read["in_turn"] = True
     return Ticket(**read)
 
 
@@ -128,6 +137,9 @@ def _readers(card_names: tuple[str, ...]) -> dict[str, _Reader]:
         "as_before": _yes_or_no,
         "approve": _yes_or_no,
         "now": _yes_or_no,
+        "designs": _designs,
+        "sequence": _sequence,
+        "only": _only,
     }
 
 
@@ -195,6 +207,31 @@ def _yes_or_no(value: object) -> bool:
     if not isinstance(value, bool):
         raise ValueError("write true or false, without quotes")
     return value
+
+
+def _designs(value: object) -> int | str:
+    if value == PAGES:
+        return PAGES
+    if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= MOST_DESIGNS:
+        raise ValueError(f'write how many, from 1 to {MOST_DESIGNS}, or "{PAGES}": fronts and backs in turn')
+    return value
+
+
+def _sequence(value: object) -> Sequencing:
+    if not isinstance(value, str) or value not in [word.value for word in Sequencing]:
+        raise ValueError('use "across" or "stacks"')
+    return Sequencing(value)
+
+
+def _only(value: object) -> tuple[int, ...]:
+    numbers = value if isinstance(value, list) else [value]
+    wanted = "write the numbers of the designs in brackets, such as [17] or [3, 17]"
+    if not numbers or len(numbers) > MOST_DESIGNS:
+        raise ValueError(wanted)
+    for number in numbers:
+        if not isinstance(number, int) or isinstance(number, bool) or not 1 <= number <= _HIGHEST_DESIGN:
+            raise ValueError(wanted)
+    return tuple(sorted(set(numbers)))
 
 
 def _as_written(value: object) -> str:

@@ -21,7 +21,7 @@ from watcher.orders.held_note import (
     read_held_note,
     to_toml,
 )
-from watcher.orders.model import Order
+from watcher.orders.model import DESIGNS, Order
 from watcher.records.plain_text import one_line
 from watcher.steps import Step, reached
 from watcher.terms import HeldFor
@@ -189,7 +189,9 @@ def ways_out(note: HeldNote) -> list[str]:
         return _ways_out_of_a_fault()
     into = f"inbox/{one_line(note.inbox_folder)}" if note.inbox_folder else "inbox"
     ways = []
-    if note.missing and note.missing != "art":
+    if note.missing == DESIGNS:
+        ways.append(f"Put the files that are missing into {into}, under names like the others: they find this order.")
+    elif note.missing and note.missing != "art":
         ways.append(f"Put the {note.missing} into {into}: the two find each other by themselves.")
     elif note.missing:
         ways.append(f"Put the art into {into}: it finds this job ticket by itself.")

@@ -19,9 +19,11 @@ from reportlab.platypus.doctemplate import LayoutError
 from watcher.art.model import Finding
 from watcher.layout.geometry import Size
 from watcher.layout.model import Layout
+from watcher.orders.model import DesignPlaces
 from watcher.orders.quantity import quantity_line
 from watcher.outbox import instruction_words as words
 from watcher.outbox.cut_section import CutSection
+from watcher.outbox.design_words import where_designs_lie
 from watcher.outbox.finishing import Finishing
 from watcher.outbox.gang_section import GangFacts, gang_pages
 from watcher.outbox.instruction_style import (
@@ -35,6 +37,7 @@ from watcher.outbox.instruction_style import (
     register_fonts,
 )
 from watcher.outbox.picture import Picture
+from watcher.outbox.preview import FORMS_SHOWN
 from watcher.outbox.reload_sketch import ReloadDrawing, read_reload
 from watcher.sheet.lettering import binary_streams
 from watcher.terms import Copies, Duplex, Feed, Flip, Level, Marks, PrinterKind
@@ -79,6 +82,7 @@ class Instructions:
         unmarked: the lines to cut that have no mark: whether they run upwards, and where on the front, mm.
         jobs: where kinds of sheet are printed a different number of times, each with its files; empty: `files`.
         gang: where orders share the sheets, whose each place is.
+        designs: which of several designs lies where; None for an order of one.
     """
 
     order: str
@@ -110,6 +114,7 @@ class Instructions:
     unmarked: tuple[tuple[bool, Fraction], ...] = ()
     jobs: tuple[PrintJob, ...] = ()
     gang: GangFacts | None = None
+    designs: DesignPlaces | None = None
 
     @property
     def sheets(self) -> int:
@@ -253,11 +258,13 @@ def _story(facts: Instructions, width: float, setting: _Setting) -> Iterator[Flo
     notes = [finding for finding in facts.findings if finding.level is Level.NOTE]
     section = _cut_section(facts, large=setting.large)
     yield paragraph(words.plain(facts.order), "title")
-    yield paragraph(quantity_line(facts.quantity, facts.base_sheets, facts.spare_sheets), "count")
+    designs = len(facts.designs.numbers) if facts.designs else 1
+    yield paragraph(quantity_line(facts.quantity, facts.base_sheets, facts.spare_sheets, designs), "count")
     yield from _from_ticket(facts)
     yield from _findings("Before you print", grave)
     yield _settings_and_preview(facts, width)
     yield from _steps(facts, width)
+    yield from _where_designs_lie(facts)
     if setting.cut_apart:
         yield from _findings("Worth knowing", notes)
         yield PageBreak()
@@ -300,6 +307,10 @@ def _settings_and_preview(facts: Instructions, width: float) -> Flowable:
     left = width - PREVIEW_WIDTH - 10
     picture = Picture(facts.preview_png, (PREVIEW_WIDTH, 150.0))
     caption = "How it looks: the front" + (", and the back." if facts.flip else ".")
+    if facts.designs is not None and len(facts.designs.forms) > 1:
+        forms = len(facts.designs.forms)
+        first = f"the first {FORMS_SHOWN} of " if forms > FORMS_SHOWN else ""
+        caption = f"How they look: {first}{forms} different sheets."
     cells = [[_settings_table(facts, left), [picture, paragraph(caption, "caption")]]]
     return Table(cells, colWidths=[left + 10, PREVIEW_WIDTH], style=BARE, spaceBefore=2)
 
@@ -349,6 +360,14 @@ def _steps(facts: Instructions, width: float) -> Iterator[Flowable]:
     drawing = ReloadDrawing(reload, facts.sheet, RELOAD_ROOM, (SANS, BOLD))
     left = width - RELOAD_ROOM[0] - 8
     yield Table([[said, drawing]], colWidths=[left + 8, RELOAD_ROOM[0]], style=BARE, spaceBefore=2)
+
+
+def _where_designs_lie(facts: Instructions) -> Iterator[Flowable]:
+    if facts.designs is not None:
+        yield CondPageBreak(40)
+        yield paragraph("Which card lies where", "head")
+        for line in where_designs_lie(facts.designs):
+            yield paragraph(line, "listed")
 
 
 def _findings(heading: str, findings: Sequence[Finding]) -> Iterator[Flowable]:

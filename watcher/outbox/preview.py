@@ -19,8 +19,15 @@ BORDER = (170, 170, 170)
 CAPTION = (90, 90, 90)
 
 
-def preview_png(pages: Sequence[Rendered]) -> bytes:
-    """A PNG (RGB) of the sides of the sheet, front left and back right.
+FORMS_SHOWN = 3  # of many different sheets, the first ones
+
+
+def preview_png(pages: Sequence[Rendered], forms: int = 1) -> bytes:
+    """A PNG (RGB) of the sides of the sheet, front left and back right; of different sheets one beside the other.
+
+    Args:
+        pages: of all sheets; of many different ones the first `FORMS_SHOWN` are shown.
+        forms: how many different sheets there are.
 
     Returns:
         The same bytes for the same pages: the PNG carries no date.
@@ -28,11 +35,13 @@ def preview_png(pages: Sequence[Rendered]) -> bytes:
     Raises:
         ValueError: there is no page.
     """
-    return side_by_side(pages, PAPER)
+    return side_by_side([page for page in pages if page.form < FORMS_SHOWN], PAPER, forms)
 
 
-def side_by_side(pictures: Sequence[Rendered], ground: tuple[int, int, int]) -> bytes:
+def side_by_side(pictures: Sequence[Rendered], ground: tuple[int, int, int], forms: int = 1) -> bytes:
     """A PNG of pictures beside each other, each with its side above it, on a ground of one colour.
+
+    With several `forms` the caption says which sheet it is, and the last one how many are not shown.
 
     Raises:
         ValueError: there is nothing to show.
@@ -48,11 +57,19 @@ def side_by_side(pictures: Sequence[Rendered], ground: tuple[int, int, int]) -> 
     draw, left = ImageDraw.Draw(canvas), gap
     for picture in pictures:
         height, width, _ = picture.pixels.shape
-        draw.text((left, gap // 2), picture.side.value, fill=CAPTION, font=font)
+        draw.text((left, gap // 2), _caption(picture, forms, last=picture is pictures[-1]), fill=CAPTION, font=font)
         draw.rectangle((left - 1, head - 1, left + width, head + height), outline=BORDER)
         canvas.paste(Image.fromarray(picture.pixels), (left, head))
         left += width + gap
     return png_file(np.asarray(canvas))
+
+
+def _caption(picture: Rendered, forms: int, *, last: bool) -> str:
+    if forms == 1:
+        return picture.side.value
+    more = forms - picture.form - 1
+    rest = f" ({more} more not shown)" if last and more else ""
+    return f"sheet {picture.form + 1}, {picture.side.value}{rest}"
 
 
 @lru_cache(maxsize=4)

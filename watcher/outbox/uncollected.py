@@ -159,8 +159,9 @@ def _words(ticket: Ticket) -> str:
     quantity, up, sheets = (_number(ticket.get(name)) for name in ("quantity", "up", "sheets"))
     if not quantity or not up:
         return ""
-    base = -(-quantity // up)
-    return quantity_line(quantity, base, sheets - base) if sheets >= base else ""
+    designs = _number(ticket.get("designs")) or 1
+    base = -(-designs * quantity // up)
+    return quantity_line(quantity, base, sheets - base, designs) if sheets >= base else ""
 
 
 def _warnings(findings: object) -> tuple[str, ...]:

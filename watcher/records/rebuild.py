@@ -94,8 +94,9 @@ def made_entry(number: int, folder: str, ticket: Mapping[str, Any]) -> Entry:
 
 
 def _alone(ticket: Mapping[str, Any]) -> str:
-    sheets, base = int(ticket["sheets"]), -(-int(ticket["quantity"]) // int(ticket["up"]))
-    return quantity_line(int(ticket["quantity"]), base, max(0, sheets - base))
+    quantity, designs, sheets = int(ticket["quantity"]), int(ticket.get("designs", 1)), int(ticket["sheets"])
+    base = -(-designs * quantity // int(ticket["up"]))
+    return quantity_line(quantity, base, max(0, sheets - base), designs)
 
 
 def _in_run(run: str, ticket: Mapping[str, Any]) -> str:

@@ -12,7 +12,7 @@ import tomli_w
 from watcher.art.model import CardFace, Finding
 from watcher.layout.alignment import Correction
 from watcher.layout.model import CutPlan, Layout, Place, Stroke
-from watcher.orders.model import ArtSource
+from watcher.orders.model import ArtSource, DesignPlaces
 from watcher.orders.quantity import SheetCount
 from watcher.records.plain_text import as_utf8
 from watcher.settings.model import GUILLOTINE, CardSettings, CutterSettings, PrinterSettings, SheetSettings
@@ -80,6 +80,7 @@ class Decided:
         accepted: the person has accepted the soft findings.
         run: its part in the gang run that it shares sheets in, or None.
         cutter, correction: what parts the cards, and what brings the backs into register (None: nothing).
+        designs: which design lies where; None for an order of one.
     """
 
     order: str
@@ -109,6 +110,7 @@ class Decided:
     cutter: CutterSettings = GUILLOTINE
     correction: Correction | None = None
     run: RunPart | None = None
+    designs: DesignPlaces | None = None
 
 
 def ticket_text(decided: Decided) -> bytes:
@@ -119,6 +121,7 @@ def ticket_text(decided: Decided) -> bytes:
         "card": decided.card.name,
         "quantity": decided.count.quantity,
         "overs": decided.count.overs_cards,
+        **_designs(decided.designs),
         "up": decided.run.up if decided.run else decided.layout.up,
         "sheets": decided.run.sheets if decided.run else decided.count.total,
         "waste_percent": round(float(decided.layout.waste * 100), 2),
@@ -145,8 +148,12 @@ def ticket_text(decided: Decided) -> bytes:
             "bleed_mm": _mm(decided.layout.bleed),
             **_fold(decided.card),
         },
-        "art": [_art(face, source) for face, source in zip(decided.faces, decided.sources, strict=True)],
+        "art": [
+            _art(face, source, several=decided.designs is not None)
+            for face, source in zip(decided.faces, decided.sources, strict=True)
+        ],
         "places": _places(decided),
+        **_forms(decided.designs),
         **({"cuts": [_stroke(stroke) for stroke in decided.cuts.strokes]} if decided.cuts else {}),
         "findings": [
             {"level": str(finding.level), "code": finding.code, "message": finding.message}
@@ -198,9 +205,26 @@ def _mm(length: Fraction) -> float:
     return round(float(length), 6)
 
 
-def _art(face: CardFace, source: ArtSource) -> dict[str, Any]:
+def _designs(designs: DesignPlaces | None) -> dict[str, Any]:
+    """How many designs there are; `quantity` and `overs` count for each."""
+    if designs is None:
+        return {}
+    body: dict[str, Any] = {"designs": len(designs.numbers), "sequence": str(designs.sequence)}
+    return body | ({"only": list(designs.only)} if designs.only else {})
+
+
+def _forms(designs: DesignPlaces | None) -> dict[str, Any]:
+    """Each kind of sheet: the number of the design at each place, 0 where it is left empty."""
+    if designs is None:
+        return {}
+    return {"forms": [{"designs": [at or 0 for at in lying], "sheets": sheets} for lying, sheets in designs.forms]}
+
+
+def _art(face: CardFace, source: ArtSource, *, several: bool) -> dict[str, Any]:
     art = face.art
     body: dict[str, Any] = {"side": str(art.side), "file": source.file, "sha256": source.sha256}
+    if several and source.design:  # what all designs share has none
+        body["design"] = source.design
     if source.member is not None:
         body["member"] = source.member
         if source.member_name not in (None, source.member):

@@ -48,6 +48,7 @@ from watcher.terms import (
     Prefer,
     PrinterKind,
     Quarter,
+    Sequencing,
 )
 from watcher.terms import ShapeMismatch as Mismatch
 from watcher.units import points_to_mm, show_mm
@@ -280,6 +281,7 @@ MismatchWord = Annotated[Mismatch, one_of(Mismatch)]
 MakeBleedWord = Annotated[MakeBleed, one_of(MakeBleed)]
 PaperEdgeWord = Annotated[PaperEdge, one_of(PaperEdge)]
 MarksWord = Annotated[Marks, one_of(Marks)]
+SequenceWord = Annotated[Sequencing, one_of(Sequencing)]
 PreferWord = Annotated[Prefer, one_of(Prefer)]
 CopiesWord = Annotated[Copies, one_of(Copies)]
 EventsWord = Annotated[Events, one_of(Events)]

@@ -29,6 +29,7 @@ from watcher.terms import (
     PaperEdge,
     Prefer,
     PrinterKind,
+    Sequencing,
     ShapeMismatch,
 )
 from watcher.units import inches_to_mm, points_to_mm
@@ -125,6 +126,7 @@ class CardSettings(Table):
         make_bleed: how bleed is made for art without any.
         warn_ppi, hold_ppi: resolution below which an order is made with a warning, or held.
         paper_edge: whether bare paper at the art's edge may reach into the rim.
+        sequence: how the designs of one order follow each other on the sheets and in the cut stacks.
         approve: whether each order waits for a yes to the picture of its card before it is made.
         corner: radius of its rounded corners, mm; 0 for square ones.
         envelope: the size of the envelope it goes into, mm, or None.
@@ -150,6 +152,7 @@ class CardSettings(Table):
     warn_ppi: fields.Resolution = 225
     hold_ppi: fields.Resolution = 150
     paper_edge: fields.PaperEdgeWord = PaperEdge.NO
+    sequence: fields.SequenceWord = Sequencing.ACROSS
     approve: fields.YesOrNo = False
     corner: fields.Length = Fraction(0)
     envelope: fields.CardSize | None = None

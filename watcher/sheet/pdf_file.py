@@ -57,6 +57,7 @@ class PdfFile:
         self._profiles: dict[bytes, IndirectObject] = {}
         self._arts: dict[Raster | VectorPage, DrawnArt] = {}
         self._cards: dict[tuple[CardFace, Size], IndirectObject] = {}
+        self._readers: dict[bytes, PdfReader] = {}  # pages of one file share what it holds
         self._hash = hashlib.sha256()
 
     def card(self, face: CardFace, trim: Size) -> IndirectObject:
@@ -158,7 +159,9 @@ class PdfFile:
         corners = (view.left, view.bottom, view.right, view.top)
         box = RectangleObject(tuple(FloatObject(float(corner)) for corner in corners))
         try:
-            reader = PdfReader(io.BytesIO(page.pdf))
+            if page.pdf not in self._readers:
+                self._readers[page.pdf] = PdfReader(io.BytesIO(page.pdf))
+            reader = self._readers[page.pdf]
             ref = self._forms.add(reader, page.page, box, upright_page(page))
         except Exception as cause:  # pypdf raises nearly anything for broken files (library-notes 5, R5.3)
             raise ArtUnreadable(face.art.file, "is damaged or not complete") from cause

@@ -167,8 +167,13 @@ def _same_page(form: DictionaryObject, page: VectorPage) -> bool:
 
 @lru_cache(maxsize=4)  # the same few pages lie at every place of a sheet
 def _contents_of(pdf: bytes, page: int) -> bytes:
-    source = PdfReader(io.BytesIO(pdf)).pages[page].get_contents()
+    source = _reader_of(pdf).pages[page].get_contents()
     return b"" if source is None else source.get_data()
+
+
+@lru_cache(maxsize=1)
+def _reader_of(pdf: bytes) -> PdfReader:
+    return PdfReader(io.BytesIO(pdf))
 
 
 def _check_corners(found: Corners, wanted: Corners, name: str) -> None:

@@ -5,10 +5,11 @@ Every page is rendered once. Runs in a worker process only, since pdfium must no
 """
 
 import math
-from collections.abc import Iterator, Sequence
-from contextlib import closing
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import ExitStack, closing
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import groupby
 from typing import Any
 
 import numpy as np
@@ -70,33 +71,53 @@ class SheetPictures:
     cards: tuple[Rendered, ...]
 
 
-def render_sheets(files: Sequence[SheetFile], plan: SheetPlan, *, with_cards: bool = True) -> SheetPictures:
+def render_sheets(
+    files: Sequence[SheetFile],
+    plan: SheetPlan,
+    *,
+    with_cards: bool = True,
+    each: Callable[[SheetPictures], None] | None = None,
+    kept: int | None = None,
+) -> SheetPictures:
     """Renders each different page once, and one card of the first sheet, which costs little more.
 
     Args:
         files: the finished files.
         plan: where on them the cards lie.
         with_cards: whether the card is wanted by itself.
+        each: is shown the pages of each kind of sheet in turn.
+        kept: of how many kinds of sheet the pages are given back, the first ones; None: of all. The pictures of
+            hundreds of kinds would not fit into a worker's memory.
     """
     pages: list[Rendered] = []
     cards: list[Rendered] = []
-    for file in files:
-        with closing(pypdfium2.PdfDocument(file.pdf)) as document:
-            for page, index in _first_of_each(file, plan):
+    with ExitStack() as opened:
+        documents = [opened.enter_context(closing(pypdfium2.PdfDocument(file.pdf))) for file in files]
+        found = [
+            (page, document, index)
+            for file, document in zip(files, documents, strict=True)
+            for page, index in _first_of_each(file, plan)
+        ]
+        for form, of_form in groupby(sorted(found, key=_form_first), key=lambda one: one[0].form):
+            made = []
+            for page, document, index in of_form:
                 with closing(document[index]) as drawn:
-                    pages.append(_rendered(page, _whole(drawn, plan, page), plan.layout.sheet))
-                    if with_cards and page.form == 0:
+                    made.append(_rendered(page, _whole(drawn, plan, page), plan.layout.sheet))
+                    if with_cards and form == 0:
                         cards.append(_rendered(page, _card(drawn, plan, page), plan.layout.trim))
-    return SheetPictures(pages=_in_order(pages), cards=_in_order(cards))
+            if each is not None:
+                each(SheetPictures(pages=tuple(made), cards=()))
+            pages += made if kept is None or form < kept else []
+    return SheetPictures(pages=tuple(pages), cards=tuple(cards))
+
+
+def _form_first(found: tuple[SheetPage, Any, int]) -> tuple[int, bool]:
+    """Kind by kind, the front of each first."""
+    return found[0].form, found[0].side is Side.BACK
 
 
 def _rendered(page: SheetPage, pixels: Pixels, size: Size) -> Rendered:
     return Rendered(side=page.side, pixels=pixels, size=size, form=page.form)
-
-
-def _in_order(rendered: Sequence[Rendered]) -> tuple[Rendered, ...]:
-    """Kind by kind, the front of each first."""
-    return tuple(sorted(rendered, key=lambda one: (one.form, one.side is Side.BACK)))
 
 
 def _first_of_each(file: SheetFile, plan: SheetPlan) -> Iterator[tuple[SheetPage, int]]:

@@ -1,0 +1,80 @@
+"""Which of several designs lies where on the sheets, and how the cut stacks come into their order: in sentences."""
+
+from collections.abc import Iterator, Sequence
+
+from watcher.orders.model import DesignPlaces, listed
+from watcher.orders.quantity import counted
+from watcher.terms import Sequencing
+
+_SHEETS_TOLD = 8  # of many different ones the first and the last
+_PLACES_TOLD = 24
+_AS_DRAWN = "The places are numbered in the drawing of the sheet."
+
+
+def where_designs_lie(designs: DesignPlaces) -> tuple[str, ...]:
+    """A few lines: the designs of each kind of sheet, or of each place's stack and how the stacks are put together."""
+    told = _of_stacks(designs) if designs.sequence is Sequencing.STACKS else _of_sheets(designs)
+    only = [f"Only {_design(len(designs.only))} {listed(designs.only)} of the order."] if designs.only else []
+    return (*only, *told)
+
+
+def _design(number: int) -> str:
+    return "design" if number == 1 else "designs"
+
+
+def _of_sheets(designs: DesignPlaces) -> Iterator[str]:
+    forms, first = designs.forms, 1
+    for number, (lying, sheets) in enumerate(forms):
+        if len(forms) <= _SHEETS_TOLD or number < _SHEETS_TOLD - 2 or number == len(forms) - 1:
+            which = f"Sheet {first}" if sheets == 1 else f"Sheets {first} to {first + sheets - 1}"
+            yield f"<b>{which}:</b> {_lying(lying)}"
+        elif number == len(forms) - 2:
+            yield "… and so on, design after design …"
+        first += sheets
+    yield _AS_DRAWN
+
+
+def _lying(lying: Sequence[int | None]) -> str:
+    """`places 1 to 8: designs 9 to 16`, run by run."""
+    runs: list[tuple[int, list[int | None]]] = []
+    for place, design in enumerate(lying, start=1):
+        last = runs[-1][1] if runs else None
+        if last is not None and (_follows(last, design)):
+            last.append(design)
+        else:
+            runs.append((place, [design]))
+    said = [f"{_places(place, len(run))}: {_what(run)}" for place, run in runs[:_PLACES_TOLD]]
+    return "; ".join(said) + ("; …" if len(runs) > _PLACES_TOLD else "")
+
+
+def _follows(run: Sequence[int | None], design: int | None) -> bool:
+    last = run[-1]
+    return design is None if last is None else design == last + 1
+
+
+def _places(first: int, number: int) -> str:
+    return f"place {first}" if number == 1 else f"places {first} to {first + number - 1}"
+
+
+def _what(run: Sequence[int | None]) -> str:
+    numbers = [number for number in run if number is not None]
+    if not numbers:
+        return "left empty"
+    return f"{_design(len(numbers))} {numbers[0]}" + (f" to {numbers[-1]}" if len(numbers) > 1 else "")
+
+
+def _of_stacks(designs: DesignPlaces) -> Iterator[str]:
+    up, said = len(designs.forms[0][0]), []
+    for place in range(up):
+        down = [number for lying, _ in designs.forms if (number := lying[place]) is not None]
+        if down:
+            numbers = list(dict.fromkeys(down))
+            said.append(f"place {place + 1}: {_design(len(numbers))} {listed(numbers)}")
+    more = "; …" if len(said) > _PLACES_TOLD else ""
+    yield f"<b>Stacks, from top to bottom:</b> {'; '.join(said[:_PLACES_TOLD])}{more}"
+    sheets = counted(sum(number for _, number in designs.forms), "sheet")
+    yield (
+        f"<b>Keep the {sheets} in their order</b>, sheet 1 on top, front side up, and cut the pile as one. Then put the"
+        " stack of place 1 on top of that of place 2, both on top of that of place 3, and so on: the cards lie in"
+        f" order, {designs.numbers[0]} to {designs.numbers[-1]}. {_AS_DRAWN}"
+    )
