@@ -232,14 +232,30 @@ def hold_back(findings: tuple[Finding, ...], job: Job) -> None:
 
 def _plan(job: Job, layout: Layout, count: SheetCount, faces: Sequence[CardFace], marks: SheetMarks) -> SheetPlan:
     design = CardDesign(front=faces[0], back=faces[1] if len(faces) > 1 else None)
+    forms = (SheetForm.all_alike(layout, design, count.total),)
+    return sheet_plan(job, layout, forms, marks, _small_print(job, count, layout))
+
+
+def sheet_plan(
+    job: Job, layout: Layout, forms: tuple[SheetForm, ...], marks: SheetMarks, small_print: SmallPrint
+) -> SheetPlan:
+    """All that decides what the sheets look like, with what the settings say of them.
+
+    Args:
+        job: the order, or any of those that share the sheets.
+        layout: where the cards lie.
+        forms: which of them lie where.
+        marks: where the sheet is marked.
+        small_print: what it says, where it is wanted.
+    """
     return SheetPlan(
         layout=layout,
         marks=marks.marks,
-        forms=(SheetForm.all_alike(layout, design, count.total),),
+        forms=forms,
         copies=job.sheet.copies,
         duplex=job.printer.duplex,
         correction=job.correction if layout.flip else None,
-        small_print=_small_print(job, count, layout) if job.sheet.slug else None,
+        small_print=small_print if job.sheet.slug else None,
         mark_weight=job.sheet.mark_weight,
         score_labels=marks.labels,
         press=_press(job),
