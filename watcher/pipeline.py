@@ -256,15 +256,37 @@ def _plan(job: Job, arranged: Arranged, designs: Sequence[OpenedDesign], marks: 
         SheetForm(designs=tuple(None if at is None else cards[at] for at in form.designs), sheets=form.sheets)
         for form in arranged.forms
     )
+    # sheets that differ lie in one file in their order, so that one print of it is the whole order
+    copies = job.sheet.copies if len(forms) == 1 else Copies.PAGES
+    return sheet_plan(job, layout, forms, marks, _small_print(job, arranged.count, layout), copies)
+
+
+def sheet_plan(
+    job: Job,
+    layout: Layout,
+    forms: tuple[SheetForm, ...],
+    marks: SheetMarks,
+    small_print: SmallPrint,
+    copies: Copies | None = None,
+) -> SheetPlan:
+    """All that decides what the sheets look like, with what the settings say of them.
+
+    Args:
+        job: the order, or any of those that share the sheets.
+        layout: where the cards lie.
+        forms: which of them lie where.
+        marks: where the sheet is marked.
+        small_print: what it says, where it is wanted.
+        copies: how the number of sheets reaches the printer, where the settings do not decide it.
+    """
     return SheetPlan(
         layout=layout,
         marks=marks.marks,
         forms=forms,
-        # sheets that differ lie in one file in their order, so that one print of it is the whole order
-        copies=job.sheet.copies if len(forms) == 1 else Copies.PAGES,
+        copies=copies or job.sheet.copies,
         duplex=job.printer.duplex,
         correction=job.correction if layout.flip else None,
-        small_print=_small_print(job, arranged.count, layout) if job.sheet.slug else None,
+        small_print=small_print if job.sheet.slug else None,
         mark_weight=job.sheet.mark_weight,
         score_labels=marks.labels,
         press=_press(job),

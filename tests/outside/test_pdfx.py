@@ -215,6 +215,18 @@ def test_a_press_sheet_has_all_that_the_list_asks(
         assert pdf.check_pdf_syntax() == []
 
 
+def test_so_has_one_that_orders_share(shop: Path, once: Any, drop_pair: Any) -> None:
+    file = shop / "settings.toml"
+    file.write_text(file.read_text().replace('size = "letter"', 'size = "letter"\ngang = true'))
+    for name in ("lantern", "comet"):
+        drop_pair(shop / "inbox", name)
+    once(shop)
+    (sheets,) = (shop / "outbox").glob("run-*/run-*_sheets.pdf")
+    with pikepdf.open(sheets) as pdf:
+        assert Walked(pdf).faults == []
+        assert str(pdf.docinfo["/Title"]).startswith("run-")
+
+
 def test_the_walk_finds_faults(shop: Path, once: Any, draw_card: Any) -> None:
     """The checker itself: things spoilt one by one are named."""
     spoilt = {

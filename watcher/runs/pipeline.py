@@ -18,7 +18,16 @@ from watcher.outbox.instructions import Instructions, PrintJob, write_instructio
 from watcher.outbox.preview import preview_png
 from watcher.outbox.publish import begin_product, sheet_kind, write_product
 from watcher.outbox.run_folder import NUMBERS, numbers_file
-from watcher.pipeline import SOFTWARE, GoodArt, draw_and_read, good_art, hold_back, place_marks, register_findings
+from watcher.pipeline import (
+    SOFTWARE,
+    GoodArt,
+    draw_and_read,
+    good_art,
+    hold_back,
+    place_marks,
+    register_findings,
+    sheet_plan,
+)
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.runs.model import Examination, Examined, RunJob, RunMade, RunSpoiled
 from watcher.runs.plan import RunPlan, Wanted, plan_run
@@ -127,19 +136,10 @@ def _register(task: tuple[Job, Layout]) -> tuple[Finding, ...]:
 
 
 def _sheet_plan(task: RunJob, plan: RunPlan, members: Sequence[_Member], marks: SheetMarks) -> SheetPlan:
-    first = members[0].job
     cards = [GangCard(name=member.job.name, design=member.design) for member in members]
-    return SheetPlan(
-        layout=plan.layout,
-        marks=marks.marks,
-        forms=gang_forms(plan.layout, plan.plan, plan.places, cards, spare_sheets=plan.spare_sheets),
-        copies=first.sheet.copies,
-        duplex=first.printer.duplex,
-        correction=first.correction if plan.layout.flip else None,
-        small_print=_small_print(task, plan, members) if first.sheet.slug else None,
-        mark_weight=first.sheet.mark_weight,
-        score_labels=marks.labels,
-    )
+    forms = gang_forms(plan.layout, plan.plan, plan.places, cards, spare_sheets=plan.spare_sheets)
+    job = replace(members[0].job, shown=task.run, date=task.date)
+    return sheet_plan(job, plan.layout, forms, marks, _small_print(task, plan, members))
 
 
 def _small_print(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> SmallPrint:
