@@ -248,6 +248,35 @@ class TestPlaceCards:
         assert shows(page, [colour_of(17), *[EMPTY] * 7])
         assert ticket(shop, "guests-2")["only"] == [17]
 
+    def test_one_that_is_spoiled_comes_out_of_the_archive_alone(self, shop: Path, once: Once) -> None:
+        guests(shop)
+        once(shop)
+        (shop / "inbox/again.toml").write_text('repeat = "guests"\nonly = [17]\n')
+        assert once(shop).making.made == 1
+        (page,) = seen(shop / "outbox/guests-2/guests-2_sheets.pdf")
+        assert shows(page, [colour_of(17), *[EMPTY] * 7])
+        (shop / "inbox/again.toml").write_text('repeat = "guests"\nonly = [25]\n')
+        once(shop)
+        assert "There is no design 25 in the order; it has 1 to 24." in why(shop, "guests")
+
+    def test_all_of_them_come_out_of_the_archive_as_the_same_bytes(self, shop: Path, once: Once) -> None:
+        (shop / "brand.png").write_bytes(picture(COMMON))
+        change_settings(shop, "[cards.named]", '[cards.named]\ncommon_back = "brand.png"\nsequence = "stacks"')
+        cards = {f"{number}.png": picture(colour_of(number)) for number in range(1, 12)}
+        (shop / "inbox/named/guests.zip").write_bytes(zipped(cards))
+        once(shop)
+        (shop / "inbox/again.toml").write_text('repeat = "guests"\n')
+        assert once(shop).making.made == 1
+        made = [(shop / f"outbox/{name}/{name}_sheets.pdf").read_bytes() for name in ("guests", "guests-2")]
+        assert made[0] == made[1]
+
+    def test_a_number_of_sheets_does_not_say_which_designs_are_wanted(self, shop: Path, once: Once) -> None:
+        guests(shop, 9)
+        once(shop)
+        (shop / "inbox/again.toml").write_text('repeat = "guests"\nsheets_only = 1\n')
+        once(shop)
+        assert "a number of sheets does not tell which of them are wanted" in why(shop, "guests")
+
     def test_more_sheets_than_one_file_holds_are_held(self, shop: Path, once: Once) -> None:
         guests(shop, 10, **{"job.toml": b"quantity = 9999"})
         once(shop)

@@ -148,6 +148,9 @@ def repeat(
     as_before: Annotated[
         bool, typer.Option("--as-before", help="With the card, sheet and printer settings of the first time.")
     ] = False,
+    only: Annotated[
+        list[int] | None, typer.Option(min=1, help="This design of several alone; may be repeated.")
+    ] = None,
     settings: SettingsOption = None,
 ) -> None:
     """Make an archived order again."""
@@ -156,7 +159,7 @@ def repeat(
     from watcher.repeat.ask import ask_again
 
     loaded = _load(settings)
-    wanted = Repeat(order=order, quantity=quantity, sheets_only=sheets, as_before=as_before)
+    wanted = Repeat(order=order, quantity=quantity, sheets_only=sheets, as_before=as_before, only=tuple(only or ()))
     found = ask_again(wanted, archive=loaded.folders.archive, inbox=loaded.folders.inbox)
     if is_locked(loaded.folders.state):
         print(f"{found.folder} is asked for again; the service that is at work makes it.")

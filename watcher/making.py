@@ -435,7 +435,10 @@ class Making:
             correction=force.correction,
             quantity=order.quantity,
             overs=order.overs,
-            sources=order.art,
+            sources=order.wanted_art,
+            sequence=order.sequence or force.shaping.card.sequence,
+            several=len(order.designs) > 1 or bool(order.only),
+            only=order.only,
             common=(),
             accepted=order.accepted,
             made_at=self._shop.stamp(),
@@ -975,8 +978,8 @@ def _fingerprint(order: Order, card: CardSettings) -> str:
                 f" cards.{card.name}.common_{side} in the settings, and try again."
             ) from error
     body = [order.key, order.card, order.sheet, order.quantity, order.overs, sorted(art, key=str)]
-    if several and (order.sequence or order.only):
-        body.append([order.sequence, order.only])
+    if told_apart := order.told_apart(card.sequence):
+        body.append(told_apart)
     return hashlib.sha256(json.dumps(body).encode("ascii")).hexdigest()
 
 

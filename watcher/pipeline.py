@@ -16,13 +16,13 @@ from watcher.arrange import Arranged, arrange_designs, arrange_one, ideal_layout
 from watcher.art.bare import bare_edges
 from watcher.art.colour import made_for_press
 from watcher.art.model import CardFace, Finding
-from watcher.art.opening import OF_ALL, OpenedDesign, OpenedOrder, open_order
+from watcher.art.opening import OpenedDesign, OpenedOrder, open_order
 from watcher.errors import ArtUnreadable, OrderHeld
 from watcher.intake.look import read_member
 from watcher.job import ArtCheck, HeldForFault, HeldForYes, Job, Made
 from watcher.layout.model import BarePaper, Layout
 from watcher.layout.sheet_marks import SheetMarks, plan_sheet_marks
-from watcher.orders.model import ArtSource, DesignPlaces
+from watcher.orders.model import OF_ALL, ArtSource, DesignPlaces
 from watcher.orders.quantity import SheetCount
 from watcher.outbox.card_picture import CARD_SUFFIX, card_png
 from watcher.outbox.finishing import Finishing, finishing_findings, mark_findings, plan_finishing

@@ -15,13 +15,12 @@ from watcher.art.decode import open_art
 from watcher.art.model import Art, CardFace, Finding
 from watcher.art.preflight import check_pair
 from watcher.art.prepare import prepare_face, prepare_faces
-from watcher.orders.model import ArtSource
+from watcher.orders.model import OF_ALL, ArtSource
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.terms import Side
 
 Reader = Callable[[ArtSource], bytes]
 ForPress = Callable[[Sequence[CardFace]], tuple[tuple[CardFace, ...], tuple[Finding, ...]]]
-OF_ALL = 0  # the design of art that every design shares
 _NAMES_SAID = 6
 _ALIKE_SAID = 10  # findings of one kind told one by one
 
@@ -75,6 +74,8 @@ def open_order(
     Raises:
         ArtUnreadable: a file cannot be opened.
     """
+    common = [*common, *(source for source in sources if source.design == OF_ALL)]  # a repeat has it with the rest
+    sources = [source for source in sources if source.design != OF_ALL]
     if len({source.design for source in sources}) <= 1:
         return _open_one([*sources, *common], card, printer, read, for_press)
     return _open_many(sources, common, card, printer, read, for_press)

@@ -287,7 +287,8 @@ def read_note(file: Path) -> Order:
     data = json.loads(file.read_bytes())
     data["art"] = tuple(ArtSource(**{**source, "side": Side(source["side"])}) for source in data["art"])
     data["files"] = tuple(KeptFile(**{**kept, "members": tuple(kept.get("members", ()))}) for kept in data["files"])
-    data["repeat"] = Repeat(**data["repeat"]) if data.get("repeat") else None
+    repeat = data.get("repeat")
+    data["repeat"] = Repeat(**{**repeat, "only": tuple(repeat.get("only", ()))}) if repeat else None
     data["only"] = tuple(data.get("only", ()))
     data["sequence"] = Sequencing(data["sequence"]) if data.get("sequence") else None
     return Order(**data)

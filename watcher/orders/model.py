@@ -12,6 +12,7 @@ from watcher.terms import Sequencing, Side
 
 GroupKey = tuple[str, str]  # the card folder and the name, as they are compared
 
+OF_ALL = 0  # the design of art that every design shares
 MOST_DESIGNS = 500  # ours, of one order
 _NAMES_SAID = 6
 DESIGNS = "designs"  # what `missing` says where designs, or sides of some, have not come
@@ -57,6 +58,7 @@ class Repeat:
         quantity, overs, sheet: other ones than the first time, or None. `overs` is the text as people write it.
         sheets_only: so many sheets and no more, in place of spoiled ones; None: as many as the cards take.
         as_before: with the settings of the first time, whatever they are now.
+        only: the numbers of the designs that are wanted; empty for all.
     """
 
     order: str
@@ -65,6 +67,7 @@ class Repeat:
     sheet: str | None = None
     sheets_only: int | None = None
     as_before: bool = False
+    only: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -230,7 +233,7 @@ class Order:
     @property
     def designs(self) -> tuple[int, ...]:
         """The numbers of its designs."""
-        return tuple(sorted({source.design for source in self.art}))
+        return tuple(sorted({source.design for source in self.art} - {OF_ALL}))
 
     @property
     def shown_art(self) -> str:
@@ -242,7 +245,18 @@ class Order:
     @property
     def wanted_art(self) -> tuple[ArtSource, ...]:
         """The art that is printed: of all designs, or of those that were asked for alone."""
-        return tuple(source for source in self.art if not self.only or source.design in self.only)
+        return tuple(source for source in self.art if not self.only or source.design in (OF_ALL, *self.only))
+
+    def told_apart(self, sequence: Sequencing) -> list[object]:
+        """What makes it another order than the same art otherwise; empty where nothing does.
+
+        Args:
+            sequence: the card's own, where the order does not say.
+        """
+        sequence = self.sequence or sequence
+        if not self.only and (len(self.designs) < 2 or sequence is Sequencing.ACROSS):
+            return []
+        return [str(sequence), list(self.only)]
 
     def with_only(self, numbers: Iterable[int]) -> "Order":
         """The same order for some of its designs alone, so that spoiled ones can be made again.

@@ -172,6 +172,7 @@ def _repeat(bare: Planned, ticket: Ticket, order: str, art: list[Found], tickets
         sheet=ticket.sheet,
         sheets_only=ticket.sheets_only,
         as_before=ticket.as_before,
+        only=ticket.only,
     )
     if repeat.sheets_only is not None and repeat.quantity is not None:
         raise OrderHeld(f"{tickets[0].shown} asks for cards and for sheets_only. Leave one of them out.")

@@ -11,9 +11,9 @@ from typing import Any
 
 from watcher.inbox.file_names import compare_key
 from watcher.orders.held_note import is_bare_name
-from watcher.orders.model import ArtSource
+from watcher.orders.model import OF_ALL, ArtSource
 from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
-from watcher.terms import Side
+from watcher.terms import Sequencing, Side
 
 _NUMBERED = re.compile(r"(?P<name>.+)-(?P<number>[0-9]{1,6})")
 _LARGEST = 10_000_000
@@ -36,6 +36,7 @@ class Archived:
         accepted: its soft findings had been accepted.
         order_sha256, settings_sha256: fingerprints.
         art: what it was made from; files lie beside the ticket.
+        sequence, only: of an order of several designs: as in `orders.model.DesignPlaces`.
         settings: tables of the settings it was made with; None in tickets of early versions.
         area_mm2: of one sheet; 0 where it is not known.
         waste_percent: of that area; None where it is not known.
@@ -66,6 +67,8 @@ class Archived:
     waste_percent: float | None
     run: str | None = None
     run_sheets: int = 0
+    sequence: Sequencing | None = None
+    only: tuple[int, ...] = ()
 
     @property
     def key(self) -> str:
@@ -145,16 +148,18 @@ def _archived(folder: str, ticket: dict[str, Any]) -> Archived:
         accepted=ticket.get("accepted") is True,
         order_sha256=_text(ticket.get("order_sha256", "")),
         settings_sha256=_text(ticket.get("settings_sha256", "")),
-        art=tuple(_source(art) for art in ticket["art"]),
+        art=tuple(_source(art, several="designs" in ticket) for art in ticket["art"]),
         settings=ticket["settings"] if isinstance(ticket.get("settings"), dict) else None,
         area_mm2=float(sheet["width_mm"]) * float(sheet["height_mm"]),
         waste_percent=_percent(ticket.get("waste_percent")),
         run=_maybe(ticket.get("run")),
         run_sheets=_count(ticket.get("run_sheets", 0), least=0),
+        sequence=Sequencing(ticket["sequence"]) if "sequence" in ticket else None,
+        only=tuple(_count(number) for number in ticket.get("only", ())),
     )
 
 
-def _source(art: dict[str, Any]) -> ArtSource:
+def _source(art: dict[str, Any], *, several: bool) -> ArtSource:
     file, member, page = _text(art["file"]), _maybe(art.get("member")), art.get("page")
     if not is_bare_name(file) or file.endswith(TICKET_SUFFIX):
         raise ValueError("a file that lies elsewhere")
@@ -166,6 +171,7 @@ def _source(art: dict[str, Any]) -> ArtSource:
         member_name=_maybe(art.get("member_name")) or member,
         page=None if page is None else _count(page) - 1,
         file_sha256=_maybe(art.get("file_sha256")),
+        design=_count(art.get("design", OF_ALL), least=OF_ALL) if several else 1,
     )
 
 

@@ -33,10 +33,11 @@ def ask_again(repeat: Repeat, *, archive: Path, inbox: Path) -> Archived:
     return found
 
 
-def _keys(repeat: Repeat) -> dict[str, str | int | bool | None]:
+def _keys(repeat: Repeat) -> dict[str, str | int | bool | list[int] | None]:
     return {
         "repeat": repeat.order,
         "quantity": repeat.quantity,
         "sheets_only": repeat.sheets_only,
         "as_before": repeat.as_before,
+        "only": list(repeat.only) or None,
     }

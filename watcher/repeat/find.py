@@ -63,6 +63,7 @@ def find_archived(name: str, archive: Path) -> Archived:
         same = [order for order in _read(folders, bare, archive) if compare_key(order.folder) == compare_key(bare)]
     if not same:
         raise NotInArchive(name, nearest_names(asked, folders))
+    same = [order for order in same if not order.only] or same  # spoiled designs made again are no other art
     if len({order.same_art for order in same}) > 1:
         raise SeveralArts(name, _told_apart(same))
     return exact or max(same, key=lambda order: (order.made_at, order.folder))

@@ -10,7 +10,7 @@ from watcher.art.model import Finding
 from watcher.disk import sha256_of
 from watcher.errors import OrderHeld, WrongUsage
 from watcher.in_force import InForce, as_before, in_force
-from watcher.orders.model import ArtSource, Order, Repeat
+from watcher.orders.model import OF_ALL, ArtSource, Order, Repeat, refuse_unknown_designs
 from watcher.orders.pairing import common_art
 from watcher.records.archived import Archived, read_archived
 from watcher.records.plain_text import one_line
@@ -18,7 +18,7 @@ from watcher.repeat.find import find_archived
 from watcher.settings.fields import fold
 from watcher.settings.model import CardSettings, Settings, SheetSettings
 from watcher.settings.written import Shaping, read_settings, what_changed
-from watcher.terms import Level
+from watcher.terms import Level, Sequencing
 
 COMMON = "common-"  # how the files are called in the archive that every order of a card shares
 _WAY_OUT = "as_before = true in its ticket (--as-before) takes those of then"
@@ -68,14 +68,17 @@ def plan_again(order: Order, repeat: Repeat, settings: Settings, archive: Path) 
         note=order.note or found.note,
         accepted=order.accepted or (found.accepted and force.sha256 == found.settings_sha256),
         art=found.art,
+        sequence=found.sequence,
+        only=repeat.only or found.only,
     )
+    refuse_unknown_designs(resolved.only, resolved.designs)
     return Again(
         order=resolved,
         found=found,
         in_force=force,
         sheets_only=sheets_only,
         said=tuple(_say(found, before, force, repeat)),
-        sha256=_fingerprint(resolved, sheets_only),
+        sha256=_fingerprint(resolved, sheets_only, force.shaping.card.sequence),
     )
 
 
@@ -119,7 +122,7 @@ def _sheet(
 
 
 def _check_sides(found: Archived, card: CardSettings) -> None:
-    if len(found.art) != card.sides:
+    if len({one.side for one in found.art}) != card.sides:
         had, has = ("one side", "two sides") if card.sides == 2 else ("two sides", "one side")
         raise OrderHeld(
             f"{one_line(found.folder)} was made on {had}, but the card {card.name} has {has} now. Drop the art again;"
@@ -170,11 +173,16 @@ def _common_changed(found: Archived, card: CardSettings) -> Iterator[Finding]:
             yield Finding(level=Level.WARN, code="common-art-changed", message=said, side=side)
 
 
-def _fingerprint(order: Order, sheets_only: int | None) -> str:
+def _fingerprint(order: Order, sheets_only: int | None, sequence: Sequencing) -> str:
     """The same as for the same art dropped again, so that a repeat and that are known as one."""
-    art = sorted(((one.side, one.sha256, _page(one)) for one in order.art), key=str)
+    several = len(order.designs) > 1
+    numbers = [[one.design] if several and one.design != OF_ALL else [] for one in order.art]
+    told = ((one.side, one.sha256, _page(one), *number) for one, number in zip(order.art, numbers, strict=True))
+    art = sorted(told, key=str)
     body = [order.key, order.card, order.sheet, order.quantity, order.overs, art]
-    more = [] if sheets_only is None else [sheets_only]
+    more: list[object] = [] if sheets_only is None else [sheets_only]
+    if told_apart := order.told_apart(sequence):
+        more.append(told_apart)
     return hashlib.sha256(json.dumps([*body, *more]).encode("ascii")).hexdigest()
 
 

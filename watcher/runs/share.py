@@ -28,7 +28,7 @@ def kind_of(order: Order, settings: Settings) -> Kind | None:
     and an order of many designs has its own way of lying on sheets.
     """
     card = settings.cards.get(order.card)
-    has_many_designs = len({source.side for source in order.art}) < len(order.art)
+    has_many_designs = len({source.side for source in order.art}) < len(order.art) or bool(order.only)
     if card is None or order.fault or order.repeat is not None or has_many_designs:
         return None
     sheet = settings.sheets.get(order.sheet or card.sheet)
