@@ -78,6 +78,7 @@ def run(settings: SettingsOption = None) -> None:
     from watcher.service import Service
 
     service = Service(_load(settings), once=False, to_screen=True)
+    service.mind_signals()
     service.start()
     service.run()
 
@@ -317,6 +318,7 @@ def _run_once(settings: Settings) -> ExitCode:
     from watcher.service import Service
 
     service = Service(settings, once=True, to_screen=False)
+    service.mind_signals()
     service.start()
     service.run()
     for line in overview.lines_of_run(service):

@@ -184,10 +184,14 @@ class Service:
 
     # -- the loop --------------------------------------------------------------------------------------------------
 
-    def run(self) -> None:
-        """Go on until asked to stop (or, with `once`, until nothing is left to do)."""
+    def mind_signals(self) -> None:
+        """Take SIGTERM and SIGINT for the wish to stop; before the start too, which may take a while after a crash."""
         for name in (signal.SIGTERM, signal.SIGINT):
             signal.signal(name, lambda _number, _frame: self.ask_to_stop())
+
+    def run(self) -> None:
+        """Go on until asked to stop (or, with `once`, until nothing is left to do)."""
+        self.mind_signals()
         try:
             while not self._is_finished():
                 self.step(time.monotonic())

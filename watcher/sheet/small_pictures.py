@@ -33,5 +33,7 @@ def _small_face(face: CardFace) -> CardFace:
     content, look = face.art.content, face.art.look
     if look is None or not isinstance(content, Raster) or content.stream.colours == _INKS:
         return face
-    stream = replace(encode_rows(look.picture), icc=content.stream.icc if content.stream.colours != 1 else None)
+    stream = replace(
+        encode_rows(look.picture, quick=True), icc=content.stream.icc if content.stream.colours != 1 else None
+    )
     return replace(face, art=replace(face.art, content=Raster(stream=stream)))
