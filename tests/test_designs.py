@@ -20,6 +20,7 @@ from PIL import Image, ImageDraw
 from reportlab.pdfgen.canvas import Canvas
 
 from watcher.service import Service
+from watcher.shelf.listing import look_through
 
 Once = Callable[[Path], Service]
 SETTINGS = """
@@ -255,6 +256,7 @@ class TestPlaceCards:
         assert once(shop).making.made == 1
         (page,) = seen(shop / "outbox/guests-2/guests-2_sheets.pdf")
         assert shows(page, [colour_of(17), *[EMPTY] * 7])
+        assert look_through(shop / "archive").use.cards == 24 + 1
         (shop / "inbox/again.toml").write_text('repeat = "guests"\nonly = [25]\n')
         once(shop)
         assert "There is no design 25 in the order; it has 1 to 24." in why(shop, "guests")

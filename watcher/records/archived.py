@@ -37,6 +37,7 @@ class Archived:
         order_sha256, settings_sha256: fingerprints.
         art: what it was made from; files lie beside the ticket.
         sequence, only: of an order of several designs: as in `orders.model.DesignPlaces`.
+        designs: how many different cards.
         settings: tables of the settings it was made with; None in tickets of early versions.
         area_mm2: of one sheet; 0 where it is not known.
         waste_percent: of that area; None where it is not known.
@@ -69,6 +70,12 @@ class Archived:
     run_sheets: int = 0
     sequence: Sequencing | None = None
     only: tuple[int, ...] = ()
+    designs: int = 1
+
+    @property
+    def cards(self) -> int:
+        """How many finished cards it is: `quantity` counts each design."""
+        return self.designs * self.quantity
 
     @property
     def key(self) -> str:
@@ -156,6 +163,7 @@ def _archived(folder: str, ticket: dict[str, Any]) -> Archived:
         run_sheets=_count(ticket.get("run_sheets", 0), least=0),
         sequence=Sequencing(ticket["sequence"]) if "sequence" in ticket else None,
         only=tuple(_count(number) for number in ticket.get("only", ())),
+        designs=_count(ticket.get("designs", 1)),
     )
 
 

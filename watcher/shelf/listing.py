@@ -66,7 +66,7 @@ def paper_use(orders: Sequence[Archived]) -> PaperUse:
     waste = sum(order.paper_m2 * (order.waste_percent or 0.0) for order in known)
     return PaperUse(
         orders=len(orders),
-        cards=sum(order.quantity for order in orders),
+        cards=sum(order.cards for order in orders),
         sheets=sum(order.sheets for order in piles),
         paper_m2=sum(order.paper_m2 for order in piles),
         waste_percent=waste / area if area else None,

@@ -30,7 +30,7 @@ def lines(shelf: Shelf) -> Iterator[str]:
     """One line for each order, which starts with its name, and one for all."""
     for entry in shelf.entries:
         order = entry.order
-        facts = [_safe(order.card), counted(order.quantity, "card"), f"{counted(order.sheets, 'sheet')} {order.sheet}"]
+        facts = [_safe(order.card), counted(order.cards, "card"), f"{counted(order.sheets, 'sheet')} {order.sheet}"]
         facts += filter(None, (_use(order), f"made {order.made_at[:10]}", _linked(entry)))
         yield f"{_safe(order.folder)}: {_safe(', '.join(facts))}"
     yield say_use(shelf.use)
@@ -78,7 +78,7 @@ def print_table(shelf: Shelf, console: "Any") -> None:
     for entry in shelf.entries:
         order = entry.order
         paper = f"{order.sheet}, {_use(order)}"
-        row = (order.folder, order.card, str(order.quantity), str(order.sheets), paper, order.made_at[:10])
+        row = (order.folder, order.card, str(order.cards), str(order.sheets), paper, order.made_at[:10])
         table.add_row(*(Text(_safe(cell)) for cell in (*row, _linked(entry))))
     if shelf.entries:
         console.print(table)
@@ -107,6 +107,7 @@ def _entry(entry: Shelved) -> dict[str, Any]:
         "name": order.name,
         "card": order.card,
         "quantity": order.quantity,
+        "designs": order.designs,
         "overs": order.overs,
         "sheet": order.sheet,
         "sheets": order.sheets,
