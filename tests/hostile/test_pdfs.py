@@ -205,7 +205,7 @@ def _pages_boxes_and_locks():
     sound = page_pdf()
     return {
         "many.pdf": (pages(10_000), ("10,000 pages",)),
-        "three.pdf": (pages(3), ("3 pages",)),
+        "many-too-many.pdf": (pages(501), ("501 pages",)),  # 500 designs are the most
         "none.pdf": (page_pdf().replace(b"/Kids[3 0 R]/Count 1", b"/Kids[     ]/Count 0"), ("page",)),
         "liar.pdf": (page_pdf().replace(b"/Count 1", b"/Count 9").replace(b"/Kids[3", b"/Kids[2"), ()),
         "wide.pdf": (page_pdf(box=b"[0 0 9000000 9000000]"), ("mm", "possible")),

@@ -18,7 +18,7 @@ EVERY_KEY = {
     "cards.invitation": 'fold = "left"\nbleed = "1/8 in"\nleast_bleed = "1/3 mm"\nart_bleed = "9 pt"\nsafe = "0.1 in"\n'
     'backs = "head-to-head"\nquantity = 7\novers = "2.5 %"\ncommon_back = "our back.pdf"\nshape_mismatch = "pad"\n'
     'back_quarter = "left"\nmake_bleed = "extend"\nwarn_ppi = 301\nhold_ppi = 299\napprove = true\ncorner = "2 mm"\n'
-    'envelope = "A7 envelope"',
+    'envelope = "A7 envelope"\nsequence = "stacks"',
     "sheets.letter": 'unprintable = ["1 mm", "2 mm", "1/3 in", "5 pt"]\nunprintable_back = "4.2 mm"\ngutter = "1 pt"\n'
     'marks = "none"\nslug = false\nmixed_turns = false\nprefer = "fewest cuts"\ncopies = "pages"\npaper = "cream"\n'
     'thickness = "0.35 mm"\ngrain = "short"\nregister_crosses = true\nmark_weight = "0.3 pt"\ncutter = "mine"\n'
