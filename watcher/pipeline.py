@@ -41,7 +41,6 @@ from watcher.sheet.read_back import SheetWrong, read_back
 from watcher.sheet.render import SheetPictures, render_sheets
 from watcher.sheet.render_check import compare_with_art
 from watcher.sheet.score_word import score_word_size
-from watcher.sheet.small_pictures import with_small_pictures
 from watcher.sheet.small_print import SmallPrint
 from watcher.terms import Copies, Level, Marks, PaperEdge, Side
 
@@ -294,17 +293,12 @@ def sheet_plan(
 
 
 def draw_and_read(job: Job, plan: SheetPlan) -> tuple[tuple[SheetFile, ...], SheetPictures]:
-    """The finished files, read back in numbers and by sight, and the one rendering of them that all pictures show.
-
-    Where nobody looks closely, neither a check by sight nor a customer, the pictures of the art are reduced before.
-    """
+    """The finished files, read back in numbers and by sight, and the one rendering of them that all pictures show."""
     files = draw_sheets(plan)
     try:
         read_back(files, plan)
-        in_full = job.read_back or job.approve
-        drawn = files if in_full else draw_sheets(with_small_pictures(plan))
         compare = partial(compare_with_art, plan=plan) if job.read_back else None
-        pictures = render_sheets(drawn, plan, each=compare, kept=FORMS_SHOWN)
+        pictures = render_sheets(files, plan, each=compare, kept=FORMS_SHOWN)
     except SheetWrong as wrong:
         kept = evidence_of(files, plan)
         write_product(job.building, kept)
