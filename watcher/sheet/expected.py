@@ -5,6 +5,7 @@ the same renderer, so that they can be compared at all.
 """
 
 import io
+import math
 import zlib
 from collections.abc import Callable
 from contextlib import closing
@@ -61,11 +62,23 @@ def expected_face(face: CardFace, trim: Size, per_mm: float) -> Expected:
     art, per_mm = _art_at(face, per_mm)
     canvas, part = _bleed_made(art, face, trim, per_mm)
     near = _averaged(canvas, (1, 2, 1))
-    darkest, lightest = _around(near, np.minimum), _around(near, np.maximum)
+    reach = _reach(face, per_mm)
+    darkest, lightest = _within(near, reach, np.minimum), _within(near, reach, np.maximum)
     if canvas.shape[:2] != (part[0].stop - part[0].start, part[1].stop - part[1].start):
         darkest = _with_edge(part, darkest, face.fit.make_bleed, np.minimum)
         lightest = _with_edge(part, lightest, face.fit.make_bleed, np.maximum)
     return Expected(darkest=Image.fromarray(darkest), lightest=Image.fromarray(lightest), canvas=canvas, per_mm=per_mm)
+
+
+def _reach(face: CardFace, per_mm: float) -> int:
+    """How many rendered pixels away a colour of the art may show: one, or in coarse art as far as its own pixels reach.
+
+    Between the middles of two pixels of the art each renderer blends in its own way, or not at all.
+    """
+    if face.art.width_px is None:
+        return 1
+    own_per_mm = face.art.width_px / float(face.fit.box.width)
+    return 1 if own_per_mm >= per_mm else 1 + math.ceil(per_mm / own_per_mm)
 
 
 def _averaged(pixels: Pixels, weights: tuple[int, int, int]) -> Pixels:
@@ -79,14 +92,23 @@ def _averaged(pixels: Pixels, weights: tuple[int, int, int]) -> Pixels:
     return pixels
 
 
-def _around(pixels: Pixels, pick: Callable[..., Pixels]) -> Pixels:
-    """The least or greatest of each pixel and its eight neighbours."""
+def _within(pixels: Pixels, reach: int, pick: Callable[..., Pixels]) -> Pixels:
+    """The least or greatest of all pixels that are not further off than `reach`, across and down."""
+    done = 0
+    while done < reach:
+        step = min(max(1, done), reach - done)  # doubling: what is found already reaches `done` far
+        pixels, done = _around(pixels, pick, step), done + step
+    return pixels
+
+
+def _around(pixels: Pixels, pick: Callable[..., Pixels], step: int = 1) -> Pixels:
+    """The least or greatest of each pixel and the eight that lie `step` away."""
     rows = pixels.copy()
-    pick(rows[1:], pixels[:-1], out=rows[1:])
-    pick(rows[:-1], pixels[1:], out=rows[:-1])
+    pick(rows[step:], pixels[:-step], out=rows[step:])
+    pick(rows[:-step], pixels[step:], out=rows[:-step])
     found = rows.copy()
-    pick(found[:, 1:], rows[:, :-1], out=found[:, 1:])
-    pick(found[:, :-1], rows[:, 1:], out=found[:, :-1])
+    pick(found[:, step:], rows[:, :-step], out=found[:, step:])
+    pick(found[:, :-step], rows[:, step:], out=found[:, :-step])
     return found
 
 
@@ -120,7 +142,8 @@ def _small(face: CardFace, size: tuple[int, int]) -> Image.Image:
     """The art in RGB as the renderer shows its colours, upright, about `size` or larger."""
     content, look = face.art.content, face.art.look
     if isinstance(content, VectorPage):
-        return Image.fromarray(look.picture) if look is not None else _page(content, size)
+        is_fine = look is not None and look.picture.shape[1] >= size[0]
+        return Image.fromarray(look.picture) if look is not None and is_fine else page_as_drawn(content, size)
     if look is not None and _is_plain(content.stream):
         return Image.fromarray(look.picture)
     wanted = (size[1], size[0]) if content.turn.swaps_sides else size
@@ -137,7 +160,7 @@ def _is_plain(stream: ImageStream) -> bool:
     return stream.colours != 4 and (icc is None or icc == SRGB or (stream.colours == 3 and is_srgb(icc)))
 
 
-def _page(page: VectorPage, size: tuple[int, int]) -> Image.Image:
+def page_as_drawn(page: VectorPage, size: tuple[int, int]) -> Image.Image:
     """A page of a PDF as its own file shows it."""
     view = tuple(float(edge) for edge in (page.view.left, page.view.bottom, page.view.right, page.view.top))
     with closing(pypdfium2.PdfDocument(page.pdf)) as document:
