@@ -321,7 +321,7 @@ class TestTrouble:
     ) -> None:
         self.drop_two(shop, drop)
         with monkeypatch.context() as full:
-            full.setattr("watcher.making.deliver_run", _finds_no_room)
+            full.setattr("watcher.floor.run_delivery.deliver_run", _finds_no_room)
             assert once(shop).making.paused
         assert folders(shop) == [".making-run-1"]
         once(shop)

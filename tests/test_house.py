@@ -51,6 +51,10 @@ ROOMS: dict[str, set[str]] = {
     | {"disk", "steps", "in_force", "settings", "records", "inbox.file_names", "intake.names", "orders", "art.model"},
     # gang runs: the service's side, which knows orders alone, and the worker's, `runs.pipeline`, which sees every stage
     "runs": COMMON | {"disk", "steps", "shop", "job", "workers", "arrange", "pipeline", "settings", "records", *STAGES},
+    # between the line and the folders: what the service shares and the outer stages; a worker alone sees the inner ones
+    "floor": COMMON
+    | {"disk", "steps", "in_force", "in_line", "job", "pauses", "shop", "trouble", "cluster", "workers", "settings"}
+    | {"records", "repeat", "runs", "inbox", "intake", "orders", "outbox"},
     # side rooms: no order passes through them
     "demo": COMMON | {"settings", "layout.geometry"},
     "shelf": COMMON | {"disk", "settings", "records", "inbox.file_names", "orders", "repeat"},
@@ -159,6 +163,11 @@ def test_nothing_imports_itself_through_others():
         names = {name if name in known else name.rpartition(".")[0] for name in _ours(at_the_top)}
         graph[_name(file)] = names - {_name(file), ""}
     tuple(TopologicalSorter(graph).static_order())
+
+
+def test_making_alone_puts_the_floor_together():
+    seeing = {_name(file) for file in GLUE_FILES if any(name.startswith("floor.") for name in _ours(_parsed(file)))}
+    assert seeing == {"making"}
 
 
 # -- units -------------------------------------------------------------------------------------------------------------

@@ -48,7 +48,7 @@ class Driven:
         """One look at the inbox whose orders are queued and not given to a worker."""
         making = self.service.making
         give_all, making._give_all = making._give_all, lambda: None
-        while not making._queue:
+        while not making._in_hand.line:
             self.step()
         making._give_all = give_all
 

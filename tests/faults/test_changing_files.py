@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from watcher import making, pipeline
+from watcher import pipeline
+from watcher.floor.back import WENT_BACK
 from watcher.inbox import settle
 from watcher.orders import claim
 
@@ -174,7 +175,7 @@ def test_a_file_that_is_written_to_for_ever_is_set_aside_in_the_end(
     driven.go_on(120)
     assert driven.held == ["lantern"]
     assert "changed while it was being read" in " ".join((driven.folder / "held/lantern/why.txt").read_text().split())
-    assert driven.service.making._went_back["lantern"] == making._WENT_BACK
+    assert driven.service.making._back.times["lantern"] == WENT_BACK
 
 
 def test_a_zip_that_is_replaced_while_its_inside_is_looked_at(

@@ -14,6 +14,7 @@ from watcher.records.journal import State
 from watcher.steps import Step
 
 Drop = Callable[..., None]
+FLOOR = [f"floor.{name}" for name in ("arrivals", "aside", "delivery", "run_delivery", "shared", "sharing", "single")]
 
 
 class Crash(BaseException):
@@ -30,8 +31,8 @@ def crash_at(driven, monkeypatch: pytest.MonkeyPatch) -> Callable[[Step], None]:
                 raise Crash
 
         with monkeypatch.context() as patch:
-            for module in ("watcher.making", "watcher.outbox.publish", "watcher.outbox.hold", "watcher.orders.claim"):
-                patch.setattr(f"{module}.reached", reached)
+            for module in ("outbox.publish", "outbox.hold", "orders.claim", *FLOOR):
+                patch.setattr(f"watcher.{module}.reached", reached)
             with pytest.raises(Crash):
                 driven.go_on(60)
         driven.service.shop.journal.close()
@@ -131,7 +132,8 @@ def test_an_order_that_was_held_when_the_power_went_is_not_shown_as_being_made(
         raise Crash
 
     with monkeypatch.context() as patch:
-        patch.setattr(driven.service.making, "_remember", _only_taken(driven.service.making._remember, die))
+        book = driven.service.making._book
+        patch.setattr(book, "remember", _only_taken(book.remember, die))
         with pytest.raises(Crash):
             driven.go_on(60)
     driven.service.shop.journal.close()

@@ -146,7 +146,7 @@ class TestRemove:
     ) -> None:
         (shelf / "inbox/again.toml").write_text('repeat = "Lantern"')
         with monkeypatch.context() as killed:
-            killed.setattr("watcher.making.bring_art", lambda *_: (_ for _ in ()).throw(SystemExit))
+            killed.setattr("watcher.floor.told.bring_art", lambda *_: (_ for _ in ()).throw(SystemExit))
             with pytest.raises(SystemExit):
                 once(shelf)
         assert call(shelf, monkeypatch, "remove", "lantern", "--yes") == 2

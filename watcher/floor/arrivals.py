@@ -1,0 +1,95 @@
+"""Orders that come in: taken just now, or left over by a stop or a crash; these are made again, completed or closed."""
+
+from dataclasses import replace
+from pathlib import Path
+
+from watcher.floor.aside import files_of
+from watcher.floor.book import Book
+from watcher.floor.delivery import Delivery
+from watcher.floor.in_hand import InHand
+from watcher.orders.model import Order
+from watcher.orders.recover import forget_note
+from watcher.outbox.publish import building_folder, deliver
+from watcher.records.journal import Entry, State
+from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
+from watcher.shop import Shop
+from watcher.steps import Step, reached
+
+_STARTS = 5  # an order with which the service itself dies so many times in a row is set aside
+_STARTS_OF_A_RUN = 2  # one of a run is made singly before
+
+
+class Arrivals:
+    """Puts orders into the line, or brings to their end those that have left it."""
+
+    def __init__(self, shop: Shop, book: Book, in_hand: InHand, delivery: Delivery) -> None:
+        self._shop, self._book, self._in_hand, self._delivery = shop, book, in_hand, delivery
+
+    def add(self, order: Order) -> None:
+        """Queue a taken order."""
+        self._in_hand.line.add(order)
+        self._book.remember(self._book.entry(order, State.TAKEN))
+        reached(Step.QUEUED)
+
+    def resume(self, order: Order, entry: Entry | None) -> None:
+        """Queue an order again that was on its way when the service stopped.
+
+        One that was in hand when the service died may be why it died: it is tried alone, before all others, and set
+        aside when that has gone wrong `_STARTS` times in a row. A death before a worker was at work on it, or after it
+        had made the sheets, says nothing against it.
+        """
+        if entry is None or entry.state is not State.MAKING or not entry.art:
+            self.add(order)
+            return
+        # a death before a worker was at work on it says nothing; a run is made singly after any two
+        counts = bool(entry.run) or self._was_at_work(order)
+        deaths = self._shop.journal.count_service_death(entry.art) if counts else 0
+        if entry.run and deaths < _STARTS_OF_A_RUN:  # a power cut, most likely: it goes back to those it shared with
+            self.add(order)
+            return
+        if entry.run:
+            self._in_hand.runs.singly.add(order.number)
+        if deaths >= _STARTS:
+            self._shop.journal.forgive(entry.art)
+            fault = f"The service died {_STARTS} times while it made this order ({files_of(order)})."
+            self.add(replace(order, fault=fault))
+            return
+        self._book.remember(self._book.entry(order, State.TAKEN, art=entry.art))
+        self._in_hand.alone.add(order.number)
+        self._in_hand.line.add_again(order)
+
+    def _was_at_work(self, order: Order) -> bool:
+        """Whether a worker had begun with the order and had not come to its end."""
+        building = building_folder(self._shop.outbox, order.number)
+        return building.is_dir() and _name_in(building) is None
+
+    def finish_delivery(self, order: Order, entry: Entry | None) -> None:
+        """Complete what a crash cut short after the art had its final place in the archive or in held."""
+        building = building_folder(self._shop.outbox, order.number)
+        name = _name_in(building)
+        if name is not None and read_ticket_file(self._shop.archive / name / (name + TICKET_SUFFIX)) is not None:
+            deliver(order.number, name, archive=self._shop.archive, outbox=self._shop.outbox)
+        forget_note(self._shop.archive, order.number)
+        if entry is None or entry.state in (State.DONE, State.HELD, State.SAME):
+            return
+        if entry.state is State.DELIVERING:
+            self._delivery.finish(entry)
+        else:
+            self._book.write(replace(entry, state=State.HELD))
+
+    def close(self, entry: Entry) -> None:
+        """An order that the journal says is on its way, but of which nothing is on its way any more, has arrived."""
+        ticket = self._shop.archive / entry.folder / (entry.folder + TICKET_SUFFIX)
+        if entry.state is State.DELIVERING and ticket.is_file():
+            self._delivery.finish(entry)
+        else:
+            self._shop.journal.forget(entry.number)
+
+
+def _name_in(building: Path) -> str | None:
+    """The order that a finished product in its building folder is for; None while it is not finished."""
+    for file in building.glob(f"*{TICKET_SUFFIX}"):
+        ticket = read_ticket_file(file)
+        if ticket is not None:
+            return str(ticket["order"])
+    return None

@@ -1,0 +1,81 @@
+"""Finished runs: delivered now or, after a pause, later; or undone, so that their orders wait for another."""
+
+from loguru import logger
+
+from watcher.floor.back import WRITTEN_TO, Back
+from watcher.floor.book import Book
+from watcher.floor.delivery import Delivery
+from watcher.floor.in_hand import InHand
+from watcher.floor.sharing import Sharing
+from watcher.orders.model import Order
+from watcher.orders.quantity import counted
+from watcher.outbox.publish import NameTaken, drop_product
+from watcher.outbox.run_folder import deliver_run
+from watcher.runs.keeping import RunTask
+from watcher.runs.model import RunMade
+from watcher.shop import Shop
+from watcher.steps import Step, reached
+
+
+class RunDelivery:
+    """Delivers runs; each of their orders is finished as one that was made singly."""
+
+    def __init__(
+        self, shop: Shop, in_hand: InHand, *, book: Book, back: Back, delivery: Delivery, sharing: Sharing
+    ) -> None:
+        self._shop, self._runs, self._book = shop, in_hand.runs, book
+        self._back, self._delivery, self._sharing = back, delivery, sharing
+
+    def deliver(self, task: RunTask, made: RunMade) -> bool:
+        """Deliver, now or later; False when it is to be tried again."""
+        orders = [task.order(name)[0] for name in made.words]
+        try:
+            self._shop.roots.check()
+            spoiled = [order for order in orders if self._back.was_written_to(order)]
+            if spoiled:
+                self._undo(task, orders, spoiled)
+            else:
+                self._deliver(task, made)
+        except NameTaken:
+            self._undo(task, orders, [])
+        except OSError as error:
+            if self._runs.is_lost(task, orders):
+                self._sharing.share_again(orders)
+                return True
+            self._runs.undelivered.insert(0, (task, made))
+            self._book.pause(error)
+            return False
+        except Exception:
+            logger.exception("the delivery of a run broke down; its orders are made singly")
+            drop_product(task.told.building)
+            self._sharing.make_singly(self._sharing.not_held(orders))
+        return True
+
+    def deliver_late(self) -> bool:
+        """Try again what could not be delivered; False while that is still so."""
+        while self._runs.undelivered:
+            if not self.deliver(*self._runs.undelivered.pop(0)):
+                return False
+            self._book.go_on()
+        return True
+
+    def _undo(self, task: RunTask, orders: list[Order], spoiled: list[Order]) -> None:
+        """A run that cannot be delivered as it is goes; its orders wait for another."""
+        drop_product(task.told.building)
+        for order in spoiled:
+            self._back.give_back(order, WRITTEN_TO)
+        self._sharing.share_again(order for order in orders if order not in spoiled)
+
+    def _deliver(self, task: RunTask, made: RunMade) -> None:
+        entries = self._runs.entries(task, made)
+        for entry in entries:
+            self._book.write(entry)
+        reached(Step.DELIVERING)
+        deliver_run(task.folder_of(made), archive=self._shop.archive, outbox=self._shop.outbox)
+        for entry in entries:
+            self._delivery.finish(entry)
+        self._shop.log.add(
+            f"{task.told.run}: made: {counted(made.sheets, 'sheet')} for {len(made.words)} orders"
+            f" instead of {made.single_sheets}"
+        )
+        self._delivery.tell_runs()
