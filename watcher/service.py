@@ -1,37 +1,32 @@
 """The loop: start, one step after the other, stop. Owns signals, threads and the clock."""
 
 import multiprocessing.connection
-import shutil
 import signal
 import sqlite3
 import time
 from contextlib import suppress
 from datetime import datetime
-from pathlib import Path
 from typing import IO
 
 from loguru import logger
 
 from watcher import supervisor
-from watcher.align.kept import kept_notes
 from watcher.cluster import hire
-from watcher.errors import ServiceStopped, SettingsRefused
+from watcher.errors import ServiceStopped
 from watcher.inbox.watch import InboxWatch
 from watcher.lock import take_lock
 from watcher.making import Making
-from watcher.orders.claim import drop_taking
-from watcher.orders.recover import highest_number, left_overs, undo
+from watcher.orders.recover import highest_number
 from watcher.outbox.finished import HURRY_S, LIMIT_S
-from watcher.outbox.hold import finish_hold
-from watcher.outbox.publish import BUILDING
 from watcher.pauses import Part, Pauses
 from watcher.records.health import Health
-from watcher.records.journal import ON_THEIR_WAY, Journal, JournalTrouble, State
+from watcher.records.journal import Journal, JournalTrouble
 from watcher.records.local_disk import network_kind
 from watcher.records.log import EventLog, set_up_service_log
 from watcher.records.plain_text import one_line
 from watcher.records.rebuild import open_or_rebuild
-from watcher.settings.load import load_settings
+from watcher.recovery import recover
+from watcher.reread import Rereading, say_what_is_kept
 from watcher.settings.model import Settings
 from watcher.shelf.forget import AT_A_TIME, Forgetting
 from watcher.shop import Shop, local_now
@@ -63,7 +58,7 @@ class Service:
         self._look_at = 0.0
         self._lock: IO[str] | None = None
         self._watch: InboxWatch | None = None
-        self._settings_stamp = _stamp_of(settings.path)
+        self._rereading = Rereading(settings)
         self._soonest_at = 0.0
         self._was_full = False  # the last look found a long line of orders taken
         self._looked_on: datetime | None = None
@@ -110,14 +105,14 @@ class Service:
         self._taking = Taking(self.shop, once=self._once)
         self._forgetting = Forgetting(folders)
         try:
-            self._recover()
+            recover(self.shop, self._taking, self.making)
         except OSError as error:
             self.stop()
             raise ServiceStopped(f"What the last run left could not be finished: {say_trouble(error)}.") from error
         if not self._once and self._settings.service.events is Events.NATIVE:
             self._watch = InboxWatch(folders.inbox, self.wake)
             self._watch.start()
-        self._say_what_is_kept()
+        say_what_is_kept(self.shop)
         supervisor.tell("READY=1")
         logger.info("at work on {folder}", folder=one_line(str(self._settings.folder)))
 
@@ -278,7 +273,7 @@ class Service:
     def _look(self, now: float) -> None:
         """Look at the inbox, take what is complete, and settle when to look next."""
         began = time.monotonic()
-        self._reread_settings()
+        self._rereading.look(self.shop)
         watched = self._watch.check(now) if self._watch is not None else True
         try:
             self._mind_the_journal()
@@ -324,80 +319,3 @@ class Service:
         rescan = max(_TROUBLE_S if self.making.paused else _SOONEST_RESCAN_S, self.shop.settings.service.rescan)
         times = [resting, looked.waiting_in_s, rescan if watched else min(_TROUBLE_S, rescan)]
         return min(time_s for time_s in times if time_s is not None)
-
-    def _reread_settings(self) -> None:
-        """Take in a settings file that has changed; a bad change keeps the old settings and says so."""
-        stamp = _stamp_of(self._settings.path)
-        if stamp is None or stamp == self._settings_stamp:
-            return  # a file that is gone says nothing: its drive may be
-        self._settings_stamp = stamp
-        try:
-            fresh = load_settings(self._settings.path)
-        except SettingsRefused as refused:
-            self.shop.log.add(f"the settings were changed, but the old ones stay: {'; '.join(refused.faults)}")
-            return
-        if fresh.folders != self.shop.settings.folders:
-            self.shop.log.add("the settings name other folders; stop and start the service for these")
-            fresh = fresh.model_copy(update={"folders": self.shop.settings.folders})
-        self.shop.settings = fresh
-        self.shop.log.add("the settings were changed and are in force")
-        self._say_what_is_kept()
-
-    def _say_what_is_kept(self) -> None:
-        for note in kept_notes(self.shop.settings, self.shop.now()):
-            self.shop.log.add(note)
-
-    # -- after a crash ---------------------------------------------------------------------------------------------
-
-    def _recover(self) -> None:
-        """Finish or undo what a stop cut short, before anything new is taken."""
-        archive = self.shop.archive
-        self._taking.start_numbers_at(max(self.shop.journal.last_number(), highest_number(archive)) + 1)
-        self.making.finish_runs()
-        left = left_overs(archive)
-        cut_short = {file.origin for one in left if not one.whole for file in one.order.files}
-        for one in left:
-            entry = self.shop.journal.find(one.order.number)
-            if not one.order.files:  # they have their final place
-                self.making.finish_delivery(one.order, entry)
-            elif entry is not None and entry.state is State.SAME:
-                drop_taking(archive, one.order.number)
-            elif finish_hold(one.order, archive=archive, held=self.shop.held):
-                self.making.finish_delivery(one.order, entry)
-            elif one.whole and not any(file.origin in cut_short for file in one.order.files):
-                self.making.resume(one.order, entry)
-            else:
-                undo(one.order, archive)
-                self.shop.journal.forget(one.order.number)
-        self._taking.clear_up_after(one.order for one in left if one.whole)
-        on_their_way = {one.order.number for one in left}
-        for entry in self.shop.journal.in_state(*ON_THEIR_WAY, newest=_ALL):
-            if entry.number not in on_their_way:
-                self.making.close(entry)
-        self.making.tell_runs()
-        _sweep(self.shop.outbox)
-        _sweep_moves(self.shop.held)
-        _sweep_moves(self.shop.archive)
-
-
-def _sweep(outbox: Path) -> None:
-    """Remove half-built products; what was finished has been delivered before."""
-    for folder in outbox.glob(f"{BUILDING}*"):
-        for file in folder.iterdir():
-            file.unlink()
-        folder.rmdir()
-
-
-def _sweep_moves(parent: Path) -> None:
-    """Remove what a move across devices or a removal that was cut short left; the whole is elsewhere."""
-    for folder in (*parent.glob(".*.part"), *parent.glob(".*.gone")):
-        if folder.is_dir() and not folder.is_symlink():
-            shutil.rmtree(folder)
-
-
-def _stamp_of(path: Path) -> tuple[int, int] | None:
-    try:
-        status = path.stat()
-    except OSError:
-        return None
-    return status.st_mtime_ns, status.st_size

@@ -26,7 +26,7 @@ def _quick_disk(monkeypatch):
 
 
 def _recover(archive: Path) -> list[Order]:
-    """What `Service._recover` does with orders that the journal knows nothing about; gives those to be resumed."""
+    """What `recovery.recover` does with orders that the journal knows nothing about; gives those to be resumed."""
     left = left_overs(archive)
     cut_short = {file.origin for one in left if not one.whole for file in one.order.files}
     resumed = []

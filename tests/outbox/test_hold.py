@@ -250,7 +250,7 @@ def test_killed_at_any_step_it_is_here_or_there_and_whole(
 
 
 def _recover(left: LeftOver, shelves: Path, hold_it) -> None:
-    """As `Service._recover` does it with an order that the journal knows nothing about."""
+    """As `recovery.recover` does it with an order that the journal knows nothing about."""
     archive = shelves / "archive"
     if not left.order.files or finish_hold(left.order, archive=archive, held=shelves / "held"):
         forget_note(archive, left.order.number)
