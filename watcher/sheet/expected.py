@@ -5,6 +5,7 @@ the same renderer, so that they can be compared at all.
 """
 
 import io
+import math
 import zlib
 from collections.abc import Callable
 from contextlib import closing
@@ -61,11 +62,23 @@ def expected_face(face: CardFace, trim: Size, per_mm: float) -> Expected:
     art, per_mm = _art_at(face, per_mm)
     canvas, part = _bleed_made(art, face, trim, per_mm)
     near = _averaged(canvas, (1, 2, 1))
-    darkest, lightest = _around(near, np.minimum), _around(near, np.maximum)
+    reach = _reach(face, per_mm)
+    darkest, lightest = _within(near, reach, np.minimum), _within(near, reach, np.maximum)
     if canvas.shape[:2] != (part[0].stop - part[0].start, part[1].stop - part[1].start):
         darkest = _with_edge(part, darkest, face.fit.make_bleed, np.minimum)
         lightest = _with_edge(part, lightest, face.fit.make_bleed, np.maximum)
     return Expected(darkest=Image.fromarray(darkest), lightest=Image.fromarray(lightest), canvas=canvas, per_mm=per_mm)
+
+
+def _reach(face: CardFace, per_mm: float) -> int:
+    """How many rendered pixels away a colour of the art may show: one, or in coarse art as far as its own pixels reach.
+
+    Between the middles of two pixels of the art each renderer blends in its own way, or not at all.
+    """
+    if face.art.width_px is None:
+        return 1
+    own_per_mm = face.art.width_px / float(face.fit.box.width)
+    return 1 if own_per_mm >= per_mm else 1 + math.ceil(per_mm / own_per_mm)
 
 
 def _averaged(pixels: Pixels, weights: tuple[int, int, int]) -> Pixels:
@@ -79,14 +92,23 @@ def _averaged(pixels: Pixels, weights: tuple[int, int, int]) -> Pixels:
     return pixels
 
 
-def _around(pixels: Pixels, pick: Callable[..., Pixels]) -> Pixels:
-    """The least or greatest of each pixel and its eight neighbours."""
+def _within(pixels: Pixels, reach: int, pick: Callable[..., Pixels]) -> Pixels:
+    """The least or greatest of all pixels that are not further off than `reach`, across and down."""
+    done = 0
+    while done < reach:
+        step = min(max(1, done), reach - done)  # doubling: what is found already reaches `done` far
+        pixels, done = _around(pixels, pick, step), done + step
+    return pixels
+
+
+def _around(pixels: Pixels, pick: Callable[..., Pixels], step: int = 1) -> Pixels:
+    """The least or greatest of each pixel and the eight that lie `step` away."""
     rows = pixels.copy()
-    pick(rows[1:], pixels[:-1], out=rows[1:])
-    pick(rows[:-1], pixels[1:], out=rows[:-1])
+    pick(rows[step:], pixels[:-step], out=rows[step:])
+    pick(rows[:-step], pixels[step:], out=rows[:-step])
     found = rows.copy()
-    pick(found[:, 1:], rows[:, :-1], out=found[:, 1:])
-    pick(found[:, :-1], rows[:, 1:], out=found[:, :-1])
+    pick(found[:, step:], rows[:, :-step], out=found[:, step:])
+    pick(found[:, :-step], rows[:, step:], out=found[:, :-step])
     return found
 
 
