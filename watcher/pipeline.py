@@ -37,9 +37,10 @@ from watcher.sheet.draw import SheetFile, draw_sheets, small_print_findings
 from watcher.sheet.evidence import evidence_of
 from watcher.sheet.pdfx import Press
 from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
+from watcher.sheet.read_alike import refuse_what_readers_see_differently
 from watcher.sheet.read_back import SheetWrong, read_back
 from watcher.sheet.render import SheetPictures, render_sheets
-from watcher.sheet.render_check import compare_with_art
+from watcher.sheet.render_check import check_by_sight
 from watcher.sheet.score_word import score_word_size
 from watcher.sheet.small_print import SmallPrint
 from watcher.terms import Copies, Level, Marks, PaperEdge, Side
@@ -297,9 +298,10 @@ def draw_and_read(job: Job, plan: SheetPlan) -> tuple[tuple[SheetFile, ...], She
     files = draw_sheets(plan)
     try:
         read_back(files, plan)
-        compare = partial(compare_with_art, plan=plan) if job.read_back else None
+        compare = partial(check_by_sight, files=files, plan=plan) if job.read_back else None
         pictures = render_sheets(files, plan, each=compare, kept=FORMS_SHOWN)
     except SheetWrong as wrong:
+        refuse_what_readers_see_differently(plan)
         kept = evidence_of(files, plan)
         write_product(job.building, kept)
         raise HeldForFault(wrong.fault, tuple(kept)) from wrong

@@ -112,3 +112,30 @@ def test_the_size_in_a_webp_header_is_read_right(picture, saved, options):
 def test_other_pictures_cut_short_are_refused(picture, saved, refusal, format):
     data = saved(picture(200, 200), format)
     assert "is damaged" in refusal(data[: len(data) // 2], format.lower())
+
+
+@pytest.mark.parametrize("name", ["int16", "int32"])
+def test_numbers_with_a_sign_are_refused_by_name(saved, refusal, name):
+    """As in Pillow's own 16bit.s.tif (SampleFormat 2, TIFF 6.0 section 19), which it reads as 32 bits."""
+    data = tiff_of_signed(np.arange(16, dtype=f"<{name[0]}{int(name[3:]) // 8}").reshape(4, 4))
+    assert f"{name[3:]} bits per colour with a sign" in refusal(data, "tif")
+
+
+def tiff_of_signed(samples: np.ndarray) -> bytes:
+    """A TIFF of grey numbers with a sign, put together by hand: Pillow writes none of 16 bits."""
+    bits, (height, width) = samples.itemsize * 8, samples.shape
+    tags = {
+        256: width,
+        257: height,
+        258: bits,
+        259: 1,
+        262: 1,
+        273: 0,
+        277: 1,
+        278: height,
+        279: samples.nbytes,
+        339: 2,
+    }
+    tags[273] = 8 + 2 + 12 * len(tags) + 4
+    entries = b"".join(struct.pack("<HHII", tag, 4, 1, value) for tag, value in sorted(tags.items()))
+    return b"II*\0\x08\0\0\0" + struct.pack("<H", len(tags)) + entries + b"\0\0\0\0" + samples.tobytes()

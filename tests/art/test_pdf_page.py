@@ -114,3 +114,14 @@ def test_forms_within_forms_are_fine_until_they_are_countless(opened, refusal):
     assert opened(doubled(5), "pdf").width_px is None
     assert MOST_DRAWN < 2**24
     assert "without end" in refusal(doubled(24), "pdf")
+
+
+def test_a_page_without_a_size_is_refused_by_that(refusal, pdf_of):
+    """/MediaBox is required (ISO 32000-1 Table 30); as in qpdf's own test file issue-449."""
+    assert "does not say how large its page is" in refusal(pdf_of().replace(b"/MediaBox", b"/MadeUpBx"), "pdf")
+
+
+def test_a_page_that_cannot_be_drawn_is_refused(refusal, pdf_of, monkeypatch):
+    """One library reads it, the one that draws does not; as in qpdf's own test files bad34 and issue-99."""
+    monkeypatch.setattr("watcher.art.pdf_page.look_at_page", lambda page: None)
+    assert "cannot be drawn: it is damaged" in refusal(pdf_of(), "pdf")

@@ -11,6 +11,7 @@ import os
 from fractions import Fraction
 
 import numpy as np
+import pikepdf
 import pytest
 from PIL import Image, ImageDraw, ImageFont
 
@@ -23,9 +24,9 @@ from watcher.sheet import draw
 from watcher.sheet.draw import draw_sheets
 from watcher.sheet.matrix import moved, scaled, turned
 from watcher.sheet.render import render_sheets
-from watcher.sheet.render_check import LooksWrong, compare_with_art
+from watcher.sheet.render_check import LooksWrong, check_by_sight, compare_with_art
 from watcher.terms import MakeBleed, Side, Turn
-from watcher.units import mm_to_points
+from watcher.units import mm_to_points, points_to_mm
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 A4 = Size(Fraction(210), Fraction(297))
@@ -152,7 +153,8 @@ def plan_of(laid_out, planned):
 
 
 def looked_at(plan):
-    compare_with_art(render_sheets(draw_sheets(plan), plan), plan)
+    files = draw_sheets(plan)
+    check_by_sight(render_sheets(files, plan), files=files, plan=plan)
 
 
 def _cases():
@@ -167,6 +169,30 @@ def _cases():
 @pytest.mark.parametrize(("design", "form", "card", "bleed", "correction", "make_bleed"), list(_cases()))
 def test_a_sheet_as_it_should_be_raises_no_alarm(plan_of, design, form, card, bleed, correction, make_bleed):
     looked_at(plan_of(design, form, card, bleed=bleed, correction=correction, make_bleed=make_bleed))
+
+
+@pytest.mark.parametrize("size", [(4, 3), (7, 13), (16, 16), (32, 32)])
+def test_art_of_a_few_pixels_raises_no_alarm(one_place, face_of, planned, size):
+    """Blown up, each renderer blends such pixels in its own way; the public suites are full of them."""
+    trim = Size(Fraction(size[0] * 4), Fraction(size[1] * 4))
+    layout = one_place(trim, sheet=trim.grown(Fraction(20)), x=20, y=20)
+    pixels = np.random.default_rng(5).choice(np.array([0, 90, 255], np.uint8), (size[1], size[0], 3))
+    looked_at(planned(layout, face_of(pixels, trim)))
+
+
+def test_hairlines_in_a_pdf_raise_no_alarm(laid_out, planned, face_of, opened):
+    """Drawn as one pixel at least, so a coarser rendering shows more of them: `check_by_sight` looks closer."""
+    document, saved = pikepdf.new(), io.BytesIO()
+    page = document.add_blank_page(page_size=(340, 220))
+    lines = [f"{x} 20 m {x + 60} 200 l S" for x in range(20, 260, 7)]
+    page.Contents = document.make_stream("\n".join(["0.1 w", *lines]).encode())
+    document.save(saved)
+    trim = Size(points_to_mm(Fraction(340)), points_to_mm(Fraction(220)))
+    layout = laid_out(A4, trim, two_sided=False, flip=None, bleed=Fraction(0), least_bleed=Fraction(0))
+    plan = planned(layout, face_of(opened(saved.getvalue(), "pdf", page=0), trim))
+    with pytest.raises(LooksWrong):
+        compare_with_art(render_sheets(draw_sheets(plan), plan), plan)
+    looked_at(plan)
 
 
 FAULTS = {

@@ -35,9 +35,12 @@ def read_boxes(shown: str, page: PageObject) -> PageBoxes:
     outside (crop marks, notes to the printer) is left out. A trim box that says no more than that is no news.
 
     Raises:
-        ArtUnreadable: the crop box lies beside the page.
+        ArtUnreadable: the page has no size, or the crop box lies beside it.
     """
-    media, crop = exact_box(page.mediabox), exact_box(page.cropbox)
+    try:
+        media, crop = exact_box(page.mediabox), exact_box(page.cropbox)
+    except (ValueError, TypeError, ZeroDivisionError) as cause:  # /MediaBox is required (ISO 32000-1 Table 30)
+        raise ArtUnreadable(shown, "does not say how large its page is") from cause
     if not media.overlaps(crop):
         raise ArtUnreadable(shown, "shows nothing: its crop box lies beside the page")
     seen = media.meet(crop)

@@ -45,6 +45,9 @@ def open_page(side: Side, shown: str, sha256: str, data: bytes, page: int | None
     except Exception as cause:  # pypdf raises nearly anything for broken files (library-notes 5, R5.3)
         raise ArtUnreadable(shown, "is damaged or not complete") from cause
     extent = _in_mm(view.view.size.turned(view.turn), view.unit)
+    look = look_at_page(view)
+    if look is None:
+        raise ArtUnreadable(shown, "cannot be drawn: it is damaged or not complete")
     return Art(
         side=side,
         file=shown,
@@ -54,7 +57,7 @@ def open_page(side: Side, shown: str, sha256: str, data: bytes, page: int | None
         height_px=None,
         content=view,
         real_size=extent,
-        look=look_at_page(view),
+        look=look,
     )
 
 
@@ -63,11 +66,11 @@ def _read(shown: str, data: bytes, number: int | None) -> VectorPage:
         raise ArtUnreadable(shown, "is damaged or no PDF at all")
     reader = _open(shown, data)
     page = _page(shown, reader, number)
+    boxes, turn, unit = read_boxes(shown, page), _turn(shown, page), _unit(shown, page)
     try:
         count_drawn(page)
     except TooMuchDrawn as cause:
         raise ArtUnreadable(shown, str(cause), "Export it as a picture (PNG)") from cause
-    boxes, turn, unit = read_boxes(shown, page), _turn(shown, page), _unit(shown, page)
     _check_size(shown, boxes.view.size.turned(turn), unit)
     facts = page_facts(page, boxes.view.size, unit)
     return VectorPage(pdf=data, page=number or 0, view=boxes.view, turn=turn, unit=unit, trim=boxes.trim, facts=facts)

@@ -22,6 +22,7 @@ from watcher.intake.tiff_pages import TiffPage
 _READERS = (JpegImagePlugin, PngImagePlugin, TiffImagePlugin, WebPImagePlugin)
 _DEEP_GREY = ("I;16", "I;16L", "I;16B", "I;16N")
 _AGAIN, _PLAINER = "Export it again", "Export it as RGB with 8 bits per colour, or as PNG"
+_NUMBERS = ("I", "F")  # of a TIFF: 32 bits, with a sign, or floating point; its tags tell which
 _ODD_COLOURS = {"F": "colours in floating point", "I": "32 bits per colour", "LAB": "Lab colours"}
 _WHITE = 255
 _ONE_AT_A_TIME = threading.Lock()  # both sides are opened at once, but what warnings come to is set for all threads
@@ -70,7 +71,9 @@ def load_picture(
                 if least_px is not None:
                     picture.draft(None, _at_least(picture.size, least_px))
                 picture.load()
-                return picture
+                if page is None or picture.mode not in _NUMBERS:
+                    return picture
+                raise ValueError(f"numbers of mode {picture.mode}")
         except MemoryError:
             raise
         except (Image.DecompressionBombError, Image.DecompressionBombWarning) as cause:

@@ -5,7 +5,7 @@ import io
 from watcher.errors import ArtUnreadable
 from watcher.intake.tiff_pages import TiffPage, tiff_pages
 
-_FLOATING = 3
+_SIGNED, _FLOATING = 2, 3
 _DEPTHS = (1, 2, 4, 8, 16)
 # Numbers of the photometric interpretation and of the compression: sections 8, 16, 23; the others from memory.
 _COLOURS = {8: "Lab colours", 9: "Lab colours", 10: "Lab colours", 32803: "a camera's raw pixels"}
@@ -32,6 +32,8 @@ def tiff_fault(page: TiffPage) -> str | None:
     """Why a page that is whole cannot be read, to follow the file's name; None when nothing odd is known of it."""
     if page.sample_format == _FLOATING:
         return "has colours in floating point, which is not taken"
+    if page.sample_format == _SIGNED:
+        return f"has {page.bits} bits per colour with a sign, for values below nought, which is not taken"
     if page.bits not in _DEPTHS:
         return f"has {page.bits} bits per colour; 1, 8 and 16 are taken"
     if page.colours in _COLOURS:

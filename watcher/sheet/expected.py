@@ -142,7 +142,8 @@ def _small(face: CardFace, size: tuple[int, int]) -> Image.Image:
     """The art in RGB as the renderer shows its colours, upright, about `size` or larger."""
     content, look = face.art.content, face.art.look
     if isinstance(content, VectorPage):
-        return Image.fromarray(look.picture) if look is not None else _page(content, size)
+        is_fine = look is not None and look.picture.shape[1] >= size[0]
+        return Image.fromarray(look.picture) if look is not None and is_fine else page_as_drawn(content, size)
     if look is not None and _is_plain(content.stream):
         return Image.fromarray(look.picture)
     wanted = (size[1], size[0]) if content.turn.swaps_sides else size
@@ -159,7 +160,7 @@ def _is_plain(stream: ImageStream) -> bool:
     return stream.colours != 4 and (icc is None or icc == SRGB or (stream.colours == 3 and is_srgb(icc)))
 
 
-def _page(page: VectorPage, size: tuple[int, int]) -> Image.Image:
+def page_as_drawn(page: VectorPage, size: tuple[int, int]) -> Image.Image:
     """A page of a PDF as its own file shows it."""
     view = tuple(float(edge) for edge in (page.view.left, page.view.bottom, page.view.right, page.view.top))
     with closing(pypdfium2.PdfDocument(page.pdf)) as document:

@@ -5,7 +5,7 @@ Every page is rendered once. Runs in a worker process only, since pdfium must no
 """
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Container, Iterator, Sequence
 from contextlib import ExitStack, closing
 from dataclasses import dataclass
 from fractions import Fraction
@@ -26,6 +26,7 @@ from watcher.terms import Copies, Side
 from watcher.units import POINTS_PER_INCH, mm_to_points
 
 PREVIEW_PPI = POINTS_PER_INCH
+CLOSER_PPI = 3 * PREVIEW_PPI
 LONGEST_PX = 1600  # of one page; a larger sheet is shown at a lower resolution
 CARD_HEIGHT_PX = 900  # with its caption the picture stays below 1000 px
 CARD_WIDTH_PX = 1400
@@ -78,6 +79,8 @@ def render_sheets(
     with_cards: bool = True,
     each: Callable[[SheetPictures], None] | None = None,
     kept: int | None = None,
+    ppi: int = PREVIEW_PPI,
+    only: Container[int] | None = None,
 ) -> SheetPictures:
     """Renders each different page once, and one card of the first sheet, which costs little more.
 
@@ -88,6 +91,8 @@ def render_sheets(
         each: is shown the pages of each kind of sheet in turn.
         kept: of how many kinds of sheet the pages are given back, the first ones; None: of all. The pictures of
             hundreds of kinds would not fit into a worker's memory.
+        ppi: of the pages; of large sheets less, and in proportion.
+        only: the kinds of sheet that are rendered; None: all.
     """
     pages: list[Rendered] = []
     cards: list[Rendered] = []
@@ -97,12 +102,13 @@ def render_sheets(
             (page, document, index)
             for file, document in zip(files, documents, strict=True)
             for page, index in _first_of_each(file, plan)
+            if only is None or page.form in only
         ]
         for form, of_form in groupby(sorted(found, key=_form_first), key=lambda one: one[0].form):
             made = []
             for page, document, index in of_form:
                 with closing(document[index]) as drawn:
-                    made.append(_rendered(page, _whole(drawn, plan, page), plan.layout.sheet))
+                    made.append(_rendered(page, _whole(drawn, plan, page, ppi), plan.layout.sheet))
                     if with_cards and form == 0:
                         cards.append(_rendered(page, _card(drawn, plan, page), plan.layout.trim))
             if each is not None:
@@ -129,12 +135,12 @@ def _first_of_each(file: SheetFile, plan: SheetPlan) -> Iterator[tuple[SheetPage
             start += len(file.sides) * (plan.forms[page.form].sheets if plan.copies is Copies.PAGES else 1)
 
 
-def _whole(page: Any, plan: SheetPlan, sheet_page: SheetPage) -> Pixels:
+def _whole(page: Any, plan: SheetPlan, sheet_page: SheetPage, ppi: int) -> Pixels:
     """The page as it comes to lie on the paper: the printer undoes the correction of a back page, and so is done here.
 
     pdfium brings turned pictures to whole pixels up to two off their place; so none are turned by a fraction.
     """
-    scale = min(PREVIEW_PPI / POINTS_PER_INCH, LONGEST_PX / max(page.get_size()))
+    scale = ppi / PREVIEW_PPI * min(PREVIEW_PPI / POINTS_PER_INCH, LONGEST_PX / max(page.get_size()))
     correction = plan.correction if sheet_page.side is Side.BACK else None
     if correction is None or is_identity(correction):
         with closing(page.render(scale=scale, rev_byteorder=True, draw_annots=False)) as bitmap:

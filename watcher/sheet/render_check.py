@@ -22,8 +22,9 @@ a blank card may lie on its head. The check in numbers (`read_back.py`) knows th
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,12 +34,14 @@ from watcher.art.model import CardFace
 from watcher.layout.geometry import Box
 from watcher.layout.marks import marks_behind
 from watcher.layout.model import Place
+from watcher.sheet.draw import SheetFile
 from watcher.sheet.expected import Expected, expected_face
 from watcher.sheet.frames import Frame, card_on_page
 from watcher.sheet.plan import SheetPlan, design_at, face_at
 from watcher.sheet.read_back import SheetWrong
-from watcher.sheet.render import Rendered, SheetPictures, page_scale
+from watcher.sheet.render import CLOSER_PPI, PREVIEW_PPI, Rendered, SheetPictures, page_scale, render_sheets
 from watcher.terms import Side
+from watcher.units import MM_PER_INCH
 
 STEP = 3  # rendered pixels that are looked at as one
 FOREIGN = 40
@@ -50,6 +53,7 @@ LEAST_WRONG, LEAST_OUTSIDE = 12.0, 3.0
 BETTER = 0.45
 
 _PAPER = 255
+_PREVIEW_PER_MM = PREVIEW_PPI / float(MM_PER_INCH)
 
 Pixels = NDArray[np.uint8]
 Part = tuple[slice, slice]
@@ -98,6 +102,23 @@ class _Patch:
         return _greatest(far) * self.mask
 
 
+def check_by_sight(pictures: SheetPictures, *, files: Sequence[SheetFile], plan: SheetPlan) -> None:
+    """Compares sheets with the art, and looks closer before it calls one wrong.
+
+    At the preview's resolution hairlines and pictures of two tones depend on where pixels happen to begin. Three times
+    as fine they do not, and what is really wrong shows all the better.
+
+    Raises:
+        LooksWrong: as `compare_with_art`.
+    """
+    try:
+        compare_with_art(pictures, plan)
+    except LooksWrong:
+        forms = {page.form for page in pictures.pages}
+        closer = partial(compare_with_art, plan=plan)
+        render_sheets(files, plan, with_cards=False, each=closer, kept=0, ppi=CLOSER_PPI, only=forms)
+
+
 def compare_with_art(pictures: SheetPictures, plan: SheetPlan) -> None:
     """Compares every place of every rendered page with the art.
 
@@ -123,6 +144,7 @@ class _PageCheck:
         across, up = page_scale(page)
         height = float(plan.layout.sheet.height)
         self._per_mm = max(across, up)
+        self._few = FEW * max(1.0, self._per_mm / _PREVIEW_PER_MM) ** 2  # the same area, however fine the steps
         self._steps = Frame((across / STEP, 0.0, 0.0, -up / STEP, 0.0, height * up / STEP))
         self._seen = np.asarray(Image.fromarray(page.pixels).reduce(STEP))
         self._free = self._free_of_marks()
@@ -138,7 +160,7 @@ class _PageCheck:
     def _fault(self, patch: _Patch, place: Place) -> str | None:
         seen = patch.cut(self._seen)
         outside = patch.outside(seen)
-        if np.count_nonzero(outside > LEAST_OUTSIDE) <= FEW:  # nearly always: there is nothing to ask about
+        if np.count_nonzero(outside > LEAST_OUTSIDE) <= self._few:  # nearly always: there is nothing to ask about
             return None
         art = patch.laid(patch.expected.picture)
         for way, other, part in self._other_ways(patch, art, place):
@@ -149,7 +171,7 @@ class _PageCheck:
                 if own >= LEAST_WRONG and its < BETTER * own:
                     return way
         foreign = np.count_nonzero(outside > FOREIGN)
-        return "does not show its art, or not all of it" if foreign > FEW else None
+        return "does not show its art, or not all of it" if foreign > self._few else None
 
     def _other_ways(self, patch: _Patch, art: Pixels, place: Place) -> Iterator[tuple[str, Pixels, Part]]:
         """Each wrong way the card might lie: in words, as pixels, and the part of the window that tells."""
