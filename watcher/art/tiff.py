@@ -32,12 +32,12 @@ def tiff_fault(page: TiffPage) -> str | None:
     """Why a page that is whole cannot be read, to follow the file's name; None when nothing odd is known of it."""
     if page.sample_format == _FLOATING:
         return "has colours in floating point, which is not taken"
+    if page.colours in _COLOURS:
+        return f"has {_COLOURS[page.colours]}, which is not taken"
     if page.sample_format == _SIGNED:
         return f"has {page.bits} bits per colour with a sign, for values below nought, which is not taken"
     if page.bits not in _DEPTHS:
         return f"has {page.bits} bits per colour; 1, 8 and 16 are taken"
-    if page.colours in _COLOURS:
-        return f"has {_COLOURS[page.colours]}, which is not taken"
     if page.packing not in _TAKEN_PACKINGS:
         return f"is packed in a way that is not taken (number {page.packing})"
     return None
