@@ -37,7 +37,7 @@ from watcher.terms import MakeBleed, Marks, Side
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 FOLDER = Path(os.environ.get("PRINT_FOLDER_CORPORA", Path(__file__).parents[2] / ".corpora"))
 PICTURES = {".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp"}
-PART = {"pillow": 12, "pikepdf": 5, "pypdf": 5}  # of the pictures or pages of each archive in the short setting
+PART = {"pillow": 8, "pikepdf": 4, "pypdf": 4}  # of the pictures or pages of each archive in the short setting
 LARGEST_SHORT = 200_000  # bytes of a file in the short setting
 MARGIN_MM = 15
 BLOCKS = 24  # along each side of a card, in which colours are compared
@@ -202,7 +202,7 @@ def test_pictures_on_the_sheet_look_as_pillow_shows_them(tmp_path):
             if mean > (MOST_MEAN_OF_INKS if shown[1] else MOST_MEAN) or (block > MOST_BLOCK and not shown[1]):
                 wrong[name] = (look.__name__, mean, block)
     assert wrong == {}
-    assert compared >= 5
+    assert compared >= 3
 
 
 @pytest.mark.parametrize("library", ["pikepdf", "pypdf"])
