@@ -4,25 +4,21 @@ A pure function of art, settings and ticket: no clock, no network, nothing but t
 but its building folder written (and, beside the art, the card's common art, so that the archive is complete).
 """
 
-import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import partial
-from pathlib import Path
 
 from watcher import __version__
 from watcher.align.bleed_check import correction_findings
 from watcher.arrange import Arranged, arrange_designs, arrange_one, ideal_layout, layout_request
 from watcher.art.bare import bare_edges
-from watcher.art.colour import made_for_press
 from watcher.art.model import CardFace, Finding
-from watcher.art.opening import OpenedDesign, OpenedOrder, open_order
-from watcher.errors import ArtUnreadable, OrderHeld
-from watcher.intake.look import read_member
-from watcher.job import ArtCheck, HeldForFault, HeldForYes, Job, Made
+from watcher.art.opening import OpenedDesign
+from watcher.errors import OrderHeld
+from watcher.job import HeldForFault, HeldForYes, Job, Made
 from watcher.layout.model import BarePaper, Layout
 from watcher.layout.sheet_marks import SheetMarks, plan_sheet_marks
-from watcher.orders.model import OF_ALL, ArtSource, DesignPlaces
+from watcher.order_art import GoodArt, good_art, hold_back, press_profile
+from watcher.orders.model import DesignPlaces
 from watcher.orders.quantity import SheetCount
 from watcher.outbox.card_picture import CARD_SUFFIX, card_png
 from watcher.outbox.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
@@ -31,8 +27,6 @@ from watcher.outbox.paper_edge import paper_edge_findings
 from watcher.outbox.preview import FORMS_SHOWN, preview_png
 from watcher.outbox.publish import begin_product, write_product
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
-from watcher.settings.model import PrinterSettings
-from watcher.settings.press_profile import NoPressProfile, PressProfile, read_press_profile
 from watcher.sheet.draw import SheetFile, draw_sheets, small_print_findings
 from watcher.sheet.evidence import evidence_of
 from watcher.sheet.pdfx import Press
@@ -43,43 +37,10 @@ from watcher.sheet.render import SheetPictures, render_sheets
 from watcher.sheet.render_check import check_by_sight
 from watcher.sheet.score_word import score_word_size
 from watcher.sheet.small_print import SmallPrint
-from watcher.terms import Copies, Level, Marks, PaperEdge, Side
+from watcher.terms import Copies, Level, Marks, PaperEdge
 
 MOST_PAGES_REPEATED = 5_000  # ours; far more than a shop prints of place cards
 SOFTWARE = f"print-folder-watcher {__version__}"
-
-
-class HeldByFindings(OrderHeld):
-    """The art was opened and checked, and something about it must be seen by the person first."""
-
-    def __init__(self, findings: tuple[Finding, ...]) -> None:
-        super().__init__(findings[0].message)
-        self.findings = findings
-
-    def __reduce__(self) -> tuple[type, tuple[tuple[Finding, ...]]]:
-        return type(self), (self.findings,)
-
-    @property
-    def is_soft(self) -> bool:
-        """Whether the person may accept it."""
-        return all(finding.level is not Level.REFUSE for finding in self.findings)
-
-
-@dataclass(frozen=True, kw_only=True)
-class GoodArt:
-    """The art of one order, opened and good enough to be printed.
-
-    Attributes:
-        sources: where it was, the front first.
-        faces: how each lies on the card.
-        findings: what is to be said of it all the same.
-        designs: the faces of each design.
-    """
-
-    sources: tuple[ArtSource, ...]
-    faces: tuple[CardFace, ...]
-    findings: tuple[Finding, ...]
-    designs: tuple[OpenedDesign, ...]
 
 
 def make(job: Job) -> Made:
@@ -119,97 +80,8 @@ def make(job: Job) -> Made:
     )
 
 
-def good_art(job: Job) -> GoodArt:
-    """Open an order's art and check it.
-
-    Raises:
-        OrderHeld: it cannot be used, or not unless somebody accepts what was found.
-    """
-    opened = _opened(job, job.folder, _common_art(job))
-    hold_back(opened.findings, job)
-    return GoodArt(
-        sources=tuple(source for source, _ in opened.used),
-        faces=tuple(face for _, face in opened.used),
-        findings=opened.findings,
-        designs=opened.designs,
-    )
-
-
-def check(task: ArtCheck) -> tuple[Finding, ...]:
-    """What would be said of art, without making anything.
-
-    Raises:
-        OrderHeld: a file cannot be opened.
-    """
-    common = [_common_source(side, str(path), path.read_bytes()) for side, path in task.common]
-    return _opened(task, Path(), common).findings
-
-
-def _opened(task: Job | ArtCheck, folder: Path, common: Sequence[ArtSource]) -> OpenedOrder:
-    """The art of the order, fitted and checked, and in the colours of the press where there is one."""
-    profile = _press_profile(task.printer)
-
-    def for_press(faces: Sequence[CardFace]) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
-        return (tuple(faces), ()) if profile is None else made_for_press(faces, profile, task.printer)
-
-    return open_order(task.sources, common, task.card, task.printer, Reading(folder).bytes_of, for_press)
-
-
-class Reading:
-    """Reads the files of one folder; one of several pages is read once."""
-
-    def __init__(self, folder: Path) -> None:
-        self._folder = folder
-        self._of_pages: dict[tuple[str, str | None], bytes] = {}
-
-    def bytes_of(self, source: ArtSource) -> bytes:
-        """The bytes of one side's art, verified.
-
-        Raises:
-            ArtUnreadable: it is no longer the file that was taken.
-        """
-        key = (source.file, source.member)
-        if key in self._of_pages:
-            return self._of_pages[key]
-        path = self._folder / source.file
-        data = path.read_bytes() if source.member is None else read_member(path, source.member)
-        if hashlib.sha256(data).hexdigest() != source.sha256:
-            raise ArtUnreadable(source.shown, "changed while it was being read", "Save it again and put it back")
-        if source.page is not None:
-            self._of_pages[key] = data
-        return data
-
-
-def _common_art(job: Job) -> list[ArtSource]:
-    """The card's common art, a copy of which goes beside the order's own files."""
-    sources = []
-    for side, path in job.common:
-        data = path.read_bytes()
-        name = f"common-{side}{path.suffix.lower()}"
-        (job.folder / name).write_bytes(data)
-        sources.append(_common_source(side, name, data))
-    return sources
-
-
-def _common_source(side: Side, file: str, data: bytes) -> ArtSource:
-    page = 0 if file.lower().endswith(".pdf") else None
-    return ArtSource(side=side, file=file, sha256=hashlib.sha256(data).hexdigest(), page=page, design=OF_ALL)
-
-
-def _press_profile(printer: PrinterSettings) -> PressProfile | None:
-    if printer.output_profile is None:
-        return None
-    try:
-        return read_press_profile(printer.output_profile)
-    except NoPressProfile as fault:
-        raise OrderHeld(
-            f"The colour profile of {printer.name}, {printer.output_profile.name}, {fault}. Put it where it was, or "
-            f"correct printers.{printer.name}.output_profile in the settings, and try again."
-        ) from fault
-
-
 def _press(job: Job) -> Press | None:
-    profile = _press_profile(job.printer)
+    profile = press_profile(job.printer)
     return None if profile is None else Press(profile=profile, title=job.shown, date=job.date)
 
 
@@ -233,20 +105,6 @@ def _arranged(job: Job, designs: int, bare: BarePaper | None) -> Arranged:
             " designs may have. Split it into several orders."
         )
     return arranged
-
-
-def hold_back(findings: tuple[Finding, ...], job: Job) -> None:
-    """Stop where something was found that the person must see first, or that nobody can accept.
-
-    What is soft is held later, with the picture of the card, where the customer is to see that anyway.
-
-    Raises:
-        HeldByFindings: that is so.
-    """
-    stopping = {Level.REFUSE} if job.accepted or job.approve else {Level.HOLD, Level.REFUSE}
-    grave = tuple(finding for finding in findings if finding.level in stopping)
-    if grave:
-        raise HeldByFindings(tuple(sorted(grave, key=lambda finding: finding.level is not Level.REFUSE)))
 
 
 def _plan(job: Job, arranged: Arranged, designs: Sequence[OpenedDesign], marks: SheetMarks) -> SheetPlan:

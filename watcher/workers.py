@@ -209,7 +209,7 @@ def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:
 
 def work_on(message: Any) -> Answer:
     """Do what a message asks for."""
-    from watcher import pipeline
+    from watcher import order_art, pipeline
     from watcher.intake.look import look_inside
     from watcher.runs.model import Examination, RunJob
     from watcher.runs.pipeline import examine, make_run
@@ -218,7 +218,7 @@ def work_on(message: Any) -> Answer:
         case Look():
             return answer_to(look_inside, message.path)
         case ArtCheck():
-            return answer_to(pipeline.check, message)
+            return answer_to(order_art.check, message)
         case Examination():
             return answer_to(examine, message)
         case RunJob():

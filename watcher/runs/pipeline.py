@@ -11,6 +11,7 @@ from watcher.art.model import Finding
 from watcher.job import Job
 from watcher.layout.model import Layout
 from watcher.layout.sheet_marks import SheetMarks
+from watcher.order_art import GoodArt, good_art, hold_back
 from watcher.orders.quantity import SheetCount, run_line
 from watcher.outbox.finishing import finishing_findings, mark_findings
 from watcher.outbox.gang_section import GangFacts, GangOrder
@@ -20,10 +21,7 @@ from watcher.outbox.publish import begin_product, sheet_kind, write_product
 from watcher.outbox.run_folder import NUMBERS, numbers_file
 from watcher.pipeline import (
     SOFTWARE,
-    GoodArt,
     draw_and_read,
-    good_art,
-    hold_back,
     place_marks,
     register_findings,
     sheet_plan,
