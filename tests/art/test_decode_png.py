@@ -101,7 +101,8 @@ def test_deep_grey_with_a_see_through_value_keeps_its_depth(png_of, opened, pixe
     assert pixels(art.content.stream).tolist() == [[0, 65535, 30000, 65535]]
 
 
-def test_deep_colour_with_alpha_says_what_is_lost(png_of, opened):
+def test_very_large_deep_colour_with_alpha_says_what_is_lost(png_of, opened, monkeypatch):
+    monkeypatch.setattr("watcher.art.png_deep.MOST_PIXELS", 0)
     rows = b"\0" + b"\x12\x34" * 4
     art = opened(png_of(1, 1, 16, 6, rows))
     assert "depth-reduced" in {finding.code for finding in art.findings}

@@ -58,9 +58,14 @@ class RowPacker:
 
 def encode_deep_grey(pixels: NDArray[np.uint16], icc: bytes | None = None) -> ImageStream:
     """An image stream of grey `pixels`, height x width, all 16 bits kept."""
-    height, width = pixels.shape
-    rows = np.ascontiguousarray(pixels, dtype=">u2").view(np.uint8).reshape(height, 2 * width)
-    return _stream(rows, width_px=width, colours=1, bits=16, icc=icc)
+    return encode_deep(pixels[:, :, np.newaxis], icc)
+
+
+def encode_deep(pixels: NDArray[np.uint16], icc: bytes | None = None) -> ImageStream:
+    """An image stream of `pixels`, height x width x 1 (grey) or 3 (RGB), all 16 bits kept."""
+    height, width, colours = pixels.shape
+    rows = np.ascontiguousarray(pixels, dtype=">u2").view(np.uint8).reshape(height, 2 * width * colours)
+    return _stream(rows, width_px=width, colours=colours, bits=16, icc=icc)
 
 
 def encode_line_art(pixels: NDArray[np.bool_], icc: bytes | None = None) -> ImageStream:

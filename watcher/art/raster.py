@@ -11,11 +11,13 @@ from PIL import Image
 
 from watcher.art import jpeg, png
 from watcher.art.density import size_said, upright_of
+from watcher.art.encode import encode_deep
 from watcher.art.headers import DAMAGED, RasterKind, size_fault, webp_size
 from watcher.art.look import SHORTEST_PX, look_at
 from watcher.art.model import Art, Finding, ImageStream, Look, Raster
 from watcher.art.pixels import load_picture, pack, several_pictures, with_white_ground
 from watcher.art.png_bands import goes_in_bands, read_in_bands
+from watcher.art.png_deep import deep_pixels
 from watcher.art.profile import SRGB, fitting_profile
 from watcher.art.tiff import read_tiff_head
 from watcher.errors import ArtUnreadable
@@ -151,11 +153,22 @@ def _stream_of(
     clear = grounded.clear if grounded else 0.0
     stream = None if clear else _own_stream(data, decoded)
     if stream is None:
-        stream = pack(shown, picture)
+        stream = _deep_stream(shown, decoded) or pack(shown, picture)
         if stream.bits == 8 and decoded.bits > 8:
             findings.append(_reduced(shown, side, decoded.bits))
     look = look_at(picture, turn=turn, mirrored=mirrored, clear=clear)
     return _with_profile(stream, decoded.icc), look, tuple(findings)
+
+
+def _deep_stream(shown: str, decoded: _Decoded) -> ImageStream | None:
+    """All 16 bits of a PNG's colours, which Pillow's own picture does not have; None for any other picture."""
+    if not isinstance(decoded.head, png.PngParts):
+        return None
+    try:
+        deep = deep_pixels(decoded.head)
+    except (OSError, SyntaxError, ValueError) as cause:
+        raise ArtUnreadable(shown, DAMAGED) from cause
+    return encode_deep(deep.samples) if deep else None
 
 
 def _own_stream(data: bytes, decoded: _Decoded) -> ImageStream | None:
