@@ -65,7 +65,7 @@ def test_a_page_that_eats_memory_stops_its_worker_alone_and_is_held_after_two_tr
     assert shop.made() == {"lantern0", "lantern1"}
     assert shop.wrong_with(greedy, ("greedy.pdf cannot be opened safely", "Export it again")) is None
     assert said(shop).count("a worker has ended over its task") == TRIES
-    assert 0.5 * MOST < ran.peak < 1.1 * MOST
+    assert 0.4 * MOST < ran.peak < 1.1 * MOST  # what is reserved counts too: each thread has room set aside
     shop.assert_nothing_lost()
     shop.assert_no_temporaries()
 
