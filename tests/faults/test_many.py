@@ -1,6 +1,6 @@
 """Hundreds of orders dropped at once, with rubbish among them: each order made once, each piece of rubbish held.
 
-The short form drops 30 orders, the long one (PRINT_FOLDER_LONG=1) 500.
+The short form drops 20 orders, the long one (PRINT_FOLDER_LONG=1) 500.
 """
 
 import hashlib
@@ -16,7 +16,7 @@ import pytest
 Draw = Callable[..., Path]
 Drop = Callable[..., None]
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
-ORDERS = 500 if LONG else 30
+ORDERS = 500 if LONG else 20
 
 # What is dropped -> what is said of it.
 REASONS = {
