@@ -257,6 +257,7 @@ class TestPlaceCards:
         (page,) = seen(shop / "outbox/guests-2/guests-2_sheets.pdf")
         assert shows(page, [colour_of(17), *[EMPTY] * 7])
         assert look_through(shop / "archive").use.cards == 24 + 1
+        assert not list((shop / "outbox/guests").glob("NEWER*"))
         (shop / "inbox/again.toml").write_text('repeat = "guests"\nonly = [25]\n')
         once(shop)
         assert "There is no design 25 in the order; it has 1 to 24." in why(shop, "guests")

@@ -93,7 +93,8 @@ class Delivery:
         for entry in self._shop.journal.made_as(made.key):
             if entry.folder == made.folder or entry.in_outbox == made.in_outbox:
                 continue
-            if still_there(self._shop.outbox, entry.in_outbox) and _art_in(self._shop.archive, entry.folder) != art:
+            is_new = not art <= _art_in(self._shop.archive, entry.folder)  # some designs of an order alone are no news
+            if is_new and still_there(self._shop.outbox, entry.in_outbox):
                 name = one_line(entry.name) if entry.run else None
                 point_to_newer(self._shop.outbox, entry.in_outbox, made.in_outbox, name)
 
