@@ -209,11 +209,11 @@ OF_RUNS = {"sharing", "run-begun", "run-made", "unlisted"}  # steps of runs alon
 
 SHORT = {  # steps at which a story differs from those before it; the short form tries these
     APair: set(Step),
-    AZipOfTwoOrdersAndAHalf: {"file-moved", "claimed", "split", "queued", "archived", "held", "done"},
+    AZipOfTwoOrdersAndAHalf: {"file-moved", "split", "archived", "held", "done"},
     ABlurredPair: {"begun", "why-written", "held-noted", "held", "held-kept"},
-    TheSameArtAgain: {"claimed", "queued", "same", "dropped"},
-    AnAcceptedOrder: {"folder-made", "file-moved", "claimed", "archived"},
-    AMendedOrder: {"file-moved", "claimed", "queued", "archived"},
+    TheSameArtAgain: {"queued", "same", "dropped"},
+    AnAcceptedOrder: {"folder-made", "file-moved", "archived"},
+    AMendedOrder: {"file-moved", "claimed", "archived"},
     ARepeat: {"claimed", "linked", "begun", "archived"},
 }
 
