@@ -62,7 +62,13 @@ def open_raster(side: Side, shown: str, sha256: str, data: bytes, kind: RasterKi
     mirrored, turn = (False, Turn.NONE) if kind is RasterKind.TIFF else upright_of(decoded.exif)
     stream, look, findings = _stream_of(shown, side, data, decoded, turn, mirrored)
     density = decoded.head.density if isinstance(decoded.head, png.PngParts) else decoded.picture.info.get("dpi")
-    extent = Size(Fraction(stream.width_px), Fraction(stream.height_px)).turned(turn)
+    art = _art(side, shown, sha256, Raster(stream=stream, turn=turn, mirrored=mirrored), look)
+    return replace(art, findings=findings, real_size=size_said(art.extent, density, decoded.exif))
+
+
+def _art(side: Side, shown: str, sha256: str, content: Raster, look: Look) -> Art:
+    """The art as far as its stored pixels tell it."""
+    extent = Size(Fraction(content.stream.width_px), Fraction(content.stream.height_px)).turned(content.turn)
     return Art(
         side=side,
         file=shown,
@@ -70,9 +76,7 @@ def open_raster(side: Side, shown: str, sha256: str, data: bytes, kind: RasterKi
         extent=extent,
         width_px=int(extent.width),
         height_px=int(extent.height),
-        content=Raster(stream=stream, turn=turn, mirrored=mirrored),
-        findings=findings,
-        real_size=size_said(extent, density, decoded.exif),
+        content=content,
         look=look,
     )
 
@@ -83,19 +87,9 @@ def _open_in_bands(side: Side, shown: str, sha256: str, parts: png.PngParts) -> 
         banded = read_in_bands(parts, turn=turn, mirrored=mirrored)
     except ValueError as fault:
         raise ArtUnreadable(shown, str(fault)) from fault
-    extent = Size(Fraction(parts.width_px), Fraction(parts.height_px)).turned(turn)
-    stream = _with_profile(banded.stream, parts.icc)
-    return Art(
-        side=side,
-        file=shown,
-        sha256=sha256,
-        extent=extent,
-        width_px=int(extent.width),
-        height_px=int(extent.height),
-        content=Raster(stream=stream, turn=turn, mirrored=mirrored),
-        real_size=size_said(extent, parts.density, parts.exif),
-        look=banded.look,
-    )
+    content = Raster(stream=_with_profile(banded.stream, parts.icc), turn=turn, mirrored=mirrored)
+    art = _art(side, shown, sha256, content, banded.look)
+    return replace(art, real_size=size_said(art.extent, parts.density, parts.exif))
 
 
 def _read_head(shown: str, data: bytes, kind: RasterKind, page: int | None) -> _Head:
