@@ -202,6 +202,22 @@ def test_read_back_off_looks_at_nothing_by_sight(
     assert once(shop).making.made == 1
 
 
+def test_read_back_off_makes_no_picture_but_the_one_for_the_customer(
+    shop: Path, once: Once, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = shop / "settings.toml"
+    file.write_text(file.read_text().replace("[service]", "[service]\nread_back = false"))
+    drop_pair(shop / "inbox")
+    (shop / "inbox/lantern.toml").write_text("approve = true")
+    once(shop)
+    held_folder = shop / "held/lantern"
+    assert (held_folder / "lantern_card.png").is_file()
+    held_folder.rename(shop / "held/lantern ok")
+    assert once(shop).making.made == 1
+    made = sorted(file.name.removeprefix("lantern_") for file in (shop / "outbox/lantern").iterdir())
+    assert made == ["instructions.pdf", "sheets.pdf", "ticket.toml"]
+
+
 def test_the_sheet_is_rendered_once(shop: Path, once: Once, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch) -> None:
     """Check, preview and the card's picture are one rendering."""
     right, calls = pipeline.render_sheets, []

@@ -30,7 +30,7 @@ class Job:
         only: the numbers of the designs that were asked for; empty for all.
         accepted: the person has accepted the soft findings and, where it is asked for, the picture of the card.
         approve: whether the customer is to see the card before it is made.
-        read_back: whether the finished sheets are compared with the art by sight.
+        read_back: whether the finished sheets are compared with the art by sight, and pictured.
         repeat_of, sheets_only, as_before: as in `records.ticket.Decided`.
         said: what is to be said of the order beside what its art shows.
         Others as in `records.ticket.Decided`.

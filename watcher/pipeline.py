@@ -33,7 +33,7 @@ from watcher.sheet.pdfx import Press
 from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
 from watcher.sheet.read_alike import refuse_what_readers_see_differently
 from watcher.sheet.read_back import SheetWrong, read_back
-from watcher.sheet.render import SheetPictures, render_sheets
+from watcher.sheet.render import NOT_RENDERED, SheetPictures, render_sheets
 from watcher.sheet.render_check import check_by_sight
 from watcher.sheet.score_word import score_word_size
 from watcher.sheet.small_print import SmallPrint
@@ -152,10 +152,15 @@ def sheet_plan(
 
 
 def draw_and_read(job: Job, plan: SheetPlan) -> tuple[tuple[SheetFile, ...], SheetPictures]:
-    """The finished files, read back in numbers and by sight, and the one rendering of them that all pictures show."""
+    """The finished files, read back in numbers and by sight, and the one rendering of them that all pictures show.
+
+    Without the check by sight nothing is rendered, unless the customer is to see the card.
+    """
     files = draw_sheets(plan)
     try:
         read_back(files, plan)
+        if not job.read_back and not _is_to_be_asked(job):
+            return files, NOT_RENDERED
         compare = partial(check_by_sight, files=files, plan=plan) if job.read_back else None
         pictures = render_sheets(files, plan, each=compare, kept=FORMS_SHOWN)
     except SheetWrong as wrong:
@@ -168,10 +173,14 @@ def draw_and_read(job: Job, plan: SheetPlan) -> tuple[tuple[SheetFile, ...], She
 
 def _ask_first(job: Job, findings: tuple[Finding, ...], pictures: SheetPictures) -> None:
     """Where the customer is to see the card: held with its picture until the person says yes."""
-    if job.approve and not job.accepted:
+    if _is_to_be_asked(job):
         picture = job.name + CARD_SUFFIX
         write_product(job.building, {picture: card_png(pictures.cards)})
         raise HeldForYes(tuple(finding for finding in findings if finding.level is Level.HOLD), picture)
+
+
+def _is_to_be_asked(job: Job) -> bool:
+    return job.approve and not job.accepted
 
 
 def place_marks(job: Job, layout: Layout) -> SheetMarks:
@@ -244,7 +253,7 @@ def _write(
     files: Sequence[SheetFile],
     pictures: SheetPictures,
 ) -> None:
-    preview = preview_png(pictures.pages, len(plan.forms))
+    preview = preview_png(pictures.pages, len(plan.forms)) if pictures.pages else None
     layout, count = arranged.layout, arranged.count
     numbers = tuple(design.number for design in art.designs)
     ticket = ticket_text(
@@ -312,10 +321,8 @@ def _write(
         )
     )
     product = {f"{job.name}_{file.suffix}.pdf": file.pdf for file in files}
-    product |= {
-        f"{job.name}_instructions.pdf": instructions,
-        f"{job.name}_preview.png": preview,
-        job.name + CARD_SUFFIX: card_png(pictures.cards),
-        job.name + TICKET_SUFFIX: ticket,  # last: its presence says that the rest is there
-    }
+    product[f"{job.name}_instructions.pdf"] = instructions
+    if preview is not None:
+        product |= {f"{job.name}_preview.png": preview, job.name + CARD_SUFFIX: card_png(pictures.cards)}
+    product[job.name + TICKET_SUFFIX] = ticket  # last: its presence says that the rest is there
     write_product(job.building, product)

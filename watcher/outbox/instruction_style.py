@@ -7,9 +7,10 @@ from typing import Any
 from reportlab.lib.colors import black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Paragraph
+
+from watcher.sheet.lettering import register_font
 
 FONTS = Path(__file__).parent.parent / "sheet" / "fonts"
 SANS, BOLD = "InstructionSans", "InstructionSansBold"
@@ -19,6 +20,7 @@ NO_GLYPH, NO_BREAK = "\N{REPLACEMENT CHARACTER}", "\N{NO-BREAK SPACE}"
 
 # A table that shows nothing of itself: cells from the top, without padding.
 BARE = (
+    ("FONTNAME", (0, 0), (-1, -1), SANS),  # else the page names a font that is not in the file
     ("VALIGN", (0, 0), (-1, -1), "TOP"),
     ("LEFTPADDING", (0, 0), (-1, -1), 0),
     ("RIGHTPADDING", (0, 0), (-1, -1), 0),
@@ -89,8 +91,8 @@ def _styles() -> dict[str, ParagraphStyle]:
 @lru_cache(maxsize=1)
 def register_fonts() -> None:
     """Once a process: reading a font file costs more than writing the page."""
-    pdfmetrics.registerFont(TTFont(SANS, FONTS / "DejaVuSans.ttf"))
-    pdfmetrics.registerFont(TTFont(BOLD, FONTS / "DejaVuSans-Bold.ttf"))
+    register_font(SANS, FONTS / "DejaVuSans.ttf")
+    register_font(BOLD, FONTS / "DejaVuSans-Bold.ttf")
     pdfmetrics.registerFontFamily(SANS, normal=SANS, bold=BOLD, italic=SANS, boldItalic=BOLD)
 
 

@@ -73,7 +73,7 @@ class Instructions:
         note, due: from the job ticket.
         findings: what the checks said.
         layout: where the cards lie.
-        preview_png: the picture of the finished sheet.
+        preview_png: the picture of the finished sheet; None where none was made.
         copies: whether the file holds each page once or once a sheet.
         marks: whether crop marks are drawn.
         ruler: whether a ruler was asked for; the finding `ruler-left-out` says that there was no room for it.
@@ -200,6 +200,7 @@ def _build(facts: Instructions, setting: _Setting) -> tuple[bytes, int]:
         bottomMargin=MARGIN,
         title=printable(facts.order, SANS),
         author="print-folder",
+        initialFontName=SANS,  # else each page names a font that is not in the file
         invariant=1,
     )
     width, height = (length - 12 for length in (document.width, document.height))  # a frame keeps 6 points all round

@@ -33,7 +33,6 @@ from watcher.settings.written import Shaping
 from watcher.sheet.draw import SheetFile, small_print_findings
 from watcher.sheet.gang_forms import GangCard, gang_forms
 from watcher.sheet.plan import CardDesign, SheetPlan
-from watcher.sheet.render import Rendered
 from watcher.sheet.small_print import SmallPrint
 from watcher.workers import answer_to
 
@@ -105,16 +104,17 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         *register_findings(first, layout),
         *small_print_findings(sheets),
     )
+    preview = preview_png(pictures.pages) if pictures.pages else None
     product = {f"{task.run}_{file.suffix}.pdf": file.pdf for file in files}
     product |= {
         NUMBERS: numbers_file({member.job.name: task.numbers[member.job.name] for member in members}),
         f"{task.run}_instructions.pdf": write_instructions(
-            _facts(task, plan, members, marks, of_sheet, files, pictures.pages)
+            _facts(task, plan, members, marks, of_sheet, files, preview)
         ),
-        f"{task.run}_preview.png": preview_png(pictures.pages),
-        # last: their presence says that the rest is there
-        **_tickets(task, plan, members, of_sheet),
     }
+    if preview is not None:
+        product[f"{task.run}_preview.png"] = preview
+    product |= _tickets(task, plan, members, of_sheet)  # last: their presence says that the rest is there
     write_product(task.building, product)
     return RunMade(
         words={
@@ -201,7 +201,7 @@ def _facts(
     marks: SheetMarks,
     of_sheet: tuple[Finding, ...],
     files: Sequence[SheetFile],
-    pages: Sequence[Rendered],
+    preview: bytes | None,
 ) -> Instructions:
     first = members[0].job
     jobs = _print_jobs(task.run, plan, files)
@@ -229,7 +229,7 @@ def _facts(
         due=min((member.job.due for member in members if member.job.due), default=None),
         findings=(*(_of(member, finding) for member in members for finding in member.art.findings), *of_sheet),
         layout=plan.layout,
-        preview_png=preview_png(pages),
+        preview_png=preview,
         kind=first.printer.kind,
         finishing=plan.finishing,
         unmarked=marks.unmarked,

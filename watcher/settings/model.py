@@ -86,7 +86,7 @@ class ServiceSettings(Table):
         workers: orders made at the same time.
         on_finished: a command and its arguments for each finished order; empty for none.
         keep: seconds for which the archive keeps an order for repeats, or None: for ever.
-        read_back: whether every finished sheet is rendered and compared with its art, pixel by pixel.
+        read_back: whether every finished sheet is rendered, compared with its art pixel by pixel, and pictured.
         engine: where orders are made.
         scheduler: address of the scheduler of a Dask cluster, or None.
     """

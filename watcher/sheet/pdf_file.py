@@ -88,7 +88,7 @@ class PdfFile:
         self._hash.update(operators)
         stream = StreamObject()
         stream.set_data(operators)
-        return self._writer._add_object(stream)
+        return self._writer._add_object(stream.flate_encode())
 
     def resources(self, drawn: Mapping[str, IndirectObject]) -> IndirectObject:
         """The resources of a page: the forms it draws, by name."""

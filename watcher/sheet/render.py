@@ -64,12 +64,15 @@ class SheetPictures:
     """What a finished order looks like.
 
     Attributes:
-        pages: each side of the sheet, front first.
+        pages: each side of the sheet, front first; empty when nothing was rendered.
         cards: each side of one card as it is when it is cut, upright; empty when not asked for.
     """
 
     pages: tuple[Rendered, ...]
     cards: tuple[Rendered, ...]
+
+
+NOT_RENDERED = SheetPictures(pages=(), cards=())
 
 
 def render_sheets(
