@@ -24,7 +24,7 @@ from watcher.outbox.card_picture import CARD_SUFFIX, card_png
 from watcher.outbox.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
 from watcher.outbox.instructions import Instructions, write_instructions
 from watcher.outbox.paper_edge import paper_edge_findings
-from watcher.outbox.preview import FORMS_SHOWN, preview_png
+from watcher.outbox.preview import FORMS_SHOWN, as_png, preview_picture
 from watcher.outbox.publish import begin_product, write_product
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.sheet.draw import SheetFile, draw_sheets, small_print_findings
@@ -253,7 +253,7 @@ def _write(
     files: Sequence[SheetFile],
     pictures: SheetPictures,
 ) -> None:
-    preview = preview_png(pictures.pages, len(plan.forms)) if pictures.pages else None
+    preview = preview_picture(pictures.pages, len(plan.forms)) if pictures.pages else None
     layout, count = arranged.layout, arranged.count
     numbers = tuple(design.number for design in art.designs)
     ticket = ticket_text(
@@ -313,7 +313,7 @@ def _write(
             due=job.due,
             findings=findings,
             layout=layout,
-            preview_png=preview,
+            preview=preview,
             kind=job.printer.kind,
             finishing=finishing,
             unmarked=marks.unmarked,
@@ -323,6 +323,7 @@ def _write(
     product = {f"{job.name}_{file.suffix}.pdf": file.pdf for file in files}
     product[f"{job.name}_instructions.pdf"] = instructions
     if preview is not None:
-        product |= {f"{job.name}_preview.png": preview, job.name + CARD_SUFFIX: card_png(pictures.cards)}
+        product[f"{job.name}_preview.png"] = as_png(preview)
+        product[job.name + CARD_SUFFIX] = card_png(pictures.cards)
     product[job.name + TICKET_SUFFIX] = ticket  # last: its presence says that the rest is there
     write_product(job.building, product)

@@ -85,7 +85,7 @@ def _facts(wanted=(100, 60, 20), forms=1, **changes):
         due=None,
         findings=(),
         layout=layout,
-        preview_png=None,
+        preview=None,
         finishing=finishing,
         jobs=tuple(jobs) if len(jobs) > 1 else (),
         gang=gang,

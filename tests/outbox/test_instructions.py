@@ -87,7 +87,7 @@ FACTS = Instructions(
     due=None,
     findings=(),
     layout=two_up(),
-    preview_png=None,
+    preview=None,
     finishing=finishing(two_up()),
 )
 BY_HAND: dict[str, Any] = {"duplex": Duplex.MANUAL, "files": ("walk_1-fronts.pdf", "walk_2-backs.pdf")}
@@ -113,10 +113,8 @@ def said(**changes: Any) -> str:
     return " ".join(page_texts(write_instructions(replace(FACTS, **changes))))
 
 
-def picture(width_px: int = 600, height_px: int = 400) -> bytes:
-    out = BytesIO()
-    Image.effect_mandelbrot((width_px, height_px), (-2, -1, 1, 1), 40).convert("RGB").save(out, "PNG")
-    return out.getvalue()
+def picture(width_px: int = 600, height_px: int = 400) -> Image.Image:
+    return Image.effect_mandelbrot((width_px, height_px), (-2, -1, 1, 1), 40).convert("RGB")
 
 
 def test_the_page_says_order_quantity_and_files() -> None:
@@ -434,7 +432,7 @@ def test_note_due_and_findings_are_said() -> None:
 
 def test_a_plain_order_fits_on_one_page_and_a_long_one_flows_on() -> None:
     noted = Finding(level=Level.NOTE, code="bleed-made", message="Bleed was made by mirroring its edge. " * 4)
-    assert len(page_texts(write_instructions(replace(FACTS, **BY_HAND, preview_png=picture())))) == 1
+    assert len(page_texts(write_instructions(replace(FACTS, **BY_HAND, preview=picture())))) == 1
     pages = page_texts(write_instructions(replace(FACTS, findings=(noted,) * 12)))
     assert len(pages) == 2
     assert "page 2 of 2" in pages[1]
@@ -498,7 +496,7 @@ def test_any_text_can_be_printed(text: str) -> None:
 
 @pytest.mark.parametrize("change", [{}, BY_HAND], ids=["automatic", "by hand"])
 def test_every_font_is_embedded_and_nothing_can_act(change: dict[str, Any]) -> None:
-    facts = replace(FACTS, preview_png=picture(), **change)
+    facts = replace(FACTS, preview=picture(), **change)
     with pikepdf.open(BytesIO(write_instructions(facts))) as document:
         fonts = [font for page in document.pages for font in page.Resources.Font.values()]
         assert len({str(font.BaseFont) for font in fonts}) >= 2
@@ -508,7 +506,7 @@ def test_every_font_is_embedded_and_nothing_can_act(change: dict[str, Any]) -> N
 
 
 def test_the_preview_is_shown_whole_beside_the_settings() -> None:
-    document = pypdfium2.PdfDocument(write_instructions(replace(FACTS, preview_png=picture(900, 600))))
+    document = pypdfium2.PdfDocument(write_instructions(replace(FACTS, preview=picture(900, 600))))
     page = document[0]
     left, bottom, right, top = next(iter(page.get_objects([3]))).get_bounds()
     page.close()
@@ -527,7 +525,7 @@ print(hashlib.sha256(write_instructions(pickle.load(sys.stdin.buffer))).hexdiges
 
 
 def test_the_same_order_gives_the_same_bytes_in_any_process() -> None:
-    facts = replace(FACTS, preview_png=picture(), note="twice")
+    facts = replace(FACTS, preview=picture(), note="twice")
     here = hashlib.sha256(write_instructions(facts)).hexdigest()
     assert hashlib.sha256(write_instructions(facts)).hexdigest() == here
     root = Path(__file__).parents[2]

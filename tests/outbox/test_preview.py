@@ -9,7 +9,7 @@ from PIL import Image
 
 from watcher.layout.geometry import Size
 from watcher.outbox.card_picture import card_png
-from watcher.outbox.preview import FORMS_SHOWN, preview_png
+from watcher.outbox.preview import FORMS_SHOWN, as_png, preview_picture
 from watcher.sheet.render import Rendered
 from watcher.terms import Side
 
@@ -38,7 +38,7 @@ def columns_of(picture: Image.Image, colour) -> list[int]:
 
 
 def test_front_lies_left_of_back_each_pixel_kept(page):
-    picture = opened(preview_png([page(RED), page(BLUE, Side.BACK)]))
+    picture = preview_picture([page(RED), page(BLUE, Side.BACK)])
     front, back = columns_of(picture, RED), columns_of(picture, BLUE)
     assert len(front) == len(back) == 60
     assert front[-1] < back[0]
@@ -48,19 +48,19 @@ def test_front_lies_left_of_back_each_pixel_kept(page):
 def test_of_many_different_sheets_the_first_are_shown_and_the_rest_is_counted(page):
     levels = [(10 * form + 5, 0, 0) for form in range(8)]
     pages = [page(level, form=form) for form, level in enumerate(levels)]
-    picture = opened(preview_png(pages, forms=8))
+    picture = preview_picture(pages, forms=8)
     assert [bool(columns_of(picture, level)) for level in levels] == [form < FORMS_SHOWN for form in range(8)]
 
 
 def test_the_same_pages_make_the_same_bytes_and_carry_no_date(page):
-    first, again = (preview_png([page(), page(BLUE, Side.BACK)]) for _ in range(2))
+    first, again = (as_png(preview_picture([page(), page(BLUE, Side.BACK)])) for _ in range(2))
     assert first == again
     assert opened(first).info == {}
 
 
 def test_no_page_is_no_picture():
     with pytest.raises(ValueError, match="no page"):
-        preview_png([])
+        preview_picture([])
 
 
 def test_a_card_with_white_edges_can_be_told_from_its_ground(page):

@@ -58,29 +58,31 @@ def load_picture(
         ArtUnreadable: damaged, cut short, too large, or several pictures in one file.
     """
     Image.MAX_IMAGE_PIXELS = MOST_PIXELS
-    with _ONE_AT_A_TIME, warnings.catch_warnings(), _quiet(kind):
-        warnings.simplefilter("ignore")  # odd tags that do not touch the pixels
-        warnings.simplefilter("error", Image.DecompressionBombWarning)
-        try:
+    try:
+        with _ONE_AT_A_TIME, warnings.catch_warnings(), _quiet(kind):
+            warnings.simplefilter("ignore")  # odd tags that do not touch the pixels
+            warnings.simplefilter("error", Image.DecompressionBombWarning)
             picture = Image.open(io.BytesIO(data), formats=(kind.value,))
             if page is not None and page.index:
                 picture.seek(page.index)
             fault = size_fault(*picture.size)
             frames = getattr(picture, "n_frames", 1) if kind is RasterKind.WEBP else 1
-            if fault is None and frames == 1:
-                if least_px is not None:
-                    picture.draft(None, _at_least(picture.size, least_px))
+            if least_px is not None:
+                picture.draft(None, _at_least(picture.size, least_px))
+            elif fault is None and frames == 1:
                 picture.load()
-                if page is None or picture.mode not in _NUMBERS:
-                    return picture
-                raise ValueError(f"numbers of mode {picture.mode}")
-        except MemoryError:
-            raise
-        except (Image.DecompressionBombError, Image.DecompressionBombWarning) as cause:
-            raise ArtUnreadable(shown, f"has more than {MOST_PIXELS // 1_000_000} million pixels") from cause
-        except Exception as cause:  # Pillow raises a dozen kinds for broken files (library-notes 3)
-            odd = tiff_fault(page) if page else None
-            raise ArtUnreadable(shown, odd or DAMAGED, _PLAINER if odd else _AGAIN) from cause
+        if fault is None and frames == 1:
+            picture.load()  # what is drafted is read here, both sides at once: its pixels hold nothing to warn of
+            if page is None or picture.mode not in _NUMBERS:
+                return picture
+            raise ValueError(f"numbers of mode {picture.mode}")
+    except MemoryError:
+        raise
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as cause:
+        raise ArtUnreadable(shown, f"has more than {MOST_PIXELS // 1_000_000} million pixels") from cause
+    except Exception as cause:  # Pillow raises a dozen kinds for broken files (library-notes 3)
+        odd = tiff_fault(page) if page else None
+        raise ArtUnreadable(shown, odd or DAMAGED, _PLAINER if odd else _AGAIN) from cause
     if fault is not None:
         raise ArtUnreadable(shown, fault, "Export it smaller")
     raise several_pictures(shown, f"{frames} moving pictures")

@@ -89,10 +89,15 @@ class Delivery:
 
     def _note_newer(self, made: Entry) -> None:
         """Uncollected earlier orders of this name with other art get a note."""
+        others = [
+            entry
+            for entry in self._shop.journal.made_as(made.key)
+            if entry.folder != made.folder and entry.in_outbox != made.in_outbox
+        ]
+        if not others:  # nearly always, and reading its ticket takes longer than to find that out
+            return
         art = _art_in(self._shop.archive, made.folder)
-        for entry in self._shop.journal.made_as(made.key):
-            if entry.folder == made.folder or entry.in_outbox == made.in_outbox:
-                continue
+        for entry in others:
             is_new = not art <= _art_in(self._shop.archive, entry.folder)  # some designs of an order alone are no news
             if is_new and still_there(self._shop.outbox, entry.in_outbox):
                 name = one_line(entry.name) if entry.run else None

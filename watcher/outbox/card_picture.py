@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from watcher.outbox.preview import side_by_side
+from watcher.outbox.preview import as_png, side_by_side
 from watcher.sheet.render import Rendered
 
 CARD_SUFFIX = "_card.png"
@@ -15,4 +15,4 @@ def card_png(cards: Sequence[Rendered]) -> bytes:
     Raises:
         ValueError: there is no face.
     """
-    return side_by_side(cards, _TABLE)
+    return as_png(side_by_side(cards, _TABLE))

@@ -10,6 +10,7 @@ from fractions import Fraction
 from functools import partial
 from io import BytesIO
 
+from PIL import Image
 from reportlab.lib import pagesizes
 from reportlab.lib.colors import black
 from reportlab.pdfgen.canvas import Canvas
@@ -73,7 +74,7 @@ class Instructions:
         note, due: from the job ticket.
         findings: what the checks said.
         layout: where the cards lie.
-        preview_png: the picture of the finished sheet; None where none was made.
+        preview: the picture of the finished sheet; None where none was made.
         copies: whether the file holds each page once or once a sheet.
         marks: whether crop marks are drawn.
         ruler: whether a ruler was asked for; the finding `ruler-left-out` says that there was no room for it.
@@ -105,7 +106,7 @@ class Instructions:
     due: str | None
     findings: tuple[Finding, ...]
     layout: Layout
-    preview_png: bytes | None
+    preview: Image.Image | None
     copies: Copies = Copies.ONCE
     marks: Marks = Marks.CROP
     ruler: bool = True
@@ -303,10 +304,10 @@ def _from_ticket(facts: Instructions) -> Iterator[Flowable]:
 
 def _settings_and_preview(facts: Instructions, width: float) -> Flowable:
     """What to set, and beside it how the sheet looks."""
-    if not facts.preview_png:
+    if facts.preview is None:
         return _settings_table(facts, width)
     left = width - PREVIEW_WIDTH - 10
-    picture = Picture(facts.preview_png, (PREVIEW_WIDTH, 150.0))
+    picture = Picture(facts.preview, (PREVIEW_WIDTH, 150.0))
     caption = "How it looks: the front" + (", and the back." if facts.flip else ".")
     if facts.designs is not None and len(facts.designs.forms) > 1:
         forms = len(facts.designs.forms)

@@ -1,6 +1,5 @@
 """The preview as a part of the instruction page."""
 
-from functools import lru_cache
 from io import BytesIO
 
 from PIL import Image
@@ -11,24 +10,14 @@ from reportlab.platypus import Flowable
 _REDUCED = 2  # it is shown at 2.5 in: half of a sheet's preview is more than a printer shows
 
 
-@lru_cache(maxsize=1)  # the page is set several times until all fits
-def _as_jpeg(png: bytes) -> tuple[bytes, tuple[int, int]]:
-    """The picture's data and its size in pixels."""
-    out = BytesIO()
-    with Image.open(BytesIO(png)) as picture:
-        small = picture.convert("RGB").reduce(_REDUCED)
-        small.save(out, "JPEG", quality=90, subsampling=0)
-        return out.getvalue(), small.size
-
-
 class Picture(Flowable):  # type: ignore[misc]  # reportlab ships no types
-    """A PNG as large as `room` (width, height in points) allows, kept as JPEG: a fraction of the bytes."""
+    """A picture as large as `room` (width, height in points) allows, kept as JPEG: a fraction of the bytes."""
 
-    def __init__(self, png: bytes, room: tuple[float, float]) -> None:
+    def __init__(self, picture: Image.Image, room: tuple[float, float]) -> None:
         super().__init__()
-        self._jpeg, (width, height) = _as_jpeg(png)
-        scale = min(room[0] / width, room[1] / height)
-        self.width, self.height = width * scale, height * scale
+        self._picture = picture
+        scale = min(room[0] / picture.width, room[1] / picture.height)
+        self.width, self.height = picture.width * scale, picture.height * scale
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Its size, whatever there is; called by reportlab."""
@@ -36,7 +25,9 @@ class Picture(Flowable):  # type: ignore[misc]  # reportlab ships no types
 
     def draw(self) -> None:
         """Paint it; called by reportlab with the origin at the lower left."""
-        self.canv.drawImage(ImageReader(BytesIO(self._jpeg)), 0, 0, self.width, self.height)
+        jpeg = BytesIO()
+        self._picture.reduce(_REDUCED).save(jpeg, "JPEG", quality=90, subsampling=0)
+        self.canv.drawImage(ImageReader(jpeg), 0, 0, self.width, self.height)
         self.canv.setStrokeColor(black)
         self.canv.setLineWidth(0.3)
         self.canv.rect(0, 0, self.width, self.height)

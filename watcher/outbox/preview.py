@@ -1,6 +1,6 @@
 """Pictures for people: the finished sheet, and the card as it will be cut; front and back side by side.
 
-Comes in: what the finished PDF was rendered to (`sheet.render`). Goes out: the bytes of a PNG.
+Comes in: what the finished PDF was rendered to (`sheet.render`). Goes out: a picture, or the bytes of its PNG.
 """
 
 from collections.abc import Sequence
@@ -22,15 +22,12 @@ CAPTION = (90, 90, 90)
 FORMS_SHOWN = 3  # of many different sheets, the first ones
 
 
-def preview_png(pages: Sequence[Rendered], forms: int = 1) -> bytes:
-    """A PNG (RGB) of the sides of the sheet, front left and back right; of different sheets one beside the other.
+def preview_picture(pages: Sequence[Rendered], forms: int = 1) -> Image.Image:
+    """The sides of the sheet (RGB), front left and back right; of different sheets one beside the other.
 
     Args:
         pages: of all sheets; of many different ones the first `FORMS_SHOWN` are shown.
         forms: how many different sheets there are.
-
-    Returns:
-        The same bytes for the same pages: the PNG carries no date.
 
     Raises:
         ValueError: there is no page.
@@ -38,8 +35,13 @@ def preview_png(pages: Sequence[Rendered], forms: int = 1) -> bytes:
     return side_by_side([page for page in pages if page.form < FORMS_SHOWN], PAPER, forms)
 
 
-def side_by_side(pictures: Sequence[Rendered], ground: tuple[int, int, int], forms: int = 1) -> bytes:
-    """A PNG of pictures beside each other, each with its side above it, on a ground of one colour.
+def as_png(picture: Image.Image) -> bytes:
+    """A PNG of an RGB picture: the same bytes for the same pixels, for it carries no date."""
+    return png_file(np.asarray(picture))
+
+
+def side_by_side(pictures: Sequence[Rendered], ground: tuple[int, int, int], forms: int = 1) -> Image.Image:
+    """Pictures beside each other, each with its side above it, on a ground of one colour.
 
     With several `forms` the caption says which sheet it is, and the last one how many are not shown.
 
@@ -61,7 +63,7 @@ def side_by_side(pictures: Sequence[Rendered], ground: tuple[int, int, int], for
         draw.rectangle((left - 1, head - 1, left + width, head + height), outline=BORDER)
         canvas.paste(Image.fromarray(picture.pixels), (left, head))
         left += width + gap
-    return png_file(np.asarray(canvas))
+    return canvas
 
 
 def _caption(picture: Rendered, forms: int, *, last: bool) -> str:

@@ -6,6 +6,8 @@ A function of art, settings and job tickets: no clock, no network; nothing but t
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from PIL import Image
+
 from watcher.arrange import lay_out_order
 from watcher.art.model import Finding
 from watcher.job import Job
@@ -16,7 +18,7 @@ from watcher.orders.quantity import SheetCount, run_line
 from watcher.outbox.finishing import finishing_findings, mark_findings
 from watcher.outbox.gang_section import GangFacts, GangOrder
 from watcher.outbox.instructions import Instructions, PrintJob, write_instructions
-from watcher.outbox.preview import preview_png
+from watcher.outbox.preview import as_png, preview_picture
 from watcher.outbox.publish import begin_product, sheet_kind, write_product
 from watcher.outbox.run_folder import NUMBERS, numbers_file
 from watcher.pipeline import (
@@ -104,7 +106,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         *register_findings(first, layout),
         *small_print_findings(sheets),
     )
-    preview = preview_png(pictures.pages) if pictures.pages else None
+    preview = preview_picture(pictures.pages) if pictures.pages else None
     product = {f"{task.run}_{file.suffix}.pdf": file.pdf for file in files}
     product |= {
         NUMBERS: numbers_file({member.job.name: task.numbers[member.job.name] for member in members}),
@@ -113,7 +115,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         ),
     }
     if preview is not None:
-        product[f"{task.run}_preview.png"] = preview
+        product[f"{task.run}_preview.png"] = as_png(preview)
     product |= _tickets(task, plan, members, of_sheet)  # last: their presence says that the rest is there
     write_product(task.building, product)
     return RunMade(
@@ -201,7 +203,7 @@ def _facts(
     marks: SheetMarks,
     of_sheet: tuple[Finding, ...],
     files: Sequence[SheetFile],
-    preview: bytes | None,
+    preview: Image.Image | None,
 ) -> Instructions:
     first = members[0].job
     jobs = _print_jobs(task.run, plan, files)
@@ -229,7 +231,7 @@ def _facts(
         due=min((member.job.due for member in members if member.job.due), default=None),
         findings=(*(_of(member, finding) for member in members for finding in member.art.findings), *of_sheet),
         layout=plan.layout,
-        preview_png=preview,
+        preview=preview,
         kind=first.printer.kind,
         finishing=plan.finishing,
         unmarked=marks.unmarked,
