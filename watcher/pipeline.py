@@ -25,7 +25,7 @@ from watcher.outbox.finishing import Finishing, finishing_findings, mark_finding
 from watcher.outbox.instructions import Instructions, write_instructions
 from watcher.outbox.paper_edge import paper_edge_findings
 from watcher.outbox.preview import FORMS_SHOWN, as_png, preview_picture
-from watcher.outbox.publish import begin_product, write_product
+from watcher.outbox.publish import Content, begin_product, write_product
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.sheet.draw import SheetFile, draw_sheets, small_print_findings
 from watcher.sheet.evidence import evidence_of
@@ -320,10 +320,10 @@ def _write(
             designs=_decided_designs(job, arranged, numbers),
         )
     )
-    product = {f"{job.name}_{file.suffix}.pdf": file.pdf for file in files}
+    product: dict[str, Content] = {f"{job.name}_{file.suffix}.pdf": file.pdf for file in files}
     product[f"{job.name}_instructions.pdf"] = instructions
     if preview is not None:
-        product[f"{job.name}_preview.png"] = as_png(preview)
-        product[job.name + CARD_SUFFIX] = card_png(pictures.cards)
+        product[f"{job.name}_preview.png"] = partial(as_png, preview)
+        product[job.name + CARD_SUFFIX] = partial(card_png, pictures.cards)
     product[job.name + TICKET_SUFFIX] = ticket  # last: its presence says that the rest is there
     write_product(job.building, product)

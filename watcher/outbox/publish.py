@@ -2,7 +2,7 @@
 
 import os
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from pathlib import Path
@@ -37,8 +37,13 @@ def begin_product(folder: Path) -> None:
     _empty(folder)
 
 
-def write_product(folder: Path, files: Mapping[str, bytes]) -> None:
+Content = bytes | Callable[[], bytes]  # of a file: its bytes, or what makes them when it is written
+
+
+def write_product(folder: Path, files: Mapping[str, Content]) -> None:
     """Write the files of a product into its building folder, durably; the last one when all others are there.
+
+    What makes its bytes when it is written does so beside the others: packing pictures is done outside of Python.
 
     Raises:
         OSError: disk or rights; nothing of it is left, so that a full disk is no fuller for it.
@@ -56,7 +61,8 @@ def write_product(folder: Path, files: Mapping[str, bytes]) -> None:
         raise
 
 
-def _write(file: Path, data: bytes) -> None:
+def _write(file: Path, content: Content) -> None:
+    data = content if isinstance(content, bytes) else content()
     try:
         with file.open("wb") as stream:
             stream.write(data)

@@ -5,6 +5,7 @@ A function of art, settings and job tickets: no clock, no network; nothing but t
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from PIL import Image
 
@@ -19,7 +20,7 @@ from watcher.outbox.finishing import finishing_findings, mark_findings
 from watcher.outbox.gang_section import GangFacts, GangOrder
 from watcher.outbox.instructions import Instructions, PrintJob, write_instructions
 from watcher.outbox.preview import as_png, preview_picture
-from watcher.outbox.publish import begin_product, sheet_kind, write_product
+from watcher.outbox.publish import Content, begin_product, sheet_kind, write_product
 from watcher.outbox.run_folder import NUMBERS, numbers_file
 from watcher.pipeline import (
     SOFTWARE,
@@ -107,7 +108,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         *small_print_findings(sheets),
     )
     preview = preview_picture(pictures.pages) if pictures.pages else None
-    product = {f"{task.run}_{file.suffix}.pdf": file.pdf for file in files}
+    product: dict[str, Content] = {f"{task.run}_{file.suffix}.pdf": file.pdf for file in files}
     product |= {
         NUMBERS: numbers_file({member.job.name: task.numbers[member.job.name] for member in members}),
         f"{task.run}_instructions.pdf": write_instructions(
@@ -115,7 +116,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         ),
     }
     if preview is not None:
-        product[f"{task.run}_preview.png"] = as_png(preview)
+        product[f"{task.run}_preview.png"] = partial(as_png, preview)
     product |= _tickets(task, plan, members, of_sheet)  # last: their presence says that the rest is there
     write_product(task.building, product)
     return RunMade(
