@@ -4,9 +4,11 @@ import re
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from watcher import taking
 from watcher.service import Service
 from watcher.settings.load import load_settings
 
@@ -16,11 +18,11 @@ RESCAN_S = 31.0
 
 @pytest.fixture
 def tag(print_folder: Path, draw_card: Callable[..., Path]) -> Tag:
-    """Drop a tag, with its due date."""
+    """Drop a tag, with its due date; or one that is wanted now."""
 
-    def drop(name: str, due: str | None = None) -> None:
-        if due:
-            (print_folder / f"inbox/tag/{name}.toml").write_text(f"due = {due}")
+    def drop(name: str, due: str | None = None, *, now: bool = False) -> None:
+        if due or now:
+            (print_folder / f"inbox/tag/{name}.toml").write_text("now = true" if now else f"due = {due}")
         draw_card(print_folder / f"inbox/tag/{name}.png", (258, 173), word=name)
 
     return drop
@@ -58,6 +60,38 @@ def test_a_due_order_dropped_behind_many_goes_first(print_folder: Path, service:
     assert first == "card0"  # it was in hand
     assert others.index("soon") + 1 == others.index("later") <= 2
     assert others[-1] == "whenever"
+
+
+def test_what_is_wanted_now_goes_before_what_is_due(print_folder: Path, service: Service, tag: Tag) -> None:
+    now = time.monotonic()
+    for number in range(8):
+        tag(f"card{number}", "2026-12-01")
+    service.step(now)
+    assert not service.making.has_room
+    tag("urgent", now=True)
+    service.step(now + RESCAN_S)
+    while not service.making.is_idle:
+        service.step(now := now + 1)
+    assert made(print_folder).index("urgent") <= 2  # one was in hand, one followed before the look
+
+
+def test_workers_begin_while_more_is_being_taken(
+    print_folder: Path, service: Service, tag: Tag, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for number in range(20):
+        tag(f"card{number}")
+    made_at_claim: list[int] = []
+    claim = taking.claim
+
+    def counting(*said: Any) -> Any:
+        made_at_claim.append(service.making.made)
+        return claim(*said)
+
+    monkeypatch.setattr(taking, "claim", counting)
+    service.step(time.monotonic())
+    assert len(made_at_claim) == 20
+    assert made_at_claim[0] == 0
+    assert made_at_claim[-1] > 0
 
 
 def test_what_lies_in_the_inbox_together_is_made_by_its_due_dates(

@@ -4,7 +4,7 @@ from watcher.in_line import NEVER, InLine
 from watcher.orders.model import Order, Repeat
 
 
-def order(number: int, due: str | None = None, key: str = "", repeat: str | None = None) -> Order:
+def order(number: int, due: str | None = None, key: str = "", repeat: str | None = None, *, now: bool = False) -> Order:
     return Order(
         number=number,
         name=key,
@@ -19,6 +19,7 @@ def order(number: int, due: str | None = None, key: str = "", repeat: str | None
         accepted=False,
         art=(),
         files=(),
+        now=now,
         repeat=Repeat(order=repeat) if repeat else None,
     )
 
@@ -37,6 +38,12 @@ def numbers(line: InLine) -> list[int]:
 def test_what_is_due_sooner_goes_first_then_what_came_first():
     line = line_of(order(1), order(2, "2026-12-24"), order(3), order(4, "2026-12-01"), order(5, "2026-12-24"))
     assert numbers(line) == [4, 2, 5, 1, 3]
+
+
+def test_what_is_wanted_now_goes_before_every_date():
+    line = line_of(order(1), order(2, "2026-12-01"), order(3, now=True), order(4, now=True))
+    assert numbers(line) == [3, 4, 2, 1]
+    assert line_of(order(3, now=True)).last_due < "2026-12-01"
 
 
 def test_what_was_in_hand_already_goes_before_all():

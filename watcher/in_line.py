@@ -1,5 +1,7 @@
 """Taken orders that wait for a worker, in the order in which they are made: by when they are due, then as they came.
 
+What its job ticket wants `now` goes before every date.
+
 An order in hand is never interrupted. One that was in hand and must be done over goes before all others.
 """
 
@@ -10,6 +12,7 @@ from collections.abc import Collection, Iterator
 from watcher.orders.model import Order
 
 NEVER = "9999-99-99"  # behind every date
+AT_ONCE = ""  # before every date
 
 
 class InLine:
@@ -36,7 +39,7 @@ class InLine:
     @property
     def last_due(self) -> str:
         """When the last in line is due, ISO 8601; `NEVER` where it is due at no date."""
-        return (self._line[-1].due if self._line else None) or NEVER
+        return _rank(self._line[-1])[0] if self._line else NEVER
 
     def next(self, in_hand: Collection[str]) -> Order | None:
         """The order whose turn it is; None when there is none.
@@ -56,4 +59,4 @@ class InLine:
 
 
 def _rank(order: Order) -> tuple[str, int]:
-    return order.due or NEVER, order.number
+    return (AT_ONCE if order.now else order.due or NEVER), order.number

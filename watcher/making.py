@@ -176,6 +176,8 @@ class Making:
         ended = self._take_all()
         if start_new and self._may_go_on():
             self._give_all()
+        if self._single.deliver_made() and start_new and self._may_go_on():
+            self._give_all()  # what waited for one of them
         if self.is_idle:
             self._runs.forget_word()
         return ended

@@ -4,6 +4,7 @@ import multiprocessing.connection
 import signal
 import sqlite3
 import time
+from collections.abc import Sequence
 from contextlib import suppress
 from datetime import datetime
 from typing import IO
@@ -16,6 +17,7 @@ from watcher.errors import ServiceStopped
 from watcher.inbox.watch import InboxWatch
 from watcher.lock import take_lock
 from watcher.making import Making
+from watcher.orders.model import Order
 from watcher.orders.recover import highest_number
 from watcher.outbox.finished import HURRY_S, LIMIT_S
 from watcher.pauses import Part, Pauses
@@ -59,7 +61,9 @@ class Service:
         self._lock: IO[str] | None = None
         self._watch: InboxWatch | None = None
         self._rereading = Rereading(settings)
-        self._soonest_at = 0.0
+        self._soonest_at = self._soonest_for_gone_at = 0.0
+        self._has_come = False
+        self._ended_meanwhile = False  # while the inbox was looked at
         self._was_full = False  # the last look found a long line of orders taken
         self._looked_on: datetime | None = None
         self._shown: tuple[datetime | None, str | None] | None = None  # what the page was told last
@@ -166,8 +170,13 @@ class Service:
         if self._lock is not None:
             self._lock.close()
 
-    def wake(self) -> None:
-        """Look at the inbox soon. May be called from any thread."""
+    def wake(self, came: bool = True) -> None:
+        """Look at the inbox soon. May be called from any thread.
+
+        Args:
+            came: something has come; else something has gone, as it does whenever an order is taken.
+        """
+        self._has_come = self._has_come or came
         with suppress(OSError):  # the service has stopped meanwhile
             if not self._hint.poll():
                 self._hinted.send_bytes(b"!")
@@ -204,13 +213,14 @@ class Service:
             with suppress(OSError):  # then it is still paused
                 self._mind_the_journal()
         ended = self.making.step(start_new=not self._stopping)
-        if ended and self.looked.blocked and not self.trouble:
-            self._look_at = now
         if self._was_full and self.making.has_room:
             self._look_at, self._was_full = now, False
         if self._may_look and now >= self._look_at:
             self._look(now)
-            self.making.step(start_new=True)
+            ended = self.making.step(start_new=True) or ended or self._ended_meanwhile
+            self._ended_meanwhile = False
+        if ended and self.looked.blocked and not self.trouble:
+            self._look_at = now
         is_asked_for = self._show_at is not None and time.monotonic() >= self._show_at
         if ended or is_asked_for or self._shown != (self._looked_on, self.shop.pauses.first_reason):
             self._show(at_work=True)
@@ -257,7 +267,8 @@ class Service:
             while self._hint.poll():
                 self._hint.recv_bytes()
             if not self.trouble:  # else our own vain tries, which move files, would call for the next one at once
-                self._look_at = min(self._look_at, self._soonest_at)
+                has_come, self._has_come = self._has_come, False
+                self._look_at = min(self._look_at, self._soonest_at if has_come else self._soonest_for_gone_at)
 
     def _is_finished(self) -> bool:
         if self._stopping:
@@ -279,7 +290,8 @@ class Service:
             self._mind_the_journal()
             self._was_full = not self.making.has_room
             before = self.making.last_due if self._was_full else None
-            looked = self._taking.look(self.making.looks, self.making.busy_keys(), now, before)
+            self.making.more_to_come = True
+            looked = self._taking.look(self.making.looks, self.making.busy_keys(), now, before, self._pass_on)
         except ServiceStopped:
             raise
         except OSError as error:
@@ -289,8 +301,6 @@ class Service:
             logger.exception("the look at the inbox broke down")
             self._look_again_after(f"an internal fault ({type(error).__name__}); see service.log", now)
             return
-        for order in looked.taken:
-            self.making.add(order)
         self.making.look_inside(looked.to_look, looked.present)
         is_resting = self._once and looked.resting_in_s is not None
         self.making.more_to_come = looked.more or bool(looked.to_look) or is_resting
@@ -303,7 +313,15 @@ class Service:
             self.shop.pauses.end(Part.TAKING)
             self._look_at = now + self._next_look_in(looked, watched=watched)
         # thousands of hints in a row: at most half of the time goes into looking
-        self._soonest_at = 2 * time.monotonic() - began + (_TROUBLE_S if self._was_full else 0.0)
+        self._soonest_at = 2 * time.monotonic() - began
+        self._soonest_for_gone_at = self._soonest_at + (_TROUBLE_S if self._was_full else 0.0)
+
+    def _pass_on(self, orders: Sequence[Order], more: bool) -> None:
+        """Orders just taken go into line; the workers are kept busy while more are being taken."""
+        for order in orders:
+            self.making.add(order)
+        if more:
+            self._ended_meanwhile = self.making.step(start_new=True) or self._ended_meanwhile
 
     def _look_again_after(self, trouble: str, now: float) -> None:
         self.making.more_to_come = False

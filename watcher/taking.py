@@ -1,14 +1,14 @@
 """From the inbox to taken orders: look, let rest, pair, claim."""
 
 import time
-from collections.abc import Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from loguru import logger
 
 from watcher.disk import remove_folder, sha256_of
-from watcher.in_line import NEVER
+from watcher.in_line import AT_ONCE, NEVER
 from watcher.inbox.complete import Completeness
 from watcher.inbox.scan import Identity, SeenFile, scan
 from watcher.inbox.settle import Rested, Settling
@@ -30,7 +30,8 @@ from watcher.trouble import say_trouble
 
 # Bundles claimed between two looks, so that thousands of orders do not pile up half taken; of very many a part of them,
 # for a look takes as long as there are files.
-_AT_A_TIME, _PART = 64, 8
+_AT_A_TIME, _PART = 128, 4
+_IN_A_ROW = 8  # bundles claimed before what was claimed is passed on: the workers wait meanwhile
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,7 +94,14 @@ class Taking:
         """The first order number that is free."""
         return self._next_number
 
-    def look(self, looks: Looks, busy: Iterable[GroupKey], now: float, before: str | None = None) -> Looked:
+    def look(
+        self,
+        looks: Looks,
+        busy: Iterable[GroupKey],
+        now: float,
+        before: str | None = None,
+        pass_on: Callable[[Sequence[Order], bool], None] = lambda _orders, _more: None,
+    ) -> Looked:
         """Take one look and claim what is complete.
 
         Args:
@@ -101,6 +109,8 @@ class Taking:
             busy: orders of these names are being made; others of the same name wait for them.
             now: steady clock, s.
             before: only what is due before this date is claimed, because the line is long; None: everything is.
+            pass_on: is given what has been taken, a few orders at a time, and whether more are still to be claimed.
+                Repeats come last: what they repeat may have come with them.
 
         Raises:
             OSError: a folder is missing, full or may not be used; what had not been claimed stays where it is.
@@ -126,7 +136,8 @@ class Taking:
         if before is not None:
             ready = [bundle for bundle in ready if _due(bundle) < before]
         at_a_time = max(_AT_A_TIME, len(ready) // _PART)
-        taken = self._claim(ready[:at_a_time], {file.path for file in rested.moving})
+        chosen = sorted(ready[:at_a_time], key=_is_repeat)
+        taken = self._claim(chosen, {file.path for file in rested.moving}, pass_on)
         return Looked(
             taken=taken,
             to_look=gathered.to_look,
@@ -210,12 +221,31 @@ class Taking:
             f" Put the {plan.missing} into the inbox, or delete this one."
         )
 
-    def _claim(self, ready: list[tuple[Planned, ...]], moving: set[Path]) -> tuple[Order, ...]:
-        """Claim what is ready; one bundle that cannot be taken does not keep the others.
+    def _claim(
+        self,
+        ready: list[tuple[Planned, ...]],
+        moving: set[Path],
+        pass_on: Callable[[Sequence[Order], bool], None],
+    ) -> tuple[Order, ...]:
+        """Claim what is ready, a few bundles at a time; one that cannot be taken does not keep the others.
 
         The trouble with it lasts until it is taken or gone: after a vain try it must rest again, which is no mending.
         """
         self._troubled &= moving
+        taken: list[Order] = []
+        for at in range(0, max(1, len(ready)), _IN_A_ROW):
+            claimed = self._claim_some(ready[at : at + _IN_A_ROW])
+            try:
+                self.clear_up_after(claimed)
+            except OSError as error:
+                self._trouble = say_trouble(error)
+            taken += claimed
+            pass_on(claimed, at + _IN_A_ROW < len(ready))
+        if not (self._troubled or self._cut_short or self._to_empty):
+            self._trouble = None
+        return tuple(taken)
+
+    def _claim_some(self, ready: list[tuple[Planned, ...]]) -> list[Order]:
         taken: list[Order] = []
         for bundle in ready:
             try:
@@ -229,13 +259,7 @@ class Taking:
                 self._remember_cut_short(bundle)
             finally:
                 self._next_number += len(bundle) + 1
-        try:
-            self.clear_up_after(taken)
-        except OSError as error:
-            self._trouble = say_trouble(error)
-        if not (self._troubled or self._cut_short or self._to_empty):
-            self._trouble = None
-        return tuple(taken)
+        return taken
 
     def _remember_cut_short(self, bundle: tuple[Planned, ...]) -> None:
         numbers = range(self._next_number, self._next_number + len(bundle) + 1)
@@ -331,7 +355,13 @@ def _by_due_then_arrival(bundle: tuple[Planned, ...]) -> tuple[str, int]:
     return _due(bundle), min((file.identity.ctime_ns for plan in bundle for file in plan.files), default=0)
 
 
+def _is_repeat(bundle: tuple[Planned, ...]) -> bool:
+    return any(plan.repeat is not None for plan in bundle)
+
+
 def _due(bundle: tuple[Planned, ...]) -> str:
+    if any(plan.now for plan in bundle):
+        return AT_ONCE
     return min((plan.due.isoformat() for plan in bundle if plan.due), default=NEVER)
 
 

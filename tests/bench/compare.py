@@ -189,7 +189,7 @@ class Bench:
         shop.drop({f"{name}_{file.stem.rsplit('_')[-1]}{file.suffix}": file for file in self._pairs[kind]})
         for pid in shop.workers:
             forget_peak(pid)
-        cost = measure(lambda: shop.make(name), shop.workers)
+        cost = measure(lambda: shop.make(name), lambda: shop.workers)
         sheets = shop.outbox / name / f"{name}_sheets.pdf"
         return cost, max(map(peak_mb, shop.workers)), sheets.stat().st_size
 

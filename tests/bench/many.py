@@ -42,11 +42,10 @@ def many(folder: Path, count: int, workers: int) -> Measured:
     try:
         drop_orders(shop, 0, 2 * workers)
         shop.run_until(lambda: shop.service.making.made == 2 * workers)  # libraries are loaded
-        pids = shop.workers
         forget_peak(os.getpid())
         drop_orders(shop, 1000, count)
         before, begun = shop.service.making.made, cpu_of(os.getpid())
-        cost = measure(lambda: shop.run_until(lambda: shop.service.making.made == before + count), pids)
+        cost = measure(lambda: shop.run_until(lambda: shop.service.making.made == before + count), lambda: shop.workers)
         return {
             "orders": count,
             "workers": workers,

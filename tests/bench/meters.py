@@ -1,6 +1,7 @@
 """Measuring by the clock, by processor time and in memory, of this process or of another one."""
 
 import os
+import resource
 import statistics
 import time
 from collections.abc import Callable, Iterable
@@ -22,13 +23,17 @@ def cpu_of(pid: int) -> float:
     return time.clock_gettime((~pid << 3) | 2)
 
 
-def measure(run: Callable[[], object], pids: Iterable[int] = ()) -> Cost:
-    """Run once; the processor time is that of this process and the others named."""
-    watched = [os.getpid(), *pids]
-    cpu, wall = sum(map(cpu_of, watched)), time.perf_counter()
+def measure(run: Callable[[], object], workers: Callable[[], Iterable[int]] = list) -> Cost:
+    """Run once; the processor time is that of this process and its workers, those too that ended meanwhile."""
+    cpu, wall = _cpu_of_all(workers()), time.perf_counter()
     run()
     wall = time.perf_counter() - wall
-    return Cost(wall_s=wall, cpu_s=sum(map(cpu_of, watched)) - cpu)
+    return Cost(wall_s=wall, cpu_s=_cpu_of_all(workers()) - cpu)
+
+
+def _cpu_of_all(workers: Iterable[int]) -> float:
+    ended = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return ended.ru_utime + ended.ru_stime + sum(map(cpu_of, [os.getpid(), *workers]))
 
 
 def median(costs: Iterable[Cost]) -> Cost:

@@ -103,11 +103,25 @@ class Single:
             self._aside.hold_for_fault(task.order, error)
             return True
 
+    def deliver_made(self) -> bool:
+        """Deliver what has been made, once the workers have their next orders; whether anything was delivered."""
+        before = self._delivery.made
+        while self._in_hand.undelivered and not self._book.paused:
+            task, made = self._in_hand.undelivered.pop(0)
+            try:
+                self._delivery.deliver(task, made)
+            except Exception as error:
+                self._aside.hold_for_fault(task.order, error)
+        return self._delivery.made > before
+
     def _take(self, task: OrderTask, answer: Answer) -> bool:
         order = task.order
         if isinstance(answer.result, Made):
             reached(Step.MADE)
-            return self._delivery.deliver(task, answer.result)
+            if self._book.paused:  # it tells whether the pause is over
+                return self._delivery.deliver(task, answer.result)
+            self._in_hand.undelivered.append((task, answer.result))
+            return True
         if isinstance(answer.result, Examined):
             self._sharing.let_share(order, task.job)
             return True

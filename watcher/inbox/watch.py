@@ -51,10 +51,11 @@ class InboxWatch:
 
     Args:
         inbox: the folder; a link to it is followed, and it may be missing for a while.
-        on_hint: called on a foreign thread, often many times in a row; should only set a flag.
+        on_hint: called on a foreign thread, often many times in a row; should only set a flag. Is told whether
+            something may have come; else something has gone.
     """
 
-    def __init__(self, inbox: Path, on_hint: Callable[[], None]) -> None:
+    def __init__(self, inbox: Path, on_hint: Callable[[bool], None]) -> None:
         self._inbox = inbox
         self._hint = _Hint(on_hint)
         self._log = _LibraryLog(self._hint)
@@ -132,17 +133,17 @@ class InboxWatch:
 class _Hint(FileSystemEventHandler):
     """Turns every event into one call; an exception here would end the library's thread for good."""
 
-    def __init__(self, on_hint: Callable[[], None]) -> None:
+    def __init__(self, on_hint: Callable[[bool], None]) -> None:
         self._on_hint = on_hint
 
-    def __call__(self) -> None:
+    def __call__(self, came: bool = True) -> None:
         try:
-            self._on_hint()
+            self._on_hint(came)
         except Exception:
             logger.exception("The hint to look at the inbox could not be passed on")
 
     def dispatch(self, event: FileSystemEvent) -> None:
-        self()
+        self(not isinstance(event, FileDeletedEvent))
 
 
 class _LibraryLog(logging.Handler):

@@ -4,6 +4,7 @@ import re
 import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Protocol
 
 from watcher.inbox.file_names import compare_key, is_conflict_copy, is_temporary
@@ -90,7 +91,7 @@ def read_name(file_name: str, words: SideWords) -> NameParts:
         words: the side words; compared in any case and composition, and may hold spaces.
     """
     stem, copy = _without_copy(file_name.rpartition(".")[0] if "." in file_name else file_name)
-    rest, side, digits, bare = _without_side_and_quantity(stem, _side_table(words))
+    rest, side, digits, bare = _without_side_and_quantity(stem, _side_table(tuple(words.front), tuple(words.back)))
     order = rest.strip()
     page = int(order) if side is None and _PAGE_NUMBER.fullmatch(order) else None
     quantity, fault = _quantity(digits, file_name)
@@ -142,9 +143,10 @@ def _without_scale(text: str) -> str:
     return text[: found.start()] if found and found.start() > 0 else text
 
 
-def _side_table(words: SideWords) -> dict[str, Side]:
-    table = {compare_key(word.strip()): Side.BACK for word in words.back}
-    table.update({compare_key(word.strip()): Side.FRONT for word in words.front})
+@lru_cache(maxsize=4)  # the same words for all names, many thousand times
+def _side_table(front: tuple[str, ...], back: tuple[str, ...]) -> Mapping[str, Side]:
+    table = {compare_key(word.strip()): Side.BACK for word in back}
+    table.update({compare_key(word.strip()): Side.FRONT for word in front})
     table.pop("", None)
     return table
 

@@ -167,7 +167,7 @@ class _Gathering:
             self.arriving.add(self._key_of(file))
 
     def take(self, file: SeenFile, members: tuple[str, ...] = ()) -> None:
-        extension = read_name(file.name, self._words).extension
+        extension = read_extension(file.name)
         most = MOST_ZIP_BYTES if extension == CONTAINER else MOST_ART_BYTES
         if file.identity.size > MOST_BYTES:
             self.leave_alone(file)
