@@ -3,10 +3,7 @@
 Source of what Dask promises: distributed.dask.org, "Resilience": a task whose worker dies is given to another one.
 """
 
-import os
 import signal
-import socket
-import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
@@ -17,6 +14,7 @@ import pytest
 
 pytest.importorskip("distributed", reason="the optional part for clusters is not installed")
 
+from tests.local_cluster import LocalCluster, free_port
 from watcher.cluster import hire
 from watcher.errors import ServiceStopped
 from watcher.parcel import Returned, make_parcel, pack, unpack
@@ -26,48 +24,6 @@ from watcher.workers import Answer
 
 Drop = Callable[..., None]
 LIMIT_S = 60.0
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
-
-
-class LocalCluster:
-    """A scheduler and two workers, each a process of its own, on this machine alone."""
-
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.address = f"tcp://127.0.0.1:{free_port()}"
-        self.running: list[subprocess.Popen[bytes]] = []
-        self.start_scheduler()
-        self.workers = {f"127.0.0.1:{port}": self.start_worker(port) for port in (free_port(), free_port())}
-
-    def start_scheduler(self) -> None:
-        port = self.address.rpartition(":")[2]
-        self.scheduler = self._start("distributed.cli.dask_scheduler", "--host", "127.0.0.1", "--port", port)
-
-    def start_worker(self, port: int) -> subprocess.Popen[bytes]:
-        # no nanny: the process that is started is the worker itself, and may start processes of its own
-        words = ("--host", "127.0.0.1", "--worker-port", str(port), "--nthreads", "1", "--no-nanny")
-        return self._start(
-            "distributed.cli.dask_worker", self.address, *words, "--local-directory", str(self.folder / str(port))
-        )
-
-    def _start(self, module: str, *words: str) -> subprocess.Popen[bytes]:
-        environment = os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)}
-        command = [sys.executable, "-W", "ignore", "-m", module, *words, "--no-dashboard"]
-        with (self.folder / "cluster.log").open("ab") as log:
-            process = subprocess.Popen(command, env=environment, stdout=log, stderr=log)
-        self.running.append(process)
-        return process
-
-    def stop(self) -> None:
-        for process in self.running:
-            process.kill()
-            process.wait()
-
-
-def free_port() -> int:
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        return int(free.getsockname()[1])
 
 
 @pytest.fixture
@@ -95,6 +51,8 @@ def go_on_until(service: Service, condition: Callable[[], object]) -> None:
     end = time.monotonic() + LIMIT_S
     while not condition():
         assert time.monotonic() < end, (service.making.paused, service.shop.log.written)
+        service.wake()  # the rescan comes every half minute
+        service.wait()
         service.step(time.monotonic())
         time.sleep(0.02)
 
@@ -103,7 +61,6 @@ def made(folder: Path) -> list[str]:
     return sorted(path.parent.name for path in folder.glob("outbox/*/*_ticket.toml"))
 
 
-@pytest.mark.skipif(not LONG, reason="the long form: PRINT_FOLDER_LONG=1; Dask takes half a minute to let go")
 def test_an_order_whose_worker_is_killed_is_made_by_another_one_and_each_is_delivered_once(
     shop: Service, cluster: LocalCluster, print_folder: Path, drop_pair: Drop
 ) -> None:

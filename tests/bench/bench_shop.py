@@ -13,10 +13,11 @@ from watcher.settings.load import load_settings
 
 SETTINGS = """
 [service]
-quiet = "0 s"
-events = "polling"
+quiet = "{quiet}"
+events = "{events}"
 workers = {workers}
 read_back = {read_back}
+{more}
 [cards.card]
 trim = "{trim}"
 bleed = "{bleed}"
@@ -36,11 +37,12 @@ class BenchShop:
 
     Args:
         folder: where; what is there is removed.
-        said: for the settings: workers, read_back, trim, bleed, sheet.
+        said: for the settings: workers, read_back, trim, bleed, sheet, quiet, events, and more lines of [service].
     """
 
     def __init__(self, folder: Path, **said: object) -> None:
         usual = {"workers": 1, "read_back": "true", "trim": "5 x 7 in", "bleed": "0.125 in", "sheet": "letter"}
+        usual |= {"quiet": "0 s", "events": "polling", "more": ""}
         shutil.rmtree(folder, ignore_errors=True)
         folder.mkdir(parents=True)
         (folder / "settings.toml").write_text(SETTINGS.format(**{**usual, **said}))
@@ -65,10 +67,15 @@ class BenchShop:
         for name in files:
             (aside / name).rename(self.inbox / name)
 
-    def run_until(self, is_done: Callable[[], bool], longest_s: float = 600.0) -> None:
-        """Let the service work as it does by itself, until something is so."""
+    def made(self, name: str) -> bool:
+        """Whether an order lies in the outbox."""
+        return (self.outbox / name).exists()
+
+    def run_until(self, is_done: Callable[[], bool], longest_s: float = 600.0, *, wake: bool = True) -> None:
+        """Let the service work as it does by itself, until something is so; `wake`: it looks at its inbox at once."""
         begun = time.monotonic()
-        self.service.wake()
+        if wake:
+            self.service.wake()
         while not is_done():
             if time.monotonic() - begun > longest_s:
                 raise TimeoutError(f"not done after {longest_s:.0f} s")

@@ -1,9 +1,12 @@
-"""Many orders at once: `python tests/bench/many.py [--orders 10 100 1000] [--workers 1 2] [--soak N] [--toml FILE]`.
+"""Many orders at once: `python tests/bench/many.py [--orders 10 100 1000] [--workers 1 2] [--soak N] [--only PART]`.
 
 Small art, so that what is measured is the way of an order through the service and not its pixels:
 
     drop        N orders dropped at once: seconds and processor time an order, memory of the service and of its workers
     ignored     a look at an inbox that holds 10,000 files that are none of ours, beside a bare walk over them
+    urgent      an order that says `now = true` dropped behind 1,000: how many others are delivered before it
+    latency     from the last byte written to delivery: without quiet time; with quiet = 1 s, moved in and seen growing
+    cluster     the same orders made here and by a Dask cluster on this machine, two workers each
     idle        processor time of the service while nothing happens, a share of the clock
     soak        N orders in batches: memory, open files, the journal and temporary files after a tenth and at the end
 """
@@ -12,16 +15,19 @@ import argparse
 import os
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import tomli_w
 from bench_art import small_png
 from bench_shop import BenchShop
 from compare import machine
-from meters import cpu_of, forget_peak, measure, memory_mb, open_handles, peak_mb
+from meters import Cost, cpu_of, forget_peak, measure, memory_mb, open_handles, peak_mb
+
+from tests.local_cluster import LocalCluster
 
 IGNORED = 10_000
+BEHIND = 1_000
 BATCH = 25
 
 Measured = dict[str, object]
@@ -82,6 +88,83 @@ def ignored(folder: Path) -> Measured:
         shop.close()
 
 
+def urgent(folder: Path) -> Measured:
+    """An order wanted now, dropped while many are being made."""
+    shop = BenchShop(folder, workers=2, read_back="false", events="native")
+    try:
+        drop_orders(shop, 0, BEHIND)
+        shop.run_until(lambda: shop.service.making.made >= 20)
+        (shop.inbox / "urgent.toml").write_text("now = true\n")
+        before, begun = shop.service.making.made, time.monotonic()
+        for side in ("front", "back"):
+            (shop.folder / "part").write_bytes(small_png(40_000 + len(side)))
+            (shop.folder / "part").rename(shop.inbox / f"urgent_{side}.png")
+        shop.run_until(lambda: shop.made("urgent"), wake=False)
+        return {
+            "behind": BEHIND,
+            "delivered_before_it": shop.service.making.made - before - 1,
+            "seconds": round(time.monotonic() - begun, 2),
+        }
+    finally:
+        shop.close()
+
+
+def latency(folder: Path) -> Measured:
+    """From the last byte written to delivery."""
+    said: Measured = {}
+    for way, quiet in (("no_quiet", "0 s"), ("moved", "1 s"), ("growing", "1 s")):
+        shop = BenchShop(folder, read_back="true", events="native", quiet=quiet)
+        try:
+            waits = []
+            for number in range(8):
+                time.sleep(1)  # the events of the order before are through: the library holds those of what goes back
+                waits.append(_wait_for(shop, f"o{number}", grows=way == "growing"))
+            said[f"{way}_ms"] = round(sorted(waits[1:])[3] * 1000)  # the first one loads libraries
+        finally:
+            shop.close()
+    return said
+
+
+def _wait_for(shop: BenchShop, name: str, *, grows: bool) -> float:
+    for number, side in enumerate(("front", "back")):
+        art = small_png(int(name[1:]) * 2 + number)
+        (shop.folder / "part").write_bytes(art[:-20] if grows else art)
+        (shop.folder / "part").rename(shop.inbox / f"{name}_{side}.png")
+        if grows:
+            shop.run_until(lambda count=number: len(shop.service.looked.waiting) > count)
+            with (shop.inbox / f"{name}_{side}.png").open("ab") as file:
+                file.write(art[-20:])
+    begun = time.monotonic()
+    shop.run_until(lambda: shop.made(name), wake=False)
+    return time.monotonic() - begun
+
+
+def cluster(folder: Path, count: int = 100) -> Measured:
+    """The same orders made here and on a cluster, which costs packing, two ways over the network and unpacking."""
+    folder.mkdir()
+    dask = LocalCluster(folder)
+    try:
+        more = f'engine = "dask"\nscheduler = "{dask.address}"'
+        costs = {way: _cost(folder / "shop", count, lines) for way, lines in (("here", ""), ("cluster", more))}
+    finally:
+        dask.stop()
+    said = {f"{way}_ms_an_order": round(cost.wall_s / count * 1000, 1) for way, cost in costs.items()}
+    cpu = {f"{way}_service_cpu_ms_an_order": round(cost.cpu_s / count * 1000, 1) for way, cost in costs.items()}
+    return {"orders": count, **said, **cpu}
+
+
+def _cost(folder: Path, count: int, more: str) -> Cost:
+    """What so many orders take this service, and by the clock; `more`: lines of the settings."""
+    shop = BenchShop(folder, workers=2, read_back="false", more=more)
+    try:
+        drop_orders(shop, 0, 8)
+        shop.run_until(lambda: shop.service.making.made == 8)  # libraries are loaded
+        drop_orders(shop, 1000, count)
+        return measure(lambda: shop.run_until(lambda: shop.service.making.made == 8 + count))
+    finally:
+        shop.close()
+
+
 def idle(folder: Path, seconds: float) -> Measured:
     """The service with an empty inbox and its usual rescan."""
     shop = BenchShop(folder)
@@ -132,14 +215,23 @@ def main() -> None:
     said.add_argument("--workers", type=int, nargs="*", default=[1, 2])
     said.add_argument("--idle", type=float, default=60.0, help="seconds")
     said.add_argument("--soak", type=int, default=300)
+    said.add_argument("--only", choices=("drop", "ignored", "urgent", "latency", "cluster", "idle", "soak"))
     said.add_argument("--toml", type=Path)
     told = said.parse_args()
     body: dict[str, object] = {"machine": machine()}
+    parts: dict[str, Callable[[Path], object]] = {
+        "drop": lambda at: [many(at, count, workers) for count in told.orders for workers in told.workers],
+        "ignored": ignored,
+        "urgent": urgent,
+        "latency": latency,
+        "cluster": cluster,
+        "idle": lambda at: idle(at, told.idle),
+        "soak": lambda at: list(soak(at, told.soak)),
+    }
     with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        runs = [many(folder / "many", count, workers) for count in told.orders for workers in told.workers]
-        body |= {"drop": runs, "ignored": ignored(folder / "ignored"), "idle": idle(folder / "idle", told.idle)}
-        body["soak"] = list(soak(folder / "soak", told.soak)) if told.soak else []
+        for part, run in parts.items():
+            if told.only in (None, part):
+                body[part] = run(Path(name) / part)
     text = tomli_w.dumps(body)
     print(text)  # noqa: T201 - a table is its purpose
     if told.toml:

@@ -105,9 +105,11 @@ def test_a_file_that_is_replaced_by_one_of_the_same_size_between_look_and_claim_
     )
     driven.start()
     drop_pair(driven.folder / "inbox")
-    monkeypatch.setattr(claim, "_identity", Once(claim._identity, "lantern_back.png", replace, after=True))
-    driven.go_on(40)
-    assert driven.orders == []
+    hook = Once(claim._identity, "lantern_back.png", replace, after=True)
+    monkeypatch.setattr(claim, "_identity", hook)
+    while not hook.done:
+        driven.step()
+    assert driven.inbox == ["lantern_back.png", "lantern_front.png"]
     driven.go_on(40)
     assert driven.orders == ["lantern"]
 

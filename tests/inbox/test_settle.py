@@ -7,9 +7,10 @@ import pytest
 
 from watcher.inbox.complete import Completeness
 from watcher.inbox.scan import Identity, SeenFile
-from watcher.inbox.settle import MOVED_S, Settling
+from watcher.inbox.settle import WHOLE_S, Settling
 
 QUIET = 2.0
+TEXT = "a.toml"  # of no format whose end can be seen
 
 
 def _seen(name: str = "a.png", *, size: int = 10, touched_s: float = 0) -> SeenFile:
@@ -43,7 +44,7 @@ def settling(asked) -> Settling:
 
 
 def test_a_file_is_ready_when_two_looks_quiet_apart_see_the_same(settling):
-    file = _seen()
+    file = _seen(TEXT)
     assert settling.look([file], 100.0).ready == ()
     assert settling.look([file], 101.9).moving == (file,)
     assert settling.look([file], 102.0).ready == (file,)
@@ -51,7 +52,7 @@ def test_a_file_is_ready_when_two_looks_quiet_apart_see_the_same(settling):
 
 def test_nothing_is_opened_before_it_has_rested_and_then_but_once(settling, asked):
     asked.answer = Completeness.GROWING
-    file = _seen()
+    file = _seen(TEXT)
     settling.look([file], 100.0)
     assert asked.questions == []
     for now in (102.0, 103.0, 104.0):
@@ -113,8 +114,8 @@ def test_without_quiet_the_first_look_is_enough(asked):
 
 def test_the_next_look_is_due_when_the_longest_resting_file_could_be_ready(settling):
     assert settling.next_look_in(100.0) is None
-    settling.look([_seen("a.png")], 100.0)
-    settling.look([_seen("a.png"), _seen("b.png")], 101.0)
+    settling.look([_seen(TEXT)], 100.0)
+    settling.look([_seen(TEXT), _seen("b.toml")], 101.0)
     assert settling.next_look_in(101.5) == pytest.approx(0.5)
     assert settling.next_look_in(109.0) == 0.0
 
@@ -129,66 +130,51 @@ def test_what_has_rested_but_is_not_whole_asks_for_no_look_of_its_own(settling, 
 
 
 def test_for_one_look_alone_the_time_of_day_may_prove_rest(settling):
-    old, fresh = _seen("old.png", touched_s=5000), _seen("fresh.png", touched_s=9999)
+    old, fresh = _seen("old.toml", touched_s=5000), _seen("fresh.toml", touched_s=9999)
     assert settling.look([old, fresh], 0.0, wall_now=10_000.0).ready == (old,)
 
 
 def test_a_content_newer_than_its_making_counts_for_that(settling):
     """Where a system keeps the time of making in place of the last change, a long copy still looks old."""
-    file = _seen(touched_s=5000)
+    file = _seen(TEXT, touched_s=5000)
     written = replace(file, identity=replace(file.identity, mtime_ns=int(9999e9)))
     assert settling.look([written], 0.0, wall_now=10_000.0).ready == ()
 
 
-def _moved(name: str = "a.png", *, written_s: float = 5000.25, moved_s: float = 5000.5, size: int = 10) -> SeenFile:
-    file = _seen(name, size=size)
-    return replace(file, identity=replace(file.identity, mtime_ns=int(written_s * 1e9), ctime_ns=int(moved_s * 1e9)))
+def test_a_file_that_is_whole_when_it_is_first_seen_rests_but_a_moment(settling):
+    file = _seen()
+    assert settling.look([file], 100.0).moving == (file,)
+    assert settling.next_look_in(100.0) == WHOLE_S
+    assert settling.look([file], 100.0 + WHOLE_S).ready == (file,)
 
 
-def test_a_whole_file_that_was_moved_in_rests_but_a_moment(settling):
-    """Renaming changes the change time alone; source: POSIX.1-2017, rename(), write()."""
-    assert settling.look([_moved()], 100.0).moving == (_moved(),)
-    assert settling.next_look_in(100.0) == MOVED_S
-    assert settling.look([_moved()], 100.0 + MOVED_S).ready == (_moved(),)
-
-
-def test_a_file_that_was_last_written_to_rests(settling):
-    """A copy in place that pauses: both times are those of its last write, even where its end is already there."""
-    paused = _moved(moved_s=5000.25)
-    assert settling.look([paused], 100.0).moving == (paused,)
-    assert settling.look([paused], 101.9).moving == (paused,)
-
-
-def test_a_file_that_was_moved_in_before_it_was_whole_rests_and_is_asked_again(settling, asked):
+def test_a_file_that_is_not_whole_when_it_is_first_seen_rests_and_is_asked_again(settling, asked):
     asked.answer = Completeness.GROWING
-    assert settling.look([_moved()], 100.0).stuck_since == {}
+    file = _seen()
+    assert settling.look([file], 100.0).stuck_since == {}
     asked.answer = Completeness.WHOLE
-    assert settling.look([_moved()], 101.0).moving == (_moved(),)
-    assert settling.look([_moved()], 102.0).ready == (_moved(),)
+    assert settling.look([file], 101.0).moving == (file,)
+    assert settling.look([file], 102.0).ready == (file,)
 
 
-def test_a_file_that_was_seen_growing_rests_whatever_its_dates_say(settling):
-    settling.look([_moved(size=5)], 100.0)
-    settling.look([_moved(size=10, moved_s=5000.25)], 101.0)
-    grown = _moved(size=10, moved_s=5003)
+def test_a_file_that_was_seen_growing_rests_although_its_end_is_there(settling):
+    """A copy in place that pauses."""
+    settling.look([_seen(size=5)], 100.0)
+    grown = _seen(size=10, touched_s=1)
+    settling.look([grown], 100.1)
     assert settling.look([grown], 102.0).moving == (grown,)
-    assert settling.look([grown], 104.0).ready == (grown,)
+    assert settling.look([grown], 102.1).ready == (grown,)
+
+
+def test_another_file_that_takes_the_place_of_one_is_new(settling):
+    """Programs that save aside and rename over."""
+    settling.look([_seen()], 100.0)
+    other = replace(_seen(), identity=replace(_seen().identity, inode=2))
+    settling.look([other], 100.1)
+    assert settling.look([other], 100.1 + WHOLE_S).ready == (other,)
 
 
 @pytest.mark.parametrize("name", ["a.toml", "a.docx", "a"])
-def test_what_has_no_end_of_its_own_rests_although_it_was_moved_in(settling, name):
-    settling.look([_moved(name)], 100.0)
-    assert settling.look([_moved(name)], 101.9).ready == ()
-
-
-@pytest.mark.parametrize(("moved_s", "is_ready"), [(5001.5, False), (5002.0, True)])
-def test_dates_in_whole_seconds_must_lie_apart(settling, moved_s, is_ready):
-    """FAT keeps the date of writing in steps of 2 s (Microsoft FAT specification, 6.3)."""
-    settling.look([_moved(written_s=5000, moved_s=moved_s)], 100.0)
-    assert bool(settling.look([_moved(written_s=5000, moved_s=moved_s)], 101.0).ready) is is_ready
-
-
-def test_where_there_is_no_change_time_all_files_rest(settling, monkeypatch):
-    monkeypatch.setattr("watcher.inbox.settle._HAS_CHANGE_TIME", False)
-    settling.look([_moved()], 100.0)
-    assert settling.look([_moved()], 101.9).ready == ()
+def test_what_has_no_end_of_its_own_rests_however_it_came(settling, name):
+    settling.look([_seen(name)], 100.0)
+    assert settling.look([_seen(name)], 101.9).ready == ()

@@ -133,8 +133,8 @@ def test_a_file_that_is_never_whole_is_given_up(drop, gather_now, make):
     assert faults == [None, "a_front.png is not complete. Export or copy it again."]
 
 
-def test_a_file_that_has_not_rested_is_waited_for_however_long(drop, gather_now):
-    drop("a_front.png", "a_back.png")
+def test_a_file_that_has_not_rested_is_waited_for_however_long(drop, gather_now, make):
+    drop(**{"a_front.png": make.png()[:-10], "a_back.png": make.png()[:-10]})
     look = gather_now(quiet_s=1e9, stuck_s=1e6)
     assert look.plans == ()
     assert sorted(look.gathered.arriving) == ["a_back.png", "a_front.png"]

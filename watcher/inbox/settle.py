@@ -1,6 +1,5 @@
 """Which files have rested and are whole, by our own steady clock."""
 
-import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -11,10 +10,7 @@ from watcher.inbox.complete import Completeness, has_end_of_its_own, how_complet
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.records.plain_text import one_line
 
-_HAS_CHANGE_TIME = os.name == "posix"
-_SECOND_NS = 1_000_000_000
-MOVED_S = 0.25  # that a file rests which was moved in: files are moved one after the other, some way apart
-_COARSEST_S = 2.0  # of the dates that file systems keep (FAT)
+WHOLE_S = 0.25  # that a file rests which is whole when it is first seen: files come one after the other, some way apart
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,8 +43,8 @@ class Settling:
     """Remembers from look to look how long each file has been the same.
 
     An old date on a file proves nothing (copying tools set old ones), so rest is what two looks at least `quiet` apart
-    agree on. A file that was moved in rests but a moment: at its first look it is whole as its format says, and the
-    last thing done to it was not writing. In that moment what was moved in with it, a job ticket say, is seen too.
+    agree on. A file that nobody has seen growing rests but a moment: at its first look it is whole as its format says,
+    as what a program moved in is. In that moment what came with it, a job ticket say, is seen too.
 
     Args:
         quiet_s: how long a file must rest; 0: ready at its first look when whole.
@@ -77,7 +73,7 @@ class Settling:
                 first look (for `once`, which looks but one time).
         """
         seen = list(files)
-        new = {file.path for file in seen} - self._watched.keys()
+        new = {file.path for file in seen if not self._is_known(file)}
         self._watched = {file.path: self._remembered(file, now) for file in seen}
         ready: list[SeenFile] = []
         moving: list[SeenFile] = []
@@ -85,7 +81,7 @@ class Settling:
         for file in seen:
             watched = self._watched[file.path]
             if file.path in new and self._came_whole(file.path, watched):
-                watched.rest_s = min(self._quiet_s, MOVED_S)
+                watched.rest_s = min(self._quiet_s, WHOLE_S)
             watched.rested = watched.rested or self._has_rested(watched, now, wall_now)
             if watched.rested and self._is_whole(file.path, watched):
                 ready.append(file)
@@ -99,6 +95,11 @@ class Settling:
         """Seconds until a file that is resting now could be ready; None when none is."""
         ends = [watched.since + watched.rest_s for watched in self._watched.values() if not watched.rested]
         return max(0.0, min(ends) - now) if ends else None
+
+    def _is_known(self, file: SeenFile) -> bool:
+        """Whether this file was there at the last look, however much of it; another one under its name is new."""
+        known = self._watched.get(file.path)
+        return known is not None and known.identity.inode == file.identity.inode
 
     def _remembered(self, file: SeenFile, now: float) -> _Watched:
         known = self._watched.get(file.path)
@@ -115,8 +116,8 @@ class Settling:
         return wall_now - touched >= watched.rest_s
 
     def _came_whole(self, path: Path, watched: _Watched) -> bool:
-        """Whether it was moved in, all of it; what is not all there yet must rest, and is asked again then."""
-        if not (_was_moved(watched.identity, self._quiet_s) and self._has_end(path)):
+        """Whether all of it is there at its first look; if not yet it must rest, and is asked again then."""
+        if not self._has_end(path):
             return False
         if self._is_whole(path, watched):
             return True
@@ -131,17 +132,3 @@ class Settling:
                 logger.debug("{} could not be read yet: {}", one_line(path.name), one_line(str(error)))
                 return False
         return watched.found is Completeness.WHOLE
-
-
-def _was_moved(identity: Identity, quiet_s: float) -> bool:
-    """Whether a file was renamed, or given its date, after it was last written to.
-
-    Writing sets both times to the same instant; renaming sets the change time alone (POSIX, rename and write). Both are
-    read off the same clock, that of the disk. Dates in whole seconds are too coarse to tell, unless they lie far apart.
-    Windows keeps the time of making in the place of the change time, which proves nothing: there all files rest.
-    """
-    if not _HAS_CHANGE_TIME:
-        return False
-    later_ns = identity.ctime_ns - identity.mtime_ns
-    is_coarse = identity.mtime_ns % _SECOND_NS == 0
-    return later_ns >= max(quiet_s, _COARSEST_S) * _SECOND_NS if is_coarse else later_ns > 0
