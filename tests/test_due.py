@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from watcher import taking
+from watcher import claiming
 from watcher.service import Service
 from watcher.settings.load import load_settings
 
@@ -81,13 +81,13 @@ def test_workers_begin_while_more_is_being_taken(
     for number in range(20):
         tag(f"card{number}")
     made_at_claim: list[int] = []
-    claim = taking.claim
+    claim = claiming.claim
 
     def counting(*said: Any) -> Any:
         made_at_claim.append(service.making.made)
         return claim(*said)
 
-    monkeypatch.setattr(taking, "claim", counting)
+    monkeypatch.setattr(claiming, "claim", counting)
     service.step(time.monotonic())
     assert len(made_at_claim) == 20
     assert made_at_claim[0] == 0

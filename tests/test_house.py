@@ -24,6 +24,7 @@ ROOMS: dict[str, set[str]] = {
     "errors": set(),
     "disk": set(),
     "steps": set(),
+    "screen": set(),
     "layout": COMMON,
     "settings": COMMON | {"layout.geometry"},
     "inbox": COMMON | {"settings", "records.plain_text"},
@@ -59,8 +60,8 @@ ROOMS: dict[str, set[str]] = {
     | {"records", "repeat", "runs", "inbox", "intake", "orders", "outbox"},
     # side rooms: no order passes through them
     "demo": COMMON | {"settings", "layout.geometry"},
-    "shelf": COMMON | {"disk", "settings", "records", "inbox.file_names", "orders", "repeat"},
-    "status": COMMON | {"settings", "records", "overview", "shop", "inbox", "intake", "orders", "outbox"},
+    "shelf": COMMON | {"disk", "screen", "settings", "records", "inbox.file_names", "orders", "repeat"},
+    "status": COMMON | {"screen", "settings", "records", "overview", "shop", "inbox", "intake", "orders", "outbox"},
     "align": COMMON
     | {"disk", "settings", "records", "art", "layout", "sheet", "outbox.instruction_words", "outbox.instruction_style"},
 }

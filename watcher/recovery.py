@@ -3,6 +3,7 @@
 import shutil
 from pathlib import Path
 
+from watcher.claiming import Claiming
 from watcher.making import Making
 from watcher.orders.claim import drop_taking
 from watcher.orders.recover import LeftOver, highest_number, left_overs, undo
@@ -10,30 +11,29 @@ from watcher.outbox.hold import finish_hold
 from watcher.outbox.publish import BUILDING
 from watcher.records.journal import ON_THEIR_WAY, State
 from watcher.shop import Shop
-from watcher.taking import Taking
 
 _ALL = 1_000_000_000
 
 
-def recover(shop: Shop, taking: Taking, making: Making) -> None:
+def recover(shop: Shop, claiming: Claiming, making: Making) -> None:
     """Finish or undo what a stop cut short.
 
     Args:
         shop: folders and journal.
-        taking: learns which number is free, and what was taken.
+        claiming: learns which number is free, and what was taken.
         making: is given what is to be made.
 
     Raises:
         OSError: disk, rights or mounts stand in the way.
     """
     archive = shop.archive
-    taking.start_numbers_at(max(shop.journal.last_number(), highest_number(archive)) + 1)
+    claiming.next_number = max(shop.journal.last_number(), highest_number(archive)) + 1
     making.finish_runs()
     left = left_overs(archive)
     cut_short = {file.origin for one in left if not one.whole for file in one.order.files}
     for one in left:
         _take_up(one, shop, making, cut_short)
-    taking.clear_up_after(one.order for one in left if one.whole)
+    claiming.clear_up_after(one.order for one in left if one.whole)
     on_their_way = {one.order.number for one in left}
     for entry in shop.journal.in_state(*ON_THEIR_WAY, newest=_ALL):
         if entry.number not in on_their_way:

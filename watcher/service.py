@@ -109,7 +109,7 @@ class Service:
         self._taking = Taking(self.shop, once=self._once)
         self._forgetting = Forgetting(folders)
         try:
-            recover(self.shop, self._taking, self.making)
+            recover(self.shop, self._taking.claiming, self.making)
         except OSError as error:
             self.stop()
             raise ServiceStopped(f"What the last run left could not be finished: {say_trouble(error)}.") from error
@@ -148,10 +148,11 @@ class Service:
         self._lock = take_lock(self.shop.state)
         self.shop.journal.close()
         try:
-            self.shop.journal = self._open_records(self._taking.next_number)
+            self.shop.journal = self._open_records(self._taking.claiming.next_number)
         except sqlite3.Error as error:
             raise JournalTrouble(f"the journal cannot be written: {error}") from error
-        self._taking.start_numbers_at(max(self._taking.next_number, self.shop.journal.last_number() + 1))
+        claiming = self._taking.claiming
+        claiming.next_number = max(claiming.next_number, self.shop.journal.last_number() + 1)
         logger.error("the journal was deleted or damaged while the service was at work; it was made again")
 
     def stop(self) -> None:

@@ -1,37 +1,31 @@
 """From the inbox to taken orders: look, let rest, pair, claim."""
 
 import time
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, replace
-from pathlib import Path
 
-from loguru import logger
-
-from watcher.disk import remove_folder, sha256_of
+from watcher.claiming import Bundle, Claiming, PassOn
+from watcher.disk import sha256_of
 from watcher.in_line import AT_ONCE, NEVER
 from watcher.inbox.complete import Completeness
 from watcher.inbox.scan import Identity, SeenFile, scan
 from watcher.inbox.settle import Rested, Settling
-from watcher.intake.names import CONTAINER, read_name
+from watcher.intake.names import CONTAINER
 from watcher.intake.unpack import Found
-from watcher.orders.claim import FileChanged, claim, note_of, put_back, read_note
 from watcher.orders.gather import Gathered, Looks, gather
-from watcher.orders.held_note import FILE_NAME, WHY_NAME, is_set_aside, read_held_note
+from watcher.orders.held_note import is_set_aside
 from watcher.orders.model import DESIGNS, GroupKey, Order, Planned
 from watcher.orders.pairing import bundles, group_key, pair_sides
-from watcher.orders.returned import ReturnedFolder, is_replaced, returned_folders, set_aside
+from watcher.orders.returned import ReturnedFolder, returned_folders, set_aside
 from watcher.orders.say import waiting_line
 from watcher.orders.ticket import MOST_BYTES
 from watcher.orders.waiting import Waiting
-from watcher.outbox.hold import keep_replaced
 from watcher.records.plain_text import one_line
 from watcher.shop import Shop
-from watcher.trouble import say_trouble
 
 # Bundles claimed between two looks, so that thousands of orders do not pile up half taken; of very many a part of them,
 # for a look takes as long as there are files.
 _AT_A_TIME, _PART = 128, 4
-_IN_A_ROW = 8  # bundles claimed before what was claimed is passed on: the workers wait meanwhile
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,6 +63,9 @@ class Taking:
     Args:
         shop: settings and folders.
         once: whether this run waits for nothing: files that rested before it began count as rested.
+
+    Attributes:
+        claiming: what takes them.
     """
 
     def __init__(self, shop: Shop, *, once: bool) -> None:
@@ -78,21 +75,8 @@ class Taking:
             shop.settings.service.quiet, lambda _path: Completeness.WHOLE, lambda _path: False
         )
         self._waiting = Waiting()
-        self._next_number = 0
-        self._cut_short: set[int] = set()  # claims that failed and could not be put back yet
-        self._to_empty: set[Path] = set()  # folders that were set aside and whose art has been taken
-        self._troubled: set[Path] = set()  # files of orders that could not be taken
-        self._trouble: str | None = None
+        self.claiming = Claiming(shop)
         self._looked_at: float | None = None
-
-    def start_numbers_at(self, number: int) -> None:
-        """The first order number that is free."""
-        self._next_number = number
-
-    @property
-    def next_number(self) -> int:
-        """The first order number that is free."""
-        return self._next_number
 
     def look(
         self,
@@ -100,7 +84,7 @@ class Taking:
         busy: Iterable[GroupKey],
         now: float,
         before: str | None = None,
-        pass_on: Callable[[Sequence[Order], bool], None] = lambda _orders, _more: None,
+        pass_on: PassOn = lambda _orders, _more: None,
     ) -> Looked:
         """Take one look and claim what is complete.
 
@@ -116,14 +100,14 @@ class Taking:
             OSError: a folder is missing, full or may not be used; what had not been claimed stays where it is.
         """
         self._shop.roots.check()
-        self._put_back_cut_short()
+        self.claiming.put_back_cut_short()
         returned, rested, gathered = self._gather(looks, now)
         plans = pair_sides(gathered.table, self._shop.settings, read_found)
         since_last = now - self._looked_at if self._looked_at is not None else None
         self._waiting.look(_ages([*plans, *gathered.unusable], returned, since_last), now)
         self._looked_at = now
         busy_keys = set(busy)
-        ready: list[tuple[Planned, ...]] = []
+        ready: list[Bundle] = []
         waiting: list[str] = []
         for bundle in bundles([*plans, *gathered.unusable]):
             why = self._why_not_yet(bundle, busy_keys, now)
@@ -137,7 +121,7 @@ class Taking:
             ready = [bundle for bundle in ready if _due(bundle) < before]
         at_a_time = max(_AT_A_TIME, len(ready) // _PART)
         chosen = sorted(ready[:at_a_time], key=_is_repeat)
-        taken = self._claim(chosen, {file.path for file in rested.moving}, pass_on)
+        taken = self.claiming.claim(chosen, {file.path for file in rested.moving}, pass_on)
         return Looked(
             taken=taken,
             to_look=gathered.to_look,
@@ -148,7 +132,7 @@ class Taking:
             waiting_in_s=self._waiting.next_after(self._shop.settings.service.wait_for_other_side, now),
             more=len(ready) > at_a_time,
             blocked=bool(gathered.to_look) or any(_key(plan) in busy_keys for plan in plans),
-            trouble=self._trouble,
+            trouble=self.claiming.trouble,
         )
 
     def _gather(self, looks: Looks, now: float) -> tuple[tuple[ReturnedFolder, ...], Rested, Gathered]:
@@ -174,7 +158,7 @@ class Taking:
         )
         return returned, rested, gathered
 
-    def _why_not_yet(self, bundle: tuple[Planned, ...], busy: set[GroupKey], now: float) -> list[str] | None:
+    def _why_not_yet(self, bundle: Bundle, busy: set[GroupKey], now: float) -> list[str] | None:
         """Why a bundle stays in the inbox, a line for each order; None when it is to be taken now."""
         if any(plan.arriving for plan in bundle):
             return [waiting_line(replace(plan, arriving=True)) for plan in bundle]
@@ -221,95 +205,6 @@ class Taking:
             f" Put the {plan.missing} into the inbox, or delete this one."
         )
 
-    def _claim(
-        self,
-        ready: list[tuple[Planned, ...]],
-        moving: set[Path],
-        pass_on: Callable[[Sequence[Order], bool], None],
-    ) -> tuple[Order, ...]:
-        """Claim what is ready, a few bundles at a time; one that cannot be taken does not keep the others.
-
-        The trouble with it lasts until it is taken or gone: after a vain try it must rest again, which is no mending.
-        """
-        self._troubled &= moving
-        taken: list[Order] = []
-        for at in range(0, max(1, len(ready)), _IN_A_ROW):
-            claimed = self._claim_some(ready[at : at + _IN_A_ROW])
-            try:
-                self.clear_up_after(claimed)
-            except OSError as error:
-                self._trouble = say_trouble(error)
-            taken += claimed
-            pass_on(claimed, at + _IN_A_ROW < len(ready))
-        if not (self._troubled or self._cut_short or self._to_empty):
-            self._trouble = None
-        return tuple(taken)
-
-    def _claim_some(self, ready: list[tuple[Planned, ...]]) -> list[Order]:
-        taken: list[Order] = []
-        for bundle in ready:
-            try:
-                taken += claim(bundle, self._shop.archive, self._next_number, self._shop.roots.are_there)
-            except FileChanged as changed:
-                logger.info("{file} changed while it was taken; it waits again", file=one_line(str(changed)))
-                self._remember_cut_short(bundle)
-            except OSError as error:
-                self._troubled |= {file.path for plan in bundle for file in plan.files}
-                self._trouble = say_trouble(error)
-                self._remember_cut_short(bundle)
-            finally:
-                self._next_number += len(bundle) + 1
-        return taken
-
-    def _remember_cut_short(self, bundle: tuple[Planned, ...]) -> None:
-        numbers = range(self._next_number, self._next_number + len(bundle) + 1)
-        self._cut_short |= {number for number in numbers if note_of(self._shop.archive, number).exists()}
-
-    def _put_back_cut_short(self) -> None:
-        """Try again to undo claims that failed half way and could not be undone then."""
-        for number in sorted(self._cut_short):
-            note = note_of(self._shop.archive, number)
-            try:
-                if note.exists():
-                    put_back(read_note(note), self._shop.archive)
-                self._cut_short.discard(number)
-            except OSError as error:
-                self._trouble = say_trouble(error)
-
-    def clear_up_after(self, taken: Iterable[Order]) -> None:
-        """Once art has been taken, what is left of folders that had been set aside goes, or makes room for the name.
-
-        Raises:
-            OSError: disk or rights; what is left over is tried again at the next look.
-        """
-        taken = tuple(taken)
-        self._to_empty |= {Path(file.origin).parent for order in taken for file in order.files} - {self._shop.inbox}
-        self._number_replaced(taken)
-        for folder in sorted(self._to_empty):
-            _clear_emptied(folder)
-            self._to_empty.discard(folder)
-
-    def _number_replaced(self, taken: Iterable[Order]) -> None:
-        """Held folders whose files have just come anew make room for the name; the very same files go."""
-        fresh = {group_key(order.folder, order.key): order for order in taken}
-        for folder in set_aside(self._shop.held) if fresh else ():
-            order = fresh.get(folder.key)
-            if order is None or folder.accepted or folder.note.replaced:
-                continue
-            names = [read_name(Path(file.origin).name, self._shop.settings.names) for file in order.files]
-            if is_replaced(folder, names, self._shop.settings.names):
-                self._make_room(folder, order)
-
-    def _make_room(self, folder: ReturnedFolder, order: Order) -> None:
-        """A sync program that renames a folder shows it for a while under both names: of these one is enough."""
-        bytes_taken = {file.sha256 for file in order.files}
-        others = {entry.name for entry in folder.path.iterdir()} - folder.note.our_names
-        if others == {file.name for file in folder.files if sha256_of(file.path) in bytes_taken}:
-            remove_folder(folder.path)
-            return
-        kept = keep_replaced(folder.path, folder.note, self._shop.stamp())
-        self._shop.log.add(f"{folder.path.name}: mended files came; the earlier ones are kept in held/{kept.name}")
-
 
 def _key(plan: Planned) -> GroupKey:
     return group_key(plan.folder, plan.key)
@@ -351,15 +246,15 @@ def _ages(
     return ages if since_last_s is None else {key: min(age, since_last_s) for key, age in ages.items()}
 
 
-def _by_due_then_arrival(bundle: tuple[Planned, ...]) -> tuple[str, int]:
+def _by_due_then_arrival(bundle: Bundle) -> tuple[str, int]:
     return _due(bundle), min((file.identity.ctime_ns for plan in bundle for file in plan.files), default=0)
 
 
-def _is_repeat(bundle: tuple[Planned, ...]) -> bool:
+def _is_repeat(bundle: Bundle) -> bool:
     return any(plan.repeat is not None for plan in bundle)
 
 
-def _due(bundle: tuple[Planned, ...]) -> str:
+def _due(bundle: Bundle) -> str:
     if any(plan.now for plan in bundle):
         return AT_ONCE
     return min((plan.due.isoformat() for plan in bundle if plan.due), default=NEVER)
@@ -369,17 +264,3 @@ def _minutes(seconds: float) -> str:
     if seconds < 90:
         return f"{seconds:.0f} s"
     return f"{seconds / 60:.0f} min" if seconds < 5400 else f"{seconds / 3600:.0f} h"
-
-
-def _clear_emptied(folder: Path) -> None:
-    """Remove what is left of a folder that had been set aside once its art has been taken."""
-    if not (folder / FILE_NAME).exists():
-        return
-    note = read_held_note(folder)
-    ours = note.our_names if note else frozenset({FILE_NAME, WHY_NAME})
-    others = [file for file in folder.iterdir() if file.name not in ours]
-    if not others:
-        for name in sorted(ours - {FILE_NAME}):  # the note last: it tells what else is ours
-            (folder / name).unlink(missing_ok=True)
-        (folder / FILE_NAME).unlink(missing_ok=True)
-        folder.rmdir()

@@ -1,14 +1,13 @@
 """The shelf shown: a table on a terminal, a line for each order in a pipe, JSON for machines."""
 
-import json
-import sys
 from collections.abc import Iterator
-from io import TextIOWrapper
+from functools import partial
 from typing import Any
 
 from watcher.orders.quantity import counted
 from watcher.records.archived import Archived
 from watcher.records.plain_text import as_utf8, one_line
+from watcher.screen import tell
 from watcher.shelf.listing import PaperUse, Shelf, Shelved
 
 _LONGEST = 2000
@@ -16,14 +15,12 @@ _LONGEST = 2000
 
 def show(shelf: Shelf, *, as_json: bool) -> None:
     """Write the shelf to standard output."""
-    if as_json:
-        sys.stdout.write(json.dumps(to_json(shelf), indent=2) + "\n")
-    elif sys.stdout.isatty():
-        _show_table(shelf)
-    else:
-        if isinstance(sys.stdout, TextIOWrapper):  # a name may have signs that the pipe's encoding has not
-            sys.stdout.reconfigure(errors="backslashreplace")
-        sys.stdout.writelines(f"{line}\n" for line in lines(shelf))
+    tell(
+        as_json=as_json,
+        machines=lambda: to_json(shelf),
+        lines=lambda: lines(shelf),
+        tables=partial(print_table, shelf),
+    )
 
 
 def lines(shelf: Shelf) -> Iterator[str]:
@@ -58,12 +55,6 @@ def _linked(entry: Shelved) -> str:
     if entry.order.repeat_of is not None:
         return f"repeat of {entry.order.repeat_of}"
     return f"repeated {entry.repeated} x" if entry.repeated else ""
-
-
-def _show_table(shelf: Shelf) -> None:
-    from rich.console import Console  # costs time that a pipe need not wait for
-
-    print_table(shelf, Console(highlight=False, emoji=False, markup=False))
 
 
 def print_table(shelf: Shelf, console: "Any") -> None:
