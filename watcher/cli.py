@@ -192,12 +192,18 @@ def remove(
     settings: SettingsOption = None,
 ) -> None:
     """Take an order out of the archive for good."""
-    from watcher.shelf.remove import look_up, take_out
+    from loguru import logger
 
-    going = look_up(order, _load(settings).folders)
+    from watcher.records.log import EventLog
+    from watcher.shelf.remove import look_up, take_out
+    from watcher.shop import local_now
+
+    logger.remove()  # what is said on the screen is printed
+    folders = _load(settings).folders
+    going = look_up(order, folders)
     print(going.says)
     if yes or typer.confirm("Remove it?"):
-        take_out(going)
+        take_out(going, EventLog(folders.outbox / "log.txt", local_now, folders.outbox.is_dir))
         print("It is removed.")
     else:
         print("Nothing was removed.")

@@ -126,6 +126,7 @@ class TestRemove:
         assert "leaves the archive with 3 files; it cannot be repeated any more. Its sheets in the outbox stay." in said
         assert sorted(path.name for path in (shelf / "archive").iterdir()) == ["lantern-2", "night"]
         assert (shelf / "outbox/lantern/lantern_sheets.pdf").exists()
+        assert "lantern: taken out of the archive by hand" in (shelf / "outbox/log.txt").read_text()
 
     @pytest.mark.parametrize("answer", ["n", ""])
     def test_asks_first(self, shelf: Path, monkeypatch: pytest.MonkeyPatch, answer: str) -> None:

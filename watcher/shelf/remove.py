@@ -10,6 +10,7 @@ from watcher.orders.quantity import counted
 from watcher.orders.recover import notes_under_way
 from watcher.records.archived import Archived, archived_names, read_archived
 from watcher.records.journal import State, read_journal
+from watcher.records.log import EventLog
 from watcher.records.plain_text import one_line
 from watcher.repeat.find import nearest_names
 from watcher.settings.model import FolderSettings
@@ -40,9 +41,10 @@ def look_up(name: str, folders: FolderSettings) -> Going:
     return Going(folder=folders.archive / order.folder, says=_what_goes(order, folders))
 
 
-def take_out(going: Going) -> None:
+def take_out(going: Going, log: EventLog) -> None:
     """Remove it; it is there whole or not at all at any moment."""
     remove_folder(going.folder)
+    log.add(f"{going.folder.name}: taken out of the archive by hand")
 
 
 def _refuse_under_way(order: Archived, folders: FolderSettings) -> None:
