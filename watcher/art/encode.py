@@ -4,6 +4,8 @@ Measured (1575 x 2100 RGB like a photo): rows filtered "Up" by numpy and packed 
 level 1 166 ms, Pillow's own PNG writer at level 1 takes 287 ms, for the same bytes within 10 %.
 """
 
+import io
+
 import numpy as np
 from isal import isal_zlib
 from numpy.typing import NDArray
@@ -37,7 +39,7 @@ class RowPacker:
 
     def __init__(self) -> None:
         self._packer = isal_zlib.compressobj(_LEVEL)
-        self._pieces: list[bytes] = []
+        self._packed = io.BytesIO()  # one block that grows: many small ones would not go back to the system
         self._above: NDArray[np.uint8] | None = None
         self._height = self._colours = 0
 
@@ -45,15 +47,16 @@ class RowPacker:
         """Take in the next rows: height x width x colours, as many colours as before."""
         height, width, self._colours = pixels.shape
         rows = pixels.reshape(height, width * self._colours)
-        self._pieces.append(self._packer.compress(_filtered(rows, self._above)))
+        self._packed.write(self._packer.compress(_filtered(rows, self._above)))
         self._above = rows[-1]
         self._height += height
 
     def stream(self, width_px: int) -> ImageStream:
         """The image stream of all rows, when the last one is in."""
-        self._pieces.append(self._packer.flush())
-        data = b"".join(self._pieces)
-        return _as_stream(data, width_px=width_px, height_px=self._height, colours=self._colours, bits=8)
+        self._packed.write(self._packer.flush())
+        return _as_stream(
+            self._packed.getvalue(), width_px=width_px, height_px=self._height, colours=self._colours, bits=8
+        )
 
 
 def encode_deep_grey(pixels: NDArray[np.uint16], icc: bytes | None = None) -> ImageStream:

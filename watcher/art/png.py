@@ -7,6 +7,7 @@ import struct
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from typing import cast
 
 import numpy as np
@@ -48,7 +49,7 @@ class PngParts:
         colour_type: 0 grey, 2 RGB, 3 palette, 4 grey with alpha, 6 RGB with alpha.
         interlace: the method byte; not 0: rows stored in seven passes, a form PDF does not know.
         palette: RGB triples or None.
-        rows: the joined IDAT data: one zlib stream of filtered rows.
+        packed: the IDAT data in its pieces, which are parts of the file: together one zlib stream of filtered rows.
         clear: the tRNS chunk, what is see-through; empty without one.
         icc: the embedded profile, or None.
         exif: the eXIf chunk; empty without one.
@@ -62,12 +63,17 @@ class PngParts:
     colour_type: int
     interlace: int
     palette: bytes | None
-    rows: bytes
+    packed: tuple[memoryview, ...]
     clear: bytes
     icc: bytes | None
     exif: bytes
     density: tuple[Fraction, Fraction] | None
     frames: int
+
+    @cached_property
+    def rows(self) -> bytes:
+        """The pieces as one; joined when it is asked for, since of a large picture that is a second one in memory."""
+        return b"".join(self.packed)
 
     @property
     def interlaced(self) -> bool:
@@ -104,7 +110,7 @@ def take_apart(data: bytes) -> PngParts:
         colour_type=head[9],
         interlace=head[12],
         palette=once.get(b"PLTE"),
-        rows=b"".join(rows),
+        packed=tuple(rows),
         clear=once.get(b"tRNS", b""),
         icc=_profile(once.get(b"iCCP", b"")),
         exif=once.get(b"eXIf", b""),

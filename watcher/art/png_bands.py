@@ -4,7 +4,7 @@ The picture as a whole never stands in memory: of 60 million pixels no more than
 and what fits the processor's own memory is worked on faster. Each row is read to its last bit, as in `png.unpacked`.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -96,7 +96,7 @@ def _bands(parts: PngParts, rows: int) -> Iterator[bytes]:
     stride = 1 + parts.stride
     left = parts.height_px * stride
     held = bytearray()
-    for piece in _unpacked(parts.rows, left):
+    for piece in _unpacked(parts.packed, left):
         held += piece
         if len(held) > left:
             raise ValueError(f"unpacks to more than the {parts.width_px:,} x {parts.height_px:,} px that it announces")
@@ -111,12 +111,12 @@ def _bands(parts: PngParts, rows: int) -> Iterator[bytes]:
         raise ValueError(DAMAGED)
 
 
-def _unpacked(packed: bytes, most: int) -> Iterator[bytes]:
+def _unpacked(packed: Iterable[memoryview], most: int) -> Iterator[bytes]:
     """What packed data unpacks to, piece by piece; at the most one byte more than `most`."""
-    stream, view, left = isal_zlib.decompressobj(), memoryview(packed), most + 1
-    for at in range(0, len(packed), _PIECE):
+    stream, left = isal_zlib.decompressobj(), most + 1
+    for part in (view[at : at + _PIECE] for view in packed for at in range(0, len(view), _PIECE)):
         try:
-            piece = stream.decompress(view[at : at + _PIECE], left)
+            piece = stream.decompress(part, left)
         except NotPacked as cause:
             raise ValueError(DAMAGED) from cause
         yield piece

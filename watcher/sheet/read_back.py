@@ -55,7 +55,11 @@ def read_back(files: Sequence[SheetFile], plan: SheetPlan) -> None:
 
 
 def _check_file(file: SheetFile, planned: PlannedFile, plan: SheetPlan) -> None:
-    reader = PdfReader(_as_file(file.pdf), strict=True)
+    with PdfReader(_as_file(file.pdf), strict=True) as reader:  # which then lets go of all that it has read
+        _check_read(reader, file, planned, plan)
+
+
+def _check_read(reader: PdfReader, file: SheetFile, planned: PlannedFile, plan: SheetPlan) -> None:
     wanted = [
         SheetPage(form=form, side=side)
         for form in planned.forms
