@@ -43,13 +43,21 @@ _KINDS = {
 _TO_PRINT = {ProductKind.SHEETS, ProductKind.FRONTS, ProductKind.BACKS}
 
 Ticket = dict[str, Any]
+# What is told of an order. A whole ticket takes twenty times the memory, and there may be a thousand.
+_TOLD = frozenset(["order", "quantity", "designs", "card", "up", "sheets", "sheet", "waste_percent", "findings"])
+_TOLD |= frozenset(["run", "run_sheets", "repeat_of", "due", "note", "made_at"])
+
+
+def _read_ticket(file: Path) -> Ticket | None:
+    ticket = read_ticket_file(file)
+    return None if ticket is None else {key: ticket[key] for key in ticket.keys() & _TOLD}
 
 
 class Uncollected:
     """Looks into the outbox again and again; a ticket is read once."""
 
     def __init__(self) -> None:
-        self._tickets: Remembered[Ticket | None] = Remembered(read_ticket_file)
+        self._tickets: Remembered[Ticket | None] = Remembered(_read_ticket)
 
     def look(
         self, outbox: Path, entries: Iterable[Entry], sheets: Mapping[str, SheetSettings]
