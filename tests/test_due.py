@@ -75,6 +75,17 @@ def test_what_is_wanted_now_goes_before_what_is_due(print_folder: Path, service:
     assert made(print_folder).index("urgent") <= 2  # one was in hand, one followed before the look
 
 
+def test_behind_a_long_line_what_comes_is_seen_without_an_event(print_folder: Path, service: Service, tag: Tag) -> None:
+    for number in range(8):
+        tag(f"card{number}")
+    service.step(time.monotonic())
+    assert not service.making.has_room
+    tag("urgent", now=True)
+    for _ in range(3):
+        service.step(time.monotonic() + 1)  # far less than `rescan`, and no event is watched for
+    assert "urgent" in made(print_folder)
+
+
 def test_workers_begin_while_more_is_being_taken(
     print_folder: Path, service: Service, tag: Tag, monkeypatch: pytest.MonkeyPatch
 ) -> None:

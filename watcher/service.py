@@ -216,6 +216,8 @@ class Service:
         ended = self.making.step(start_new=not self._stopping)
         if self._was_full and self.making.has_room:
             self._look_at, self._was_full = now, False
+        if not self._once and not self.trouble and self._taking.has_changed():
+            self._look_at = min(self._look_at, self._soonest_at)  # behind a long line, events come late
         if self._may_look and now >= self._look_at:
             self._look(now)
             ended = self.making.step(start_new=True) or ended or self._ended_meanwhile

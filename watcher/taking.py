@@ -3,6 +3,7 @@
 import time
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from watcher.claiming import Bundle, Claiming, PassOn
 from watcher.disk import sha256_of
@@ -77,6 +78,7 @@ class Taking:
         self._waiting = Waiting()
         self.claiming = Claiming(shop)
         self._looked_at: float | None = None
+        self._seen_at: tuple[int, ...] = ()  # when something last came or went, as the folders themselves know it
 
     def look(
         self,
@@ -100,6 +102,7 @@ class Taking:
             OSError: a folder is missing, full or may not be used; what had not been claimed stays where it is.
         """
         self._shop.roots.check()
+        self._seen_at = self._changed_at()
         self.claiming.put_back_cut_short()
         returned, rested, gathered = self._gather(looks, now)
         plans = pair_sides(gathered.table, self._shop.settings, read_found)
@@ -122,6 +125,8 @@ class Taking:
         at_a_time = max(_AT_A_TIME, len(ready) // _PART)
         chosen = sorted(ready[:at_a_time], key=_is_repeat)
         taken = self.claiming.claim(chosen, {file.path for file in rested.moving}, pass_on)
+        if taken:  # which changes the folders too
+            self._seen_at = self._changed_at()
         return Looked(
             taken=taken,
             to_look=gathered.to_look,
@@ -134,6 +139,15 @@ class Taking:
             blocked=bool(gathered.to_look) or any(_key(plan) in busy_keys for plan in plans),
             trouble=self.claiming.trouble,
         )
+
+    def has_changed(self) -> bool:
+        """Whether something has come or gone since the last look: a few microseconds, and no event gets lost."""
+        return self._changed_at() != self._seen_at
+
+    def _changed_at(self) -> tuple[int, ...]:
+        """When a name was last made or removed in the inbox and in the folder of each card; POSIX, rename and open."""
+        folders = (self._shop.inbox, *(self._shop.inbox / card for card in self._shop.settings.cards))
+        return tuple(_changed_at(folder) for folder in folders)
 
     def _gather(self, looks: Looks, now: float) -> tuple[tuple[ReturnedFolder, ...], Rested, Gathered]:
         settings = self._shop.settings
@@ -204,6 +218,13 @@ class Taking:
             f"{file.name} has waited {_minutes(waited_s)} for its {plan.missing}."
             f" Put the {plan.missing} into the inbox, or delete this one."
         )
+
+
+def _changed_at(folder: Path) -> int:
+    try:
+        return folder.stat().st_mtime_ns
+    except OSError:  # not there, or not now
+        return 0
 
 
 def _key(plan: Planned) -> GroupKey:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
 from io import BytesIO
+from itertools import groupby
 
 from PIL import Image
 from reportlab.lib import pagesizes
@@ -208,7 +209,7 @@ def _build(facts: Instructions, setting: _Setting) -> tuple[bytes, int]:
     foot = printable(f"{facts.order}, {facts.date}", SANS)
     story, ends = list(_story(facts, width, setting)), _PageNote()
     own = _last_break(story) if facts.gang else len(story)
-    if setting.most_pages == 1 and not _fits(story[:own], width, height):
+    if setting.most_pages < TOO_MANY and not all(_fits(page, width, height) for page in _pages_of(story[:own])):
         return b"", TOO_MANY
     if facts.gang:
         story.insert(own, ends)
@@ -236,6 +237,13 @@ class _PageNote(Flowable):  # type: ignore[misc]  # reportlab ships no types
 def _last_break(story: Sequence[Flowable]) -> int:
     """Where the pages of a gang run begin, which do not count for how the others are set."""
     return max(at for at, part in enumerate(story) if isinstance(part, PageBreak))
+
+
+def _pages_of(story: Sequence[Flowable]) -> Iterator[list[Flowable]]:
+    """What is to stand on each page."""
+    for is_break, parts in groupby(story, lambda part: isinstance(part, PageBreak)):
+        if not is_break:
+            yield list(parts)
 
 
 def _fits(story: Sequence[Flowable], width: float, height: float) -> bool:

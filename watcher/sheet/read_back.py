@@ -140,13 +140,16 @@ def _check_cards(page: PageObject, plan: SheetPlan, sheet_page: SheetPage) -> No
     if len(cards) != len(lying):
         raise SheetWrong(f"the {side.value} page has {len(cards)} cards instead of {len(lying)}")
     trim = _box_of(plan.layout.trim)
+    shown: set[tuple[int, int]] = set()  # the same card's form lies at many places, and is looked into once
     for number, (drawn, (face, card)) in enumerate(zip(cards, lying, strict=True), start=1):
         wanted = _cornered(face.trim, face.turn)
         if side is Side.BACK and plan.correction is not None:
             wanted = [_corrected(corner, plan.correction, plan.layout.sheet) for corner in wanted]
         name = f"card {number} on the {side.value} page"
         _check_corners(drawn.corners(trim), wanted, name)
-        _check_art(drawn.form, card, name)
+        if (id(drawn.form), id(card)) not in shown:
+            _check_art(drawn.form, card, name)
+            shown.add((id(drawn.form), id(card)))
 
 
 def _check_art(form: DictionaryObject, card: CardFace, name: str) -> None:
