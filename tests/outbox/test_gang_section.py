@@ -125,9 +125,18 @@ def test_two_layouts_are_printed_and_cut_apart_from_each_other():
     text = " ".join(_pages(write_instructions(facts)))
     first, second = facts.gang.plan.forms
     assert f"layout-1_sheets.pdf, {first.sheets} copies" in text
+    assert "Print ONE sheet of layout-1_sheets.pdf." in text
     assert f"Then the same way layout-2_sheets.pdf: one sheet first, check it, then {second.sheets - 1} more" in text
     assert "Layout 2 of 2" in text
     assert "Cut each layout as a pile of its own" in text
+
+
+def test_a_first_layout_of_one_sheet_is_not_called_the_whole_order():
+    facts = _facts(wanted=(1000, 60, 20), forms=2)
+    one, many = facts.jobs
+    text = " ".join(_pages(write_instructions(replace(facts, jobs=(replace(one, sheets=1), many)))))
+    assert "that was all of this file" in text
+    assert "this order needs no more" not in text
 
 
 def test_a_plan_that_is_not_proven_says_so():

@@ -106,11 +106,20 @@ def stack_turn(flip: Flip, reload: str | None) -> str:
     )
 
 
-def print_one(files: Sequence[str], flip: Flip | None, duplex: Duplex, copies: Copies, reload: str | None) -> str:
-    """The first step of every order: a single sheet."""
+def print_one(
+    files: Sequence[str],
+    flip: Flip | None,
+    duplex: Duplex,
+    copies: Copies,
+    reload: str | None,
+    *,
+    others: bool = False,
+) -> str:
+    """The first step of every order: a single sheet; `others`: there are further files to print."""
     if flip is None or duplex is Duplex.AUTOMATIC:
+        of = f" of <b>{plain(files[0])}</b>" if others else ""
         pages = "" if copies is Copies.ONCE else " (page 1 alone)" if flip is None else " (pages 1 and 2)"
-        return f"<b>Print ONE sheet</b>{pages}."
+        return f"<b>Print ONE sheet</b>{of}{pages}."
     page = "" if copies is Copies.ONCE else ", page 1 alone"
     fronts, backs = (plain(name) for name in files)
     return (
@@ -145,9 +154,13 @@ def print_rest(
     copies: Copies,
     reload: str | None,
     kind: PrinterKind,
+    *,
+    others: bool = False,
 ) -> str:
     """The rest of the run; the first sheet counts once it is good."""
     rest = sheets - 1
+    if not rest and others:
+        return "If it is good, that was all of this file."
     if not rest:
         return "If it is good, that was all: this order needs no more than this sheet."
     more = f"{counted(rest, 'more sheet')} ({sheets} with the first)"

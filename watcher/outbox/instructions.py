@@ -357,9 +357,18 @@ def _card(facts: Instructions) -> str:
 def _steps(facts: Instructions, width: float) -> Iterator[Flowable]:
     first, *others = facts.print_jobs
     steps = (
-        words.print_one(first.files, facts.flip, facts.duplex, facts.copies, facts.reload),
+        words.print_one(first.files, facts.flip, facts.duplex, facts.copies, facts.reload, others=bool(others)),
         words.check_one(facts.flip, has_ruler=facts.has_ruler, has_marks=facts.has_marks, trim=facts.trim),
-        words.print_rest(first.files, first.sheets, facts.flip, facts.duplex, facts.copies, facts.reload, facts.kind),
+        words.print_rest(
+            first.files,
+            first.sheets,
+            facts.flip,
+            facts.duplex,
+            facts.copies,
+            facts.reload,
+            facts.kind,
+            others=bool(others),
+        ),
         *(words.print_another(job.files, job.sheets) for job in others),
     )
     said = [paragraph(step, "step", bullet=f"{number}.") for number, step in enumerate(steps, start=1)]
