@@ -61,8 +61,7 @@ class Service:
         self._lock: IO[str] | None = None
         self._watch: InboxWatch | None = None
         self._rereading = Rereading(settings)
-        self._soonest_at = self._soonest_for_gone_at = 0.0
-        self._has_come = False
+        self._soonest_at = 0.0
         self._ended_meanwhile = False  # while the inbox was looked at
         self._was_full = False  # the last look found a long line of orders taken
         self._looked_on: datetime | None = None
@@ -171,13 +170,8 @@ class Service:
         if self._lock is not None:
             self._lock.close()
 
-    def wake(self, came: bool = True) -> None:
-        """Look at the inbox soon. May be called from any thread.
-
-        Args:
-            came: something has come; else something has gone, as it does whenever an order is taken.
-        """
-        self._has_come = self._has_come or came
+    def wake(self) -> None:
+        """Look at the inbox soon. May be called from any thread."""
         with suppress(OSError):  # the service has stopped meanwhile
             if not self._hint.poll():
                 self._hinted.send_bytes(b"!")
@@ -269,9 +263,10 @@ class Service:
         if self._hint in ready:
             while self._hint.poll():
                 self._hint.recv_bytes()
-            if not self.trouble:  # else our own vain tries, which move files, would call for the next one at once
-                has_come, self._has_come = self._has_come, False
-                self._look_at = min(self._look_at, self._soonest_at if has_come else self._soonest_for_gone_at)
+            # in trouble our own vain tries, which move files, would call for the next one at once; and behind a long
+            # line every order that is taken: there `step` sees from the folders whether anything has come
+            if not self.trouble and not self._was_full:
+                self._look_at = min(self._look_at, self._soonest_at)
 
     def _is_finished(self) -> bool:
         if self._stopping:
@@ -317,7 +312,6 @@ class Service:
             self._look_at = now + self._next_look_in(looked, watched=watched)
         # thousands of hints in a row: at most half of the time goes into looking
         self._soonest_at = 2 * time.monotonic() - began
-        self._soonest_for_gone_at = self._soonest_at + (_TROUBLE_S if self._was_full else 0.0)
 
     def _pass_on(self, orders: Sequence[Order], more: bool) -> None:
         """Orders just taken go into line; the workers are kept busy while more are being taken."""

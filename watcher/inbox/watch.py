@@ -51,11 +51,10 @@ class InboxWatch:
 
     Args:
         inbox: the folder; a link to it is followed, and it may be missing for a while.
-        on_hint: called on a foreign thread, often many times in a row; should only set a flag. Is told whether
-            something may have come; else something has gone.
+        on_hint: called on a foreign thread, often many times in a row; should only set a flag.
     """
 
-    def __init__(self, inbox: Path, on_hint: Callable[[bool], None]) -> None:
+    def __init__(self, inbox: Path, on_hint: Callable[[], None]) -> None:
         self._inbox = inbox
         self._hint = _Hint(on_hint)
         self._log = _LibraryLog(self._hint)
@@ -133,17 +132,17 @@ class InboxWatch:
 class _Hint(FileSystemEventHandler):
     """Turns every event into one call; an exception here would end the library's thread for good."""
 
-    def __init__(self, on_hint: Callable[[bool], None]) -> None:
+    def __init__(self, on_hint: Callable[[], None]) -> None:
         self._on_hint = on_hint
 
-    def __call__(self, came: bool = True) -> None:
+    def __call__(self) -> None:
         try:
-            self._on_hint(came)
+            self._on_hint()
         except Exception:
             logger.exception("The hint to look at the inbox could not be passed on")
 
     def dispatch(self, event: FileSystemEvent) -> None:
-        self(not isinstance(event, FileDeletedEvent))
+        self()
 
 
 class _LibraryLog(logging.Handler):
