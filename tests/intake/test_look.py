@@ -172,6 +172,17 @@ def test_rare_ways_of_packing_are_refused(make_zip):
         look_inside(make_zip(("1.png", ART), method=zipfile.ZIP_BZIP2))
 
 
+@pytest.mark.parametrize(("field", "value"), [(6, 99), (8, 0x20), (8, 0x40)], ids=["version", "patch", "strong"])
+def test_what_the_library_has_no_way_to_unpack_is_refused(make_zip, field, value):
+    """PKWARE APPNOTE 4.4.3 (version needed) and 4.4.4 (bits 5 and 6), in the directory and before the member."""
+    path = make_zip(("1.png", ART))
+    data = bytearray(path.read_bytes())
+    data[data.index(b"PK\x01\x02") + field] = data[data.index(b"PK\x03\x04") + field - 2] = value
+    path.write_bytes(data)
+    with pytest.raises(ArtUnreadable, match="Pack it again|damaged"):
+        look_inside(path)
+
+
 @pytest.mark.parametrize("members", [(), (("set/", b""),), (("__MACOSX/._a.png", b"x"),)])
 def test_a_zip_without_art_says_so(make_zip, members):
     with pytest.raises(ArtUnreadable, match="holds no art"):

@@ -38,8 +38,7 @@ _FOREIGN_ERRORS = (
     zipfile.BadZipFile,
     zlib.error,
     EOFError,
-    RuntimeError,
-    NotImplementedError,
+    RuntimeError,  # also for versions and ways of packing that the library does not know
     ValueError,
     OverflowError,
     MemoryError,
