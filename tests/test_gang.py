@@ -12,15 +12,10 @@ from pathlib import Path
 import pypdfium2
 import pytest
 from PIL import Image
-from typer.testing import CliRunner
 
-from watcher.cli import app
-from watcher.outbox.model import Progress
-from watcher.outbox.publish import write_product
-from watcher.overview import look_over
+from watcher.outbox.product import Product
 from watcher.service import Service
 from watcher.settings.load import load_settings
-from watcher.shelf.listing import look_through
 
 Once = Callable[[Path], Service]
 Draw = Callable[..., Path]
@@ -333,7 +328,7 @@ class TestTrouble:
     ) -> None:
         self.drop_two(shop, drop)
         (shop / "outbox").mkdir(exist_ok=True)
-        monkeypatch.setattr("watcher.runs.pipeline.write_product", _and_takes_its_name(shop / "outbox"))
+        monkeypatch.setattr(Product, "finish", _and_takes_its_name(shop / "outbox"))
         once(shop)
         assert ticket(shop, "apple")["run"].endswith("-2")
 
@@ -356,115 +351,16 @@ def _finds_no_room(*_: object, **__: object) -> None:
     raise OSError(errno.ENOSPC, "No space left on device", "outbox")
 
 
-def _and_takes_its_name(outbox: Path) -> Callable[[Path, dict[str, bytes]], None]:
-    """Write a product, and the first time make a folder that has the run's name."""
-    taken: list[Path] = []
+def _and_takes_its_name(outbox: Path) -> Callable[[Product, str, bytes], None]:
+    """Finish a product, and the first time make a folder that has the run's name."""
+    right, taken = Product.finish, list[Path]()
 
-    def write(folder: Path, files: dict[str, bytes]) -> None:
-        write_product(folder, files)
+    def finish(product: Product, name: str, content: bytes) -> None:
+        right(product, name, content)
         if not taken:
-            taken.append(outbox / next(iter(files)).removesuffix("_sheets.pdf"))
+            (building,) = outbox.glob(".making-run-*")
+            (sheets,) = building.glob("*_sheets.pdf")
+            taken.append(outbox / sheets.name.removesuffix("_sheets.pdf"))
             taken[0].mkdir()
 
-    return write
-
-
-class TestTwoLayouts:
-    def test_are_two_files_with_their_own_numbers_of_sheets(
-        self, shop: Path, once: Once, drop: Callable[..., None]
-    ) -> None:
-        file = shop / "settings.toml"
-        file.write_text(file.read_text().replace("gang = true", "gang = true\ngang_layouts = 2"))
-        for number, (name, cards) in enumerate(zip(NAMES[:3], (31, 7, 7), strict=True)):
-            drop(shop, f"{name}_x{cards}", COLOURS[number])
-        once(shop)
-        (run,) = folders(shop)
-        layouts = ticket(shop, "apple")["run_layouts"]
-        assert len(layouts) == 2
-        assert ticket(shop, "apple")["run_sheets"] == sum(layouts)
-        for number in (1, 2):
-            assert (shop / "outbox" / run / f"{run}_layout-{number}_sheets.pdf").is_file()
-        for name, cards in zip(NAMES[:3], (31, 7, 7), strict=True):
-            printed = sum(layouts[place["layout"] - 1] for place in ticket(shop, name)["places"])
-            assert printed == ticket(shop, name)["printed"] >= cards
-
-
-def test_the_shops_own_command_is_started_once_for_a_run(shop: Path, once: Once, drop: Callable[..., None]) -> None:
-    file, told = shop / "settings.toml", shop / "told.txt"
-    command = f"""on_finished = ["sh", "-c", 'echo "$@" >> "{told}"', "sh", "{{sheets}}"]"""
-    file.write_text(file.read_text().replace('quiet = "0 s"', f'quiet = "0 s"\n{command}'))
-    for number, name in enumerate(NAMES[:3]):
-        drop(shop, f"{name}_x2", COLOURS[number])
-    once(shop)
-    (run,) = folders(shop)
-    assert told.read_text().split() == [str(shop / "outbox" / run / f"{run}_sheets.pdf")]
-
-
-class TestStatus:
-    def test_says_that_an_order_waits_and_until_when(
-        self, shop: Path, serve: Callable, drop: Callable[..., None]
-    ) -> None:
-        drop(shop, "apple_x2")
-        service = serve(shop)
-        (order,) = look_over(load_settings(shop / "settings.toml")).making.entries
-        service.stop()
-        assert order.progress is Progress.SHARING
-        assert timedelta(hours=1, minutes=50) < order.until - datetime.now().astimezone() <= timedelta(hours=2)
-        page = (shop / "outbox/status.html").read_text()
-        assert "Waits for others to share its sheets with; made by" in page
-        assert "1 order waits for others to share sheets with." in page
-
-    def test_shows_a_run_once_with_its_orders(self, made: Path) -> None:
-        seen = look_over(load_settings(made / "settings.toml"))
-        (run,) = seen.finished.entries
-        assert run.words == "9 cards of 5 orders share 1 sheet"
-        assert run.orders == NAMES
-        assert (run.sheets, [(pile.sheets, pile.orders) for pile in seen.paper]) == (1, [(1, 5)])
-        page = (made / "outbox/status.html").read_text()
-        assert all(name in page for name in NAMES)
-        assert "5 orders are ready to print." in page
-
-    def test_paper_use_counts_the_sheets_of_a_run_once(self, made: Path) -> None:
-        assert look_through(made / "archive").use.sheets == 1
-
-
-class TestTheCommand:
-    def gang(self, shop: Path, *options: str) -> str:
-        answer = CliRunner().invoke(app, ["gang", "--settings", str(shop / "settings.toml"), *options])
-        assert answer.exit_code == 0, answer.output
-        return answer.output
-
-    def test_says_what_waits_and_what_would_be_saved(
-        self, shop: Path, serve: Callable, drop: Callable[..., None]
-    ) -> None:
-        for number, (name, cards) in enumerate(zip(NAMES, (2, 2, 18), strict=False)):
-            drop(shop, f"{name}_x{cards}", COLOURS[number])
-        service = serve(shop)
-        said = self.gang(shop)
-        service.stop()
-        assert "3 orders wait for a4; made by" in said
-        assert "apple: 2 cards" in said
-        assert "2 of 3 orders share sheets: 3 sheets instead of 4, 1 sheet (25.0 %) saved." in said
-        assert "Together: apple, birch. Singly: cedar." in said
-
-    def test_says_that_nothing_waits(self, shop: Path) -> None:
-        assert self.gang(shop) == "No order waits for others to share its sheets with.\n"
-
-    def test_now_leaves_word_for_the_service_at_work(
-        self, shop: Path, serve: Callable, drop: Callable[..., None]
-    ) -> None:
-        for number, name in enumerate(NAMES[:2]):
-            drop(shop, f"{name}_x2", COLOURS[number])
-        service = serve(shop)
-        assert "The service that is at work makes them at its next look." in self.gang(shop, "--now")
-        serve(shop, service).stop()
-        assert ticket(shop, "apple")["run_orders"] == ["apple", "birch"]
-
-    def test_now_makes_them_itself_where_no_service_runs(
-        self, shop: Path, serve: Callable, drop: Callable[..., None]
-    ) -> None:
-        for number, name in enumerate(NAMES[:2]):
-            drop(shop, f"{name}_x2", COLOURS[number])
-        serve(shop).stop()
-        assert "2 made, 0 held, 0 waiting." in self.gang(shop, "--now")
-        assert ticket(shop, "apple")["run_orders"] == ["apple", "birch"]
+    return finish

@@ -52,7 +52,7 @@ ROOMS: dict[str, set[str]] = {
     | {"disk", "steps", "in_force", "settings", "records", "inbox.file_names", "intake.names", "orders", "art.model"},
     # gang runs: the service's side, which knows orders alone, and the worker's, `runs.pipeline`, which sees every stage
     "runs": COMMON
-    | {"disk", "steps", "shop", "job", "workers", "arrange", "order_art", "pipeline"}
+    | {"disk", "steps", "shop", "job", "workers", "arrange", "order_art", "order_sheets", "pipeline"}
     | {"settings", "records", *STAGES},
     # between the line and the folders: what the service shares and the outer stages; a worker alone sees the inner ones
     "floor": COMMON
@@ -70,6 +70,7 @@ ROOMS: dict[str, set[str]] = {
 SEE_AN_INNER_STAGE = {
     "pipeline": {"art", "layout", "sheet"},
     "order_art": {"art"},  # what the pipeline begins with: the art opened and checked
+    "order_sheets": {"sheet"},  # and what it goes on with: the sheets drawn and looked at
     "job": {"art", "layout"},  # findings, which a worker sends back; the printer's correction
     "in_force": {"layout"},  # the printer's correction, handed on
     "arrange": {"layout"},  # what `make` and `check` both lay out

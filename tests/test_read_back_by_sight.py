@@ -16,7 +16,7 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from watcher import pipeline
+from watcher import order_sheets
 from watcher.orders.held_note import read_held_note
 from watcher.service import Service
 from watcher.sheet import draw
@@ -49,7 +49,7 @@ def shop(request: pytest.FixtureRequest, print_folder: Path) -> Path:
 
 @pytest.fixture
 def by_sight_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(pipeline, "read_back", lambda files, plan: None)
+    monkeypatch.setattr(order_sheets, "read_back", lambda files, plan: None)
 
 
 def draw_wrong(patch: pytest.MonkeyPatch, fault: Matrix) -> None:
@@ -140,7 +140,7 @@ def faulty(shop: Path, once: Once, drop_pair: Drop) -> Path:
     """The held folder of an order whose cards were drawn mirrored; the writer is sound again."""
     drop_pair(shop / "inbox")
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(pipeline, "read_back", lambda files, plan: None)
+        patch.setattr(order_sheets, "read_back", lambda files, plan: None)
         draw_wrong(patch, scaled(Fraction(-1), Fraction(1)))
         once(shop)
     return held(shop)[0]
@@ -220,13 +220,13 @@ def test_read_back_off_makes_no_picture_but_the_one_for_the_customer(
 
 def test_the_sheet_is_rendered_once(shop: Path, once: Once, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch) -> None:
     """Check, preview and the card's picture are one rendering."""
-    right, calls = pipeline.render_sheets, []
+    right, calls = order_sheets.render_sheets, []
 
     def counting(*said: Any, **more: Any) -> Any:
         calls.append(said)
         return right(*said, **more)
 
-    monkeypatch.setattr(pipeline, "render_sheets", counting)
+    monkeypatch.setattr(order_sheets, "render_sheets", counting)
     drop_pair(shop / "inbox")
     assert once(shop).making.made == 1
     assert len(calls) == 1

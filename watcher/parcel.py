@@ -14,7 +14,7 @@ from pathlib import Path
 
 from watcher import __version__
 from watcher.job import Job
-from watcher.outbox.publish import write_product
+from watcher.outbox.product import write_product
 from watcher.records.ticket import TICKET_SUFFIX
 from watcher.workers import Answer, Worker
 

@@ -7,6 +7,8 @@ but its building folder written (and, beside the art, the card's common art, so 
 from collections.abc import Sequence
 from functools import partial
 
+from PIL import Image
+
 from watcher import __version__
 from watcher.align.bleed_check import correction_findings
 from watcher.arrange import Arranged, arrange_designs, arrange_one, ideal_layout, layout_request
@@ -14,27 +16,23 @@ from watcher.art.bare import bare_edges
 from watcher.art.model import CardFace, Finding
 from watcher.art.opening import OpenedDesign
 from watcher.errors import OrderHeld
-from watcher.job import HeldForFault, HeldForYes, Job, Made
+from watcher.job import HeldForYes, Job, Made
 from watcher.layout.model import BarePaper, Layout
 from watcher.layout.sheet_marks import SheetMarks, plan_sheet_marks
 from watcher.order_art import GoodArt, good_art, hold_back, press_profile
+from watcher.order_sheets import DrawnSheets, drawn_sheets, is_to_be_asked
 from watcher.orders.model import DesignPlaces
 from watcher.orders.quantity import SheetCount
 from watcher.outbox.card_picture import CARD_SUFFIX, card_png
 from watcher.outbox.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
 from watcher.outbox.instructions import Instructions, write_instructions
 from watcher.outbox.paper_edge import paper_edge_findings
-from watcher.outbox.preview import FORMS_SHOWN, as_png, preview_picture
-from watcher.outbox.publish import Content, begin_product, write_product
+from watcher.outbox.preview import as_png, preview_picture
+from watcher.outbox.product import Product, begin_product, write_product
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
-from watcher.sheet.draw import SheetFile, draw_sheets, small_print_findings
-from watcher.sheet.evidence import evidence_of
+from watcher.sheet.draw import small_print_findings
 from watcher.sheet.pdfx import Press
 from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
-from watcher.sheet.read_alike import refuse_what_readers_see_differently
-from watcher.sheet.read_back import SheetWrong, read_back
-from watcher.sheet.render import NOT_RENDERED, SheetPictures, render_sheets
-from watcher.sheet.render_check import check_by_sight
 from watcher.sheet.score_word import score_word_size
 from watcher.sheet.small_print import SmallPrint
 from watcher.terms import Copies, Level, Marks, PaperEdge
@@ -60,23 +58,23 @@ def make(job: Job) -> Made:
     finishing = plan_finishing(job.card, job.sheet, job.printer, job.cutter, layout)
     marks = place_marks(job, layout)
     plan = _plan(job, arranged, art.designs, marks)
-    files, pictures = draw_and_read(job, plan)
-    _ask_first(job, (*findings, *register), pictures)
-    findings = (
-        *job.said,
-        *findings,
-        *finishing_findings(finishing, layout, job.sheet.grain),
-        *mark_findings(marks, crosses=job.sheet.register_crosses),
-        *register,
-        *small_print_findings(plan),
-    )
-    _write(job, art, arranged, plan, finishing, marks, findings, files, pictures)
+    with drawn_sheets(job, plan) as drawn:
+        _ask_first(job, (*findings, *register), drawn)
+        findings = (
+            *job.said,
+            *findings,
+            *finishing_findings(finishing, layout, job.sheet.grain),
+            *mark_findings(marks, crosses=job.sheet.register_crosses),
+            *register,
+            *small_print_findings(plan),
+        )
+        _write(job, art, arranged, plan, finishing, marks, findings, drawn)
     return Made(
         sheets=count.total,
         up=layout.up,
         words=count.words,
         findings=findings,
-        files=tuple(f"{job.name}_{file.suffix}.pdf" for file in files),
+        files=tuple(f"{job.name}_{file.suffix}.pdf" for file in drawn.files),
     )
 
 
@@ -151,36 +149,13 @@ def sheet_plan(
     )
 
 
-def draw_and_read(job: Job, plan: SheetPlan) -> tuple[tuple[SheetFile, ...], SheetPictures]:
-    """The finished files, read back in numbers and by sight, and the one rendering of them that all pictures show.
-
-    Without the check by sight nothing is rendered, unless the customer is to see the card.
-    """
-    files = draw_sheets(plan)
-    try:
-        read_back(files, plan)
-        if not job.read_back and not _is_to_be_asked(job):
-            return files, NOT_RENDERED
-        compare = partial(check_by_sight, files=files, plan=plan) if job.read_back else None
-        pictures = render_sheets(files, plan, each=compare, kept=FORMS_SHOWN)
-    except SheetWrong as wrong:
-        refuse_what_readers_see_differently(plan)
-        kept = evidence_of(files, plan)
-        write_product(job.building, kept)
-        raise HeldForFault(wrong.fault, tuple(kept)) from wrong
-    return files, pictures
-
-
-def _ask_first(job: Job, findings: tuple[Finding, ...], pictures: SheetPictures) -> None:
+def _ask_first(job: Job, findings: tuple[Finding, ...], drawn: DrawnSheets) -> None:
     """Where the customer is to see the card: held with its picture until the person says yes."""
-    if _is_to_be_asked(job):
+    if is_to_be_asked(job):
+        drawn.finish()
         picture = job.name + CARD_SUFFIX
-        write_product(job.building, {picture: card_png(pictures.cards)})
+        write_product(job.building, {picture: card_png(drawn.pictures.cards)})
         raise HeldForYes(tuple(finding for finding in findings if finding.level is Level.HOLD), picture)
-
-
-def _is_to_be_asked(job: Job) -> bool:
-    return job.approve and not job.accepted
 
 
 def place_marks(job: Job, layout: Layout) -> SheetMarks:
@@ -250,13 +225,28 @@ def _write(
     finishing: Finishing,
     marks: SheetMarks,
     findings: tuple[Finding, ...],
-    files: Sequence[SheetFile],
-    pictures: SheetPictures,
+    drawn: DrawnSheets,
 ) -> None:
-    preview = preview_picture(pictures.pages, len(plan.forms)) if pictures.pages else None
+    """Write everything, each file as soon as all that it tells is known; the ticket when the sheets have been seen."""
+    with Product(job.building) as product:
+        for file in drawn.files:
+            product.put(f"{job.name}_{file.suffix}.pdf", file.pdf)
+        ticket = _ticket(job, art, arranged, finishing, findings)
+        pictures = drawn.pictures
+        preview = preview_picture(pictures.pages, len(plan.forms)) if pictures.pages else None
+        if preview is not None:
+            product.put(f"{job.name}_preview.png", partial(as_png, preview))
+            product.put(job.name + CARD_SUFFIX, partial(card_png, pictures.cards))
+        told = _instructions(job, art, arranged, plan, finishing, marks, findings, drawn, preview)
+        product.put(f"{job.name}_instructions.pdf", write_instructions(told))
+        drawn.finish()
+        product.finish(job.name + TICKET_SUFFIX, ticket)  # last: its presence says that the rest is there
+
+
+def _ticket(job: Job, art: GoodArt, arranged: Arranged, finishing: Finishing, findings: tuple[Finding, ...]) -> bytes:
     layout, count = arranged.layout, arranged.count
     numbers = tuple(design.number for design in art.designs)
-    ticket = ticket_text(
+    return ticket_text(
         Decided(
             order=job.name,
             name=job.written,
@@ -287,43 +277,49 @@ def _write(
             designs=_decided_designs(job, arranged, numbers),
         )
     )
-    instructions = write_instructions(
-        Instructions(
-            order=job.shown,
-            card=job.card.name,
-            quantity=count.quantity,
-            base_sheets=count.base,
-            spare_sheets=count.spare,
-            up=layout.up,
-            trim=layout.trim,
-            sheet=layout.sheet,
-            sheet_name=job.sheet.name,
-            paper=job.sheet.paper,
-            flip=layout.flip,
-            duplex=job.printer.duplex,
-            feed=job.printer.feed,
-            reload=job.printer.reload,
-            # without the order's name: a repeat has another one on disk, but the same bytes on paper
-            files=tuple(f"\u2026_{file.suffix}.pdf" for file in files),
-            copies=plan.copies,
-            marks=job.sheet.marks,
-            ruler=job.sheet.slug,
-            date=job.date,
-            note=job.note,
-            due=job.due,
-            findings=findings,
-            layout=layout,
-            preview=preview,
-            kind=job.printer.kind,
-            finishing=finishing,
-            unmarked=marks.unmarked,
-            designs=_decided_designs(job, arranged, numbers),
-        )
+
+
+def _instructions(
+    job: Job,
+    art: GoodArt,
+    arranged: Arranged,
+    plan: SheetPlan,
+    finishing: Finishing,
+    marks: SheetMarks,
+    findings: tuple[Finding, ...],
+    drawn: DrawnSheets,
+    preview: Image.Image | None,
+) -> Instructions:
+    layout, count = arranged.layout, arranged.count
+    numbers = tuple(design.number for design in art.designs)
+    return Instructions(
+        order=job.shown,
+        card=job.card.name,
+        quantity=count.quantity,
+        base_sheets=count.base,
+        spare_sheets=count.spare,
+        up=layout.up,
+        trim=layout.trim,
+        sheet=layout.sheet,
+        sheet_name=job.sheet.name,
+        paper=job.sheet.paper,
+        flip=layout.flip,
+        duplex=job.printer.duplex,
+        feed=job.printer.feed,
+        reload=job.printer.reload,
+        # without the order's name: a repeat has another one on disk, but the same bytes on paper
+        files=tuple(f"\u2026_{file.suffix}.pdf" for file in drawn.files),
+        copies=plan.copies,
+        marks=job.sheet.marks,
+        ruler=job.sheet.slug,
+        date=job.date,
+        note=job.note,
+        due=job.due,
+        findings=findings,
+        layout=layout,
+        preview=preview,
+        kind=job.printer.kind,
+        finishing=finishing,
+        unmarked=marks.unmarked,
+        designs=_decided_designs(job, arranged, numbers),
     )
-    product: dict[str, Content] = {f"{job.name}_{file.suffix}.pdf": file.pdf for file in files}
-    product[f"{job.name}_instructions.pdf"] = instructions
-    if preview is not None:
-        product[f"{job.name}_preview.png"] = partial(as_png, preview)
-        product[job.name + CARD_SUFFIX] = partial(card_png, pictures.cards)
-    product[job.name + TICKET_SUFFIX] = ticket  # last: its presence says that the rest is there
-    write_product(job.building, product)

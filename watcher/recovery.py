@@ -8,7 +8,7 @@ from watcher.making import Making
 from watcher.orders.claim import drop_taking
 from watcher.orders.recover import LeftOver, highest_number, left_overs, undo
 from watcher.outbox.hold import finish_hold
-from watcher.outbox.publish import BUILDING
+from watcher.outbox.product import BUILDING
 from watcher.records.journal import ON_THEIR_WAY, State
 from watcher.shop import Shop
 

@@ -38,6 +38,8 @@ TASK_S = 150.0  # of one task, by the clock: on a busy machine a task gets a sha
 PIECE_S = 2.0  # more of both for each file or page of art beyond a front and a back: one of 60 million pixels takes it
 TASKS_BEFORE_REPLACED = 500
 
+_SWITCH_S = 0.0005  # threads that come back from C for a moment of Python wait no longer for those that are all Python
+
 _READY = "ready"
 _TOO_MUCH_MEMORY = "it needed too much memory"
 # What the libraries raise over the content of a file although it looks like trouble with the disk: without a number
@@ -191,6 +193,7 @@ def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:
     """The child's loop: a task in, an answer out, until the parent is gone."""
     _limit_itself(parent)
     _fall_silent()
+    sys.setswitchinterval(_SWITCH_S)
     import pypdf  # here: only workers load the libraries that open files
 
     import watcher.runs.pipeline  # noqa: F401 - loaded before the first task, whose time it would take

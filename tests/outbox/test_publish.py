@@ -9,15 +9,8 @@ import pytest
 
 from watcher.orders.claim import note_of, taking_folder
 from watcher.outbox import publish
-from watcher.outbox.publish import (
-    NameTaken,
-    building_folder,
-    deliver,
-    is_taken,
-    point_to_newer,
-    still_there,
-    write_product,
-)
+from watcher.outbox.product import building_folder, write_product
+from watcher.outbox.publish import NameTaken, deliver, is_taken, point_to_newer, still_there
 
 PRODUCT = {"spring_sheets.pdf": b"%PDF", "spring_preview.png": b"PNG", "spring_ticket.toml": b'order = "spring"\n'}
 DELIVERED = {

@@ -9,7 +9,8 @@ from watcher.floor.delivery import Delivery
 from watcher.floor.in_hand import InHand
 from watcher.orders.model import Order
 from watcher.orders.recover import forget_note
-from watcher.outbox.publish import building_folder, deliver
+from watcher.outbox.product import building_folder
+from watcher.outbox.publish import deliver
 from watcher.records.journal import Entry, State
 from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
 from watcher.shop import Shop

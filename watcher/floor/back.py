@@ -8,7 +8,7 @@ from watcher.floor.book import Book
 from watcher.floor.in_hand import InHand
 from watcher.orders.claim import put_back, taking_folder
 from watcher.orders.model import Order
-from watcher.outbox.publish import building_folder, drop_product
+from watcher.outbox.product import building_folder, drop_product
 from watcher.shop import Shop
 from watcher.trouble import is_of_the_disk
 

@@ -12,7 +12,8 @@ from watcher.intake.names import tidy_order_name
 from watcher.job import Job, Made
 from watcher.orders.model import GroupKey, Order
 from watcher.orders.pairing import group_key
-from watcher.outbox.publish import building_folder, drop_product, is_taken
+from watcher.outbox.product import building_folder, drop_product
+from watcher.outbox.publish import is_taken
 from watcher.records.ticket import TICKET_SUFFIX
 from watcher.runs.keeping import Runs, RunTask
 from watcher.shop import Shop

@@ -9,7 +9,8 @@ from watcher.floor.in_hand import InHand
 from watcher.floor.sharing import Sharing
 from watcher.orders.model import Order
 from watcher.orders.quantity import counted
-from watcher.outbox.publish import NameTaken, drop_product
+from watcher.outbox.product import drop_product
+from watcher.outbox.publish import NameTaken
 from watcher.outbox.run_folder import deliver_run
 from watcher.runs.keeping import RunTask
 from watcher.runs.model import RunMade

@@ -15,7 +15,7 @@ from watcher.floor.single import Single
 from watcher.floor.told import told
 from watcher.job import Job
 from watcher.orders.model import Order
-from watcher.outbox.publish import drop_product
+from watcher.outbox.product import drop_product
 from watcher.records.journal import State
 from watcher.records.plain_text import one_line
 from watcher.runs.keeping import RunTask

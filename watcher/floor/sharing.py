@@ -9,7 +9,7 @@ from watcher.floor.in_hand import InHand
 from watcher.job import Job
 from watcher.orders.claim import taking_folder
 from watcher.orders.model import Order
-from watcher.outbox.publish import drop_product
+from watcher.outbox.product import drop_product
 from watcher.records.journal import State
 from watcher.shop import Shop
 from watcher.steps import Step, reached

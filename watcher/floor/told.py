@@ -12,7 +12,7 @@ from watcher.job import Job
 from watcher.orders.claim import taking_folder
 from watcher.orders.model import Order, Repeat
 from watcher.orders.pairing import common_art
-from watcher.outbox.publish import building_folder
+from watcher.outbox.product import building_folder
 from watcher.records.archived import read_archived
 from watcher.repeat.bring import bring_art
 from watcher.repeat.plan import plan_again

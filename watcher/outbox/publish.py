@@ -2,87 +2,22 @@
 
 import os
 import re
-from collections.abc import Callable, Iterable, Mapping
-from concurrent.futures import ThreadPoolExecutor
-from contextlib import suppress
+from collections.abc import Iterable
 from pathlib import Path
 
-from watcher.disk import move_folder, sync_folder, write_durably
+from watcher.disk import move_folder, write_durably
 from watcher.orders.claim import note_of, taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
 from watcher.orders.held_note import WHY_NAME, read_held_note
+from watcher.outbox.product import building_folder
 from watcher.records.ticket import TICKET_SUFFIX
 from watcher.steps import Step, reached
 
-BUILDING = ".making-"
 _SHEETS = re.compile(r"_(?:layout-(?P<layout>[0-9]+)_)?(?P<kind>sheets|1-fronts|2-backs)\.pdf")
 
 
 class NameTaken(Exception):
     """The name that was free when an order was begun is not free any more."""
-
-
-def building_folder(outbox: Path, number: int) -> Path:
-    """Where the product of order `number` is built, on the outbox's own disk."""
-    return outbox / f"{BUILDING}{number}"
-
-
-def begin_product(folder: Path) -> None:
-    """Make the building folder, empty: it tells that a worker is at work on the order.
-
-    Raises:
-        OSError: disk or rights.
-    """
-    folder.mkdir(exist_ok=True)  # no parents: where the outbox itself is gone, its disk is not there now
-    _empty(folder)
-
-
-Content = bytes | Callable[[], bytes]  # of a file: its bytes, or what makes them when it is written
-
-
-def write_product(folder: Path, files: Mapping[str, Content]) -> None:
-    """Write the files of a product into its building folder, durably; the last one when all others are there.
-
-    What makes its bytes when it is written does so beside the others: packing pictures is done outside of Python.
-
-    Raises:
-        OSError: disk or rights; nothing of it is left, so that a full disk is no fuller for it.
-    """
-    try:
-        begin_product(folder)
-        *most, last = files.items()
-        with ThreadPoolExecutor(max(1, len(most))) as pens:  # each waits for the disk: together they wait once
-            for _ in pens.map(lambda file: _write(folder / file[0], file[1]), most):
-                pass
-        _write(folder / last[0], last[1])
-        sync_folder(folder)
-    except OSError:
-        drop_product(folder)
-        raise
-
-
-def _write(file: Path, content: Content) -> None:
-    data = content if isinstance(content, bytes) else content()
-    try:
-        with file.open("wb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-    except OSError as error:
-        error.filename = error.filename or str(file)  # writing itself does not tell where
-        raise
-
-
-def drop_product(folder: Path) -> None:
-    """Remove a building folder, as far as that is possible."""
-    with suppress(OSError):
-        _empty(folder)
-        folder.rmdir()
-
-
-def _empty(folder: Path) -> None:
-    for left_over in folder.iterdir():
-        left_over.unlink()
 
 
 def deliver(number: int, name: str, *, archive: Path, outbox: Path) -> None:

@@ -15,7 +15,8 @@ from watcher.disk import free_name, move_folder, sync_folder, write_durably
 from watcher.orders.claim import note_of, taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
 from watcher.orders.held_note import WHY_NAME
-from watcher.outbox.publish import BUILDING, NameTaken, is_taken
+from watcher.outbox.product import BUILDING
+from watcher.outbox.publish import NameTaken, is_taken
 from watcher.records.plain_text import as_utf8
 from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
 from watcher.steps import Step, reached

@@ -15,16 +15,17 @@ from watcher.job import Job
 from watcher.layout.model import Layout
 from watcher.layout.sheet_marks import SheetMarks
 from watcher.order_art import GoodArt, good_art, hold_back
+from watcher.order_sheets import drawn_sheets
 from watcher.orders.quantity import SheetCount, run_line
 from watcher.outbox.finishing import finishing_findings, mark_findings
 from watcher.outbox.gang_section import GangFacts, GangOrder
 from watcher.outbox.instructions import Instructions, PrintJob, write_instructions
 from watcher.outbox.preview import as_png, preview_picture
-from watcher.outbox.publish import Content, begin_product, sheet_kind, write_product
+from watcher.outbox.product import Product, begin_product
+from watcher.outbox.publish import sheet_kind
 from watcher.outbox.run_folder import NUMBERS, numbers_file
 from watcher.pipeline import (
     SOFTWARE,
-    draw_and_read,
     place_marks,
     register_findings,
     sheet_plan,
@@ -100,25 +101,28 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
             return RunSpoiled(order=member.job.name, answer=register)
     marks = place_marks(first, layout)
     sheets = _sheet_plan(task, plan, members, marks)
-    files, pictures = draw_and_read(replace(first, building=task.building), sheets)
     of_sheet = (
         *finishing_findings(plan.finishing, layout, first.sheet.grain),
         *mark_findings(marks, crosses=first.sheet.register_crosses),
         *register_findings(first, layout),
         *small_print_findings(sheets),
     )
-    preview = preview_picture(pictures.pages) if pictures.pages else None
-    product: dict[str, Content] = {f"{task.run}_{file.suffix}.pdf": file.pdf for file in files}
-    product |= {
-        NUMBERS: numbers_file({member.job.name: task.numbers[member.job.name] for member in members}),
-        f"{task.run}_instructions.pdf": write_instructions(
-            _facts(task, plan, members, marks, of_sheet, files, preview)
-        ),
-    }
-    if preview is not None:
-        product[f"{task.run}_preview.png"] = partial(as_png, preview)
-    product |= _tickets(task, plan, members, of_sheet)  # last: their presence says that the rest is there
-    write_product(task.building, product)
+    with drawn_sheets(replace(first, building=task.building), sheets) as drawn, Product(task.building) as product:
+        for file in drawn.files:
+            product.put(f"{task.run}_{file.suffix}.pdf", file.pdf)
+        numbers = {member.job.name: task.numbers[member.job.name] for member in members}
+        product.put(NUMBERS, numbers_file(numbers))
+        *tickets, last = _tickets(task, plan, members, of_sheet).items()
+        pages = drawn.pictures.pages
+        preview = preview_picture(pages) if pages else None
+        if preview is not None:
+            product.put(f"{task.run}_preview.png", partial(as_png, preview))
+        facts = _facts(task, plan, members, marks, of_sheet, drawn.files, preview)
+        product.put(f"{task.run}_instructions.pdf", write_instructions(facts))
+        drawn.finish()
+        for name, ticket in tickets:
+            product.put(name, ticket)
+        product.finish(*last)  # its presence says that the rest is there
     return RunMade(
         words={
             member.job.name: run_line(member.job.quantity, task.run, sum(plan.sheets), len(members))

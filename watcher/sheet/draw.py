@@ -1,12 +1,12 @@
 """A layout and the faces of a card become the PDF that is printed: one file, or two with manual duplex."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from pypdf.generic import IndirectObject
 
-from watcher.art.model import Finding
+from watcher.art.model import Finding, ImageStream
 from watcher.layout.alignment import correction_matrix, is_identity
 from watcher.layout.backs import box_behind
 from watcher.layout.geometry import Box
@@ -35,11 +35,13 @@ class SheetFile:
         suffix: how its name ends.
         pdf: its bytes.
         pages: its different pages in their order.
+        pictures: the numbers of the objects that hold the art's pictures.
     """
 
     suffix: str
     pdf: bytes
     pages: tuple[SheetPage, ...]
+    pictures: Mapping[ImageStream, int] = field(default_factory=dict, compare=False)
 
     @property
     def sides(self) -> tuple[Side, ...]:
@@ -49,9 +51,7 @@ class SheetFile:
 
 def draw_sheets(plan: SheetPlan) -> tuple[SheetFile, ...]:
     """The PDF of the sheets; fronts and backs in two files when a person turns the stack."""
-    return tuple(
-        SheetFile(suffix=file.suffix, pdf=_draw_file(plan, file), pages=file.pages) for file in planned_files(plan)
-    )
+    return tuple(_draw_file(plan, file) for file in planned_files(plan))
 
 
 def small_print_findings(plan: SheetPlan) -> tuple[Finding, ...]:
@@ -70,7 +70,7 @@ def _placed(plan: SheetPlan, form: int) -> PlacedPrint | None:
     return place_small_print(plan.layout, plan.marks, small_print, labels)
 
 
-def _draw_file(plan: SheetPlan, planned: PlannedFile) -> bytes:
+def _draw_file(plan: SheetPlan, planned: PlannedFile) -> SheetFile:
     file = PdfFile()
     strips = _add_strips(file, plan, planned.pages)
     drawn: dict[SheetPage, tuple[PageBoxes, IndirectObject, IndirectObject]] = {}
@@ -88,7 +88,7 @@ def _draw_file(plan: SheetPlan, planned: PlannedFile) -> bytes:
     file.set_printing(automatic, plan.layout.flip, copies)
     if plan.press is not None:
         file.set_press(plan.press)
-    return file.to_bytes()
+    return SheetFile(suffix=planned.suffix, pdf=file.to_bytes(), pages=planned.pages, pictures=file.pictures)
 
 
 def _page_content(

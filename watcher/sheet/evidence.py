@@ -17,7 +17,7 @@ def evidence_of(files: Sequence[SheetFile], plan: SheetPlan) -> dict[str, bytes]
     """
     kept = {f"fault_{file.suffix}.pdf": file.pdf for file in files}
     with suppress(Exception):  # the sheet is broken: any part of it may be
-        made = render_sheets(files, plan, with_cards=False)
+        made = render_sheets(files, plan, with_cards=False, once=False)
         for page, wanted in zip(made.pages, wanted_pages(made, plan), strict=True):
             name = f"fault_{page.side}" if page.form == 0 else f"fault_layout-{page.form + 1}_{page.side}"
             kept[f"{name}-as-made.png"] = png_file(page.pixels)

@@ -135,6 +135,11 @@ class PdfFile:
         self._writer.write(finished)
         return finished.getvalue()
 
+    @property
+    def pictures(self) -> dict[ImageStream, int]:
+        """The numbers of the objects that hold pictures of the art, edges of made bleed left out."""
+        return {stream: ref.idnum for stream, ref in self._images.items()}
+
     def _art(self, face: CardFace) -> DrawnArt:
         content = face.art.content
         if content not in self._arts:

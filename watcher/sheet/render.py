@@ -6,10 +6,9 @@ Every page is rendered once. Runs in a worker process only, since pdfium must no
 
 import math
 from collections.abc import Callable, Container, Iterator, Sequence
-from contextlib import ExitStack, closing
+from contextlib import closing
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import groupby
 from typing import Any
 
 import numpy as np
@@ -22,12 +21,15 @@ from watcher.layout.geometry import Size
 from watcher.sheet.draw import SheetFile
 from watcher.sheet.frames import Frame, card_on_page, correcting
 from watcher.sheet.plan import SheetPage, SheetPlan, face_at
+from watcher.sheet.small_pictures import ShownPicture, SmallPictures, shown_pictures
 from watcher.terms import Copies, Side
 from watcher.units import POINTS_PER_INCH, mm_to_points
 
 PREVIEW_PPI = POINTS_PER_INCH
 CLOSER_PPI = 3 * PREVIEW_PPI
 LONGEST_PX = 1600  # of one page; a larger sheet is shown at a lower resolution
+# How many pixels small pictures have at least for each that is shown.
+PIXELS_FOR_ONE = 4 / 3
 CARD_HEIGHT_PX = 900  # with its caption the picture stays below 1000 px
 CARD_WIDTH_PX = 1400
 FINEST_CARD_PPI = 300  # a tiny card is not blown up beyond what it was exported at
@@ -84,6 +86,7 @@ def render_sheets(
     kept: int | None = None,
     ppi: int = PREVIEW_PPI,
     only: Container[int] | None = None,
+    once: bool = True,
 ) -> SheetPictures:
     """Renders each different page once, and one card of the first sheet, which costs little more.
 
@@ -96,33 +99,41 @@ def render_sheets(
             hundreds of kinds would not fit into a worker's memory.
         ppi: of the pages; of large sheets less, and in proportion.
         only: the kinds of sheet that are rendered; None: all.
+        once: whether each picture is taken out of the file once and shown small (`small_pictures`); else pdfium
+            scales it anew at each place.
     """
     pages: list[Rendered] = []
     cards: list[Rendered] = []
-    with ExitStack() as opened:
-        documents = [opened.enter_context(closing(pypdfium2.PdfDocument(file.pdf))) for file in files]
-        found = [
-            (page, document, index)
-            for file, document in zip(files, documents, strict=True)
-            for page, index in _first_of_each(file, plan)
-            if only is None or page.form in only
-        ]
-        for form, of_form in groupby(sorted(found, key=_form_first), key=lambda one: one[0].form):
-            made = []
-            for page, document, index in of_form:
-                with closing(document[index]) as drawn:
-                    made.append(_rendered(page, _whole(drawn, plan, page, ppi), plan.layout.sheet))
-                    if with_cards and form == 0:
-                        cards.append(_rendered(page, _card(drawn, plan, page), plan.layout.trim))
-            if each is not None:
-                each(SheetPictures(pages=tuple(made), cards=()))
-            pages += made if kept is None or form < kept else []
+    scale = _per_mm(plan.layout.sheet, ppi)
+    sources = [(file, SmallPictures(file.pdf)) for file in files]
+    for form in range(len(plan.forms)):
+        if only is not None and form not in only:
+            continue
+        made: list[Rendered] = []
+        for file, source in sources:
+            on_it = [(page, index) for page, index in _first_of_each(file, plan) if page.form == form]
+            if not on_it:
+                continue
+            shown = _shown(file, plan, [page for page, _ in on_it]) if once else ()
+            wants_card = with_cards and form == 0
+            finest = [PIXELS_FOR_ONE * scale, *([_card_scale(plan)] if wants_card else [])]
+            with source.documents(shown, finest) as documents:
+                for page, index in on_it:
+                    with closing(documents[0][index]) as drawn:
+                        made.append(_rendered(page, _whole(drawn, plan, page, scale), plan.layout.sheet))
+                    if wants_card:
+                        with closing(documents[1][index]) as drawn:
+                            cards.append(_rendered(page, _card(drawn, plan, page), plan.layout.trim))
+        if each is not None:
+            each(SheetPictures(pages=tuple(made), cards=()))
+        pages += made if kept is None or form < kept else []
     return SheetPictures(pages=tuple(pages), cards=tuple(cards))
 
 
-def _form_first(found: tuple[SheetPage, Any, int]) -> tuple[int, bool]:
-    """Kind by kind, the front of each first."""
-    return found[0].form, found[0].side is Side.BACK
+def _shown(file: SheetFile, plan: SheetPlan, pages: Sequence[SheetPage]) -> tuple[ShownPicture, ...]:
+    """The pictures that these pages show."""
+    lying = [face_at(plan, page, place) for place in plan.layout.places for page in pages]
+    return shown_pictures(file.pictures, dict.fromkeys(found[1] for found in lying if found is not None))
 
 
 def _rendered(page: SheetPage, pixels: Pixels, size: Size) -> Rendered:
@@ -138,12 +149,18 @@ def _first_of_each(file: SheetFile, plan: SheetPlan) -> Iterator[tuple[SheetPage
             start += len(file.sides) * (plan.forms[page.form].sheets if plan.copies is Copies.PAGES else 1)
 
 
-def _whole(page: Any, plan: SheetPlan, sheet_page: SheetPage, ppi: int) -> Pixels:
+def _per_mm(sheet: Size, ppi: int) -> float:
+    """Pixels for a mm of a page."""
+    longest = float(max(sheet.width, sheet.height))
+    return ppi / PREVIEW_PPI * min(PREVIEW_PPI / POINTS_PER_INCH * float(_POINTS_IN_MM), LONGEST_PX / longest)
+
+
+def _whole(page: Any, plan: SheetPlan, sheet_page: SheetPage, per_mm: float) -> Pixels:
     """The page as it comes to lie on the paper: the printer undoes the correction of a back page, and so is done here.
 
     pdfium brings turned pictures to whole pixels up to two off their place; so none are turned by a fraction.
     """
-    scale = ppi / PREVIEW_PPI * min(PREVIEW_PPI / POINTS_PER_INCH, LONGEST_PX / max(page.get_size()))
+    scale = per_mm / float(_POINTS_IN_MM)
     correction = plan.correction if sheet_page.side is Side.BACK else None
     if correction is None or is_identity(correction):
         with closing(page.render(scale=scale, rev_byteorder=True, draw_annots=False)) as bitmap:
@@ -154,11 +171,15 @@ def _whole(page: Any, plan: SheetPlan, sheet_page: SheetPage, ppi: int) -> Pixel
     return _drawn(page, on_paper.after(correcting(correction, sheet).inverse), sheet, (width, height))
 
 
+def _card_scale(plan: SheetPlan) -> float:
+    """Pixels for a mm of the card by itself."""
+    trim, finest = plan.layout.trim, FINEST_CARD_PPI / POINTS_PER_INCH * float(_POINTS_IN_MM)
+    return min(CARD_HEIGHT_PX / float(trim.height), CARD_WIDTH_PX / float(trim.width), finest)
+
+
 def _card(page: Any, plan: SheetPlan, sheet_page: SheetPage) -> Pixels:
     """The first card of that page, trimmed and upright whichever way it lies on the sheet."""
-    trim = plan.layout.trim
-    finest = FINEST_CARD_PPI / POINTS_PER_INCH * float(_POINTS_IN_MM)
-    per_mm = min(CARD_HEIGHT_PX / float(trim.height), CARD_WIDTH_PX / float(trim.width), finest)
+    trim, per_mm = plan.layout.trim, _card_scale(plan)
     width, height = (max(1, round(float(length) * per_mm)) for length in (trim.width, trim.height))
     face = next(found[0] for place in plan.layout.places if (found := face_at(plan, sheet_page, place)))
     correction = plan.correction if sheet_page.side is Side.BACK else None

@@ -116,7 +116,7 @@ def check_by_sight(pictures: SheetPictures, *, files: Sequence[SheetFile], plan:
     except LooksWrong:
         forms = {page.form for page in pictures.pages}
         closer = partial(compare_with_art, plan=plan)
-        render_sheets(files, plan, with_cards=False, each=closer, kept=0, ppi=CLOSER_PPI, only=forms)
+        render_sheets(files, plan, with_cards=False, each=closer, kept=0, ppi=CLOSER_PPI, only=forms, once=False)
 
 
 def compare_with_art(pictures: SheetPictures, plan: SheetPlan) -> None:

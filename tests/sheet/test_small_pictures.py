@@ -1,0 +1,179 @@
+"""Pictures taken out of a finished file once and shown small: pages look as when pdfium scales the large ones.
+
+pdfium itself, drawing the file as it is, is the reference.
+"""
+
+import io
+from dataclasses import replace
+from fractions import Fraction
+
+import numpy as np
+import pikepdf
+import pytest
+from PIL import Image, ImageCms
+
+from watcher.art.decode import open_art
+from watcher.art.prepare import prepare_faces
+from watcher.layout.geometry import Margins, Size
+from watcher.settings.model import CardSettings
+from watcher.sheet import small_pictures
+from watcher.sheet.draw import draw_sheets
+from watcher.sheet.render import render_sheets
+from watcher.sheet.updated import UpdatedPdf, ending_of
+from watcher.terms import Copies, Side
+
+A4 = Size(Fraction(210), Fraction(297))
+TRIM = Size(Fraction(85), Fraction(55))
+CARD = CardSettings(name="c", trim="85 x 55 mm", bleed="3 mm", sheet="s", warn_ppi=60, hold_ppi=40)
+
+
+def drawn_card(seed):
+    """A front as a shop has it at 350 ppi, an odd number of pixels wide and high: a photo's tones, type, a border."""
+    size = (1255, 841)
+    tones = np.random.default_rng(seed).integers(0, 255, (6, 9, 3), np.uint8)
+    image = Image.fromarray(tones).resize(size, Image.Resampling.BICUBIC)
+    image.paste((20, 60, 40), (200, 500, 900, 640))
+    image.paste((250, 250, 240), (1100, 60, 1180, 780))
+    return image
+
+
+def _profiled():
+    return {"icc_profile": ImageCms.ImageCmsProfile(ImageCms.createProfile("XYZ")).tobytes()}
+
+
+def _deep(image):
+    return Image.fromarray(np.asarray(image.convert("L")).astype(np.uint16) * 257)
+
+
+def _turned(image):
+    exif = Image.Exif()
+    exif[274] = 6  # shown turned a quarter clockwise (Exif 2.32, tag Orientation)
+    return {"format": "JPEG", "quality": 90, "exif": exif}
+
+
+FORMS = {
+    "PNG": lambda image: (image, {"format": "PNG"}),
+    "JPEG": lambda image: (image, {"format": "JPEG", "quality": 90}),
+    "progressive JPEG": lambda image: (image, {"format": "JPEG", "quality": 90, "progressive": True}),
+    "turned JPEG": lambda image: (image.rotate(90, expand=True), _turned(image)),
+    "CMYK JPEG": lambda image: (image.convert("CMYK"), {"format": "JPEG", "quality": 90}),
+    "grey PNG": lambda image: (image.convert("L"), {"format": "PNG"}),
+    "grey PNG of 16 bits": lambda image: (_deep(image), {"format": "PNG"}),
+    "grey PNG of 4 bits": lambda image: (image.convert("L").quantize(16), {"format": "PNG", "bits": 4}),
+    "two tones": lambda image: (image.convert("L").point(lambda tone: tone > 120 and 255, "1"), {"format": "PNG"}),
+    "palette PNG": lambda image: (image.quantize(200), {"format": "PNG"}),
+    "CMYK TIFF": lambda image: (image.convert("CMYK"), {"format": "TIFF", "compression": "tiff_lzw"}),
+    "WebP": lambda image: (image, {"format": "WEBP", "quality": 85}),
+}  # fmt: skip
+
+
+@pytest.fixture
+def sheets(laid_out, planned):
+    """The finished files of a card in a form of file, and their plan."""
+
+    def make(form="PNG", trim=TRIM):
+        arts = []
+        for side in Side:
+            image, said = FORMS[form](drawn_card(side is Side.BACK))
+            saved = io.BytesIO()
+            image.save(saved, **said)
+            arts.append(open_art(side, f"{side}.png", "0" * 64, saved.getvalue(), "png", None))
+        faces, _ = prepare_faces(arts, CARD)
+        layout = laid_out(A4, trim, unprintable=Margins.all_round(Fraction(6)))
+        plan = planned(layout, *faces, marks=True)
+        return draw_sheets(plan), plan
+
+    return make
+
+
+def _shift(one, other):
+    """By how many pixels one picture lies beside the other, across and down: the change that explains most of it."""
+    one, other = (pixels.astype(float).mean(axis=2) for pixels in (one, other))
+    down, across = np.gradient(other)
+    slopes = np.stack([across.ravel(), down.ravel()], axis=1)
+    return np.linalg.lstsq(slopes, (other - one).ravel(), rcond=None)[0]
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_pages_and_card_look_as_pdfium_shows_the_large_pictures(sheets, form):
+    files, plan = sheets(form)
+    small, large = render_sheets(files, plan), render_sheets(files, plan, once=False)
+    for one, other in zip(small.pages, large.pages, strict=True):
+        assert np.abs(one.pixels.astype(int) - other.pixels).mean() < 1.5
+        assert np.abs(_shift(one.pixels, other.pixels)).max() < 0.15
+    for one, other in zip(small.cards, large.cards, strict=True):  # shown nearly as large as it is: nothing is reduced
+        assert np.array_equal(one.pixels, other.pixels)
+
+
+@pytest.fixture
+def taken(monkeypatch):
+    """The numbers of the pictures that pdfium has been asked for."""
+    right, asked = small_pictures.pdfium.FPDFImageObj_GetBitmap, []
+
+    def counting(found):
+        asked.append(found)
+        return right(found)
+
+    monkeypatch.setattr(small_pictures.pdfium, "FPDFImageObj_GetBitmap", counting)
+    return asked
+
+
+def test_each_picture_is_taken_once_however_many_cards_there_are(sheets, taken):
+    files, plan = sheets()
+    assert plan.layout.up > 4
+    render_sheets(files, plan)
+    assert len(taken) == 2
+
+
+def test_what_two_kinds_of_sheet_share_is_taken_once(sheets, taken):
+    files, plan = sheets()
+    (form,) = plan.forms
+    turned = tuple(type(one)(front=one.back, back=one.front) for one in form.designs)
+    two = replace(plan, forms=(form, replace(form, designs=turned)), copies=Copies.PAGES)
+    pictures = render_sheets(draw_sheets(two), two)
+    assert len(pictures.pages) == 4
+    assert len(taken) == 2
+
+
+def test_a_picture_that_pdfium_does_not_give_is_shown_as_it_lies_in_the_file(sheets, monkeypatch):
+    files, plan = sheets()
+    large = render_sheets(files, plan, once=False)
+    monkeypatch.setattr(small_pictures.pdfium, "FPDFImageObj_GetBitmap", lambda found: None)
+    small = render_sheets(files, plan)
+    assert all(np.array_equal(one.pixels, other.pixels) for one, other in zip(small.pages, large.pages, strict=True))
+
+
+def test_an_update_changes_what_it_names_and_nothing_else(sheets):
+    """As qpdf reads it (ISO 32000-1 7.5.6)."""
+    pdf = sheets()[0][0].pdf
+    ending = ending_of(pdf)
+    mark = b"<</Type /XObject /Subtype /Form /BBox [0 0 1 1] /Length 0>>\nstream\n\nendstream"
+    with pikepdf.open(io.BytesIO(pdf)) as before:
+        picture = next(one for one in before.objects if isinstance(one, pikepdf.Stream) and "/Width" in one)
+        number = picture.objgen[0]
+        updated = UpdatedPdf(pdf, {number: mark, ending.size: b"(more)"})
+        with pikepdf.open(updated) as after:
+            assert not after.check_pdf_syntax()
+            assert len(after.objects) == len(before.objects) + 1
+            assert str(after.get_object(ending.size, 0)) == "more"
+            assert after.get_object(number, 0).Subtype == "/Form"
+            others = [one for one in before.objects if isinstance(one, pikepdf.Stream) and one.objgen[0] != number]
+            assert all(one.read_raw_bytes() == after.get_object(*one.objgen).read_raw_bytes() for one in others)
+
+
+@pytest.mark.parametrize("piece", [1, 7, 4096])
+def test_an_updated_file_reads_as_its_bytes_one_after_the_other(sheets, piece):
+    pdf = sheets()[0][0].pdf[-9000:]
+    updated = UpdatedPdf(pdf, {99: b"[]", 100: b"(more)"})
+    whole = updated.read()
+    assert whole.startswith(pdf)
+    assert b"99 0 obj\n[]\nendobj\n100 0 obj\n(more)\nendobj\n" in whole[len(pdf) :]
+    start = len(pdf) - 20
+    updated.seek(start)
+    pieces = iter(lambda: updated.read(piece), b"")
+    assert b"".join(pieces) == whole[start:]
+
+
+def test_a_file_without_a_plain_trailer_is_refused():
+    with pytest.raises(ValueError, match="no plain trailer"):
+        ending_of(b"%PDF-1.6\n%%EOF\n")

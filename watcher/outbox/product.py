@@ -1,0 +1,108 @@
+"""A finished order's folder while it is built: beside its final place, under a hidden name, each file durable."""
+
+import os
+from collections.abc import Callable, Mapping
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import suppress
+from pathlib import Path
+from types import TracebackType
+
+from watcher.disk import sync_folder
+
+BUILDING = ".making-"
+_PENS = 8
+
+Content = bytes | Callable[[], bytes]  # of a file: its bytes, or what makes them when it is written
+
+
+def building_folder(outbox: Path, number: int) -> Path:
+    """Where the product of order `number` is built, on the outbox's own disk."""
+    return outbox / f"{BUILDING}{number}"
+
+
+def begin_product(folder: Path) -> None:
+    """Make the building folder, empty: it tells that a worker is at work on the order.
+
+    Raises:
+        OSError: disk or rights.
+    """
+    folder.mkdir(exist_ok=True)  # no parents: where the outbox itself is gone, its disk is not there now
+    _empty(folder)
+
+
+def drop_product(folder: Path) -> None:
+    """Remove a building folder, as far as that is possible."""
+    with suppress(OSError):
+        _empty(folder)
+        folder.rmdir()
+
+
+def write_product(folder: Path, files: Mapping[str, Content]) -> None:
+    """Write the files of a product into its building folder, durably; the last one when all others are there.
+
+    Raises:
+        OSError: disk or rights; nothing of it is left.
+    """
+    *most, last = files.items()
+    with Product(folder) as product:
+        for name, content in most:
+            product.put(name, content)
+        product.finish(*last)
+
+
+class Product:
+    """The files of a product, each on its way to the disk from the moment it is put.
+
+    They wait for the disk together and not one after the other, and what makes its bytes when it is written does so
+    beside everything else: packing pictures is done outside of Python. Left by an error, it leaves nothing behind, so
+    that a full disk is no fuller for it.
+
+    Args:
+        folder: its building folder; what is in there is removed.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._pens = ThreadPoolExecutor(_PENS)
+        self._under_way: list[Future[None]] = []
+
+    def __enter__(self) -> "Product":
+        begin_product(self._folder)
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        self._pens.shutdown(cancel_futures=kind is not None)
+        if kind is not None:
+            drop_product(self._folder)
+
+    def put(self, name: str, content: Content) -> None:
+        """Begin to write a file."""
+        self._under_way.append(self._pens.submit(_write, self._folder / name, content))
+
+    def finish(self, name: str, content: Content) -> None:
+        """Write the last file, when all others are there.
+
+        Raises:
+            OSError: disk or rights, of any of the files; and whatever making one of them raised.
+        """
+        for pen in self._under_way:
+            pen.result()
+        _write(self._folder / name, content)
+        sync_folder(self._folder)
+
+
+def _write(file: Path, content: Content) -> None:
+    data = content if isinstance(content, bytes) else content()
+    try:
+        with file.open("wb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+    except OSError as error:
+        error.filename = error.filename or str(file)  # writing itself does not tell where
+        raise
+
+
+def _empty(folder: Path) -> None:
+    for left_over in folder.iterdir():
+        left_over.unlink()
