@@ -47,6 +47,12 @@ def shop(request: pytest.FixtureRequest, print_folder: Path) -> Path:
     return print_folder
 
 
+@pytest.fixture(autouse=True)
+def places_drawn_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the writer keeps of a layout would hide the faults that are made here."""
+    monkeypatch.setattr(draw, "_places", draw._places.__wrapped__)
+
+
 @pytest.fixture
 def by_sight_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(order_sheets, "read_back", lambda files, plan: None)

@@ -125,6 +125,12 @@ FORMS = {
 }
 
 
+@pytest.fixture(autouse=True)
+def places_drawn_anew(monkeypatch):
+    """What the writer keeps of a layout would hide the faults that are made here."""
+    monkeypatch.setattr(draw, "_places", draw._places.__wrapped__)
+
+
 @pytest.fixture
 def plan_of(laid_out, planned):
     """The plan of a design as it would be made: saved, opened, fitted, laid out."""

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from watcher.layout.geometry import Box, Margins, Point, Size
+from watcher.layout.hashed import hashed_once
 from watcher.terms import Backs, Duplex, Edge, Feed, Flip, Prefer, Turn
 
 
@@ -86,6 +87,7 @@ class Place:
     back: Face | None
 
 
+@hashed_once
 @dataclass(frozen=True, kw_only=True)
 class Mark:
     """A straight mark from `start` to `end`, mm, axis-parallel; dashed where the card is not cut but folded."""
@@ -109,6 +111,7 @@ class SlugPlace:
     turn: Turn
 
 
+@hashed_once
 @dataclass(frozen=True, kw_only=True)
 class Layout:
     """A solved sheet.

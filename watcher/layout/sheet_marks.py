@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from watcher.layout.crosses import register_crosses
 from watcher.layout.marks import MarkPlan, plan_marks
@@ -31,6 +32,7 @@ class SheetMarks:
     crosses: int = 0
 
 
+@lru_cache(maxsize=32)  # as many as `lay_out` keeps
 def plan_sheet_marks(
     layout: Layout, *, crop: bool, fold: Fold | None, crosses: bool, word: tuple[Fraction, Fraction]
 ) -> SheetMarks:

@@ -1,7 +1,10 @@
 """Room for small print: the ruler and the slug line, along whichever side of the sheet has it."""
 
-from collections.abc import Callable, Iterable
+import math
+from collections.abc import Callable, Sequence
 from fractions import Fraction
+from functools import lru_cache
+from typing import NamedTuple
 
 from watcher.layout.geometry import Box
 from watcher.layout.model import Layout, Mark, SlugPlace
@@ -13,8 +16,9 @@ CLEAR_MM = Fraction("0.5")  # from all bleed, marks and other small print; commo
 Move = Callable[[WholeBox], WholeBox]
 
 
+@lru_cache(maxsize=64)  # the ruler lies in the same place all day
 def place_slug(
-    layout: Layout, marks: Iterable[Mark], length: Fraction, thickness: Fraction, taken: tuple[Box, ...] = ()
+    layout: Layout, marks: tuple[Mark, ...], length: Fraction, thickness: Fraction, taken: tuple[Box, ...] = ()
 ) -> SlugPlace | None:
     """Find a free strip of `length` x `thickness` in the printable area, in the axes of the front page.
 
@@ -33,18 +37,45 @@ def place_slug(
     Returns:
         The place, or None where there is no room.
     """
-    paints = [place.front.paint for place in layout.places]
-    in_the_way = [*paints, *(_box_of(mark) for mark in marks), *taken]
-    unit = WholeUnit.of_boxes([*in_the_way, layout.printable], length, thickness, CLEAR_MM)
+    parts = math.lcm(*(mm.denominator for mm in (length, thickness, CLEAR_MM)), *map(_parts_of, taken))
+    unit, rooms = _rooms(layout, marks, parts)
     clear = unit.whole(CLEAR_MM)
-    obstacles = [unit.box(box).grown(clear) for box in in_the_way]
-    area, block = unit.box(layout.printable), unit.box(Box.around(paints))
-    for turn, room, there, back in _rooms(area, block):
-        moved = sorted({there(box) for box in obstacles})
-        found = _lowest(there(room), moved, unit.whole(length), unit.whole(thickness))
+    also = [unit.box(box).grown(clear) for box in taken]
+    for room in rooms:
+        obstacles = sorted({*room.obstacles, *(room.there(box) for box in also)}) if also else room.obstacles
+        found = _lowest(room.place, obstacles, unit.whole(length), unit.whole(thickness))
         if found:
-            return SlugPlace(box=unit.box_in_mm(back(found)), turn=turn)
+            return SlugPlace(box=unit.box_in_mm(room.back(found)), turn=room.turn)
     return None
+
+
+class _Room(NamedTuple):
+    """Where to look: how it reads, the room and what is in its way, turned so that its outer edge lies below."""
+
+    turn: Turn
+    place: WholeBox
+    there: Move
+    back: Move
+    obstacles: Sequence[WholeBox]
+
+
+@lru_cache(maxsize=16)  # a sheet is asked for room for each line and each size of letters
+def _rooms(layout: Layout, marks: tuple[Mark, ...], parts: int) -> tuple[WholeUnit, list[_Room]]:
+    """The rooms of a sheet, in the order in which they are looked at, in a unit that `parts` of a mm are whole in."""
+    paints = [place.front.paint for place in layout.places]
+    in_the_way = [*paints, *(_box_of(mark) for mark in marks)]
+    unit = WholeUnit.of_boxes([*in_the_way, layout.printable], Fraction(1, parts), CLEAR_MM)
+    obstacles = [unit.box(box).grown(unit.whole(CLEAR_MM)) for box in in_the_way]
+    ways = _ways(unit.box(layout.printable), unit.box(Box.around(paints)))
+    rooms = [
+        _Room(turn=turn, place=there(room), there=there, back=back, obstacles=sorted({there(box) for box in obstacles}))
+        for turn, room, there, back in ways
+    ]
+    return unit, rooms
+
+
+def _parts_of(box: Box) -> int:
+    return math.lcm(*(edge.denominator for edge in (box.left, box.bottom, box.right, box.top)))
 
 
 def _box_of(mark: Mark) -> Box:
@@ -56,7 +87,7 @@ def _box_of(mark: Mark) -> Box:
     )
 
 
-def _rooms(area: WholeBox, block: WholeBox) -> list[tuple[Turn, WholeBox, Move, Move]]:
+def _ways(area: WholeBox, block: WholeBox) -> list[tuple[Turn, WholeBox, Move, Move]]:
     """Where to look, in order: how it reads, the room, and how to turn the room so that its outer edge lies below."""
     below, above = area._replace(top=block.bottom), area._replace(bottom=block.top)
     left, right = area._replace(right=block.left), area._replace(left=block.right)
@@ -82,7 +113,7 @@ def _back_to_the_right(box: WholeBox) -> WholeBox:
     return box.upside_down().transposed()
 
 
-def _lowest(room: WholeBox, obstacles: list[WholeBox], length: int, thickness: int) -> WholeBox | None:
+def _lowest(room: WholeBox, obstacles: Sequence[WholeBox], length: int, thickness: int) -> WholeBox | None:
     """The lowest free strip in the room, in the middle of the longest free stretch at that height.
 
     The lowest one stands either on the floor or on top of an obstacle.

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from pypdf.generic import IndirectObject
 
@@ -11,7 +12,7 @@ from watcher.layout.alignment import correction_matrix, is_identity
 from watcher.layout.backs import box_behind
 from watcher.layout.geometry import Box
 from watcher.layout.marks import marks_behind
-from watcher.layout.model import Mark, SlugPlace
+from watcher.layout.model import Face, Layout, Mark, SlugPlace
 from watcher.sheet.boxes import PageBoxes, page_boxes
 from watcher.sheet.lettering import Strip, set_strips, text_strip
 from watcher.sheet.matrix import clip_to, exact, show, turned_into
@@ -99,14 +100,16 @@ def _page_content(
     names: dict[str, IndirectObject],
 ) -> bytes:
     """The operators of one page; `names` is filled with the forms that they draw."""
-    lines, side = [], page.side
-    for place in plan.layout.places:
+    lines, side = list[str](), page.side
+    known: dict[int, str] = {}  # the same card lies at many places
+    for place, at in zip(plan.layout.places, _places(plan.layout, side), strict=True):
         lying = face_at(plan, page, place)
         if lying is not None:
-            face, card = lying
-            name = _name(names, "/Card", file.card(card, plan.layout.trim))
-            lines.append(f"q {clip_to(face.paint)} {turned_into(face.trim, face.turn).operator} {name} Do Q")
-    lines += _mark_lines(plan, side)
+            card = lying[1]
+            if id(card) not in known:
+                known[id(card)] = _name(names, "/Card", file.card(card, plan.layout.trim))
+            lines.append(f"q {at} {known[id(card)]} Do Q")
+    lines += _mark_lines(plan.layout, plan.marks, plan.mark_weight, side)
     for slug, form in strips:
         box = _on_side(slug.box, plan, side)
         lines.append(f"q {turned_into(box, slug.turn).operator} {_name(names, '/Print', form)} Do Q")
@@ -126,22 +129,35 @@ def _name(names: dict[str, IndirectObject], stem: str, form: IndirectObject) -> 
     return name
 
 
-def _mark_lines(plan: SheetPlan, side: Side) -> list[str]:
+@lru_cache(maxsize=16)  # a shop prints the same layout all day
+def _places(layout: Layout, side: Side) -> tuple[str, ...]:
+    """The operators that clip to each place and bring a card there; empty where there is none on this side."""
+    faces = [place.front if side is Side.FRONT else place.back for place in layout.places]
+    return tuple(
+        f"{clip_to(face.paint)} {turned_into(face.trim, face.turn).operator}" if face else "" for face in faces
+    )
+
+
+def _operators(face: Face) -> str:
+    return f"{clip_to(face.paint)} {turned_into(face.trim, face.turn).operator}"
+
+
+@lru_cache(maxsize=16)
+def _mark_lines(layout: Layout, marks: tuple[Mark, ...], mark_weight: Fraction, side: Side) -> tuple[str, ...]:
     """The marks as thin black lines; dashed where the card is folded."""
-    layout, marks = plan.layout, plan.marks
     if side is Side.BACK and layout.flip is not None:
         marks = marks_behind(marks, layout.sheet, layout.flip)
     if not marks:
-        return []
+        return ()
     solid, dashed = ([_stroke(mark) for mark in marks if mark.dashed is kind] for kind in (False, True))
-    weight = mm_to_points(plan.mark_weight)
+    weight = mm_to_points(mark_weight)
     # white underneath, so that a tick that lies on dark bleed can be seen
     lines = [f"q 1 G {show(weight + MARK_HALO_PT)} w", *solid, *dashed, "S", f"0 G {show(weight)} w"]
     if solid:
         lines += [*solid, "S"]
     if dashed:
         lines += [f"[{SCORE_DASH_PT}] 0 d", *dashed, "S"]
-    return [*lines, "Q"]
+    return (*lines, "Q")
 
 
 def _stroke(mark: Mark) -> str:

@@ -6,14 +6,16 @@ Source: ISO 32000-1 8.4.2 (the stack of graphics states), 8.3.4 (cm), 8.10.1 (Do
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
-from pypdf.generic import ContentStream, DictionaryObject, StreamObject
+from pypdf.generic import ContentStream, DecodedStreamObject, DictionaryObject, PdfObject, StreamObject
 
 from watcher.units import mm_to_points
 
 Corners = list[tuple[float, float]]  # lower left, lower right, upper right, upper left
 Numbers = tuple[float, float, float, float, float, float]
 
+_PLACING = frozenset({b"q", b"Q", b"cm", b"Do"})
 _IDENTITY: Numbers = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 _POINTS_IN_MM = float(mm_to_points(Fraction(1)))
 
@@ -51,7 +53,7 @@ def drawn_on(page: DictionaryObject) -> list[Drawn]:
     named = _xobjects(page)
     drawn: list[Drawn] = []
     matrix, kept = _IDENTITY, list[Numbers]()
-    for operands, operator in _contents(page).operations:
+    for operands, operator in _operations(_contents(page)):
         if operator == b"q":
             kept.append(matrix)
         elif operator == b"Q":
@@ -81,8 +83,19 @@ def in_mm(points: Sequence[float]) -> list[float]:
     return [value / _POINTS_IN_MM for value in points]
 
 
-def _contents(page: DictionaryObject) -> ContentStream:
-    return ContentStream(page if isinstance(page, StreamObject) else page["/Contents"], None)
+def _contents(page: DictionaryObject) -> bytes:
+    stream = page if isinstance(page, StreamObject) else page["/Contents"].get_object()
+    if not isinstance(stream, StreamObject):
+        raise TypeError("a page without one stream of contents")
+    return stream.get_data()
+
+
+@lru_cache(maxsize=16)  # sheets of one layout say the same, byte for byte, whatever art they show
+def _operations(contents: bytes) -> Sequence[tuple[Sequence[PdfObject], bytes]]:
+    """The operators of a content stream that place things, with their operands."""
+    stream = DecodedStreamObject()
+    stream.set_data(contents)
+    return tuple(found for found in ContentStream(stream, None).operations if found[1] in _PLACING)
 
 
 def _xobjects(owner: DictionaryObject) -> DictionaryObject:
