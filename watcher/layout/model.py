@@ -198,6 +198,7 @@ class Stroke:
         return all(beyond is None for _, beyond in self.gives)
 
 
+@hashed_once
 @dataclass(frozen=True, kw_only=True)
 class CutPlan:
     """How a sheet is parted.

@@ -3,17 +3,18 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from reportlab.lib.colors import Color, black
 from reportlab.platypus import Flowable, Table
 
-from watcher.layout.model import Layout
+from watcher.layout.model import CutPlan, Layout
 from watcher.outbox import cut_words
 from watcher.outbox import instruction_words as words
 from watcher.outbox.finishing import Finishing
-from watcher.outbox.instruction_style import BARE, BOLD, SANS, paragraph
+from watcher.outbox.instruction_style import BARE, BOLD, SANS, KeptPart, paragraph
 from watcher.outbox.sheet_sketch import SheetDrawing
-from watcher.terms import CutterKind
+from watcher.terms import CutterKind, Fold
 
 HEAD_GREY = Color(0.9, 0.9, 0.9)
 SKETCH_SHARE = 0.38  # of the page's width, beside the table
@@ -85,29 +86,42 @@ class CutSection:
             yield paragraph(f"<b>{label}:</b> {said}.", "after")
 
     def _sketch(self, room: tuple[float, float]) -> Flowable:
-        drawing = SheetDrawing(self.layout, self.finishing.plan.strokes, self.finishing.fold, room, (SANS, BOLD))
-        drawing.hAlign = "CENTER"
-        return drawing
+        return _drawing(self.layout, self.finishing.plan, self.finishing.fold, room)
 
     def _table(self, width: float) -> Iterator[Flowable]:
-        rows = cut_words.cut_rows(self.finishing, self.layout.up, self.unmarked)
-        if not rows:
-            return
-        edge = {CutterKind.GUILLOTINE: "at gauge", CutterKind.TRIMMER: "at stop", CutterKind.SCISSORS: "from"}
-        heads = ("Cut", edge[self.finishing.cutter], "mm", "inches", "what is cut, and what it gives")
-        cells = [[paragraph(head, "cell head") for head in heads]]
-        cell = "large cell" if self.large else "cell"
-        for row in rows:
-            said = (f"<b>{row.number}</b>", f"<b>{row.edge}</b>", f"<b>{row.mm}</b>", row.inches, row.what)
-            cells.append([paragraph(text, cell) for text in said])
-        style = [
-            *BARE,
-            ("LEFTPADDING", (0, 0), (-1, -1), 2),
-            ("TOPPADDING", (0, 0), (-1, -1), 0.6),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
-            ("LINEBELOW", (0, 0), (-1, -1), 0.3, black),
-            ("LINEABOVE", (0, 0), (-1, 0), 0.3, black),
-            ("BACKGROUND", (0, 0), (-1, 0), HEAD_GREY),
-        ]
-        columns = [*_COLUMNS[cell], width - sum(_COLUMNS[cell])]
-        yield Table(cells, colWidths=columns, style=style, repeatRows=1, spaceAfter=3)
+        table = _cut_table(self.finishing, self.layout.up, self.unmarked, "large cell" if self.large else "cell", width)
+        if table is not None:
+            yield table
+
+
+@lru_cache(maxsize=32)  # a layout in all sizes that are tried, and what a shop uses in a day
+def _drawing(layout: Layout, plan: CutPlan, fold: Fold | None, room: tuple[float, float]) -> Flowable:
+    drawing = SheetDrawing(layout, plan.strokes, fold, room, (SANS, BOLD))
+    drawing.hAlign = "CENTER"
+    return KeptPart(drawing)
+
+
+@lru_cache(maxsize=32)
+def _cut_table(
+    finishing: Finishing, up: int, unmarked: tuple[tuple[bool, Fraction], ...], cell: str, width: float
+) -> Flowable | None:
+    rows = cut_words.cut_rows(finishing, up, unmarked)
+    if not rows:
+        return None
+    edge = {CutterKind.GUILLOTINE: "at gauge", CutterKind.TRIMMER: "at stop", CutterKind.SCISSORS: "from"}
+    heads = ("Cut", edge[finishing.cutter], "mm", "inches", "what is cut, and what it gives")
+    cells = [[paragraph(head, "cell head") for head in heads]]
+    for row in rows:
+        said = (f"<b>{row.number}</b>", f"<b>{row.edge}</b>", f"<b>{row.mm}</b>", row.inches, row.what)
+        cells.append([paragraph(text, cell) for text in said])
+    style = [
+        *BARE,
+        ("LEFTPADDING", (0, 0), (-1, -1), 2),
+        ("TOPPADDING", (0, 0), (-1, -1), 0.6),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
+        ("LINEBELOW", (0, 0), (-1, -1), 0.3, black),
+        ("LINEABOVE", (0, 0), (-1, 0), 0.3, black),
+        ("BACKGROUND", (0, 0), (-1, 0), HEAD_GREY),
+    ]
+    columns = [*_COLUMNS[cell], width - sum(_COLUMNS[cell])]
+    return KeptPart(Table(cells, colWidths=columns, style=style, repeatRows=1, spaceAfter=3))

@@ -1,21 +1,27 @@
 """The look of the instruction page: its embedded fonts, its styles, the foot of each page."""
 
-from functools import lru_cache
+from collections.abc import Callable
+from functools import lru_cache, partial
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 from reportlab.lib.colors import black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Paragraph
+from reportlab.platypus import Flowable, Paragraph
 
 from watcher.sheet.lettering import register_font
 
 FONTS = Path(__file__).parent.parent / "sheet" / "fonts"
 SANS, BOLD = "InstructionSans", "InstructionSansBold"
 MARGIN = 34.0  # points; more than any printer's rim
+USUAL = "\u2026\u00b7\u00d7\u2013"  # besides ASCII
+_KEPT_SPLITS = 8  # of one part, at as many heights
 NO_GLYPH, NO_BREAK = "\N{REPLACEMENT CHARACTER}", "\N{NO-BREAK SPACE}"
+
+
+Operators = tuple[str, ...]  # of a page's contents
 
 
 # A table that shows nothing of itself: cells from the top, without padding.
@@ -29,23 +35,94 @@ BARE = (
 )
 
 
-class _Measured(Paragraph):  # type: ignore[misc]  # reportlab ships no types
+class _Shared:
+    """A part that stands in many documents.
+
+    reportlab notes on a part that it was put off to the next page, and takes it for too large the second time. That
+    note counts in one document alone.
+    """
+
+    document: ClassVar[object] = None  # the one that is set now
+    _put_off_in: object = None
+
+    @property
+    def _postponed(self) -> int:
+        if self._put_off_in is None or self._put_off_in is not _Shared.document:
+            raise AttributeError
+        return 1
+
+    @_postponed.setter
+    def _postponed(self, _: int) -> None:
+        self._put_off_in = _Shared.document
+
+
+class _Kept(_Shared, Paragraph):  # type: ignore[misc]  # reportlab ships no types
     """A paragraph that keeps its lines: tables ask for them three times, and the next order has most of them too."""
 
-    _known: tuple[float, tuple[float, float]] | None = None
+    _size: tuple[float, tuple[float, float]] | None = None
+    _said: tuple[float, Operators] | None = None
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Its size at a width; called by reportlab."""
-        if self._known is None or self._known[0] != width or not hasattr(self, "blPara"):  # splitting forgets them
-            self._known = width, super().wrap(width, height)
-        return self._known[1]
+        if self._size is None or self._size[0] != width or not hasattr(self, "blPara"):  # splitting forgets them
+            self._size = width, super().wrap(width, height)
+        return self._size[1]
+
+    def draw(self) -> None:
+        """Called by reportlab."""
+        if self._said is not None and self._size is not None and self._said[0] == self._size[0]:
+            self.canv.say(self._said[1])
+        else:
+            said = self.canv.said(super().draw)
+            self._said = None if said is None or self._size is None else (self._size[0], said)
+
+
+class KeptPart(_Shared, Flowable):  # type: ignore[misc]  # reportlab ships no types
+    """A part of the page that is the same from order to order, with its size and what it draws; for `NumberedPages`.
+
+    Args:
+        part: a table or a drawing.
+    """
+
+    def __init__(self, part: Flowable) -> None:
+        super().__init__()
+        self._part = part
+        self.hAlign, self.spaceBefore, self.spaceAfter = part.hAlign, part.getSpaceBefore(), part.getSpaceAfter()
+        self._sizes: dict[float, tuple[float, float]] = {}
+        self._said: dict[float, Operators] = {}
+        self._pieces: dict[tuple[float, float], list[KeptPart]] = {}
+        self._wrapped_to = 0.0
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Its size at a width; called by reportlab."""
+        if width not in self._sizes:
+            self._sizes[width] = self._part.wrapOn(self.canv, width, height)
+        self._wrapped_to, (self.width, self.height) = width, self._sizes[width]
+        return self._sizes[width]
+
+    def split(self, width: float, height: float) -> "list[KeptPart]":
+        """Its pieces, where it is too high; called by reportlab."""
+        if (width, height) not in self._pieces:
+            if len(self._pieces) >= _KEPT_SPLITS:
+                self._pieces.clear()
+            self._pieces[width, height] = [KeptPart(piece) for piece in self._part.splitOn(self.canv, width, height)]
+        return self._pieces[width, height]
+
+    def draw(self) -> None:
+        """Called by reportlab."""
+        if self._wrapped_to in self._said:
+            self.canv.say(self._said[self._wrapped_to])
+            return
+        said = self.canv.said(partial(self._part.drawOn, self.canv, 0, 0))
+        if said is not None:
+            self._said[self._wrapped_to] = said
 
 
 @lru_cache(maxsize=512)  # most of what the pages say is the same from order to order
 def paragraph(marked_up: str, style: str, bullet: str | None = None) -> Paragraph:
     """A paragraph in one of the page's styles; words too long for the line are broken."""
     used = _styles()[style]
-    return _Measured(printable(marked_up, used.fontName), used, bulletText=bullet)
+    return _Kept(printable(marked_up, used.fontName), used, bulletText=bullet)
 
 
 def printable(text: str, font: str) -> str:
@@ -91,18 +168,42 @@ def _styles() -> dict[str, ParagraphStyle]:
 @lru_cache(maxsize=1)
 def register_fonts() -> None:
     """Once a process: reading a font file costs more than writing the page."""
-    register_font(SANS, FONTS / "DejaVuSans.ttf")
-    register_font(BOLD, FONTS / "DejaVuSans-Bold.ttf")
+    register_font(SANS, FONTS / "DejaVuSans.ttf", ascii_whole=True)
+    register_font(BOLD, FONTS / "DejaVuSans-Bold.ttf", ascii_whole=True)
     pdfmetrics.registerFontFamily(SANS, normal=SANS, bold=BOLD, italic=SANS, boldItalic=BOLD)
 
 
 class NumberedPages(Canvas):  # type: ignore[misc]  # reportlab ships no types
-    """A canvas that knows, when it writes a page's foot, how many pages there are."""
+    """A canvas that knows, when it writes a page's foot, how many pages there are.
+
+    ASCII and `USUAL` are written with the same codes in every document, in typefaces of the same names. So what was
+    drawn with them once can be said again as it is.
+    """
 
     def __init__(self, *args: Any, foot: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self._foot = foot
         self._kept: list[dict[str, Any]] = []
+        _Shared.document = object()
+        self._fonts = [pdfmetrics.getFont(name) for name in (SANS, BOLD)]
+        for font in self._fonts:
+            font.splitString(USUAL, self._doc)
+            font.getSubsetInternalName(0, self._doc)
+        self._usual = self._letters()
+
+    def _letters(self) -> list[int]:
+        """How many letters besides ASCII the document has so far, in each typeface."""
+        return [len(font.state[self._doc].assignments) for font in self._fonts]
+
+    def said(self, draw: Callable[[], None]) -> Operators | None:
+        """Draw something. Gives the operators that do so in every document, or None where they do in this one alone."""
+        start, was_usual = len(self._code), self._letters() == self._usual
+        draw()
+        return tuple(self._code[start:]) if was_usual and self._letters() == self._usual else None
+
+    def say(self, operators: Operators) -> None:
+        """Draw the same again."""
+        self._code.extend(operators)
 
     def showPage(self) -> None:
         """Keep the page until the last one is there."""

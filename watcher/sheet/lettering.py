@@ -1,7 +1,7 @@
 """Small print set in an embedded font, as a PDF of a few small pages that the sheet takes in as forms."""
 
 import io
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
@@ -36,16 +36,31 @@ def small_font() -> TTFont:
     return register_font(FONT, _FONT_FILE)
 
 
-def register_font(name: str, file: Path) -> TTFont:
+def register_font(name: str, file: Path, *, ascii_whole: bool = False) -> TTFont:
     """A typeface under the name that drawing knows it by; of it nothing but the letters in use goes into a PDF.
 
     Left out are the other letters of ASCII and the table of names (ISO 32000-1 9.9 needs none), which holds the whole
     licence: together three quarters of what a line of small print took.
+
+    Args:
+        name: unlike that of any other.
+        file: TrueType.
+        ascii_whole: whether all of ASCII goes into every PDF, with its own codes.
     """
-    font = TTFont(name, str(file), asciiReadable=0)
+    font = TTFont(name, str(file), asciiReadable=int(ascii_whole))
     font.face.table.pop("name", None)
+    if ascii_whole:
+        # typefaces of one name would share the codes of the first
+        font.face.name += b"-" + name.encode("ascii")
+        font.face.makeSubset = _made_once(font.face.makeSubset)
     pdfmetrics.registerFont(font)
     return font
+
+
+def _made_once(make: Callable[[Sequence[int]], bytes]) -> Callable[[Sequence[int]], bytes]:
+    """Most documents have the same letters."""
+    kept = lru_cache(maxsize=8)(make)
+    return lambda letters: kept(tuple(letters))
 
 
 def printable_text(text: str) -> str:
