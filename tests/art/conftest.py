@@ -10,10 +10,10 @@ import pikepdf
 import pytest
 from PIL import Image
 
+from tests.ready import prepare_faces
 from watcher.art.decode import open_art
 from watcher.art.model import Art, ImageStream, Raster, VectorPage
 from watcher.art.preflight import ORDINARY
-from watcher.art.prepare import prepare_faces
 from watcher.errors import ArtUnreadable
 from watcher.layout.geometry import Box, Size
 from watcher.settings.model import CardSettings

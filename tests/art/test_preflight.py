@@ -2,10 +2,11 @@ from fractions import Fraction
 
 import pytest
 
+from tests.ready import prepare_faces
 from watcher.art import preflight
 from watcher.art.fit import fit_art
 from watcher.art.model import CardFace, Finding
-from watcher.art.prepare import prepare_face, prepare_faces
+from watcher.art.prepare import prepare_face
 from watcher.terms import Level, Side
 
 
@@ -46,7 +47,7 @@ def test_a_pdf_page_has_no_resolution(face, card):
 def test_a_front_with_bleed_and_a_back_without_are_said(face, card):
     front = face(1575, 2175, card(), shown="a_front.png")
     back = face(1500, 2100, card(), shown="a_back.png", side=Side.BACK)
-    findings = preflight.check_faces([front, back], card())
+    findings = preflight.check_pair([front, back], card())
     assert [(finding.code, finding.level) for finding in findings] == [("sides-differ", Level.WARN)]
     for words in ("a_front.png", "1575 x 2175 px", "a_back.png", "1500 x 2100 px"):
         assert words in findings[0].message
@@ -54,13 +55,13 @@ def test_a_front_with_bleed_and_a_back_without_are_said(face, card):
 
 def test_two_sides_of_two_resolutions_are_noted_with_both(face, card):
     faces = [face(1575, 2175, card()), face(3150, 4350, card(), side=Side.BACK)]
-    (finding,) = preflight.check_faces(faces, card())
+    (finding,) = preflight.check_pair(faces, card())
     assert (finding.code, finding.level) == ("sides-differ-in-size", Level.NOTE)
     assert "300 and 600 ppi" in finding.message
 
 
 def test_two_sides_of_nearly_one_resolution_are_fine(face, card):
-    assert preflight.check_faces([face(1575, 2175, card()), face(1890, 2610, card(), side=Side.BACK)], card()) == ()
+    assert preflight.check_pair([face(1575, 2175, card()), face(1890, 2610, card(), side=Side.BACK)], card()) == ()
 
 
 def test_a_check_is_added_by_naming_it(face, card, monkeypatch):
@@ -68,7 +69,7 @@ def test_a_check_is_added_by_naming_it(face, card, monkeypatch):
         yield Finding(level=Level.WARN, code="too-red", message=face.art.file)
 
     monkeypatch.setattr(preflight, "FACE_CHECKS", [*preflight.FACE_CHECKS, too_red])
-    assert [finding.code for finding in preflight.check_faces([face(1575, 2175, card())], card())] == ["too-red"]
+    assert [finding.code for finding in preflight.check_face(face(1575, 2175, card()), card())] == ["too-red"]
 
 
 def test_preparing_a_face_tells_all_of_it(art_of, card):

@@ -15,8 +15,8 @@ import pikepdf
 import pytest
 from PIL import Image, ImageDraw, ImageFont
 
+from tests.ready import prepare_faces
 from watcher.art.decode import open_art
-from watcher.art.prepare import prepare_faces
 from watcher.layout.alignment import Correction
 from watcher.layout.geometry import Box, Margins, Point, Size
 from watcher.settings.model import CardSettings

@@ -16,7 +16,7 @@ from fractions import Fraction
 import numpy as np
 from PIL import Image
 from watcher.art.decode import open_art
-from watcher.art.prepare import prepare_faces
+from tests.ready import prepare_faces
 from watcher.layout.geometry import Margins, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.marks import crop_marks

@@ -12,8 +12,8 @@ import pikepdf
 import pytest
 from PIL import Image, ImageCms
 
+from tests.ready import prepare_faces
 from watcher.art.decode import open_art
-from watcher.art.prepare import prepare_faces
 from watcher.layout.geometry import Margins, Size
 from watcher.settings.model import CardSettings
 from watcher.sheet import small_pictures

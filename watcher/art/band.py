@@ -43,7 +43,8 @@ def within_trim(face: CardFace, card: CardSettings) -> NDArray[np.uint8] | None:
 
 
 def _pixel(at: Fraction, length: Fraction, pixels: int) -> int:
-    return min(max(round(float(at / length) * pixels), 0), pixels - 1 if at < length else pixels)
+    share = float(at) / float(length)
+    return min(max(round(share * pixels), 0), pixels - 1 if share < 1 else pixels)
 
 
 def bands_of(face: CardFace, look: Look, card: CardSettings) -> Iterator[Band]:
@@ -101,24 +102,43 @@ def pooled(mask: Mask, cell: tuple[int, int]) -> Mask:
 
 
 def flooded(mask: Mask, seeds: Mask) -> Mask:
-    """All of the mask that is joined to the seeds, corners too: sweeps inwards and outwards until nothing changes."""
-    reached = mask & seeds
-    labels = np.cumsum(mask & ~np.pad(mask, ((0, 0), (1, 0)))[:, :-1], axis=1)  # runs of each row, numbered from 1
-    order = range(len(mask))
+    """All of the mask that is joined to the seeds, corners too.
+
+    Runs of the rows are numbered; those that touch in neighbouring rows get the lowest number among them, again and
+    again until none changes (as in the second pass of the usual labelling; Rosenfeld and Pfaltz 1966, from memory).
+    """
+    begins = mask & ~np.pad(mask, ((0, 0), (1, 0)))[:, :-1]
+    runs = np.cumsum(begins.ravel()).reshape(mask.shape) - 1
+    above, below = _touching(mask, runs)
+    lowest = np.arange(int(begins.sum()))
     while True:
-        before = int(reached.sum())
-        for rows in (order, reversed(order)):
-            last = np.zeros(mask.shape[1], bool)
-            for row in rows:
-                touched = last.copy()
-                touched[1:] |= last[:-1]
-                touched[:-1] |= last[1:]
-                hit = np.zeros(int(labels[row, -1]) + 1, bool)
-                hit[labels[row, mask[row] & (touched | reached[row])]] = True
-                reached[row] |= mask[row] & hit[labels[row]]
-                last = reached[row]
-        if int(reached.sum()) == before:
-            return reached
+        joined = np.minimum(lowest[above], lowest[below])
+        before = lowest.copy()
+        for side in (above, below):
+            np.minimum.at(lowest, lowest[side], joined)
+            np.minimum.at(lowest, side, joined)
+        lowest = lowest[lowest]
+        if np.array_equal(lowest, before):
+            break
+    reached = np.zeros(len(lowest) + 1, bool)
+    reached[lowest[runs[mask & seeds]]] = True
+    return np.asarray(mask & reached[np.append(lowest, len(lowest))[runs]])
+
+
+def _touching(mask: Mask, runs: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """The numbers of the runs that touch from row to row, straight or by a corner."""
+    above, below = [], []
+    for shift in (-1, 0, 1):
+        here, there = (
+            slice(max(0, shift), mask.shape[1] + min(0, shift)),
+            slice(max(0, -shift), mask.shape[1] - max(0, shift)),
+        )
+        both = mask[:-1, here] & mask[1:, there]
+        above.append(runs[:-1, here][both])
+        below.append(runs[1:, there][both])
+    one, other = np.concatenate(above), np.concatenate(below)
+    is_new = np.append(True, (one[1:] != one[:-1]) | (other[1:] != other[:-1]))[: len(one)]  # two long runs touch once
+    return one[is_new], other[is_new]
 
 
 def near_any(marked: Mask, reach: int) -> Mask:

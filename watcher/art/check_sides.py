@@ -53,6 +53,8 @@ def same_picture(front: CardFace, back: CardFace, card: CardSettings) -> Iterabl
     """The back is the front again; two sides of one flat colour are no news."""
     if front.art.look is None or back.art.look is None or front.art.extent != back.art.extent:
         return
+    if _differ_clearly(front.art.look, back.art.look):  # nearly always
+        return
     one, other = _small(front.art.look), _small(back.art.look)
     if one.shape != other.shape or int(np.ptp(one, axis=(0, 1)).max()) <= _FLAT:
         return
@@ -62,6 +64,17 @@ def same_picture(front: CardFace, back: CardFace, card: CardSettings) -> Iterabl
             "Look whether the right page was exported for the back."
         )
         yield Finding(level=Level.WARN, code="back-is-front", message=said)
+
+
+def _differ_clearly(one: Look, other: Look) -> bool:
+    """Whether a band across the middle tells two sides apart: squares of a small picture's size, twice as far off."""
+    height, width = one.picture.shape[:2]
+    side = max(height, width) // _COMPARED_PX
+    if one.picture.shape != other.picture.shape or side < 1:
+        return False
+    seen = np.s_[height // 2 : height // 2 + side, : width // side * side]
+    squares = [look.picture[seen].reshape(-1, width // side, side, 3).mean(axis=(0, 2)) for look in (one, other)]
+    return bool(np.abs(squares[0] - squares[1]).max() > 2 * _SAME_LEVELS)
 
 
 def _small(look: Look) -> np.ndarray[tuple[int, ...], np.dtype[np.int16]]:

@@ -14,7 +14,7 @@ from pathlib import Path
 from watcher.art.decode import open_art
 from watcher.art.model import Art, CardFace, Finding
 from watcher.art.preflight import check_pair
-from watcher.art.prepare import prepare_face, prepare_faces
+from watcher.art.prepare import prepare_face, sides_together
 from watcher.orders.model import OF_ALL, ArtSource
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.terms import Side
@@ -85,7 +85,8 @@ def _open_one(
     sources: Sequence[ArtSource], card: CardSettings, printer: PrinterSettings, read: Reader, for_press: ForPress
 ) -> OpenedOrder:
     sources = sorted(sources, key=lambda source: source.side is Side.BACK)
-    faces, findings = prepare_faces(_open_sides(sources, read), card, printer)
+    prepared = [prepare_face(art, card, printer) for art in _open_sides(sources, read)]
+    faces, findings = sides_together(prepared, card)
     faces, of_colour = for_press(faces)
     number = max(source.design for source in sources)
     design = OpenedDesign(number=number, faces=faces)

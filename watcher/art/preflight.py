@@ -19,14 +19,6 @@ PairCheck = Callable[[CardFace, CardFace, CardSettings], Iterable[Finding]]
 ORDINARY = PrinterSettings(name="printer")
 
 
-def check_faces(
-    faces: Sequence[CardFace], card: CardSettings, printer: PrinterSettings = ORDINARY
-) -> tuple[Finding, ...]:
-    """What every check says of one side or of both, in the order of the lists."""
-    single = chain.from_iterable(check_face(face, card, printer) for face in faces)
-    return (*single, *check_pair(faces, card))
-
-
 def check_pair(faces: Sequence[CardFace], card: CardSettings) -> tuple[Finding, ...]:
     """What the checks of both sides together say; nothing of a side alone."""
     sides = {face.art.side: face for face in faces}

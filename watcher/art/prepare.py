@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from watcher.art.fit import fit_art
 from watcher.art.fit_words import turned_upright
 from watcher.art.model import Art, CardFace, Finding
-from watcher.art.preflight import ORDINARY, check_face, check_faces
+from watcher.art.preflight import ORDINARY, check_face, check_pair
 from watcher.art.reading import fits_card, lies_on_side
 from watcher.art.turned import art_within_trim, turned_art
 from watcher.settings.model import CardSettings, PrinterSettings
@@ -27,21 +27,18 @@ def prepare_face(
     return face, (*said, *check_face(face, card, printer))
 
 
-def prepare_faces(
-    arts: Sequence[Art], card: CardSettings, printer: PrinterSettings = ORDINARY
+def sides_together(
+    prepared: Sequence[tuple[CardFace, tuple[Finding, ...]]], card: CardSettings
 ) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
-    """The sides of an order ready for the sheet, with all that is to be said of each and of both together.
+    """Sides that are ready, with all that is to be said of each and then of both together.
 
     Args:
-        arts: the sides, opened.
+        prepared: each side with what is to be said of it alone.
         card: what they are for.
-        printer: what they will be printed by.
     """
-    card = card.opened_out  # art of a folded card is the spread
-    fitted = [_fitted(art, card) for art in arts]
-    faces = tuple(face for face, _ in fitted)
-    said = [finding for _, findings in fitted for finding in findings]
-    return faces, (*said, *check_faces(faces, card, printer))
+    faces = tuple(face for face, _ in prepared)
+    said = tuple(finding for _, findings in prepared for finding in findings)
+    return faces, (*said, *check_pair(faces, card.opened_out))
 
 
 def _fitted(art: Art, card: CardSettings) -> tuple[CardFace, tuple[Finding, ...]]:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from watcher.art.model import Art, VectorPage
 from watcher.art.pdf_boxes import upright_trim
@@ -77,8 +78,12 @@ def lies_on_side(art: Art, card: CardSettings) -> bool:
 
 def readings_of(extent: Size, card: CardSettings) -> tuple[Reading, ...]:
     """The trim, the trim and bleed, and the trim and what the settings say that art brings."""
-    bleeds = {Fraction(0), card.bleed, card.bleed if card.art_bleed is None else card.art_bleed}
-    targets = [(bleed, trim_box(card).grown(bleed)) for bleed in sorted(bleeds)]
+    return _readings(extent, trim_box(card), card.bleed, card.bleed if card.art_bleed is None else card.art_bleed)
+
+
+@lru_cache(maxsize=64)  # exports of a shop are of a few sizes
+def _readings(extent: Size, trim: Box, *bleeds: Fraction) -> tuple[Reading, ...]:
+    targets = [(bleed, trim.grown(bleed)) for bleed in sorted({Fraction(0), *bleeds})]
     return tuple(Reading(bleed=bleed, target=box, off=shape_off(extent, box.size)) for bleed, box in targets)
 
 
