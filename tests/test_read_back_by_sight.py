@@ -22,6 +22,7 @@ from watcher.service import Service
 from watcher.sheet import draw
 from watcher.sheet.matrix import Matrix, moved, scaled, turned
 from watcher.sheet.plan import SheetPage, SheetPlan
+from watcher.sheet.render import SheetRenderer
 from watcher.terms import HeldFor, Side, Turn
 from watcher.units import mm_to_points
 
@@ -226,13 +227,13 @@ def test_read_back_off_makes_no_picture_but_the_one_for_the_customer(
 
 def test_the_sheet_is_rendered_once(shop: Path, once: Once, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch) -> None:
     """Check, preview and the card's picture are one rendering."""
-    right, calls = order_sheets.render_sheets, []
+    right, calls = SheetRenderer.pages, []
 
-    def counting(*said: Any, **more: Any) -> Any:
+    def counting(renderer: SheetRenderer, **said: Any) -> Any:
         calls.append(said)
-        return right(*said, **more)
+        return right(renderer, **said)
 
-    monkeypatch.setattr(order_sheets, "render_sheets", counting)
+    monkeypatch.setattr(SheetRenderer, "pages", counting)
     drop_pair(shop / "inbox")
     assert once(shop).making.made == 1
     assert len(calls) == 1

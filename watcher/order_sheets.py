@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from concurrent.futures import Future, ThreadPoolExecutor, wait
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import partial
 
 from watcher.job import HeldForFault, Job
 from watcher.outbox.preview import FORMS_SHOWN
@@ -18,32 +17,39 @@ from watcher.sheet.evidence import evidence_of
 from watcher.sheet.plan import SheetPlan
 from watcher.sheet.read_alike import refuse_what_readers_see_differently
 from watcher.sheet.read_back import SheetWrong, read_back
-from watcher.sheet.render import NOT_RENDERED, SheetPictures, render_sheets
+from watcher.sheet.render import Rendered, SheetRenderer
 from watcher.sheet.render_check import check_by_sight
 
 
 @dataclass(frozen=True, kw_only=True)
 class DrawnSheets:
-    """The finished files of an order.
+    """The finished files of an order, and what is seen of them.
 
     Attributes:
         files: them; read again in numbers.
-        rendered: what all pictures show, once it is there.
+        cards_seen: will be each side of one card by itself, the front first; nothing where that is not wanted.
+        pages_seen: will be the pages of the first kinds of sheet; nothing where nothing is looked at.
         compared: is done when the check by sight is.
     """
 
     files: tuple[SheetFile, ...]
-    rendered: "Future[SheetPictures]"
+    cards_seen: "Future[tuple[Rendered, ...]]"
+    pages_seen: "Future[tuple[Rendered, ...]]"
     compared: "Future[None]"
 
     @property
-    def pictures(self) -> SheetPictures:
-        """The one rendering of them that all pictures show; waits for it.
+    def cards(self) -> tuple[Rendered, ...]:
+        """Each side of one card by itself; waits for them."""
+        return self.cards_seen.result()
+
+    @property
+    def pages(self) -> tuple[Rendered, ...]:
+        """The pages of the first kinds of sheet; waits for them.
 
         Raises:
             SheetWrong: they are not as planned.
         """
-        return self.rendered.result()
+        return self.pages_seen.result()
 
     def finish(self) -> None:
         """Wait until they have been looked at.
@@ -55,19 +61,25 @@ class DrawnSheets:
 
 
 @contextmanager
-def drawn_sheets(job: Job, plan: SheetPlan) -> Iterator[DrawnSheets]:
+def drawn_sheets(job: Job, plan: SheetPlan, *, with_card: bool = True) -> Iterator[DrawnSheets]:
     """Draw the sheets, and look at them while the rest is made; nothing is made when it is left by an error.
 
     Without the check by sight nothing is rendered, unless the customer is to see the card.
+
+    Args:
+        job: the order, or any of those that share the sheets.
+        plan: what the sheets look like.
+        with_card: whether the first card is wanted by itself.
 
     Raises:
         HeldForFault: they are not as planned; the evidence lies in the order's building folder.
     """
     files = draw_sheets(plan)
+    look = _Look(job, plan, files, with_card=with_card)
     with ThreadPoolExecutor(1) as eye:
-        rendered = eye.submit(_render, job, plan, files)
-        compared = eye.submit(_compare, job, plan, files, rendered)
-        drawn = DrawnSheets(files=files, rendered=rendered, compared=compared)
+        cards, pages = eye.submit(look.at_cards), eye.submit(look.at_pages)
+        compared = eye.submit(look.compare, pages)
+        drawn = DrawnSheets(files=files, cards_seen=cards, pages_seen=pages, compared=compared)
         try:
             read_back(files, plan)
             yield drawn
@@ -85,16 +97,35 @@ def is_to_be_asked(job: Job) -> bool:
     return job.approve and not job.accepted
 
 
-def _render(job: Job, plan: SheetPlan, files: tuple[SheetFile, ...]) -> SheetPictures:
-    """The pictures of the sheets; many kinds are compared one by one, for they would not fit into memory together."""
-    if not job.read_back and not is_to_be_asked(job):
-        return NOT_RENDERED
-    compare = partial(check_by_sight, files=files, plan=plan) if job.read_back and len(plan.forms) > 1 else None
-    return render_sheets(files, plan, each=compare, kept=FORMS_SHOWN)
+class _Look:
+    """A look at finished sheets: its steps one after the other, in one thread.
 
+    Of many kinds of sheet each is compared as soon as it is rendered, for all would not fit into memory. Where there is
+    but one it is compared last, while others make their pictures of it.
+    """
 
-def _compare(job: Job, plan: SheetPlan, files: tuple[SheetFile, ...], rendered: "Future[SheetPictures]") -> None:
-    """Sheets of one kind are compared when their pictures are there, while others make what they need of them."""
-    pictures = rendered.result()
-    if job.read_back and len(plan.forms) == 1:
-        check_by_sight(pictures, files=files, plan=plan)
+    def __init__(self, job: Job, plan: SheetPlan, files: tuple[SheetFile, ...], *, with_card: bool) -> None:
+        self._plan, self._files = plan, files
+        self._compares = job.read_back
+        self._shows_card = with_card and (job.read_back or is_to_be_asked(job))
+        self._renderer = SheetRenderer(files, plan, with_cards=self._shows_card)
+
+    def at_cards(self) -> tuple[Rendered, ...]:
+        """One card by itself."""
+        return self._renderer.cards() if self._shows_card else ()
+
+    def at_pages(self) -> tuple[Rendered, ...]:
+        """All pages; those of the first kinds of sheet are kept."""
+        if not self._compares:
+            return ()
+        each = self._compare if len(self._plan.forms) > 1 else None
+        return self._renderer.pages(each=each, kept=FORMS_SHOWN)
+
+    def compare(self, pages: "Future[tuple[Rendered, ...]]") -> None:
+        """Compare what was not compared when it was rendered."""
+        seen = pages.result()
+        if seen and len(self._plan.forms) == 1:
+            self._compare(seen)
+
+    def _compare(self, pages: tuple[Rendered, ...]) -> None:
+        check_by_sight(pages, files=self._files, plan=self._plan)

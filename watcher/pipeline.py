@@ -154,7 +154,7 @@ def _ask_first(job: Job, findings: tuple[Finding, ...], drawn: DrawnSheets) -> N
     if is_to_be_asked(job):
         drawn.finish()
         picture = job.name + CARD_SUFFIX
-        write_product(job.building, {picture: card_png(drawn.pictures.cards)})
+        write_product(job.building, {picture: card_png(drawn.cards)})
         raise HeldForYes(tuple(finding for finding in findings if finding.level is Level.HOLD), picture)
 
 
@@ -232,11 +232,11 @@ def _write(
         for file in drawn.files:
             product.put(f"{job.name}_{file.suffix}.pdf", file.pdf)
         ticket = _ticket(job, art, arranged, finishing, findings)
-        pictures = drawn.pictures
-        preview = preview_picture(pictures.pages, len(plan.forms)) if pictures.pages else None
+        if job.read_back:
+            product.put(job.name + CARD_SUFFIX, partial(card_png, drawn.cards))
+        preview = preview_picture(drawn.pages, len(plan.forms)) if drawn.pages else None
         if preview is not None:
             product.put(f"{job.name}_preview.png", partial(as_png, preview))
-            product.put(job.name + CARD_SUFFIX, partial(card_png, pictures.cards))
         told = _instructions(job, art, arranged, plan, finishing, marks, findings, drawn, preview)
         product.put(f"{job.name}_instructions.pdf", write_instructions(told))
         drawn.finish()

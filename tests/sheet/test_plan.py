@@ -10,7 +10,7 @@ from watcher.layout.geometry import Size
 from watcher.sheet.draw import draw_sheets
 from watcher.sheet.plan import CardDesign, SheetForm, SheetPage, planned_files
 from watcher.sheet.read_back import SheetWrong, read_back
-from watcher.sheet.render import render_sheets
+from watcher.sheet.render import SheetRenderer
 from watcher.sheet.small_print import SmallPrint, slug_words
 from watcher.terms import Copies, Duplex, Side
 
@@ -75,9 +75,9 @@ def test_repeated_pages_stay_in_one_file(plan, pdf):
 
 def test_every_place_shows_its_own_design_and_a_bare_one_nothing(plan, designs):
     """The colour in the middle of each place of the rendered pages, backs seen through the flip."""
-    pictures = render_sheets(draw_sheets(plan), plan)
-    assert [(page.form, page.side) for page in pictures.pages] == [(form, side) for form in (0, 1) for side in Side]
-    for page in pictures.pages:
+    pages = SheetRenderer(draw_sheets(plan), plan).pages()
+    assert [(page.form, page.side) for page in pages] == [(form, side) for form in (0, 1) for side in Side]
+    for page in pages:
         high, wide = page.pixels.shape[:2]
         for place, design in zip(plan.layout.places, plan.forms[page.form].designs, strict=True):
             box = (place.front if page.side is Side.FRONT else place.back).trim

@@ -23,7 +23,7 @@ from watcher.settings.model import CardSettings
 from watcher.sheet import draw
 from watcher.sheet.draw import draw_sheets
 from watcher.sheet.matrix import moved, scaled, turned
-from watcher.sheet.render import render_sheets
+from watcher.sheet.render import SheetRenderer
 from watcher.sheet.render_check import LooksWrong, check_by_sight, compare_with_art
 from watcher.terms import MakeBleed, Side, Turn
 from watcher.units import mm_to_points, points_to_mm
@@ -160,7 +160,7 @@ def plan_of(laid_out, planned):
 
 def looked_at(plan):
     files = draw_sheets(plan)
-    check_by_sight(render_sheets(files, plan), files=files, plan=plan)
+    check_by_sight(SheetRenderer(files, plan).pages(), files=files, plan=plan)
 
 
 def _cases():
@@ -197,7 +197,7 @@ def test_hairlines_in_a_pdf_raise_no_alarm(laid_out, planned, face_of, opened):
     layout = laid_out(A4, trim, two_sided=False, flip=None, bleed=Fraction(0), least_bleed=Fraction(0))
     plan = planned(layout, face_of(opened(saved.getvalue(), "pdf", page=0), trim))
     with pytest.raises(LooksWrong):
-        compare_with_art(render_sheets(draw_sheets(plan), plan), plan)
+        compare_with_art(SheetRenderer(draw_sheets(plan), plan).pages(), plan)
     looked_at(plan)
 
 
@@ -236,7 +236,7 @@ def test_swapped_sides_are_seen(plan_of, design):
     wrong = type(form)(designs=tuple(swapped), sheets=form.sheets)
     files = draw_sheets(type(plan)(**{**vars(plan), "forms": (wrong,)}))
     with pytest.raises(LooksWrong, match="shows the back|is missing|does not show its art"):
-        compare_with_art(render_sheets(files, plan), plan)
+        compare_with_art(SheetRenderer(files, plan).pages(), plan)
 
 
 @pytest.mark.parametrize("edge", range(4))
@@ -268,7 +268,7 @@ def test_the_rendering_of_a_corrected_back_lies_as_the_paper_will(plan_of):
     """A correction of 1 degree shows in the file; the picture of the page is upright again."""
     plan = plan_of("a block at the edge", correction=Correction(turn_degrees=1.0))
     plain = plan_of("a block at the edge")
-    one, other = (render_sheets(draw_sheets(p), p).pages[1].pixels.astype(int) for p in (plan, plain))
+    one, other = (SheetRenderer(draw_sheets(p), p).pages()[1].pixels.astype(int) for p in (plan, plain))
     inner = np.s_[60:-60, 60:-60]
     assert np.mean(np.abs(one[inner] - other[inner]).max(axis=2) > 60) < 0.01
     assert math.isclose(one.shape[0] / one.shape[1], 297 / 210, rel_tol=0.01)

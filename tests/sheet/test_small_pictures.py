@@ -18,7 +18,7 @@ from watcher.layout.geometry import Margins, Size
 from watcher.settings.model import CardSettings
 from watcher.sheet import small_pictures
 from watcher.sheet.draw import draw_sheets
-from watcher.sheet.render import render_sheets
+from watcher.sheet.render import SheetRenderer
 from watcher.sheet.updated import UpdatedPdf, ending_of
 from watcher.terms import Copies, Side
 
@@ -97,11 +97,13 @@ def _shift(one, other):
 @pytest.mark.parametrize("form", FORMS)
 def test_pages_and_card_look_as_pdfium_shows_the_large_pictures(sheets, form):
     files, plan = sheets(form)
-    small, large = render_sheets(files, plan), render_sheets(files, plan, once=False)
-    for one, other in zip(small.pages, large.pages, strict=True):
+    small, large = (SheetRenderer(files, plan, with_cards=True, once=once) for once in (True, False))
+    for one, other in zip(small.pages(), large.pages(), strict=True):
         assert np.abs(one.pixels.astype(int) - other.pixels).mean() < 1.5
         assert np.abs(_shift(one.pixels, other.pixels)).max() < 0.15
-    for one, other in zip(small.cards, large.cards, strict=True):  # shown nearly as large as it is: nothing is reduced
+    for one, other in zip(
+        small.cards(), large.cards(), strict=True
+    ):  # shown as large as they are
         assert np.array_equal(one.pixels, other.pixels)
 
 
@@ -121,7 +123,8 @@ def taken(monkeypatch):
 def test_each_picture_is_taken_once_however_many_cards_there_are(sheets, taken):
     files, plan = sheets()
     assert plan.layout.up > 4
-    render_sheets(files, plan)
+    sheets_seen = SheetRenderer(files, plan, with_cards=True)
+    assert (len(sheets_seen.cards()), len(sheets_seen.pages())) == (2, 2)
     assert len(taken) == 2
 
 
@@ -130,17 +133,16 @@ def test_what_two_kinds_of_sheet_share_is_taken_once(sheets, taken):
     (form,) = plan.forms
     turned = tuple(type(one)(front=one.back, back=one.front) for one in form.designs)
     two = replace(plan, forms=(form, replace(form, designs=turned)), copies=Copies.PAGES)
-    pictures = render_sheets(draw_sheets(two), two)
-    assert len(pictures.pages) == 4
+    assert len(SheetRenderer(draw_sheets(two), two).pages()) == 4
     assert len(taken) == 2
 
 
 def test_a_picture_that_pdfium_does_not_give_is_shown_as_it_lies_in_the_file(sheets, monkeypatch):
     files, plan = sheets()
-    large = render_sheets(files, plan, once=False)
+    large = SheetRenderer(files, plan, once=False).pages()
     monkeypatch.setattr(small_pictures.pdfium, "FPDFImageObj_GetBitmap", lambda found: None)
-    small = render_sheets(files, plan)
-    assert all(np.array_equal(one.pixels, other.pixels) for one, other in zip(small.pages, large.pages, strict=True))
+    small = SheetRenderer(files, plan).pages()
+    assert all(np.array_equal(one.pixels, other.pixels) for one, other in zip(small, large, strict=True))
 
 
 def test_an_update_changes_what_it_names_and_nothing_else(sheets):

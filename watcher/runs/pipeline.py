@@ -107,14 +107,14 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         *register_findings(first, layout),
         *small_print_findings(sheets),
     )
-    with drawn_sheets(replace(first, building=task.building), sheets) as drawn, Product(task.building) as product:
+    job = replace(first, building=task.building)
+    with drawn_sheets(job, sheets, with_card=False) as drawn, Product(task.building) as product:
         for file in drawn.files:
             product.put(f"{task.run}_{file.suffix}.pdf", file.pdf)
         numbers = {member.job.name: task.numbers[member.job.name] for member in members}
         product.put(NUMBERS, numbers_file(numbers))
         *tickets, last = _tickets(task, plan, members, of_sheet).items()
-        pages = drawn.pictures.pages
-        preview = preview_picture(pages) if pages else None
+        preview = preview_picture(drawn.pages) if drawn.pages else None
         if preview is not None:
             product.put(f"{task.run}_preview.png", partial(as_png, preview))
         facts = _facts(task, plan, members, marks, of_sheet, drawn.files, preview)

@@ -6,7 +6,7 @@ from contextlib import suppress
 from watcher.sheet.draw import SheetFile
 from watcher.sheet.plan import SheetPlan
 from watcher.sheet.png_file import png_file
-from watcher.sheet.render import render_sheets
+from watcher.sheet.render import SheetRenderer
 from watcher.sheet.render_check import wanted_pages
 
 
@@ -17,8 +17,8 @@ def evidence_of(files: Sequence[SheetFile], plan: SheetPlan) -> dict[str, bytes]
     """
     kept = {f"fault_{file.suffix}.pdf": file.pdf for file in files}
     with suppress(Exception):  # the sheet is broken: any part of it may be
-        made = render_sheets(files, plan, with_cards=False, once=False)
-        for page, wanted in zip(made.pages, wanted_pages(made, plan), strict=True):
+        made = SheetRenderer(files, plan, once=False).pages()
+        for page, wanted in zip(made, wanted_pages(made, plan), strict=True):
             name = f"fault_{page.side}" if page.form == 0 else f"fault_layout-{page.form + 1}_{page.side}"
             kept[f"{name}-as-made.png"] = png_file(page.pixels)
             kept[f"{name}-as-wanted.png"] = png_file(wanted.pixels)

@@ -61,73 +61,80 @@ class Rendered:
         return SheetPage(form=self.form, side=self.side)
 
 
-@dataclass(frozen=True, kw_only=True)
-class SheetPictures:
-    """What a finished order looks like.
-
-    Attributes:
-        pages: each side of the sheet, front first; empty when nothing was rendered.
-        cards: each side of one card as it is when it is cut, upright; empty when not asked for.
-    """
-
-    pages: tuple[Rendered, ...]
-    cards: tuple[Rendered, ...]
-
-
-NOT_RENDERED = SheetPictures(pages=(), cards=())
-
-
-def render_sheets(
-    files: Sequence[SheetFile],
-    plan: SheetPlan,
-    *,
-    with_cards: bool = True,
-    each: Callable[[SheetPictures], None] | None = None,
-    kept: int | None = None,
-    ppi: int = PREVIEW_PPI,
-    only: Container[int] | None = None,
-    once: bool = True,
-) -> SheetPictures:
-    """Renders each different page once, and one card of the first sheet, which costs little more.
+class SheetRenderer:
+    """Finished sheets as pictures: each different page, and one card of the first sheet by itself.
 
     Args:
         files: the finished files.
         plan: where on them the cards lie.
-        with_cards: whether the card is wanted by itself.
-        each: is shown the pages of each kind of sheet in turn.
-        kept: of how many kinds of sheet the pages are given back, the first ones; None: of all. The pictures of
-            hundreds of kinds would not fit into a worker's memory.
         ppi: of the pages; of large sheets less, and in proportion.
-        only: the kinds of sheet that are rendered; None: all.
+        with_cards: whether the cards will be asked for.
         once: whether each picture is taken out of the file once and shown small (`small_pictures`); else pdfium
             scales it anew at each place.
     """
-    pages: list[Rendered] = []
-    cards: list[Rendered] = []
-    scale = _per_mm(plan.layout.sheet, ppi)
-    sources = [(file, SmallPictures(file.pdf)) for file in files]
-    for form in range(len(plan.forms)):
-        if only is not None and form not in only:
-            continue
-        made: list[Rendered] = []
-        for file, source in sources:
-            on_it = [(page, index) for page, index in _first_of_each(file, plan) if page.form == form]
-            if not on_it:
-                continue
-            shown = _shown(file, plan, [page for page, _ in on_it]) if once else ()
-            wants_card = with_cards and form == 0
-            finest = [PIXELS_FOR_ONE * scale, *([_card_scale(plan)] if wants_card else [])]
-            with source.documents(shown, finest) as documents:
-                for page, index in on_it:
-                    with closing(documents[0][index]) as drawn:
-                        made.append(_rendered(page, _whole(drawn, plan, page, scale), plan.layout.sheet))
-                    if wants_card:
-                        with closing(documents[1][index]) as drawn:
-                            cards.append(_rendered(page, _card(drawn, plan, page), plan.layout.trim))
-        if each is not None:
-            each(SheetPictures(pages=tuple(made), cards=()))
-        pages += made if kept is None or form < kept else []
-    return SheetPictures(pages=tuple(pages), cards=tuple(cards))
+
+    def __init__(
+        self,
+        files: Sequence[SheetFile],
+        plan: SheetPlan,
+        *,
+        ppi: int = PREVIEW_PPI,
+        with_cards: bool = False,
+        once: bool = True,
+    ) -> None:
+        self._plan, self._per_mm, self._with_cards, self._once = plan, _per_mm(plan.layout.sheet, ppi), with_cards, once
+        self._sources = [(file, SmallPictures(file.pdf)) for file in files]
+
+    def cards(self) -> tuple[Rendered, ...]:
+        """Each side of the first card as it is when it is cut, upright; the front first."""
+        return tuple(
+            _rendered(page, _card(drawn, self._plan, page), self._plan.layout.trim)
+            for page, drawn in self._drawn(0, _card_scale(self._plan))
+        )
+
+    def pages(
+        self,
+        *,
+        each: Callable[[tuple[Rendered, ...]], None] | None = None,
+        kept: int | None = None,
+        only: Container[int] | None = None,
+    ) -> tuple[Rendered, ...]:
+        """Each different page once; of each kind of sheet the front first.
+
+        Args:
+            each: is shown the pages of each kind of sheet in turn.
+            kept: of how many kinds of sheet the pages are given back, the first ones; None: of all. The pictures of
+                hundreds of kinds would not fit into a worker's memory.
+            only: the kinds of sheet that are rendered; None: all.
+        """
+        pages: list[Rendered] = []
+        for form in range(len(self._plan.forms)):
+            if only is None or form in only:
+                made = tuple(
+                    _rendered(page, _whole(drawn, self._plan, page, self._per_mm), self._plan.layout.sheet)
+                    for page, drawn in self._drawn(form, PIXELS_FOR_ONE * self._per_mm)
+                )
+                if each is not None:
+                    each(made)
+                pages += made if kept is None or form < kept else ()
+        return tuple(pages)
+
+    def _drawn(self, form: int, per_mm: float) -> Iterator[tuple[SheetPage, Any]]:
+        """The pages of a kind of sheet, opened by pdfium, their pictures with so many pixels for a mm at least."""
+        for file, source in self._sources:
+            on_it = [(page, index) for page, index in _first_of_each(file, self._plan) if page.form == form]
+            if on_it:
+                shown = _shown(file, self._plan, [page for page, _ in on_it]) if self._once else ()
+                source.take(shown, self._finest(form))
+                with source.document(shown, per_mm) as document:
+                    for page, index in on_it:
+                        with closing(document[index]) as drawn:
+                            yield page, drawn
+
+    def _finest(self, form: int) -> list[float]:
+        """The resolutions in which pictures are wanted, so that each is unpacked once for all of them."""
+        for_cards = [_card_scale(self._plan)] if self._with_cards and form == 0 else []
+        return [PIXELS_FOR_ONE * self._per_mm, *for_cards]
 
 
 def _shown(file: SheetFile, plan: SheetPlan, pages: Sequence[SheetPage]) -> tuple[ShownPicture, ...]:

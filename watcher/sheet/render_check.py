@@ -39,7 +39,7 @@ from watcher.sheet.expected import Expected, expected_face
 from watcher.sheet.frames import Frame, card_on_page
 from watcher.sheet.plan import SheetPlan, design_at, face_at
 from watcher.sheet.read_back import SheetWrong
-from watcher.sheet.render import CLOSER_PPI, PREVIEW_PPI, Rendered, SheetPictures, page_scale, render_sheets
+from watcher.sheet.render import CLOSER_PPI, PREVIEW_PPI, Rendered, SheetRenderer, page_scale
 from watcher.terms import Side
 from watcher.units import MM_PER_INCH
 
@@ -102,7 +102,7 @@ class _Patch:
         return _greatest(far) * self.mask
 
 
-def check_by_sight(pictures: SheetPictures, *, files: Sequence[SheetFile], plan: SheetPlan) -> None:
+def check_by_sight(pages: Sequence[Rendered], *, files: Sequence[SheetFile], plan: SheetPlan) -> None:
     """Compares sheets with the art, and looks closer before it calls one wrong.
 
     At the preview's resolution hairlines and pictures of two tones depend on where pixels happen to begin. Three times
@@ -112,28 +112,27 @@ def check_by_sight(pictures: SheetPictures, *, files: Sequence[SheetFile], plan:
         LooksWrong: as `compare_with_art`.
     """
     try:
-        compare_with_art(pictures, plan)
+        compare_with_art(pages, plan)
     except LooksWrong:
-        forms = {page.form for page in pictures.pages}
-        closer = partial(compare_with_art, plan=plan)
-        render_sheets(files, plan, with_cards=False, each=closer, kept=0, ppi=CLOSER_PPI, only=forms, once=False)
+        closer = SheetRenderer(files, plan, ppi=CLOSER_PPI, once=False)
+        closer.pages(each=partial(compare_with_art, plan=plan), kept=0, only={page.form for page in pages})
 
 
-def compare_with_art(pictures: SheetPictures, plan: SheetPlan) -> None:
+def compare_with_art(pages: Sequence[Rendered], plan: SheetPlan) -> None:
     """Compares every place of every rendered page with the art.
 
     Raises:
         LooksWrong: a place does not show its card, whole and turned right; names the first one.
     """
     faces: dict[int, Expected] = {}
-    for page in pictures.pages:
+    for page in pages:
         _PageCheck(page, plan, faces).run()
 
 
-def wanted_pages(pictures: SheetPictures, plan: SheetPlan) -> tuple[Rendered, ...]:
+def wanted_pages(pages: Sequence[Rendered], plan: SheetPlan) -> tuple[Rendered, ...]:
     """Every page as the art says it should look, marks and small print left out: to be held beside the rendering."""
     faces: dict[int, Expected] = {}
-    return tuple(replace(page, pixels=_PageCheck(page, plan, faces).wanted()) for page in pictures.pages)
+    return tuple(replace(page, pixels=_PageCheck(page, plan, faces).wanted()) for page in pages)
 
 
 class _PageCheck:

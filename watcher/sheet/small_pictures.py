@@ -8,19 +8,22 @@ file's own.
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import ExitStack, closing, contextmanager
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import pypdfium2
 import pypdfium2.raw as pdfium
+from numpy.typing import NDArray
 from PIL import Image
 
 from watcher.art.model import CardFace, ImageStream, Raster
 from watcher.sheet.updated import UpdatedPdf, ending_of
 
 _BAND_PX = 1 << 20
+_LARGE_BYTES = 48 << 20  # unpacked; two of them at once would be what a worker needs most memory for
 _MODES = {
     pdfium.FPDFBitmap_Gray: ("L", "L"),
     pdfium.FPDFBitmap_BGR: ("RGB", "BGR"),
@@ -72,41 +75,61 @@ class SmallPictures:
         self._kept: dict[tuple[int, int], bytes] = {}
 
     @contextmanager
-    def documents(self, pictures: Sequence[ShownPicture], finest: Sequence[float]) -> Iterator[list[Any]]:
-        """The file with these pictures small, opened by pdfium: once for each resolution.
+    def document(self, pictures: Sequence[ShownPicture], finest: float) -> Iterator[Any]:
+        """The file with these pictures small, as far as they have been taken, opened by pdfium.
+
+        Args:
+            pictures: all that the pages to be rendered show.
+            finest: one of the resolutions for which they were taken.
+        """
+        pairs = [(one.number, _factor(one, finest)) for one in pictures]
+        objects = {pair[0]: self._kept[pair] for pair in pairs if pair in self._kept}
+        with closing(pypdfium2.PdfDocument(UpdatedPdf(self._pdf, objects) if objects else self._pdf)) as document:
+            yield document
+
+    def take(self, pictures: Sequence[ShownPicture], finest: Sequence[float]) -> None:
+        """Take pictures out of the file, those that were not taken before; all others are forgotten.
 
         Args:
             pictures: all that the pages to be rendered show.
             finest: pixels per mm that the small pictures have at least, where the large ones have as many.
         """
-        factors = [{one.number: max(1, int(one.per_mm / least)) for one in pictures} for least in finest]
-        self._take({pair for by_number in factors for pair in by_number.items()})
-        with ExitStack() as opened:
-            yield [
-                opened.enter_context(closing(pypdfium2.PdfDocument(self._with_small(by_number))))
-                for by_number in factors
-            ]
-
-    def _with_small(self, factors: Mapping[int, int]) -> "bytes | UpdatedPdf":
-        objects = {number: self._kept[pair] for number, pair in _paired(factors) if pair in self._kept}
-        return UpdatedPdf(self._pdf, objects) if objects else self._pdf
-
-    def _take(self, wanted: set[tuple[int, int]]) -> None:
-        """Have these pictures at these factors; others are forgotten."""
+        wanted = {(one.number, _factor(one, least)) for one in pictures for least in finest}
         self._kept = {pair: small for pair, small in self._kept.items() if pair in wanted}
         missing: dict[int, list[int]] = {}
         for number, factor in sorted(wanted - self._kept.keys()):
             missing.setdefault(number, []).append(factor)
-        if not missing:
-            return
+        if missing:
+            with ThreadPoolExecutor(1) as second:
+                self._take(missing, second)
+
+    def _take(self, missing: Mapping[int, Sequence[int]], second: ThreadPoolExecutor) -> None:
+        """While pdfium unpacks a picture, the one before is made small; of large ones there is but one at a time."""
         with closing(pypdfium2.PdfDocument(_one_to_a_page(self._pdf, list(missing)))) as document:
-            for index, (number, factors) in enumerate(missing.items()):
-                for factor, small in zip(factors, _small_ones(document, index, factors), strict=False):
-                    self._kept[number, factor] = small
+            before: _BeingReduced | None = None
+            for index, number in enumerate(missing):
+                bitmap = _bitmap_of(document, index)
+                self._keep(before)
+                before = None
+                if bitmap is not None and bitmap.format in _MODES:
+                    pixels = np.frombuffer(bitmap.buffer, np.uint8)
+                    kind = _Stored(*_MODES[bitmap.format], bitmap.width, bitmap.height, bitmap.stride)
+                    small = second.submit(_reduced, pixels, kind, missing[number])
+                    before = _BeingReduced(number, missing[number], small, bitmap)
+                    if len(pixels) > _LARGE_BYTES:
+                        self._keep(before)
+                        before = None
+                del bitmap
+            self._keep(before)
+
+    def _keep(self, reduced: "_BeingReduced | None") -> None:
+        if reduced is not None:
+            pairs = [(reduced.number, factor) for factor in reduced.factors]
+            self._kept.update(zip(pairs, reduced.small.result(), strict=True))
 
 
-def _paired(factors: Mapping[int, int]) -> Iterator[tuple[int, tuple[int, int]]]:
-    return ((pair[0], pair) for pair in factors.items())
+def _factor(picture: ShownPicture, finest: float) -> int:
+    return max(1, int(picture.per_mm / finest))
 
 
 def _one_to_a_page(pdf: bytes, numbers: Sequence[int]) -> UpdatedPdf:
@@ -128,32 +151,46 @@ def _one_to_a_page(pdf: bytes, numbers: Sequence[int]) -> UpdatedPdf:
     return UpdatedPdf(pdf, objects, catalog)
 
 
-def _small_ones(document: Any, index: int, factors: Sequence[int]) -> list[bytes]:
-    """The picture on a page reduced by each factor; nothing where pdfium makes no picture of it."""
+class _Stored(NamedTuple):
+    """How the pixels of a bitmap are stored: Pillow's mode and raw mode, the size, bytes from row to row."""
+
+    mode: str
+    raw: str
+    width: int
+    height: int
+    stride: int
+
+
+class _BeingReduced(NamedTuple):
+    """A picture at work in the second thread. The bitmap is given back in the first: pdfium knows no threads."""
+
+    number: int
+    factors: Sequence[int]
+    small: "Future[list[bytes]]"
+    bitmap: Any
+
+
+def _bitmap_of(document: Any, index: int) -> Any:
+    """The picture on a page, unpacked; it gives its memory back when it goes. None where pdfium makes nothing of it."""
     with closing(document[index]) as page:
         found = pdfium.FPDFPage_GetObject(page, 0)
         raw = pdfium.FPDFImageObj_GetBitmap(found) if found else None
-        if not raw:
-            return []
-        bitmap = pypdfium2.PdfBitmap.from_raw(raw)  # which gives its memory back when it goes
-        return _reduced(bitmap, factors) if bitmap.format in _MODES else []
+        return pypdfium2.PdfBitmap.from_raw(raw) if raw else None
 
 
-def _reduced(bitmap: Any, factors: Sequence[int]) -> list[bytes]:
-    """The bitmap's pixels averaged over squares, band by band: whole it would take its memory once more.
+def _reduced(pixels: NDArray[np.uint8], stored: _Stored, factors: Sequence[int]) -> list[bytes]:
+    """The pixels averaged over squares, as objects of a PDF; band by band: whole they would take their memory again.
 
     Squares that are less than half there at the far edges are left out, so that a small picture is less than half a
     pixel longer or shorter than the large one.
     """
-    (mode, stored), width, height = _MODES[bitmap.format], bitmap.width, bitmap.height
+    mode, raw, width, height, stride = stored
     whole = math.lcm(*factors)
     rows = whole * max(1, _BAND_PX // (width * whole))
-    pixels = np.frombuffer(bitmap.buffer, np.uint8)
     bands: list[list[bytes]] = [[] for _ in factors]
     for top in range(0, height, rows):
         band = Image.new(mode, (width, min(rows, height - top)), None)
-        part = pixels[top * bitmap.stride : (top + band.height) * bitmap.stride]
-        band.frombytes(part, "raw", (stored, bitmap.stride, 1))
+        band.frombytes(pixels[top * stride : (top + band.height) * stride], "raw", (raw, stride, 1))
         for small, factor in zip(bands, factors, strict=True):
             size = _counted(width, factor), _counted(height, factor) - top // factor
             kept = min(width, size[0] * factor), min(band.height, size[1] * factor)
