@@ -5,7 +5,7 @@ this process may use the renderer, for it knows no threads.
 """
 
 from collections.abc import Iterator
-from concurrent.futures import Future, ThreadPoolExecutor, wait
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 
@@ -19,6 +19,8 @@ from watcher.sheet.read_alike import refuse_what_readers_see_differently
 from watcher.sheet.read_back import SheetWrong, read_back
 from watcher.sheet.render import Rendered, SheetRenderer
 from watcher.sheet.render_check import check_by_sight
+
+LARGE_BYTES = 32 << 20
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,20 +78,21 @@ def drawn_sheets(job: Job, plan: SheetPlan, *, with_card: bool = True) -> Iterat
     """
     files = draw_sheets(plan)
     look = _Look(job, plan, files, with_card=with_card)
-    with ThreadPoolExecutor(1) as eye:
-        cards, pages = eye.submit(look.at_cards), eye.submit(look.at_pages)
-        compared = eye.submit(look.compare, pages)
-        drawn = DrawnSheets(files=files, cards_seen=cards, pages_seen=pages, compared=compared)
-        try:
+    is_large = sum(len(file.pdf) for file in files) > LARGE_BYTES
+    try:
+        if is_large:  # reading takes as much memory again, and the renderer three times as much
             read_back(files, plan)
+        with ThreadPoolExecutor(1) as eye:
+            drawn = look.begin(eye)
+            if not is_large:
+                read_back(files, plan)
             yield drawn
             drawn.finish()
-        except SheetWrong as wrong:
-            wait([compared])
-            refuse_what_readers_see_differently(plan)
-            kept = evidence_of(files, plan)
-            write_product(job.building, kept)
-            raise HeldForFault(wrong.fault, tuple(kept)) from wrong
+    except SheetWrong as wrong:
+        refuse_what_readers_see_differently(plan)
+        kept = evidence_of(files, plan)
+        write_product(job.building, kept)
+        raise HeldForFault(wrong.fault, tuple(kept)) from wrong
 
 
 def is_to_be_asked(job: Job) -> bool:
@@ -109,6 +112,12 @@ class _Look:
         self._compares = job.read_back
         self._shows_card = with_card and (job.read_back or is_to_be_asked(job))
         self._renderer = SheetRenderer(files, plan, with_cards=self._shows_card)
+
+    def begin(self, eye: ThreadPoolExecutor) -> DrawnSheets:
+        """All steps, in the only thread of `eye`."""
+        cards, pages = eye.submit(self.at_cards), eye.submit(self.at_pages)
+        compared = eye.submit(self.compare, pages)
+        return DrawnSheets(files=self._files, cards_seen=cards, pages_seen=pages, compared=compared)
 
     def at_cards(self) -> tuple[Rendered, ...]:
         """One card by itself."""

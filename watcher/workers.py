@@ -39,6 +39,7 @@ TASK_S = 150.0  # of one task, by the clock: on a busy machine a task gets a sha
 PIECE_S = 2.0  # more of both for each file or page of art beyond a front and a back: one of 60 million pixels takes it
 TASKS_BEFORE_REPLACED = 500
 KEPT_BYTES = 32 * 1024**2  # the most that mallopt takes for a single block
+USUAL_BYTES = 300 * 1000**2  # in use between two orders; art of 5 x 7 in at 300 ppi leaves less
 
 _SWITCH_S = 0.0005  # threads that come back from C for a moment of Python wait no longer for those that are all Python
 
@@ -214,6 +215,7 @@ def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:
             return
         _start_clock(CPU_S + _more_for(message))
         pipe.send(work_on(message))
+        _give_back_memory()
 
 
 def work_on(message: Any) -> Answer:
@@ -289,14 +291,31 @@ def _limit_itself(parent: int) -> None:
 
 
 def _keep_memory() -> None:
-    """Keep what was freed for the next order, up to `KEPT_BYTES`; where the C library knows how.
+    """Keep what was freed for the next order, up to `KEPT_BYTES` in one block; where the C library knows how.
 
     Left to itself glibc gives the memory of every picture back to the system and asks for it again, page by page: half
     of the time that opening two JPEGs took (5,000 page faults; mallopt(3), M_MMAP_THRESHOLD and M_TRIM_THRESHOLD).
     """
-    if sys.platform == "linux" and hasattr(library := ctypes.CDLL(None), "mallopt"):
+    library = _c_library()
+    if library is not None:
         for option in (_MMAP_THRESHOLD, _TRIM_THRESHOLD):
             library.mallopt(option, KEPT_BYTES)
+
+
+def _give_back_memory() -> None:
+    """After large art keep nothing of it (malloc_trim(3)): objects of a PDF know the file they are of, in circles."""
+    library = _c_library()
+    if library is not None:
+        resident = int(Path("/proc/self/statm").read_bytes().split()[1]) * os.sysconf("SC_PAGE_SIZE")
+        if resident > USUAL_BYTES:
+            gc.collect()
+            library.malloc_trim(0)
+
+
+def _c_library() -> ctypes.CDLL | None:
+    """The C library where it is glibc."""
+    library = ctypes.CDLL(None) if sys.platform == "linux" else None
+    return library if library is not None and hasattr(library, "malloc_trim") else None
 
 
 def _start_clock(seconds_allowed: float) -> None:

@@ -8,10 +8,13 @@ Small art, so that what is measured is the way of an order through the service a
     latency     from the last byte written to delivery: without quiet time; with quiet = 1 s, moved in and seen growing
     cluster     the same orders made here and by a Dask cluster on this machine, two workers each
     idle        processor time of the service while nothing happens, a share of the clock
-    soak        N orders in batches: memory, open files, the journal and temporary files after a tenth and at the end
+    wide        two workers beside one, with art of full size, and what two processes that only decode it gain over one
+    large       two sides of 60 million pixels: the most memory a worker has in use, and seconds
+    soak        N orders in batches, spread over some time: memory, open files, the journal and temporary files
 """
 
 import argparse
+import multiprocessing
 import os
 import tempfile
 import time
@@ -19,9 +22,9 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import tomli_w
-from bench_art import small_png
+from bench_art import draw_pair, small_png
 from bench_shop import BenchShop
-from compare import machine
+from compare import Pair, decode, machine
 from meters import Cost, cpu_of, forget_peak, measure, memory_mb, open_handles, peak_mb
 
 from tests.local_cluster import LocalCluster
@@ -29,6 +32,8 @@ from tests.local_cluster import LocalCluster
 IGNORED = 10_000
 BEHIND = 1_000
 BATCH = 25
+WIDE, LARGE = ("photo-png", "flat-png", "jpeg"), ("photo-png", "alpha-png", "jpeg")
+SIXTY_MILLION = (6594, 9106)
 
 Measured = dict[str, object]
 
@@ -60,6 +65,75 @@ def many(folder: Path, count: int, workers: int) -> Measured:
             "service_cpu_ms_an_order": round((cpu_of(os.getpid()) - begun) / count * 1000, 1),
             "service_peak_mb": round(peak_mb(os.getpid())),
             "worker_mb": round(max(map(memory_mb, shop.workers))),
+        }
+    finally:
+        shop.close()
+
+
+def wide(folder: Path, kind: str, read_back: str, count: int = 60) -> Measured:
+    """Two workers beside one: orders in the same time; and as many processes that do nothing but decode."""
+    folder.mkdir(parents=True)
+    pair = draw_pair(kind, folder)
+    seconds = {workers: _made_by(folder / f"{workers}", pair, workers, read_back, count) for workers in (1, 2)}
+    alone = {hands: _decoded_by(pair, hands, count) for hands in (1, 2)}
+    return {
+        "art": kind,
+        "read_back": read_back,
+        "ms_an_order_of_one_worker": round(seconds[1] / count * 1000, 1),
+        "ms_an_order_of_two_workers": round(seconds[2] / count * 1000, 1),
+        "two_over_one": round(seconds[1] / seconds[2], 2),
+        "two_over_one_of_decoding_alone": round(alone[1] / alone[2], 2),
+    }
+
+
+def _made_by(folder: Path, pair: Pair, workers: int, read_back: str, count: int) -> float:
+    shop = BenchShop(folder, workers=workers, read_back=read_back)
+
+    def drop(first: int, many: int) -> None:
+        for number in range(first, first + many):
+            shop.drop(
+                {f"o{number}_{side}{file.suffix}": file for side, file in zip(("front", "back"), pair, strict=True)}
+            )
+
+    try:
+        drop(0, 2 * workers)
+        shop.run_until(lambda: shop.service.making.made == 2 * workers)  # libraries are loaded
+        drop(1000, count)
+        os.sync()
+        return measure(lambda: shop.run_until(lambda: shop.service.making.made == 2 * workers + count)).wall_s
+    finally:
+        shop.close()
+
+
+def _decoded_by(pair: Pair, hands: int, count: int) -> float:
+    """Seconds in which so many processes decode a pair so many times, all together."""
+    with multiprocessing.get_context("spawn").Pool(hands) as pool:
+        pool.map(_decode, [pair] * hands, chunksize=1)
+        return measure(lambda: pool.map(_decode, [pair] * count, chunksize=1)).wall_s
+
+
+def _decode(pair: Pair) -> None:
+    decode(pair, Path())
+
+
+def large(folder: Path, kind: str) -> Measured:
+    """Two sides of 60 million pixels."""
+    folder.mkdir(parents=True)
+    pair = draw_pair(kind, folder, SIXTY_MILLION)
+    shop = BenchShop(folder / "shop", read_back="true")
+    try:
+        drop_orders(shop, 0, 1)
+        shop.run_until(lambda: shop.service.making.made == 1)  # libraries are loaded
+        for pid in shop.workers:
+            forget_peak(pid)
+        shop.drop({f"large_{side}{file.suffix}": file for side, file in zip(("front", "back"), pair, strict=True)})
+        cost = measure(lambda: shop.make("large"))
+        bytes_of_art = sum(file.stat().st_size for file in pair)
+        return {
+            "art": kind,
+            "art_mb": round(bytes_of_art / 1e6),
+            "worker_peak_mb": round(max(map(peak_mb, shop.workers))),
+            "seconds": round(cost.wall_s, 1),
         }
     finally:
         shop.close()
@@ -178,11 +252,14 @@ def idle(folder: Path, seconds: float) -> Measured:
         shop.close()
 
 
-def soak(folder: Path, count: int) -> Iterator[Measured]:
-    """Orders in batches, collected as they come; what there is after a tenth and at the end."""
+def soak(folder: Path, count: int, over_s: float) -> Iterator[Measured]:
+    """Orders in batches, spread over some time, collected as they come: what there is after a tenth and at the end."""
     shop = BenchShop(folder, workers=2, read_back="false")
+    begun = time.monotonic()
     try:
         for first in range(0, count, BATCH):
+            comes = begun + over_s * first / count
+            shop.run_until(lambda comes=comes: time.monotonic() >= comes, wake=False)
             drop_orders(shop, first, min(BATCH, count - first))
             goal = min(first + BATCH, count)
             shop.run_until(lambda goal=goal: shop.service.making.made >= goal)
@@ -191,7 +268,7 @@ def soak(folder: Path, count: int) -> Iterator[Measured]:
                     file.unlink()
                 (shop.outbox / f"o{number}").rmdir()
             if goal in (count // 10 // BATCH * BATCH or BATCH, count):
-                yield _state(shop, goal)
+                yield {"minutes": round((time.monotonic() - begun) / 60, 1), **_state(shop, goal)}
     finally:
         shop.close()
 
@@ -215,7 +292,8 @@ def main() -> None:
     said.add_argument("--workers", type=int, nargs="*", default=[1, 2])
     said.add_argument("--idle", type=float, default=60.0, help="seconds")
     said.add_argument("--soak", type=int, default=300)
-    said.add_argument("--only", choices=("drop", "ignored", "urgent", "latency", "cluster", "idle", "soak"))
+    said.add_argument("--over", type=float, default=0.0, help="seconds that the orders of the soak are spread over")
+    said.add_argument("--only", help="one part alone, as named above")
     said.add_argument("--toml", type=Path)
     told = said.parse_args()
     body: dict[str, object] = {"machine": machine()}
@@ -226,8 +304,12 @@ def main() -> None:
         "latency": latency,
         "cluster": cluster,
         "idle": lambda at: idle(at, told.idle),
-        "soak": lambda at: list(soak(at, told.soak)),
+        "wide": lambda at: [wide(at / f"{kind}-{said}", kind, said) for kind in WIDE for said in ("false", "true")],
+        "large": lambda at: [large(at / kind, kind) for kind in LARGE],
+        "soak": lambda at: list(soak(at, told.soak, told.over)),
     }
+    if told.only not in (None, *parts):
+        said.error(f"no part is called {told.only}")
     with tempfile.TemporaryDirectory() as name:
         for part, run in parts.items():
             if told.only in (None, part):

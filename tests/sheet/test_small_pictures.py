@@ -10,7 +10,7 @@ from fractions import Fraction
 import numpy as np
 import pikepdf
 import pytest
-from PIL import Image, ImageCms
+from PIL import Image
 
 from tests.ready import prepare_faces
 from watcher.art.decode import open_art
@@ -35,10 +35,6 @@ def drawn_card(seed):
     image.paste((20, 60, 40), (200, 500, 900, 640))
     image.paste((250, 250, 240), (1100, 60, 1180, 780))
     return image
-
-
-def _profiled():
-    return {"icc_profile": ImageCms.ImageCmsProfile(ImageCms.createProfile("XYZ")).tobytes()}
 
 
 def _deep(image):
@@ -94,17 +90,30 @@ def _shift(one, other):
     return np.linalg.lstsq(slopes, (other - one).ravel(), rcond=None)[0]
 
 
+def assert_pages_look_alike(small, large):
+    for one, other in zip(small.pages(), large.pages(), strict=True):
+        assert np.abs(one.pixels.astype(int) - other.pixels).mean() < 1.5
+        assert np.abs(_shift(one.pixels, other.pixels)).max() < 0.15
+
+
 @pytest.mark.parametrize("form", FORMS)
 def test_pages_and_card_look_as_pdfium_shows_the_large_pictures(sheets, form):
     files, plan = sheets(form)
     small, large = (SheetRenderer(files, plan, with_cards=True, once=once) for once in (True, False))
-    for one, other in zip(small.pages(), large.pages(), strict=True):
-        assert np.abs(one.pixels.astype(int) - other.pixels).mean() < 1.5
-        assert np.abs(_shift(one.pixels, other.pixels)).max() < 0.15
-    for one, other in zip(
-        small.cards(), large.cards(), strict=True
-    ):  # shown as large as they are
+    assert_pages_look_alike(small, large)
+    for one, other in zip(small.cards(), large.cards(), strict=True):  # shown as large as they are
         assert np.array_equal(one.pixels, other.pixels)
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_pictures_too_large_to_unpack_whole_look_as_well(sheets, monkeypatch, taken, form):
+    files, plan = sheets(form)
+    monkeypatch.setattr(small_pictures, "_LARGE_PX", 0)
+    small, large = (SheetRenderer(files, plan, with_cards=True, once=once) for once in (True, False))
+    assert_pages_look_alike(small, large)
+    for one, other in zip(small.cards(), large.cards(), strict=True):
+        assert np.abs(one.pixels.astype(int) - other.pixels).mean() < 1.5
+    assert not taken
 
 
 @pytest.fixture

@@ -6,7 +6,8 @@ matrix was meant. Comparing the rendered pixels with the art is another check.
 
 import io
 import math
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import pairwise
 
@@ -102,18 +103,24 @@ def _check_hints(reader: PdfReader, file: SheetFile, plan: SheetPlan) -> None:
 
 
 def _check_stored_once(reader: PdfReader, file: SheetFile, plan: SheetPlan) -> None:
-    streams = [found for found in _objects(reader) if isinstance(found, StreamObject)]
     contents = (face.art.content for face in _faces(plan, file.pages))
-    wanted = {content.stream for content in contents if isinstance(content, Raster)}
-    for data in {image.data for image in wanted}:
-        count = sum(found._data == data for found in streams)
-        if count != sum(image.data == data for image in wanted):
-            raise SheetWrong(f"an image is stored {count} times in {file.suffix} instead of once")
+    wanted = Counter(stream.data for stream in {one.stream for one in contents if isinstance(one, Raster)})
+    stored = Counter(_read_images(reader, list(wanted)))
+    for data, times in wanted.items():
+        if stored[data] != times:
+            raise SheetWrong(f"an image is stored {stored[data]} times in {file.suffix} instead of once")
 
 
-def _objects(reader: PdfReader) -> list[object]:
+def _read_images(reader: PdfReader, known: Sequence[bytes]) -> Iterator[bytes]:
+    """Read all objects of the file; gives the known image for each that is one of them, which is then kept once."""
     numbers = {(number, generation) for generation, found in reader.xref.items() for number in found}
-    return [reader.get_object(IndirectObject(number, generation, reader)) for number, generation in sorted(numbers)]
+    for number, generation in sorted(numbers):
+        found = reader.get_object(IndirectObject(number, generation, reader))
+        if isinstance(found, StreamObject):
+            for data in known:
+                if found._data == data:
+                    found._data = data
+                    yield data
 
 
 def _faces(plan: SheetPlan, pages: Sequence[SheetPage]) -> list[CardFace]:

@@ -23,7 +23,7 @@ from watcher.art.model import CardFace, ImageStream, Raster
 from watcher.sheet.updated import UpdatedPdf, ending_of
 
 _BAND_PX = 1 << 20
-_LARGE_BYTES = 48 << 20  # unpacked; two of them at once would be what a worker needs most memory for
+_LARGE_PX = 16_000_000  # a card of A5 at 600 ppi has 17
 _MODES = {
     pdfium.FPDFBitmap_Gray: ("L", "L"),
     pdfium.FPDFBitmap_BGR: ("RGB", "BGR"),
@@ -38,10 +38,12 @@ class ShownPicture:
 
     Attributes:
         number: of its object.
+        size_px: width and height as stored.
         per_mm: the fewest pixels that it has for a mm of the card.
     """
 
     number: int
+    size_px: tuple[int, int]
     per_mm: float
 
 
@@ -52,15 +54,17 @@ def shown_pictures(stored: Mapping[ImageStream, int], faces: Iterable[CardFace])
         stored: the number of each picture's object in the file.
         faces: what lies on the sheets.
     """
-    per_mm: dict[int, float] = {}
+    shown: dict[int, ShownPicture] = {}
     for face in faces:
         content = face.art.content
         if isinstance(content, Raster) and content.stream in stored:
-            number, box = stored[content.stream], face.fit.box
+            number, box, stream = stored[content.stream], face.fit.box, content.stream
             across, upwards = (box.height, box.width) if content.turn.swaps_sides else (box.width, box.height)
-            fewest = min(content.stream.width_px / float(across), content.stream.height_px / float(upwards))
-            per_mm[number] = min(fewest, per_mm.get(number, math.inf))
-    return tuple(ShownPicture(number=number, per_mm=fewest) for number, fewest in per_mm.items())
+            fewest = min(stream.width_px / float(across), stream.height_px / float(upwards))
+            if number not in shown or fewest < shown[number].per_mm:
+                size = stream.width_px, stream.height_px
+                shown[number] = ShownPicture(number=number, size_px=size, per_mm=fewest)
+    return tuple(shown.values())
 
 
 class SmallPictures:
@@ -99,12 +103,18 @@ class SmallPictures:
         missing: dict[int, list[int]] = {}
         for number, factor in sorted(wanted - self._kept.keys()):
             missing.setdefault(number, []).append(factor)
+        sizes = {one.number: one.size_px for one in pictures}
+        large = [number for number in missing if math.prod(sizes[number]) > _LARGE_PX]
+        for number in large:
+            factors = missing.pop(number)
+            small = _rendered(self._pdf, number, sizes[number], factors)
+            self._kept.update(zip([(number, factor) for factor in factors], small, strict=True))
         if missing:
             with ThreadPoolExecutor(1) as second:
                 self._take(missing, second)
 
     def _take(self, missing: Mapping[int, Sequence[int]], second: ThreadPoolExecutor) -> None:
-        """While pdfium unpacks a picture, the one before is made small; of large ones there is but one at a time."""
+        """While pdfium unpacks a picture, the one before is made small."""
         with closing(pypdfium2.PdfDocument(_one_to_a_page(self._pdf, list(missing)))) as document:
             before: _BeingReduced | None = None
             for index, number in enumerate(missing):
@@ -112,14 +122,10 @@ class SmallPictures:
                 self._keep(before)
                 before = None
                 if bitmap is not None and bitmap.format in _MODES:
+                    stored = _Stored(*_MODES[bitmap.format], bitmap.width, bitmap.height, bitmap.stride)
                     pixels = np.frombuffer(bitmap.buffer, np.uint8)
-                    kind = _Stored(*_MODES[bitmap.format], bitmap.width, bitmap.height, bitmap.stride)
-                    small = second.submit(_reduced, pixels, kind, missing[number])
+                    small = second.submit(_reduced, pixels, stored, missing[number])
                     before = _BeingReduced(number, missing[number], small, bitmap)
-                    if len(pixels) > _LARGE_BYTES:
-                        self._keep(before)
-                        before = None
-                del bitmap
             self._keep(before)
 
     def _keep(self, reduced: "_BeingReduced | None") -> None:
@@ -132,23 +138,36 @@ def _factor(picture: ShownPicture, finest: float) -> int:
     return max(1, int(picture.per_mm / finest))
 
 
-def _one_to_a_page(pdf: bytes, numbers: Sequence[int]) -> UpdatedPdf:
-    """The file with other pages: a picture on each."""
+def _one_to_a_page(pdf: bytes, numbers: Sequence[int], size: tuple[int, int] = (1, 1)) -> UpdatedPdf:
+    """The file with other pages: a picture on each, over all of it; `size` in points."""
     pages = ending_of(pdf).size
     catalog, first = pages + 1, pages + 2
+    kids = b" ".join(b"%d 0 R" % (first + 2 * at) for at in range(len(numbers)))
     objects = {
-        pages: b"<</Type /Pages /Count %d /Kids [%s]>>"
-        % (len(numbers), b" ".join(b"%d 0 R" % (first + 2 * at) for at in range(len(numbers)))),
+        pages: b"<</Type /Pages /Count %d /MediaBox [0 0 %d %d] /Kids [%s]>>" % (len(numbers), *size, kids),
         catalog: b"<</Type /Catalog /Pages %d 0 R>>" % pages,
     }
     for at, number in enumerate(numbers):
-        page = first + 2 * at
-        objects[page] = (
-            b"<</Type /Page /Parent %d 0 R /MediaBox [0 0 1 1] /Contents %d 0 R /Resources <</XObject <</A %d 0 R>>>>>>"
-            % (pages, page + 1, number)
-        )
-        objects[page + 1] = b"<</Length 5>>\nstream\n/A Do\nendstream"
+        page, shown = first + 2 * at, b"%d 0 0 %d 0 0 cm /A Do" % size
+        resources = b"<</XObject <</A %d 0 R>>>>" % number
+        parts = (pages, page + 1, resources)
+        objects[page] = b"<</Type /Page /Parent %d 0 R /Contents %d 0 R /Resources %s>>" % parts
+        objects[page + 1] = b"<</Length %d>>\nstream\n%s\nendstream" % (len(shown), shown)
     return UpdatedPdf(pdf, objects, catalog)
+
+
+def _rendered(pdf: bytes, number: int, size_px: tuple[int, int], factors: Sequence[int]) -> list[bytes]:
+    """A picture reduced by pdfium itself, row by row: slower, but nothing has all of its pixels in memory at once."""
+    finest = [_counted(length, min(factors)) for length in size_px]
+    page_size = finest[0], finest[1]
+    with (
+        closing(pypdfium2.PdfDocument(_one_to_a_page(pdf, [number], page_size))) as document,
+        closing(document[0]) as page,
+        closing(page.render(scale=1, rev_byteorder=True)) as bitmap,
+    ):
+        picture = bitmap.to_pil().convert("RGB")
+    sizes = [(_counted(size_px[0], factor), _counted(size_px[1], factor)) for factor in factors]
+    return [_as_object("RGB", size, [picture.resize(size, Image.Resampling.BOX).tobytes()]) for size in sizes]
 
 
 class _Stored(NamedTuple):
