@@ -197,7 +197,7 @@ def test_hairlines_in_a_pdf_raise_no_alarm(laid_out, planned, face_of, opened):
     layout = laid_out(A4, trim, two_sided=False, flip=None, bleed=Fraction(0), least_bleed=Fraction(0))
     plan = planned(layout, face_of(opened(saved.getvalue(), "pdf", page=0), trim))
     with pytest.raises(LooksWrong):
-        compare_with_art(SheetRenderer(draw_sheets(plan), plan).pages(), plan)
+        compare_with_art(SheetRenderer(draw_sheets(plan), plan, once=False).pages(), plan)
     looked_at(plan)
 
 
@@ -212,9 +212,10 @@ FAULTS = {
 
 @pytest.mark.parametrize("fault", FAULTS)
 @pytest.mark.parametrize(
-    ("design", "correction"), list(zip(STRONG, CORRECTIONS[:1] * 2 + CORRECTIONS[1:], strict=True))
+    ("design", "form", "correction"),
+    [*zip(STRONG, ["PNG"] * 4, CORRECTIONS[:1] * 2 + CORRECTIONS[1:], strict=True), ("photo", "PDF", CORRECTIONS[0])],
 )
-def test_a_fault_of_the_writer_is_seen(plan_of, monkeypatch, design, fault, correction):
+def test_a_fault_of_the_writer_is_seen(plan_of, monkeypatch, design, form, fault, correction):
     right = draw.turned_into
 
     def wrong(box, turn):
@@ -222,7 +223,7 @@ def test_a_fault_of_the_writer_is_seen(plan_of, monkeypatch, design, fault, corr
         x, y = mm_to_points(size.width) / 2, mm_to_points(size.height) / 2
         return moved(-x, -y).then(FAULTS[fault]).then(moved(x, y)).then(right(box, turn))
 
-    plan = plan_of(design, correction=correction)
+    plan = plan_of(design, form, correction=correction)
     monkeypatch.setattr(draw, "turned_into", wrong)
     with pytest.raises(LooksWrong):
         looked_at(plan)

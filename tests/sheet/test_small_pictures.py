@@ -1,4 +1,4 @@
-"""Pictures taken out of a finished file once and shown small: pages look as when pdfium scales the large ones.
+"""Art of a finished file looked at once and shown small: pages look as when pdfium draws it anew at each place.
 
 pdfium itself, drawing the file as it is, is the reference.
 """
@@ -11,6 +11,8 @@ import numpy as np
 import pikepdf
 import pytest
 from PIL import Image
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
 
 from tests.ready import prepare_faces
 from watcher.art.decode import open_art
@@ -63,17 +65,48 @@ FORMS = {
 }  # fmt: skip
 
 
+def saved_card(form, seed):
+    image, said = FORMS[form](drawn_card(seed))
+    saved = io.BytesIO()
+    image.save(saved, **said)
+    return saved.getvalue()
+
+
+def drawn_page(seed, *, lies_on_side=False):
+    """The same as a page of PDF art: type, curves, a picture, something see-through, nothing at all behind them."""
+    saved = io.BytesIO()
+    canvas = Canvas(saved, pagesize=(91 * mm, 61 * mm), invariant=1)
+    picture = drawn_card(seed).resize((300, 200))
+    canvas.drawInlineImage(picture, 40 * mm, 5 * mm, 45 * mm, 30 * mm)
+    canvas.setFillColorRGB(0.8, 0.2, 0.1, alpha=0.4)
+    canvas.circle(30 * mm, 30 * mm, 20 * mm, stroke=1, fill=1)
+    canvas.setFillColorRGB(0, 0, 0, alpha=1)
+    canvas.setFont("Helvetica", 19)
+    canvas.drawString(9 * mm, (40 + seed) * mm, "An evening of lanterns")
+    canvas.save()
+    if not lies_on_side:
+        return saved.getvalue()
+    with pikepdf.open(saved) as document:
+        page = document.pages[0]
+        page.mediabox = [0, 0, 61 * mm, 91 * mm]
+        page.contents_add(b"q 0 1 -1 0 %f 0 cm" % (61 * mm), prepend=True)
+        page.contents_add(b"Q")
+        page.rotate(90, relative=False)
+        turned = io.BytesIO()
+        document.save(turned)
+    return turned.getvalue()
+
+
 @pytest.fixture
 def sheets(laid_out, planned):
     """The finished files of a card in a form of file, and their plan."""
 
-    def make(form="PNG", trim=TRIM):
+    def make(form="PNG", trim=TRIM, files=None, kind="png"):
         arts = []
         for side in Side:
-            image, said = FORMS[form](drawn_card(side is Side.BACK))
-            saved = io.BytesIO()
-            image.save(saved, **said)
-            arts.append(open_art(side, f"{side}.png", "0" * 64, saved.getvalue(), "png", None))
+            data = files[side] if files else saved_card(form, side is Side.BACK)
+            page = 0 if kind == "pdf" else None
+            arts.append(open_art(side, f"{side}.{kind}", "0" * 64, data, kind, page))
         faces, _ = prepare_faces(arts, CARD)
         layout = laid_out(A4, trim, unprintable=Margins.all_round(Fraction(6)))
         plan = planned(layout, *faces, marks=True)
@@ -90,9 +123,9 @@ def _shift(one, other):
     return np.linalg.lstsq(slopes, (other - one).ravel(), rcond=None)[0]
 
 
-def assert_pages_look_alike(small, large):
+def assert_pages_look_alike(small, large, levels=1.5):
     for one, other in zip(small.pages(), large.pages(), strict=True):
-        assert np.abs(one.pixels.astype(int) - other.pixels).mean() < 1.5
+        assert np.abs(one.pixels.astype(int) - other.pixels).mean() < levels
         assert np.abs(_shift(one.pixels, other.pixels)).max() < 0.15
 
 
@@ -114,6 +147,28 @@ def test_pictures_too_large_to_unpack_whole_look_as_well(sheets, monkeypatch, ta
     for one, other in zip(small.cards(), large.cards(), strict=True):
         assert np.abs(one.pixels.astype(int) - other.pixels).mean() < 1.5
     assert not taken
+
+
+@pytest.mark.parametrize("lies_on_side", [False, True])
+def test_pages_of_pdf_art_look_as_pdfium_draws_them_at_each_place(sheets, lies_on_side):
+    """Letters and curves are smoothed once more, so they differ by more levels than pictures do; not in place."""
+    pages = {side: drawn_page(side is Side.BACK, lies_on_side=lies_on_side) for side in Side}
+    files, plan = sheets(files=pages, kind="pdf")
+    assert len(files[0].arts) == 2
+    small, large = (SheetRenderer(files, plan, with_cards=True, once=once) for once in (True, False))
+    assert_pages_look_alike(small, large, levels=4)
+    for one, other in zip(small.cards(), large.cards(), strict=True):
+        assert np.abs(one.pixels.astype(int) - other.pixels).mean() < 1.5
+        assert np.abs(_shift(one.pixels, other.pixels)).max() < 0.15
+
+
+def test_a_page_of_pdf_art_is_drawn_once_however_many_cards_there_are(sheets, monkeypatch):
+    drawn = []
+    right = small_pictures._rendered
+    monkeypatch.setattr(small_pictures, "_rendered", lambda *said: drawn.append(said) or right(*said))
+    files, plan = sheets(files={side: drawn_page(side is Side.BACK) for side in Side}, kind="pdf")
+    renderer = SheetRenderer(files, plan, with_cards=True)
+    assert (len(renderer.cards()), len(renderer.pages()), len(drawn)) == (2, 2, 2)
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from pypdf.generic import IndirectObject
 
-from watcher.art.model import Finding, ImageStream
+from watcher.art.model import Finding, ImageStream, VectorPage
 from watcher.layout.alignment import correction_matrix, is_identity
 from watcher.layout.backs import box_behind
 from watcher.layout.geometry import Box
@@ -36,13 +36,13 @@ class SheetFile:
         suffix: how its name ends.
         pdf: its bytes.
         pages: its different pages in their order.
-        pictures: the numbers of the objects that hold the art's pictures.
+        arts: the numbers of the objects that hold pictures and pages of the art.
     """
 
     suffix: str
     pdf: bytes
     pages: tuple[SheetPage, ...]
-    pictures: Mapping[ImageStream, int] = field(default_factory=dict, compare=False)
+    arts: Mapping[ImageStream | VectorPage, int] = field(default_factory=dict, compare=False)
 
     @property
     def sides(self) -> tuple[Side, ...]:
@@ -89,7 +89,7 @@ def _draw_file(plan: SheetPlan, planned: PlannedFile) -> SheetFile:
     file.set_printing(automatic, plan.layout.flip, copies)
     if plan.press is not None:
         file.set_press(plan.press)
-    return SheetFile(suffix=planned.suffix, pdf=file.to_bytes(), pages=planned.pages, pictures=file.pictures)
+    return SheetFile(suffix=planned.suffix, pdf=file.to_bytes(), pages=planned.pages, arts=file.arts)
 
 
 def _page_content(

@@ -136,9 +136,11 @@ class PdfFile:
         return finished.getvalue()
 
     @property
-    def pictures(self) -> dict[ImageStream, int]:
-        """The numbers of the objects that hold pictures of the art, edges of made bleed left out."""
-        return {stream: ref.idnum for stream, ref in self._images.items()}
+    def arts(self) -> dict[ImageStream | VectorPage, int]:
+        """The numbers of the objects that hold pictures and pages of the art, edges of made bleed left out."""
+        found: dict[ImageStream | VectorPage, int] = {stream: ref.idnum for stream, ref in self._images.items()}
+        found.update({art: drawn.ref.idnum for art, drawn in self._arts.items() if isinstance(art, VectorPage)})
+        return found
 
     def _art(self, face: CardFace) -> DrawnArt:
         content = face.art.content

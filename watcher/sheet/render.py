@@ -21,7 +21,7 @@ from watcher.layout.geometry import Size
 from watcher.sheet.draw import SheetFile
 from watcher.sheet.frames import Frame, card_on_page, correcting
 from watcher.sheet.plan import SheetPage, SheetPlan, face_at
-from watcher.sheet.small_pictures import ShownPicture, SmallPictures, shown_pictures
+from watcher.sheet.small_pictures import ShownArt, SmallPictures, shown_arts
 from watcher.terms import Copies, Side
 from watcher.units import POINTS_PER_INCH, mm_to_points
 
@@ -69,8 +69,8 @@ class SheetRenderer:
         plan: where on them the cards lie.
         ppi: of the pages; of large sheets less, and in proportion.
         with_cards: whether the cards will be asked for.
-        once: whether each picture is taken out of the file once and shown small (`small_pictures`); else pdfium
-            scales it anew at each place.
+        once: whether each art is looked at once and shown as a small picture (`small_pictures`); else pdfium draws it
+            anew at each place.
     """
 
     def __init__(
@@ -137,10 +137,10 @@ class SheetRenderer:
         return [PIXELS_FOR_ONE * self._per_mm, *for_cards]
 
 
-def _shown(file: SheetFile, plan: SheetPlan, pages: Sequence[SheetPage]) -> tuple[ShownPicture, ...]:
-    """The pictures that these pages show."""
+def _shown(file: SheetFile, plan: SheetPlan, pages: Sequence[SheetPage]) -> tuple[ShownArt, ...]:
+    """The art that these pages show."""
     lying = [face_at(plan, page, place) for place in plan.layout.places for page in pages]
-    return shown_pictures(file.pictures, dict.fromkeys(found[1] for found in lying if found is not None))
+    return shown_arts(file.arts, dict.fromkeys(found[1] for found in lying if found is not None))
 
 
 def _rendered(page: SheetPage, pixels: Pixels, size: Size) -> Rendered:

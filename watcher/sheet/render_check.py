@@ -24,7 +24,7 @@ a blank card may lie on its head. The check in numbers (`read_back.py`) knows th
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import lru_cache, partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +33,7 @@ from PIL import Image
 from watcher.art.model import CardFace
 from watcher.layout.geometry import Box
 from watcher.layout.marks import marks_behind
-from watcher.layout.model import Place
+from watcher.layout.model import Layout, Mark, Place
 from watcher.sheet.draw import SheetFile
 from watcher.sheet.expected import Expected, expected_face
 from watcher.sheet.frames import Frame, card_on_page
@@ -146,7 +146,8 @@ class _PageCheck:
         self._few = FEW * max(1.0, self._per_mm / _PREVIEW_PER_MM) ** 2  # the same area, however fine the steps
         self._steps = Frame((across / STEP, 0.0, 0.0, -up / STEP, 0.0, height * up / STEP))
         self._seen = np.asarray(Image.fromarray(page.pixels).reduce(STEP))
-        self._free = self._free_of_marks()
+        height_px, width_px = self._seen.shape[:2]
+        self._free = _free_of_marks(plan.layout, plan.marks, self._side, self._steps, (height_px, width_px))
 
     def run(self) -> None:
         """Looks at every place; raises for the first that is wrong."""
@@ -233,29 +234,11 @@ class _PageCheck:
 
     def _window(self, box: Box) -> tuple[int, int, int, int]:
         """Left, top, right, bottom of the whole steps inside a box of the page; on the page."""
-        corners = self._corners(box)
-        across, down = [x for x, _ in corners], [y for _, y in corners]
+        across, down = zip(*_corners(self._steps, box), strict=True)
         height, width = self._seen.shape[:2]
         left, top = max(0, math.ceil(min(across))), max(0, math.ceil(min(down)))
         right, bottom = min(width, math.floor(max(across))), min(height, math.floor(max(down)))
         return left, top, max(left, right), max(top, bottom)
-
-    def _corners(self, box: Box) -> list[tuple[float, float]]:
-        corners = ((box.left, box.bottom), (box.right, box.bottom), (box.right, box.top), (box.left, box.top))
-        return [self._steps.at(float(x), float(y)) for x, y in corners]
-
-    def _free_of_marks(self) -> NDArray[np.bool_]:
-        """The steps of the page that no mark touches."""
-        layout, marks = self._plan.layout, self._plan.marks
-        if self._side is Side.BACK and layout.flip is not None:
-            marks = marks_behind(marks, layout.sheet, layout.flip)
-        free = np.ones(self._seen.shape[:2], np.bool_)
-        for mark in marks:
-            ends = Box.around([Box(end.x, end.y, end.x, end.y) for end in (mark.start, mark.end)])
-            across, down = zip(*self._corners(ends), strict=True)
-            rows = slice(max(0, math.floor(min(down)) - 1), math.floor(max(down)) + 2)
-            free[rows, max(0, math.floor(min(across)) - 1) : math.floor(max(across)) + 2] = False
-        return free
 
     def wanted(self) -> Pixels:
         """The page as the art says it should look."""
@@ -266,6 +249,28 @@ class _PageCheck:
             if patch is not None:
                 patch.cut(page)[patch.mask] = patch.laid(patch.expected.picture)[patch.mask]
         return np.repeat(np.repeat(page, STEP, axis=0), STEP, axis=1)
+
+
+def _corners(steps: Frame, box: Box) -> list[tuple[float, float]]:
+    corners = ((box.left, box.bottom), (box.right, box.bottom), (box.right, box.top), (box.left, box.top))
+    return [steps.at(float(x), float(y)) for x, y in corners]
+
+
+@lru_cache(maxsize=32)  # the same from order to order
+def _free_of_marks(
+    layout: Layout, marks: tuple[Mark, ...], side: Side, steps: Frame, shape: tuple[int, int]
+) -> NDArray[np.bool_]:
+    """The steps of a page that no mark touches; `steps` brings mm onto them, `shape`: how many down and across."""
+    if side is Side.BACK and layout.flip is not None:
+        marks = marks_behind(marks, layout.sheet, layout.flip)
+    free = np.ones(shape, np.bool_)
+    for mark in marks:
+        ends = Box.around([Box(end.x, end.y, end.x, end.y) for end in (mark.start, mark.end)])
+        across, down = zip(*_corners(steps, ends), strict=True)
+        rows = slice(max(0, math.floor(min(down)) - 1), math.floor(max(down)) + 2)
+        free[rows, max(0, math.floor(min(across)) - 1) : math.floor(max(across)) + 2] = False
+    free.flags.writeable = False
+    return free
 
 
 def _distance(one: Pixels, other: Pixels) -> Pixels:

@@ -1,9 +1,9 @@
-"""A finished file with each of its pictures taken out once by the renderer and then shown small.
+"""A finished file with each art in it looked at once by the renderer, and then shown as a small picture.
 
-pdfium unpacks a picture for every page that shows it, and scales it anew, from all its pixels, at every place:
-twenty-four cards on a sheet took five times as long as two. So each picture is unpacked once, reduced by a whole
-number, and put in the place of the large one by an update behind the file. Pages, places, clips and marks stay the
-file's own.
+pdfium unpacks a picture for every page that shows it, and scales it anew, from all its pixels, at every place, and it
+draws a page of PDF art anew: twenty-four cards on a sheet took five times as long as two. So each picture is unpacked
+once and reduced by a whole number, each page of PDF art drawn once, and what came of it put in the place of the art by
+an update behind the file. Pages, places, clips and marks stay the file's own.
 """
 
 import math
@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -19,11 +20,14 @@ import pypdfium2.raw as pdfium
 from numpy.typing import NDArray
 from PIL import Image
 
-from watcher.art.model import CardFace, ImageStream, Raster
+from watcher.art.model import CardFace, ImageStream, Raster, VectorPage
+from watcher.sheet.card import page_size
 from watcher.sheet.updated import UpdatedPdf, ending_of
+from watcher.units import POINTS_PER_INCH
 
 _BAND_PX = 1 << 20
 _LARGE_PX = 16_000_000  # a card of A5 at 600 ppi has 17
+_PAGE_PPI = 300  # of which pages of PDF art are taken to be; they are drawn at the resolution that is wanted
 _MODES = {
     pdfium.FPDFBitmap_Gray: ("L", "L"),
     pdfium.FPDFBitmap_BGR: ("RGB", "BGR"),
@@ -33,42 +37,57 @@ _SPACES = {"L": b"/DeviceGray", "RGB": b"/DeviceRGB"}
 
 
 @dataclass(frozen=True, kw_only=True)
-class ShownPicture:
-    """A picture of a file.
+class ShownArt:
+    """A picture, or a page of PDF art, in a file.
 
     Attributes:
         number: of its object.
-        size_px: width and height as stored.
+        size_px: width and height, of a picture as stored, of a page upright and at `_PAGE_PPI`.
         per_mm: the fewest pixels that it has for a mm of the card.
+        points: width and height of what the object of a page draws; None of a picture, which draws a unit square.
     """
 
     number: int
     size_px: tuple[int, int]
     per_mm: float
+    points: tuple[float, float] | None = None
 
 
-def shown_pictures(stored: Mapping[ImageStream, int], faces: Iterable[CardFace]) -> tuple[ShownPicture, ...]:
-    """The pictures that faces show.
+def shown_arts(stored: Mapping[ImageStream | VectorPage, int], faces: Iterable[CardFace]) -> tuple[ShownArt, ...]:
+    """The pictures and pages of PDF art that faces show.
 
     Args:
-        stored: the number of each picture's object in the file.
+        stored: the number of each one's object in the file.
         faces: what lies on the sheets.
     """
-    shown: dict[int, ShownPicture] = {}
+    shown: dict[int, ShownArt] = {}
     for face in faces:
         content = face.art.content
-        if isinstance(content, Raster) and content.stream in stored:
-            number, box, stream = stored[content.stream], face.fit.box, content.stream
-            across, upwards = (box.height, box.width) if content.turn.swaps_sides else (box.width, box.height)
-            fewest = min(stream.width_px / float(across), stream.height_px / float(upwards))
-            if number not in shown or fewest < shown[number].per_mm:
-                size = stream.width_px, stream.height_px
-                shown[number] = ShownPicture(number=number, size_px=size, per_mm=fewest)
+        key = content.stream if isinstance(content, Raster) else content
+        if key in stored:
+            one = _shown(face, stored[key])
+            if one.number not in shown or one.per_mm < shown[one.number].per_mm:
+                shown[one.number] = one
     return tuple(shown.values())
 
 
+def _shown(face: CardFace, number: int) -> ShownArt:
+    content, box = face.art.content, face.fit.box
+    points: tuple[float, float] | None
+    if isinstance(content, Raster):
+        size, points = (content.stream.width_px, content.stream.height_px), None
+        across, upwards = (box.height, box.width) if content.turn.swaps_sides else (box.width, box.height)
+    else:
+        page, ppi = page_size(content), Fraction(_PAGE_PPI, POINTS_PER_INCH)
+        points = float(page.width), float(page.height)
+        size = max(1, math.ceil(page.width * ppi)), max(1, math.ceil(page.height * ppi))
+        across, upwards = box.width, box.height
+    per_mm = min(size[0] / float(across), size[1] / float(upwards))
+    return ShownArt(number=number, size_px=size, per_mm=per_mm, points=points)
+
+
 class SmallPictures:
-    """The pictures of one file, each taken out of it once; those of the pages looked at last are kept.
+    """The small pictures of one file's art, each made once; those of the pages looked at last are kept.
 
     Args:
         pdf: the finished file.
@@ -79,36 +98,40 @@ class SmallPictures:
         self._kept: dict[tuple[int, int], bytes] = {}
 
     @contextmanager
-    def document(self, pictures: Sequence[ShownPicture], finest: float) -> Iterator[Any]:
-        """The file with these pictures small, as far as they have been taken, opened by pdfium.
+    def document(self, arts: Sequence[ShownArt], finest: float) -> Iterator[Any]:
+        """The file with this art as small pictures, as far as they have been made, opened by pdfium.
 
         Args:
-            pictures: all that the pages to be rendered show.
-            finest: one of the resolutions for which they were taken.
+            arts: all that the pages to be rendered show.
+            finest: one of the resolutions for which they were made.
         """
-        pairs = [(one.number, _factor(one, finest)) for one in pictures]
-        objects = {pair[0]: self._kept[pair] for pair in pairs if pair in self._kept}
+        objects: dict[int, bytes] = {}
+        free = ending_of(self._pdf).size
+        for at, one in enumerate(arts):
+            small = self._kept.get((one.number, _factor(one, finest)))
+            if small is not None and one.points is not None:
+                objects |= {one.number: _page_with(free + at, one.points), free + at: small}
+            elif small is not None:
+                objects[one.number] = small
         with closing(pypdfium2.PdfDocument(UpdatedPdf(self._pdf, objects) if objects else self._pdf)) as document:
             yield document
 
-    def take(self, pictures: Sequence[ShownPicture], finest: Sequence[float]) -> None:
-        """Take pictures out of the file, those that were not taken before; all others are forgotten.
+    def take(self, arts: Sequence[ShownArt], finest: Sequence[float]) -> None:
+        """Make small pictures of art in the file, those that were not made before; all others are forgotten.
 
         Args:
-            pictures: all that the pages to be rendered show.
-            finest: pixels per mm that the small pictures have at least, where the large ones have as many.
+            arts: all that the pages to be rendered show.
+            finest: pixels per mm that the small pictures have at least, where the art has as many.
         """
-        wanted = {(one.number, _factor(one, least)) for one in pictures for least in finest}
+        wanted = {(one.number, _factor(one, least)) for one in arts for least in finest}
         self._kept = {pair: small for pair, small in self._kept.items() if pair in wanted}
         missing: dict[int, list[int]] = {}
         for number, factor in sorted(wanted - self._kept.keys()):
             missing.setdefault(number, []).append(factor)
-        sizes = {one.number: one.size_px for one in pictures}
-        large = [number for number in missing if math.prod(sizes[number]) > _LARGE_PX]
-        for number in large:
-            factors = missing.pop(number)
-            small = _rendered(self._pdf, number, sizes[number], factors)
-            self._kept.update(zip([(number, factor) for factor in factors], small, strict=True))
+        for one in arts:
+            if one.number in missing and (one.points is not None or math.prod(one.size_px) > _LARGE_PX):
+                factors = missing.pop(one.number)
+                self._kept.update(zip(_pairs(one.number, factors), _rendered(self._pdf, one, factors), strict=True))
         if missing:
             with ThreadPoolExecutor(1) as second:
                 self._take(missing, second)
@@ -130,16 +153,28 @@ class SmallPictures:
 
     def _keep(self, reduced: "_BeingReduced | None") -> None:
         if reduced is not None:
-            pairs = [(reduced.number, factor) for factor in reduced.factors]
-            self._kept.update(zip(pairs, reduced.small.result(), strict=True))
+            self._kept.update(zip(_pairs(reduced.number, reduced.factors), reduced.small.result(), strict=True))
 
 
-def _factor(picture: ShownPicture, finest: float) -> int:
-    return max(1, int(picture.per_mm / finest))
+def _factor(art: ShownArt, finest: float) -> int:
+    return max(1, int(art.per_mm / finest))
 
 
-def _one_to_a_page(pdf: bytes, numbers: Sequence[int], size: tuple[int, int] = (1, 1)) -> UpdatedPdf:
-    """The file with other pages: a picture on each, over all of it; `size` in points."""
+def _pairs(number: int, factors: Sequence[int]) -> list[tuple[int, int]]:
+    return [(number, factor) for factor in factors]
+
+
+def _one_to_a_page(
+    pdf: bytes, numbers: Sequence[int], size: tuple[int, int] = (1, 1), drawn: tuple[float, float] = (1.0, 1.0)
+) -> UpdatedPdf:
+    """The file with other pages: a picture, or page of art, on each and over all of it.
+
+    Args:
+        pdf: the file.
+        numbers: of the objects.
+        size: of each page, points.
+        drawn: width and height of what each object draws, points.
+    """
     pages = ending_of(pdf).size
     catalog, first = pages + 1, pages + 2
     kids = b" ".join(b"%d 0 R" % (first + 2 * at) for at in range(len(numbers)))
@@ -148,7 +183,7 @@ def _one_to_a_page(pdf: bytes, numbers: Sequence[int], size: tuple[int, int] = (
         catalog: b"<</Type /Catalog /Pages %d 0 R>>" % pages,
     }
     for at, number in enumerate(numbers):
-        page, shown = first + 2 * at, b"%d 0 0 %d 0 0 cm /A Do" % size
+        page, shown = first + 2 * at, b"%f 0 0 %f 0 0 cm /A Do" % (size[0] / drawn[0], size[1] / drawn[1])
         resources = b"<</XObject <</A %d 0 R>>>>" % number
         parts = (pages, page + 1, resources)
         objects[page] = b"<</Type /Page /Parent %d 0 R /Contents %d 0 R /Resources %s>>" % parts
@@ -156,17 +191,27 @@ def _one_to_a_page(pdf: bytes, numbers: Sequence[int], size: tuple[int, int] = (
     return UpdatedPdf(pdf, objects, catalog)
 
 
-def _rendered(pdf: bytes, number: int, size_px: tuple[int, int], factors: Sequence[int]) -> list[bytes]:
-    """A picture reduced by pdfium itself, row by row: slower, but nothing has all of its pixels in memory at once."""
-    finest = [_counted(length, min(factors)) for length in size_px]
-    page_size = finest[0], finest[1]
+def _page_with(number: int, points: tuple[float, float]) -> bytes:
+    """What takes the place of a page of art: the object of a picture over all of it."""
+    shown = b"%f 0 0 %f 0 0 cm /A Do" % points
+    kind = b"/Type /XObject /Subtype /Form /BBox [0 0 %f %f] /Resources <</XObject <</A %d 0 R>>>>" % (*points, number)
+    return b"<<%s /Length %d>>\nstream\n%s\nendstream" % (kind, len(shown), shown)
+
+
+def _rendered(pdf: bytes, art: ShownArt, factors: Sequence[int]) -> list[bytes]:
+    """A page of art drawn at the size that is wanted; or a picture reduced by pdfium itself, row by row.
+
+    For a picture that is slower, but nothing has all of its pixels in memory at once.
+    """
+    sizes = [(_counted(art.size_px[0], factor), _counted(art.size_px[1], factor)) for factor in factors]
     with (
-        closing(pypdfium2.PdfDocument(_one_to_a_page(pdf, [number], page_size))) as document,
-        closing(document[0]) as page,
+        closing(
+            pypdfium2.PdfDocument(_one_to_a_page(pdf, [art.number], max(sizes), art.points or (1.0, 1.0)))
+        ) as found,
+        closing(found[0]) as page,
         closing(page.render(scale=1, rev_byteorder=True)) as bitmap,
     ):
         picture = bitmap.to_pil().convert("RGB")
-    sizes = [(_counted(size_px[0], factor), _counted(size_px[1], factor)) for factor in factors]
     return [_as_object("RGB", size, [picture.resize(size, Image.Resampling.BOX).tobytes()]) for size in sizes]
 
 
