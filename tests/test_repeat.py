@@ -250,6 +250,54 @@ class TestTheAlignment:
         assert ticket(made, "lantern-2")["settings"]["align"]["shift"] == ["0.5 mm", "-0.3 mm"]
 
 
+class TestTheColourProfileOfThePress:
+    @pytest.fixture
+    def at_press(self, print_folder: Path, press_icc: bytes) -> Path:
+        (print_folder / "press.icc").write_bytes(press_icc)
+        change(print_folder, "[printers.office]", '[printers.office]\noutput_profile = "press.icc"')
+        return print_folder
+
+    def swap(self, folder: Path, press_icc: bytes) -> None:
+        """Another profile of the same name: the last byte of its last table, which stands for a corner of its inks."""
+        (folder / "press.icc").write_bytes(press_icc[:-1] + bytes([press_icc[-1] ^ 1]))
+
+    @pytest.mark.parametrize("as_before", ["", "\nas_before = true"])
+    def test_that_is_another_of_the_same_name_is_told(
+        self, at_press: Path, press_icc: bytes, once: Once, drop_pair: Drop, as_before: str
+    ) -> None:
+        drop_pair(at_press / "inbox", "lantern_x50")
+        once(at_press)
+        self.swap(at_press, press_icc)
+        ask(at_press, 'repeat = "lantern"' + as_before)
+        once(at_press)
+        again = ticket(at_press, "lantern-2")
+        (told,) = [finding for finding in again["findings"] if finding["code"] == "profile-changed"]
+        assert told["level"] == "warn"
+        assert "press.icc is not the one with which lantern was made" in told["message"]
+        assert again["output_profile_sha256"] != ticket(at_press, "lantern")["output_profile_sha256"]
+
+    def test_that_is_the_same_is_no_news(self, at_press: Path, once: Once, drop_pair: Drop) -> None:
+        drop_pair(at_press / "inbox", "lantern_x50")
+        once(at_press)
+        ask(at_press, 'repeat = "lantern"')
+        once(at_press)
+        assert product(at_press, "lantern-2") == product(at_press, "lantern")
+        first, again = ticket(at_press, "lantern"), ticket(at_press, "lantern-2")
+        assert again["findings"] == first["findings"]
+        assert again["output_profile_sha256"] == first["output_profile_sha256"]
+
+    def test_that_is_another_calls_for_a_second_yes(
+        self, at_press: Path, press_icc: bytes, once: Once, drop_pair: Drop
+    ) -> None:
+        drop_pair(at_press / "inbox", size=(150, 207))
+        once(at_press)
+        (at_press / "held/lantern").rename(at_press / "held/lantern ok")
+        once(at_press)
+        self.swap(at_press, press_icc)
+        ask(at_press, 'repeat = "lantern"')
+        assert once(at_press).making.held == 1
+
+
 class TestAnAcceptedOrder:
     def accepted(self, folder: Path, once: Once, drop_pair: Drop) -> None:
         drop_pair(folder / "inbox", size=(150, 207))

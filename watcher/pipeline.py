@@ -231,7 +231,7 @@ def _write(
     with Product(job.building) as product:
         for file in drawn.files:
             product.put(f"{job.name}_{file.suffix}.pdf", file.pdf)
-        ticket = _ticket(job, art, arranged, finishing, findings)
+        ticket = _ticket(job, art, arranged, plan, finishing, findings)
         if job.read_back:
             product.put(job.name + CARD_SUFFIX, partial(card_png, drawn.cards))
         preview = preview_picture(drawn.pages, len(plan.forms)) if drawn.pages else None
@@ -243,7 +243,14 @@ def _write(
         product.finish(job.name + TICKET_SUFFIX, ticket)  # last: its presence says that the rest is there
 
 
-def _ticket(job: Job, art: GoodArt, arranged: Arranged, finishing: Finishing, findings: tuple[Finding, ...]) -> bytes:
+def _ticket(
+    job: Job,
+    art: GoodArt,
+    arranged: Arranged,
+    plan: SheetPlan,
+    finishing: Finishing,
+    findings: tuple[Finding, ...],
+) -> bytes:
     layout, count = arranged.layout, arranged.count
     numbers = tuple(design.number for design in art.designs)
     return ticket_text(
@@ -274,6 +281,7 @@ def _ticket(job: Job, art: GoodArt, arranged: Arranged, finishing: Finishing, fi
             accepted=job.accepted,
             cutter=job.cutter,
             correction=job.correction if layout.flip else None,
+            profile_sha256=plan.profile_sha256,
             designs=_decided_designs(job, arranged, numbers),
         )
     )

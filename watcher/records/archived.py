@@ -35,6 +35,7 @@ class Archived:
         sheets_only: it was made in place of so many spoiled sheets; None: for a quantity.
         accepted: its soft findings had been accepted.
         order_sha256, settings_sha256: fingerprints.
+        profile_sha256: of the press's colour profile; None where there was none, or its ticket does not tell.
         art: what it was made from; files lie beside the ticket.
         sequence, only: of an order of several designs: as in `orders.model.DesignPlaces`.
         designs: how many different cards.
@@ -66,6 +67,7 @@ class Archived:
     settings: Mapping[str, Any] | None
     area_mm2: float
     waste_percent: float | None
+    profile_sha256: str | None = None
     run: str | None = None
     run_sheets: int = 0
     sequence: Sequencing | None = None
@@ -159,6 +161,7 @@ def _archived(folder: str, ticket: dict[str, Any]) -> Archived:
         settings=ticket["settings"] if isinstance(ticket.get("settings"), dict) else None,
         area_mm2=float(sheet["width_mm"]) * float(sheet["height_mm"]),
         waste_percent=_percent(ticket.get("waste_percent")),
+        profile_sha256=_maybe(ticket.get("output_profile_sha256")),
         run=_maybe(ticket.get("run")),
         run_sheets=_count(ticket.get("run_sheets", 0), least=0),
         sequence=Sequencing(ticket["sequence"]) if "sequence" in ticket else None,

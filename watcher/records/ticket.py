@@ -78,6 +78,7 @@ class Decided:
         repeat_of: the folder of the order's first making, when this is another one.
         sheets_only, as_before: see `orders.model.Repeat`.
         accepted: the person has accepted the soft findings.
+        profile_sha256: of the press's colour profile, or None where there is none.
         run: its part in the gang run that it shares sheets in, or None.
         cutter, correction: what parts the cards, and what brings the backs into register (None: nothing).
         designs: which design lies where; None for an order of one.
@@ -109,6 +110,7 @@ class Decided:
     accepted: bool = False
     cutter: CutterSettings = GUILLOTINE
     correction: Correction | None = None
+    profile_sha256: str | None = None
     run: RunPart | None = None
     designs: DesignPlaces | None = None
 
@@ -174,6 +176,7 @@ def _said(decided: Decided) -> dict[str, Any]:
         "sheets_only": decided.sheets_only,
         "as_before": decided.as_before,
         "accepted": decided.accepted,
+        "output_profile_sha256": decided.profile_sha256,
     }
     return {key: value for key, value in said.items() if value}
 

@@ -66,7 +66,7 @@ def plan_again(order: Order, repeat: Repeat, settings: Settings, archive: Path) 
         quantity=repeat.quantity or whole.quantity,
         overs=repeat.overs or whole.overs,
         note=order.note or found.note,
-        accepted=order.accepted or (found.accepted and force.sha256 == found.settings_sha256),
+        accepted=order.accepted or (found.accepted and _is_made_alike(found, force)),
         art=found.art,
         sequence=found.sequence,
         only=repeat.only or found.only,
@@ -80,6 +80,21 @@ def plan_again(order: Order, repeat: Repeat, settings: Settings, archive: Path) 
         said=tuple(_say(found, before, force, repeat)),
         sha256=_fingerprint(resolved, sheets_only, force.shaping.card.sequence),
     )
+
+
+def _is_made_alike(found: Archived, force: InForce) -> bool:
+    return force.sha256 == found.settings_sha256 and not _has_other_profile(found, force)
+
+
+def _has_other_profile(found: Archived, force: InForce) -> bool:
+    """Whether the press has another colour profile of the same name now; a missing one is told when it is needed."""
+    profile = force.shaping.printer.output_profile
+    if profile is None or found.profile_sha256 is None:
+        return False
+    try:
+        return sha256_of(profile) != found.profile_sha256
+    except OSError:
+        return False
 
 
 def _before(found: Archived) -> Shaping | None:
@@ -134,6 +149,8 @@ def _say(found: Archived, before: Shaping | None, force: InForce, repeat: Repeat
     if force.uncorrected:
         said = f"The backs are not corrected for the printer; it does not fit the settings of then: {force.uncorrected}"
         yield Finding(level=Level.WARN, code="not-corrected", message=said)
+    if _has_other_profile(found, force):
+        yield _profile_changed(found, force)
     if repeat.as_before:
         return
     changes = what_changed(before, force.shaping) if before is not None else ()
@@ -146,6 +163,16 @@ def _say(found: Archived, before: Shaping | None, force: InForce, repeat: Repeat
         )
         yield Finding(level=Level.NOTE, code="alignment-changed", message=said)
     yield from _common_changed(found, force.shaping.card)
+
+
+def _profile_changed(found: Archived, force: InForce) -> Finding:
+    profile = force.shaping.printer.output_profile
+    said = (
+        f"The colour profile {profile.name if profile else ''} is not the one with which {one_line(found.folder)} was"
+        f" made on {found.made_at[:10]}, though it is called the same. These sheets have that of today. For that of"
+        " then, put it back in its place and repeat the order."
+    )
+    return Finding(level=Level.WARN, code="profile-changed", message=said)
 
 
 def _settings_changed(found: Archived, changes: tuple[str, ...]) -> Finding:

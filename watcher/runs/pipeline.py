@@ -113,7 +113,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
             product.put(f"{task.run}_{file.suffix}.pdf", file.pdf)
         numbers = {member.job.name: task.numbers[member.job.name] for member in members}
         product.put(NUMBERS, numbers_file(numbers))
-        *tickets, last = _tickets(task, plan, members, of_sheet).items()
+        *tickets, last = _tickets(task, plan, sheets, members, of_sheet).items()
         preview = preview_picture(drawn.pages) if drawn.pages else None
         if preview is not None:
             product.put(f"{task.run}_preview.png", partial(as_png, preview))
@@ -159,11 +159,11 @@ def _small_print(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> Sma
 
 
 def _tickets(
-    task: RunJob, plan: RunPlan, members: Sequence[_Member], of_sheet: tuple[Finding, ...]
+    task: RunJob, plan: RunPlan, sheets: SheetPlan, members: Sequence[_Member], of_sheet: tuple[Finding, ...]
 ) -> Mapping[str, bytes]:
+    decided = [_decided(task, plan, index, member, of_sheet) for index, member in enumerate(members)]
     return {
-        member.job.name + TICKET_SUFFIX: ticket_text(_decided(task, plan, index, member, of_sheet))
-        for index, member in enumerate(members)
+        one.order + TICKET_SUFFIX: ticket_text(replace(one, profile_sha256=sheets.profile_sha256)) for one in decided
     }
 
 

@@ -1,5 +1,6 @@
 """Whether a file is a colour profile of a press: what its first bytes say. Source: ICC.1:2010 7.2 (profile header)."""
 
+import hashlib
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
@@ -36,6 +37,11 @@ class PressProfile:
 
     data: bytes
     inks: Inks
+
+    @property
+    def sha256(self) -> str:
+        """Of its bytes, hexadecimal: another profile may bear the same name."""
+        return hashlib.sha256(self.data).hexdigest()
 
 
 class NoPressProfile(ValueError):

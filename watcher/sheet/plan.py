@@ -94,6 +94,11 @@ class SheetPlan:
         return sum(form.sheets for form in self.forms)
 
     @property
+    def profile_sha256(self) -> str | None:
+        """Of the press's colour profile, hexadecimal."""
+        return self.press.profile.sha256 if self.press else None
+
+    @property
     def two_sided(self) -> bool:
         """Whether anything is printed on the back."""
         return any(design is not None and design.back is not None for form in self.forms for design in form.designs)
