@@ -5,6 +5,7 @@ but its building folder written (and, beside the art, the card's common art, so 
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import partial
 
 from PIL import Image
@@ -41,6 +42,31 @@ MOST_PAGES_REPEATED = 5_000  # ours; far more than a shop prints of place cards
 SOFTWARE = f"print-folder-watcher {__version__}"
 
 
+@dataclass(frozen=True, kw_only=True)
+class _Settled:
+    """All that is decided about an order before its files are written."""
+
+    job: Job
+    art: GoodArt
+    arranged: Arranged
+    plan: SheetPlan
+    finishing: Finishing
+    marks: SheetMarks
+    findings: tuple[Finding, ...]
+
+    @property
+    def designs(self) -> DesignPlaces | None:
+        """Which of several designs lies where, by their numbers; None for an order of one."""
+        if not self.job.several:
+            return None
+        numbers = [design.number for design in self.art.designs]
+        forms = tuple(
+            (tuple(None if at is None else numbers[at] for at in form.designs), form.sheets)
+            for form in self.arranged.forms
+        )
+        return DesignPlaces(numbers=tuple(numbers), sequence=self.job.sequence, forms=forms, only=self.job.only)
+
+
 def make(job: Job) -> Made:
     """Make one order.
 
@@ -68,7 +94,10 @@ def make(job: Job) -> Made:
             *register,
             *small_print_findings(plan),
         )
-        _write(job, art, arranged, plan, finishing, marks, findings, drawn)
+        settled = _Settled(
+            job=job, art=art, arranged=arranged, plan=plan, finishing=finishing, marks=marks, findings=findings
+        )
+        _write(settled, drawn)
     return Made(
         sheets=count.total,
         up=layout.up,
@@ -207,99 +236,61 @@ def _small_print(job: Job, count: SheetCount, layout: Layout) -> SmallPrint:
     )
 
 
-def _decided_designs(job: Job, arranged: Arranged, numbers: Sequence[int]) -> DesignPlaces | None:
-    """Which of several designs lies where, by their numbers."""
-    if not job.several:
-        return None
-    forms = tuple(
-        (tuple(None if at is None else numbers[at] for at in form.designs), form.sheets) for form in arranged.forms
-    )
-    return DesignPlaces(numbers=tuple(numbers), sequence=job.sequence, forms=forms, only=job.only)
-
-
-def _write(
-    job: Job,
-    art: GoodArt,
-    arranged: Arranged,
-    plan: SheetPlan,
-    finishing: Finishing,
-    marks: SheetMarks,
-    findings: tuple[Finding, ...],
-    drawn: DrawnSheets,
-) -> None:
+def _write(settled: _Settled, drawn: DrawnSheets) -> None:
     """Write everything, each file as soon as all that it tells is known; the ticket when the sheets have been seen."""
+    job = settled.job
     with Product(job.building) as product:
         for file in drawn.files:
             product.put(f"{job.name}_{file.suffix}.pdf", file.pdf)
-        ticket = _ticket(job, art, arranged, plan, finishing, findings)
+        ticket = ticket_text(_decided(settled))
         if job.read_back:
             product.put(job.name + CARD_SUFFIX, partial(card_png, drawn.cards))
-        preview = preview_picture(drawn.pages, len(plan.forms)) if drawn.pages else None
+        preview = preview_picture(drawn.pages, len(settled.plan.forms)) if drawn.pages else None
         if preview is not None:
             product.put(f"{job.name}_preview.png", partial(as_png, preview))
-        told = _instructions(job, art, arranged, plan, finishing, marks, findings, drawn, preview)
-        product.put(f"{job.name}_instructions.pdf", write_instructions(told))
+        product.put(f"{job.name}_instructions.pdf", write_instructions(_instructions(settled, drawn, preview)))
         drawn.finish()
         product.finish(job.name + TICKET_SUFFIX, ticket)  # last: its presence says that the rest is there
 
 
-def _ticket(
-    job: Job,
-    art: GoodArt,
-    arranged: Arranged,
-    plan: SheetPlan,
-    finishing: Finishing,
-    findings: tuple[Finding, ...],
-) -> bytes:
-    layout, count = arranged.layout, arranged.count
-    numbers = tuple(design.number for design in art.designs)
-    return ticket_text(
-        Decided(
-            order=job.name,
-            name=job.written,
-            card=job.card,
-            sheet=job.sheet,
-            printer=job.printer,
-            count=count,
-            layout=layout,
-            faces=art.faces,
-            sources=art.sources,
-            findings=findings,
-            made_at=job.made_at,
-            software=SOFTWARE,
-            settings_sha256=job.settings_sha256,
-            order_sha256=job.order_sha256,
-            due=job.due,
-            note=job.note,
-            cuts=finishing.plan,
-            printed_as=job.shown,
-            printed_on=job.date,
-            overs_asked=job.overs,
-            repeat_of=job.repeat_of,
-            sheets_only=job.sheets_only,
-            as_before=job.as_before,
-            accepted=job.accepted,
-            cutter=job.cutter,
-            correction=job.correction if layout.flip else None,
-            profile_sha256=plan.profile_sha256,
-            designs=_decided_designs(job, arranged, numbers),
-        )
+def _decided(settled: _Settled) -> Decided:
+    """What the ticket tells."""
+    job, layout = settled.job, settled.arranged.layout
+    return Decided(
+        order=job.name,
+        name=job.written,
+        card=job.card,
+        sheet=job.sheet,
+        printer=job.printer,
+        count=settled.arranged.count,
+        layout=layout,
+        faces=settled.art.faces,
+        sources=settled.art.sources,
+        findings=settled.findings,
+        made_at=job.made_at,
+        software=SOFTWARE,
+        settings_sha256=job.settings_sha256,
+        order_sha256=job.order_sha256,
+        due=job.due,
+        note=job.note,
+        cuts=settled.finishing.plan,
+        printed_as=job.shown,
+        printed_on=job.date,
+        overs_asked=job.overs,
+        repeat_of=job.repeat_of,
+        sheets_only=job.sheets_only,
+        as_before=job.as_before,
+        accepted=job.accepted,
+        cutter=job.cutter,
+        correction=job.correction if layout.flip else None,
+        profile_sha256=settled.plan.profile_sha256,
+        designs=settled.designs,
     )
 
 
-def _instructions(
-    job: Job,
-    art: GoodArt,
-    arranged: Arranged,
-    plan: SheetPlan,
-    finishing: Finishing,
-    marks: SheetMarks,
-    findings: tuple[Finding, ...],
-    drawn: DrawnSheets,
-    preview: Image.Image | None,
-) -> Instructions:
+def _instructions(settled: _Settled, drawn: DrawnSheets, preview: Image.Image | None) -> Instructions:
+    job, arranged = settled.job, settled.arranged
     layout, count = arranged.layout, arranged.count
-    numbers = tuple(design.number for design in art.designs)
     return Instructions(
         order=job.shown,
         card=job.card.name,
@@ -317,17 +308,17 @@ def _instructions(
         reload=job.printer.reload,
         # without the order's name: a repeat has another one on disk, but the same bytes on paper
         files=tuple(f"\u2026_{file.suffix}.pdf" for file in drawn.files),
-        copies=plan.copies,
+        copies=settled.plan.copies,
         marks=job.sheet.marks,
         ruler=job.sheet.slug,
         date=job.date,
         note=job.note,
         due=job.due,
-        findings=findings,
+        findings=settled.findings,
         layout=layout,
         preview=preview,
         kind=job.printer.kind,
-        finishing=finishing,
-        unmarked=marks.unmarked,
-        designs=_decided_designs(job, arranged, numbers),
+        finishing=settled.finishing,
+        unmarked=settled.marks.unmarked,
+        designs=settled.designs,
     )
