@@ -16,7 +16,7 @@ _PLACEHOLDER_ATTRIBUTES = 0x1000 | 0x40000 | 0x400000
 _PLACEHOLDER_FLAGS = 0x40000000
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Identity:
     """What tells that a file is the same, unchanged one."""
 
@@ -38,7 +38,7 @@ class Identity:
         )
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, slots=True)
 class SeenFile:
     """An ordinary file at the top of the inbox or in a card's folder.
 

@@ -28,7 +28,7 @@ class Rested:
     stuck_since: Mapping[Path, float] = field(default_factory=dict)
 
 
-@dataclass
+@dataclass(slots=True)
 class _Watched:
     """One path between looks: the identity it has, since when, how long it must rest, and what was found then."""
 
