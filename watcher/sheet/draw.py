@@ -37,12 +37,14 @@ class SheetFile:
         pdf: its bytes.
         pages: its different pages in their order.
         arts: the numbers of the objects that hold pictures and pages of the art.
+        page_tree: the number of the object that names all pages.
     """
 
     suffix: str
     pdf: bytes
     pages: tuple[SheetPage, ...]
     arts: Mapping[ImageStream | VectorPage, int] = field(default_factory=dict, compare=False)
+    page_tree: int = field(default=0, compare=False)
 
     @property
     def sides(self) -> tuple[Side, ...]:
@@ -89,7 +91,9 @@ def _draw_file(plan: SheetPlan, planned: PlannedFile) -> SheetFile:
     file.set_printing(automatic, plan.layout.flip, copies)
     if plan.press is not None:
         file.set_press(plan.press)
-    return SheetFile(suffix=planned.suffix, pdf=file.to_bytes(), pages=planned.pages, arts=file.arts)
+    return SheetFile(
+        suffix=planned.suffix, pdf=file.to_bytes(), pages=planned.pages, arts=file.arts, page_tree=file.page_tree
+    )
 
 
 def _page_content(

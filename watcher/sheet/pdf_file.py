@@ -136,6 +136,11 @@ class PdfFile:
         return finished.getvalue()
 
     @property
+    def page_tree(self) -> int:
+        """The number of the object that names all pages."""
+        return int(self._writer.root_object.raw_get("/Pages").idnum)
+
+    @property
     def arts(self) -> dict[ImageStream | VectorPage, int]:
         """The numbers of the objects that hold pictures and pages of the art, edges of made bleed left out."""
         found: dict[ImageStream | VectorPage, int] = {stream: ref.idnum for stream, ref in self._images.items()}

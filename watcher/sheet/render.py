@@ -83,7 +83,7 @@ class SheetRenderer:
         once: bool = True,
     ) -> None:
         self._plan, self._per_mm, self._with_cards, self._once = plan, _per_mm(plan.layout.sheet, ppi), with_cards, once
-        self._sources = [(file, SmallPictures(file.pdf)) for file in files]
+        self._sources = [(file, SmallPictures(file.pdf, file.page_tree)) for file in files]
 
     def cards(self) -> tuple[Rendered, ...]:
         """Each side of the first card as it is when it is cut, upright; the front first."""

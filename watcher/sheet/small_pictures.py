@@ -27,7 +27,9 @@ from watcher.units import POINTS_PER_INCH
 
 _BAND_PX = 1 << 20
 _LARGE_PX = 16_000_000  # a card of A5 at 600 ppi has 17
-_PAGE_PPI = 300  # of which pages of PDF art are taken to be; they are drawn at the resolution that is wanted
+# Of which pages of PDF art are taken to be. They are drawn at what is wanted of it, and at half of it at least: pdfium
+# brings the pictures in them to whole pixels.
+_PAGE_PPI, _COARSEST = 300, 2
 _MODES = {
     pdfium.FPDFBitmap_Gray: ("L", "L"),
     pdfium.FPDFBitmap_BGR: ("RGB", "BGR"),
@@ -91,10 +93,11 @@ class SmallPictures:
 
     Args:
         pdf: the finished file.
+        page_tree: the number of the object in it that names all pages.
     """
 
-    def __init__(self, pdf: bytes) -> None:
-        self._pdf = pdf
+    def __init__(self, pdf: bytes, page_tree: int) -> None:
+        self._pdf, self._page_tree = pdf, page_tree
         self._kept: dict[tuple[int, int], bytes] = {}
 
     @contextmanager
@@ -131,14 +134,14 @@ class SmallPictures:
         for one in arts:
             if one.number in missing and (one.points is not None or math.prod(one.size_px) > _LARGE_PX):
                 factors = missing.pop(one.number)
-                self._kept.update(zip(_pairs(one.number, factors), _rendered(self._pdf, one, factors), strict=True))
+                self._kept.update(zip(_pairs(one.number, factors), self._rendered(one, factors), strict=True))
         if missing:
             with ThreadPoolExecutor(1) as second:
                 self._take(missing, second)
 
     def _take(self, missing: Mapping[int, Sequence[int]], second: ThreadPoolExecutor) -> None:
         """While pdfium unpacks a picture, the one before is made small."""
-        with closing(pypdfium2.PdfDocument(_one_to_a_page(self._pdf, list(missing)))) as document:
+        with closing(pypdfium2.PdfDocument(self._one_to_a_page(list(missing)))) as document:
             before: _BeingReduced | None = None
             for index, number in enumerate(missing):
                 bitmap = _bitmap_of(document, index)
@@ -155,6 +158,49 @@ class SmallPictures:
         if reduced is not None:
             self._kept.update(zip(_pairs(reduced.number, reduced.factors), reduced.small.result(), strict=True))
 
+    def _rendered(self, art: ShownArt, factors: Sequence[int]) -> list[bytes]:
+        """A page of art drawn at the size that is wanted; or a picture reduced by pdfium itself, row by row.
+
+        For a picture that is slower, but nothing has all of its pixels in memory at once.
+        """
+        finest = min(factors) if art.points is None else min(*factors, _COARSEST)
+        drawn = _reduced_size(art.size_px, finest)
+        alone = self._one_to_a_page([art.number], drawn, art.points or (1.0, 1.0))
+        with (
+            closing(pypdfium2.PdfDocument(alone)) as document,
+            closing(document[0]) as page,
+            closing(page.render(scale=1, rev_byteorder=True)) as bitmap,
+        ):
+            picture = bitmap.to_pil().convert("RGB")
+        sizes = [_reduced_size(art.size_px, factor) for factor in factors]
+        return [_as_object("RGB", size, [picture.resize(size, Image.Resampling.BOX).tobytes()]) for size in sizes]
+
+    def _one_to_a_page(
+        self, numbers: Sequence[int], size: tuple[int, int] = (1, 1), drawn: tuple[float, float] = (1.0, 1.0)
+    ) -> UpdatedPdf:
+        """The file with other pages: a picture, or page of art, on each and over all of it.
+
+        Its catalog stays, for that tells which layers of the art are switched off.
+
+        Args:
+            numbers: of the objects.
+            size: of each page, points.
+            drawn: width and height of what each object draws, points.
+        """
+        first = ending_of(self._pdf).size
+        kids = b" ".join(b"%d 0 R" % (first + 2 * at) for at in range(len(numbers)))
+        tree = b"<</Type /Pages /Count %d /MediaBox [0 0 %d %d] /Kids [%s]>>" % (len(numbers), *size, kids)
+        objects = {self._page_tree: tree}
+        shown = b"%f 0 0 %f 0 0 cm /A Do" % (size[0] / drawn[0], size[1] / drawn[1])
+        for at, number in enumerate(numbers):
+            page = first + 2 * at
+            parts = (self._page_tree, page + 1, number)
+            objects[page] = (
+                b"<</Type /Page /Parent %d 0 R /Contents %d 0 R /Resources <</XObject <</A %d 0 R>>>>>>" % parts
+            )
+            objects[page + 1] = b"<</Length %d>>\nstream\n%s\nendstream" % (len(shown), shown)
+        return UpdatedPdf(self._pdf, objects)
+
 
 def _factor(art: ShownArt, finest: float) -> int:
     return max(1, int(art.per_mm / finest))
@@ -164,55 +210,11 @@ def _pairs(number: int, factors: Sequence[int]) -> list[tuple[int, int]]:
     return [(number, factor) for factor in factors]
 
 
-def _one_to_a_page(
-    pdf: bytes, numbers: Sequence[int], size: tuple[int, int] = (1, 1), drawn: tuple[float, float] = (1.0, 1.0)
-) -> UpdatedPdf:
-    """The file with other pages: a picture, or page of art, on each and over all of it.
-
-    Args:
-        pdf: the file.
-        numbers: of the objects.
-        size: of each page, points.
-        drawn: width and height of what each object draws, points.
-    """
-    pages = ending_of(pdf).size
-    catalog, first = pages + 1, pages + 2
-    kids = b" ".join(b"%d 0 R" % (first + 2 * at) for at in range(len(numbers)))
-    objects = {
-        pages: b"<</Type /Pages /Count %d /MediaBox [0 0 %d %d] /Kids [%s]>>" % (len(numbers), *size, kids),
-        catalog: b"<</Type /Catalog /Pages %d 0 R>>" % pages,
-    }
-    for at, number in enumerate(numbers):
-        page, shown = first + 2 * at, b"%f 0 0 %f 0 0 cm /A Do" % (size[0] / drawn[0], size[1] / drawn[1])
-        resources = b"<</XObject <</A %d 0 R>>>>" % number
-        parts = (pages, page + 1, resources)
-        objects[page] = b"<</Type /Page /Parent %d 0 R /Contents %d 0 R /Resources %s>>" % parts
-        objects[page + 1] = b"<</Length %d>>\nstream\n%s\nendstream" % (len(shown), shown)
-    return UpdatedPdf(pdf, objects, catalog)
-
-
 def _page_with(number: int, points: tuple[float, float]) -> bytes:
     """What takes the place of a page of art: the object of a picture over all of it."""
     shown = b"%f 0 0 %f 0 0 cm /A Do" % points
     kind = b"/Type /XObject /Subtype /Form /BBox [0 0 %f %f] /Resources <</XObject <</A %d 0 R>>>>" % (*points, number)
     return b"<<%s /Length %d>>\nstream\n%s\nendstream" % (kind, len(shown), shown)
-
-
-def _rendered(pdf: bytes, art: ShownArt, factors: Sequence[int]) -> list[bytes]:
-    """A page of art drawn at the size that is wanted; or a picture reduced by pdfium itself, row by row.
-
-    For a picture that is slower, but nothing has all of its pixels in memory at once.
-    """
-    sizes = [(_counted(art.size_px[0], factor), _counted(art.size_px[1], factor)) for factor in factors]
-    with (
-        closing(
-            pypdfium2.PdfDocument(_one_to_a_page(pdf, [art.number], max(sizes), art.points or (1.0, 1.0)))
-        ) as found,
-        closing(found[0]) as page,
-        closing(page.render(scale=1, rev_byteorder=True)) as bitmap,
-    ):
-        picture = bitmap.to_pil().convert("RGB")
-    return [_as_object("RGB", size, [picture.resize(size, Image.Resampling.BOX).tobytes()]) for size in sizes]
 
 
 class _Stored(NamedTuple):
@@ -261,9 +263,13 @@ def _reduced(pixels: NDArray[np.uint8], stored: _Stored, factors: Sequence[int])
             if kept[1] > 0:
                 small.append(band.reduce(factor, (0, 0, *kept)).tobytes())
     return [
-        _as_object(mode, (_counted(width, factor), _counted(height, factor)), small)
+        _as_object(mode, _reduced_size((width, height), factor), small)
         for small, factor in zip(bands, factors, strict=True)
     ]
+
+
+def _reduced_size(size: tuple[int, int], factor: int) -> tuple[int, int]:
+    return _counted(size[0], factor), _counted(size[1], factor)
 
 
 def _counted(length: int, factor: int) -> int:

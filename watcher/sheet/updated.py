@@ -39,10 +39,9 @@ class UpdatedPdf(io.RawIOBase):
     Args:
         pdf: the file.
         objects: bodies of objects by number; those of numbers in use take the place of the old ones.
-        root: number of the catalog, where it is another one than before.
     """
 
-    def __init__(self, pdf: bytes, objects: Mapping[int, bytes], root: int | None = None) -> None:
+    def __init__(self, pdf: bytes, objects: Mapping[int, bytes]) -> None:
         super().__init__()
         self._parts, self._length, self._at = [(0, memoryview(pdf))], len(pdf), 0
         ending, places = ending_of(pdf), {}
@@ -50,7 +49,7 @@ class UpdatedPdf(io.RawIOBase):
         for number, body in sorted(objects.items()):
             places[number] = self._length
             self._put(b"%d 0 obj\n" % number, body, b"\nendobj\n")
-        self._put(_table(ending, places, self._length, root))
+        self._put(_table(ending, places, self._length))
 
     def _put(self, *pieces: bytes) -> None:
         for piece in pieces:
@@ -88,10 +87,9 @@ class UpdatedPdf(io.RawIOBase):
         return done
 
 
-def _table(ending: Ending, places: Mapping[int, int], start: int, root: int | None) -> bytes:
+def _table(ending: Ending, places: Mapping[int, int], start: int) -> bytes:
     """The table of what was put behind, and its trailer."""
     lines = b"".join(b"%d 1\n%010d 00000 n \n" % place for place in places.items())
     size = max([ending.size, *(number + 1 for number in places)])
-    catalog = ending.root if root is None else root
-    trailer = b"<</Size %d /Root %d 0 R /Prev %d>>" % (size, catalog, ending.start)
+    trailer = b"<</Size %d /Root %d 0 R /Prev %d>>" % (size, ending.root, ending.start)
     return b"xref\n%strailer\n%s\nstartxref\n%d\n%%%%EOF\n" % (lines, trailer, start)
