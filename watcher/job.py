@@ -90,8 +90,14 @@ class HeldForYes(OrderHeld):
 
     is_soft = True
 
-    def __init__(self, soft: tuple[Finding, ...], picture: str) -> None:
+    def __init__(self, soft: tuple[Finding, ...], picture: str, *, designs: int = 1, shown: int = 1) -> None:
         said = f"The customer is to see this card before it is made; {picture} shows it as it will be cut."
+        if designs > 1:
+            which = "them" if shown == designs else f"{shown} of them"
+            said = (
+                f"The customer is to see these {designs} cards before they are made; {picture} shows {which} as they"
+                " will be cut."
+            )
         super().__init__(said)
         self.findings = (*soft, Finding(level=Level.HOLD, code="waits-for-yes", message=said))
         self.needs = HeldFor.ART if soft else HeldFor.YES

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
+from itertools import chain
 
 from watcher.job import HeldForFault, Job
 from watcher.outbox.preview import FORMS_SHOWN
@@ -29,7 +30,7 @@ class DrawnSheets:
 
     Attributes:
         files: them; read again in numbers.
-        cards_seen: will be each side of one card by itself, the front first; nothing where that is not wanted.
+        cards_seen: will be each side of each card by itself (`SheetRenderer.cards`); nothing where that is not wanted.
         pages_seen: will be the pages of the first kinds of sheet; nothing where nothing is looked at.
         compared: is done when the check by sight is.
     """
@@ -41,7 +42,7 @@ class DrawnSheets:
 
     @property
     def cards(self) -> tuple[Rendered, ...]:
-        """Each side of one card by itself; waits for them."""
+        """Each side of each card by itself; waits for them."""
         return self.cards_seen.result()
 
     @property
@@ -63,7 +64,7 @@ class DrawnSheets:
 
 
 @contextmanager
-def drawn_sheets(job: Job, plan: SheetPlan, *, with_card: bool = True) -> Iterator[DrawnSheets]:
+def drawn_sheets(job: Job, plan: SheetPlan, *, with_cards: bool = True) -> Iterator[DrawnSheets]:
     """Draw the sheets, and look at them while the rest is made; nothing is made when it is left by an error.
 
     Without the check by sight nothing is rendered, unless the customer is to see the card.
@@ -71,13 +72,13 @@ def drawn_sheets(job: Job, plan: SheetPlan, *, with_card: bool = True) -> Iterat
     Args:
         job: the order, or any of those that share the sheets.
         plan: what the sheets look like.
-        with_card: whether the first card is wanted by itself.
+        with_cards: whether cards are wanted by themselves.
 
     Raises:
         HeldForFault: they are not as planned; the evidence lies in the order's building folder.
     """
     files = draw_sheets(plan)
-    look = _Look(job, plan, files, with_card=with_card)
+    look = _Look(job, plan, files, with_cards=with_cards)
     is_large = sum(len(file.pdf) for file in files) > LARGE_BYTES
     try:
         if is_large:  # reading takes as much memory again, and the renderer three times as much
@@ -107,28 +108,36 @@ class _Look:
     but one it is compared last, while others make their pictures of it.
     """
 
-    def __init__(self, job: Job, plan: SheetPlan, files: tuple[SheetFile, ...], *, with_card: bool) -> None:
+    def __init__(self, job: Job, plan: SheetPlan, files: tuple[SheetFile, ...], *, with_cards: bool) -> None:
         self._plan, self._files = plan, files
         self._compares = job.read_back
-        self._shows_card = with_card and (job.read_back or is_to_be_asked(job))
-        self._renderer = SheetRenderer(files, plan, with_cards=self._shows_card)
+        shows_cards = with_cards and (job.read_back or is_to_be_asked(job))
+        self._renderer = SheetRenderer(files, plan, with_cards=shows_cards)
+        self._cards: dict[int, tuple[Rendered, ...]] = {}  # by kind of sheet
 
     def begin(self, eye: ThreadPoolExecutor) -> DrawnSheets:
         """All steps, in the only thread of `eye`."""
-        cards, pages = eye.submit(self.at_cards), eye.submit(self.at_pages)
+        first, pages = eye.submit(self.at_cards, 0), eye.submit(self.at_pages)
+        cards = first if len(self._plan.forms) == 1 else eye.submit(self.all_cards)
         compared = eye.submit(self.compare, pages)
         return DrawnSheets(files=self._files, cards_seen=cards, pages_seen=pages, compared=compared)
 
-    def at_cards(self) -> tuple[Rendered, ...]:
-        """One card by itself."""
-        return self._renderer.cards() if self._shows_card else ()
+    def at_cards(self, form: int) -> tuple[Rendered, ...]:
+        """Each card of a kind of sheet by itself, where that is wanted; looked at once."""
+        if form not in self._cards:
+            self._cards[form] = self._renderer.cards(form)
+        return self._cards[form]
+
+    def all_cards(self) -> tuple[Rendered, ...]:
+        """Each card by itself."""
+        return tuple(chain.from_iterable(self.at_cards(form) for form in range(len(self._plan.forms))))
 
     def at_pages(self) -> tuple[Rendered, ...]:
         """All pages; those of the first kinds of sheet are kept."""
         if not self._compares:
             return ()
         each = self._compare if len(self._plan.forms) > 1 else None
-        return self._renderer.pages(each=each, kept=FORMS_SHOWN)
+        return self._renderer.pages(before=self.at_cards, each=each, kept=FORMS_SHOWN)
 
     def compare(self, pages: "Future[tuple[Rendered, ...]]") -> None:
         """Compare what was not compared when it was rendered."""

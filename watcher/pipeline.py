@@ -85,7 +85,7 @@ def make(job: Job) -> Made:
     marks = place_marks(job, layout)
     plan = _plan(job, arranged, art.designs, marks)
     with drawn_sheets(job, plan) as drawn:
-        _ask_first(job, (*findings, *register), drawn)
+        _ask_first(job, plan, art, (*findings, *register), drawn)
         findings = (
             *job.said,
             *findings,
@@ -178,13 +178,21 @@ def sheet_plan(
     )
 
 
-def _ask_first(job: Job, findings: tuple[Finding, ...], drawn: DrawnSheets) -> None:
+def _ask_first(job: Job, plan: SheetPlan, art: GoodArt, findings: tuple[Finding, ...], drawn: DrawnSheets) -> None:
     """Where the customer is to see the card: held with its picture until the person says yes."""
     if is_to_be_asked(job):
         drawn.finish()
         picture = job.name + CARD_SUFFIX
-        write_product(job.building, {picture: card_png(drawn.cards)})
-        raise HeldForYes(tuple(finding for finding in findings if finding.level is Level.HOLD), picture)
+        numbers = _numbers(plan, art)
+        write_product(job.building, {picture: card_png(drawn.cards, numbers)})
+        soft = tuple(finding for finding in findings if finding.level is Level.HOLD)
+        raise HeldForYes(soft, picture, designs=len(numbers), shown=len({card.form for card in drawn.cards}))
+
+
+def _numbers(plan: SheetPlan, art: GoodArt) -> tuple[int, ...]:
+    """The number of each design of the plan."""
+    numbers = {id(design.faces[0]): design.number for design in art.designs}
+    return tuple(numbers[id(design.front)] for design in plan.designs)
 
 
 def place_marks(job: Job, layout: Layout) -> SheetMarks:
@@ -244,7 +252,8 @@ def _write(settled: _Settled, drawn: DrawnSheets) -> None:
             product.put(f"{job.name}_{file.suffix}.pdf", file.pdf)
         ticket = ticket_text(_decided(settled))
         if job.read_back:
-            product.put(job.name + CARD_SUFFIX, partial(card_png, drawn.cards))
+            numbers = _numbers(settled.plan, settled.art)
+            product.put(job.name + CARD_SUFFIX, lambda: card_png(drawn.cards, numbers))
         preview = preview_picture(drawn.pages, len(settled.plan.forms)) if drawn.pages else None
         if preview is not None:
             product.put(f"{job.name}_preview.png", partial(as_png, preview))

@@ -52,7 +52,7 @@ def side_by_side(pictures: Sequence[Rendered], ground: tuple[int, int, int], for
         raise ValueError("there is no page to show")
     tallest = max(picture.pixels.shape[0] for picture in pictures)
     gap = max(10, tallest // 40)
-    font = _caption_font(max(11, tallest // 45))
+    font = caption_font(max(11, tallest // 45))
     head = gap // 2 + 2 * int(font.size)
     wide = sum(picture.pixels.shape[1] for picture in pictures) + gap * (len(pictures) + 1)
     canvas = Image.new("RGB", (wide, head + tallest + gap), ground)
@@ -75,5 +75,6 @@ def _caption(picture: Rendered, forms: int, *, last: bool) -> str:
 
 
 @lru_cache(maxsize=4)
-def _caption_font(size_px: int) -> ImageFont.FreeTypeFont:
+def caption_font(size_px: int) -> ImageFont.FreeTypeFont:
+    """The typeface of captions."""
     return ImageFont.truetype(FONT_FILE, size_px)

@@ -108,7 +108,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         *small_print_findings(sheets),
     )
     job = replace(first, building=task.building)
-    with drawn_sheets(job, sheets, with_card=False) as drawn, Product(task.building) as product:
+    with drawn_sheets(job, sheets, with_cards=False) as drawn, Product(task.building) as product:
         for file in drawn.files:
             product.put(f"{task.run}_{file.suffix}.pdf", file.pdf)
         numbers = {member.job.name: task.numbers[member.job.name] for member in members}

@@ -94,6 +94,12 @@ class SheetPlan:
         return sum(form.sheets for form in self.forms)
 
     @property
+    def designs(self) -> tuple[CardDesign, ...]:
+        """The different designs, in the order in which they lie on the sheets."""
+        lying = (design for form in self.forms for design in form.designs if design is not None)
+        return tuple({id(design): design for design in lying}.values())
+
+    @property
     def profile_sha256(self) -> str | None:
         """Of the press's colour profile, hexadecimal."""
         return self.press.profile.sha256 if self.press else None

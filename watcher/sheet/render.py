@@ -9,7 +9,8 @@ from collections.abc import Callable, Container, Iterator, Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from itertools import product
+from typing import Any, NamedTuple
 
 import numpy as np
 import pypdfium2
@@ -18,12 +19,13 @@ from numpy.typing import NDArray
 
 from watcher.layout.alignment import is_identity
 from watcher.layout.geometry import Size
+from watcher.layout.model import Place
 from watcher.sheet.draw import SheetFile
 from watcher.sheet.frames import Frame, card_on_page, correcting
-from watcher.sheet.plan import SheetPage, SheetPlan, face_at
+from watcher.sheet.plan import SheetPage, SheetPlan, design_at, face_at
 from watcher.sheet.small_pictures import ShownArt, SmallPictures, shown_arts
 from watcher.terms import Copies, Side
-from watcher.units import POINTS_PER_INCH, mm_to_points
+from watcher.units import MM_PER_INCH, POINTS_PER_INCH, mm_to_points
 
 PREVIEW_PPI = POINTS_PER_INCH
 CLOSER_PPI = 3 * PREVIEW_PPI
@@ -33,6 +35,9 @@ PIXELS_FOR_ONE = 4 / 3
 CARD_HEIGHT_PX = 900  # with its caption the picture stays below 1000 px
 CARD_WIDTH_PX = 1400
 FINEST_CARD_PPI = 300  # a tiny card is not blown up beyond what it was exported at
+DESIGN_PX = 420  # the longer side of each of several cards in one picture
+CARDS_PX = 24_000_000  # of all of them together
+MOST_DESIGNS = 300  # that are shown; more would be too small to read
 
 Pixels = NDArray[np.uint8]
 _WHITE = (255, 255, 255, 255)
@@ -45,7 +50,7 @@ class Rendered:
 
     Attributes:
         side: which.
-        form: of which kind of sheet, or which design, counted from 0.
+        form: of which kind of sheet; of a card which of `SheetPlan.designs`; counted from 0.
         pixels: RGB, height x width x 3.
         size: what the pixels show, mm.
     """
@@ -62,7 +67,7 @@ class Rendered:
 
 
 class SheetRenderer:
-    """Finished sheets as pictures: each different page, and one card of the first sheet by itself.
+    """Finished sheets as pictures: each different page, and each card by itself.
 
     Args:
         files: the finished files.
@@ -82,19 +87,35 @@ class SheetRenderer:
         with_cards: bool = False,
         once: bool = True,
     ) -> None:
-        self._plan, self._per_mm, self._with_cards, self._once = plan, _per_mm(plan.layout.sheet, ppi), with_cards, once
+        self._plan, self._per_mm, self._once = plan, _per_mm(plan.layout.sheet, ppi), once
         self._sources = [(file, SmallPictures(file.pdf, file.page_tree)) for file in files]
+        self._cards = _shown_cards(plan) if with_cards else {}
+        self._card_per_mm = _card_scale(plan, sum(map(len, self._cards.values())))
 
-    def cards(self) -> tuple[Rendered, ...]:
-        """Each side of the first card as it is when it is cut, upright; the front first."""
-        return tuple(
-            _rendered(page, _card(drawn, self._plan, page), self._plan.layout.trim)
-            for page, drawn in self._drawn(0, _card_scale(self._plan))
-        )
+    def cards(self, form: int = 0) -> tuple[Rendered, ...]:
+        """Each side of the cards of a kind of sheet as it is when it is cut, upright; the front first.
+
+        What lay on an earlier one is left out, and so is a side that a card shares with an earlier one.
+        """
+        plan, wanted = self._plan, self._cards.get(form, ())
+        pages = self._drawn(form, self._card_per_mm) if wanted else ()
+        seen = [
+            Rendered(
+                side=page.side,
+                pixels=_card(drawn, plan, page, card.place, self._card_per_mm),
+                size=plan.layout.trim,
+                form=card.design,
+            )
+            for page, drawn in pages
+            for card in wanted
+            if card.side is page.side
+        ]
+        return tuple(sorted(seen, key=lambda one: one.form))  # each one's front before its back
 
     def pages(
         self,
         *,
+        before: Callable[[int], object] | None = None,
         each: Callable[[tuple[Rendered, ...]], None] | None = None,
         kept: int | None = None,
         only: Container[int] | None = None,
@@ -102,6 +123,7 @@ class SheetRenderer:
         """Each different page once; of each kind of sheet the front first.
 
         Args:
+            before: is told each kind of sheet before its pages; its cards may be asked for while its art is at hand.
             each: is shown the pages of each kind of sheet in turn.
             kept: of how many kinds of sheet the pages are given back, the first ones; None: of all. The pictures of
                 hundreds of kinds would not fit into a worker's memory.
@@ -110,6 +132,8 @@ class SheetRenderer:
         pages: list[Rendered] = []
         for form in range(len(self._plan.forms)):
             if only is None or form in only:
+                if before is not None:
+                    before(form)
                 made = tuple(
                     _rendered(page, _whole(drawn, self._plan, page, self._per_mm), self._plan.layout.sheet)
                     for page, drawn in self._drawn(form, PIXELS_FOR_ONE * self._per_mm)
@@ -133,7 +157,7 @@ class SheetRenderer:
 
     def _finest(self, form: int) -> list[float]:
         """The resolutions in which pictures are wanted, so that each is unpacked once for all of them."""
-        for_cards = [_card_scale(self._plan)] if self._with_cards and form == 0 else []
+        for_cards = [self._card_per_mm] if form in self._cards else []
         return [PIXELS_FOR_ONE * self._per_mm, *for_cards]
 
 
@@ -178,17 +202,43 @@ def _whole(page: Any, plan: SheetPlan, sheet_page: SheetPage, per_mm: float) -> 
     return _drawn(page, on_paper.after(correcting(correction, sheet).inverse), sheet, (width, height))
 
 
-def _card_scale(plan: SheetPlan) -> float:
-    """Pixels for a mm of the card by itself."""
-    trim, finest = plan.layout.trim, FINEST_CARD_PPI / POINTS_PER_INCH * float(_POINTS_IN_MM)
-    return min(CARD_HEIGHT_PX / float(trim.height), CARD_WIDTH_PX / float(trim.width), finest)
+class _ShownCard(NamedTuple):
+    """A side of a card that is shown by itself: which of `SheetPlan.designs`, and where it lies."""
+
+    design: int
+    side: Side
+    place: Place
 
 
-def _card(page: Any, plan: SheetPlan, sheet_page: SheetPage) -> Pixels:
-    """The first card of that page, trimmed and upright whichever way it lies on the sheet."""
-    trim, per_mm = plan.layout.trim, _card_scale(plan)
+def _shown_cards(plan: SheetPlan) -> dict[int, tuple[_ShownCard, ...]]:
+    """By kind of sheet what is shown of it: each side of each design once, where it lies first."""
+    numbers = {id(design): number for number, design in enumerate(plan.designs[:MOST_DESIGNS])}
+    shown: dict[int, tuple[_ShownCard, ...]] = {}
+    seen: set[tuple[Side, int]] = set()
+    for form, place, side in product(range(len(plan.forms)), plan.layout.places, Side):
+        design = design_at(plan, form, place)
+        face = design.face(side) if design is not None else None
+        if face is not None and id(design) in numbers and (side, id(face.art.content)) not in seen:
+            seen.add((side, id(face.art.content)))
+            shown[form] = (*shown.get(form, ()), _ShownCard(numbers[id(design)], side, place))
+    return shown
+
+
+def _card_scale(plan: SheetPlan, shown: int) -> float:
+    """Pixels for a mm of the card by itself, or of so many sides of several."""
+    trim = plan.layout.trim
+    width, height, finest = float(trim.width), float(trim.height), FINEST_CARD_PPI / float(MM_PER_INCH)
+    if len(plan.designs) == 1:
+        return min(CARD_HEIGHT_PX / height, CARD_WIDTH_PX / width, finest)
+    return min(DESIGN_PX / max(width, height), math.sqrt(CARDS_PX / max(1, shown) / width / height), finest)
+
+
+def _card(page: Any, plan: SheetPlan, sheet_page: SheetPage, place: Place, per_mm: float) -> Pixels:
+    """The card at a place of that page, trimmed and upright whichever way it lies on the sheet."""
+    trim = plan.layout.trim
     width, height = (max(1, round(float(length) * per_mm)) for length in (trim.width, trim.height))
-    face = next(found[0] for place in plan.layout.places if (found := face_at(plan, sheet_page, place)))
+    face = place.front if sheet_page.side is Side.FRONT else place.back
+    assert face is not None  # something lies there
     correction = plan.correction if sheet_page.side is Side.BACK else None
     on_page = card_on_page(face, correction, plan.layout.sheet)
     shown = Frame.scaled(width / float(trim.width), height / float(trim.height)).after(on_page.inverse)
