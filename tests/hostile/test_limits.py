@@ -79,8 +79,8 @@ def said(shop):
 @pytest.mark.skipif(not LONG, reason="takes the limit of time twice: set PRINT_FOLDER_LONG=1")
 @pytest.mark.timeout(600)
 def test_a_page_that_never_ends_is_held_after_two_tries(shop, bad):
-    """A line of 800,000 bends, its corners all drawn: nothing nests, and it takes the renderer minutes."""
-    endless = bad(name="endless.pdf", data=page(b"0 0 m " + b"250 170 l 1 3 l " * 400_000 + b"S"))
+    """A line of 800,000 bends in dashes of a tenth of a point: nothing nests, and it takes the renderer minutes."""
+    endless = bad(name="endless.pdf", data=page(b"[0.1] 0 d 0 0 m " + b"250 170 l 1 3 l " * 400_000 + b"S"))
     shop.drop(endless.name, endless.data)
     shop.drop_good_pair()
     ran = shop.run(limit_s=400)
