@@ -11,9 +11,10 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
+from watcher.answer import Answer
 from watcher.service import Service
 from watcher.settings.load import load_settings
-from watcher.workers import Answer, work_on
+from watcher.workers import work_on
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 # A busy machine makes no test fail, and what a single test does not set is short here.

@@ -15,12 +15,12 @@ import pytest
 pytest.importorskip("distributed", reason="the optional part for clusters is not installed")
 
 from tests.local_cluster import LocalCluster, free_port
+from watcher.answer import Answer
 from watcher.cluster import hire
 from watcher.errors import ServiceStopped
 from watcher.parcel import Returned, make_parcel, pack, unpack
 from watcher.service import Service
 from watcher.settings.load import load_settings
-from watcher.workers import Answer
 
 Drop = Callable[..., None]
 LIMIT_S = 60.0

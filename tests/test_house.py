@@ -52,12 +52,12 @@ ROOMS: dict[str, set[str]] = {
     | {"disk", "steps", "in_force", "settings", "records", "inbox.file_names", "intake.names", "orders", "art.model"},
     # gang runs: the service's side, which knows orders alone, and the worker's, `runs.pipeline`, which sees every stage
     "runs": COMMON
-    | {"disk", "steps", "shop", "job", "workers", "arrange", "order_art", "order_sheets", "pipeline"}
+    | {"disk", "steps", "shop", "job", "answer", "arrange", "order_art", "order_sheets", "pipeline"}
     | {"settings", "records", *STAGES},
     # between the line and the folders: what the service shares and the outer stages; a worker alone sees the inner ones
     "floor": COMMON
-    | {"disk", "steps", "in_force", "in_line", "job", "pauses", "shop", "trouble", "cluster", "workers", "settings"}
-    | {"records", "repeat", "runs", "inbox", "intake", "orders", "outbox"},
+    | {"disk", "steps", "in_force", "in_line", "job", "answer", "pauses", "shop", "trouble", "cluster", "workers"}
+    | {"settings", "records", "repeat", "runs", "inbox", "intake", "orders", "outbox"},
     # side rooms: no order passes through them
     "demo": COMMON | {"settings", "layout.geometry"},
     "shelf": COMMON | {"disk", "screen", "settings", "records", "inbox.file_names", "orders", "repeat"},

@@ -1,9 +1,7 @@
 """A worker answers, dies, hangs or eats memory, and its service lives on."""
 
-import errno
 import multiprocessing.connection
 import os
-import re
 import signal
 import subprocess
 import sys
@@ -15,9 +13,9 @@ from pathlib import Path
 import pytest
 
 from watcher import workers
-from watcher.errors import ArtUnreadable
+from watcher.answer import FILE_BYTES, Answer
 from watcher.intake.look import Inside
-from watcher.workers import CPU_S, FILE_BYTES, MEMORY_BYTES, Answer, Look, Worker, answer_to
+from watcher.workers import CPU_S, MEMORY_BYTES, Look, Worker
 
 ENVIRONMENT = {**os.environ, "PYTHONPATH": os.pathsep.join([str(Path(workers.__file__).parent.parent), *sys.path])}
 linux_only = pytest.mark.skipif(sys.platform != "linux", reason="limits and parent's death: Linux")
@@ -117,37 +115,6 @@ def test_names_that_are_no_text_reach_it(worker, good_zip):
     odd = good_zip.with_name(os.fsdecode(b"caf\xe9.zip"))
     good_zip.rename(odd)
     assert isinstance(_ask(worker, odd).result, Inside)
-
-
-# -- what doing a task comes to, in this process ----------------------------------------------------------------------
-
-
-def _raises(error: BaseException) -> Callable[[object], object]:
-    def run(_message: object) -> object:
-        raise error
-
-    return run
-
-
-def test_every_end_of_a_task_has_its_answer():
-    assert answer_to(str, 5) == Answer(result="5")
-    assert answer_to(_raises(ArtUnreadable("a.png", "is empty")), None) == Answer(
-        held=("a.png is empty. Export it again.",)
-    )
-    full = "the disk is full: nothing more can be written. Make room there"
-    assert answer_to(_raises(OSError(28, "No space left")), None).trouble == full
-    assert answer_to(_raises(MemoryError()), None).died == "it needed too much memory"
-    broken = answer_to(_raises(RecursionError("deep")), None)
-    assert broken.died == "the part that opens files could not cope with it"
-    assert broken.detail is not None
-    assert re.fullmatch(r"RecursionError: deep \(run:\d+ < answer_to:\d+\)", broken.detail)
-
-
-@pytest.mark.parametrize("error", [OSError("broken data stream"), OSError(errno.EINVAL, "a place that cannot be")])
-def test_what_a_library_says_of_a_file_is_no_trouble_with_the_disk(error):
-    """Else a damaged file would make everything wait for ever."""
-    answer = answer_to(_raises(error), None)
-    assert (answer.trouble, answer.died) == (None, "the part that opens files could not cope with it")
 
 
 # -- a worker that does not answer -------------------------------------------------------------------------------------
@@ -281,11 +248,12 @@ LIMITED = """
 import os, resource
 from pathlib import Path
 from watcher import workers
+from watcher.answer import answer_to
 
 workers._limit_itself(os.getppid())
 print(resource.getrlimit(resource.RLIMIT_AS)[0], resource.getrlimit(resource.RLIMIT_FSIZE)[0])
-print(workers.answer_to(bytearray, 2 * workers.MEMORY_BYTES).died)
-print(workers.answer_to(lambda size: len(bytearray(size)), 1000).result)
+print(answer_to(bytearray, 2 * workers.MEMORY_BYTES).died)
+print(answer_to(lambda size: len(bytearray(size)), 1000).result)
 """
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from watcher.align.kept import kept_notes
+from watcher.answer import Answer
 from watcher.arrange import ideal_layout, lay_out_order
 from watcher.art.fit import unclear_bleed
 from watcher.disk import sha256_of
@@ -29,7 +30,7 @@ from watcher.shop import local_now
 from watcher.taking import read_found
 from watcher.terms import Backs, CutterKind, Duplex, Level, PaperEdge
 from watcher.units import show_size
-from watcher.workers import Answer, Look, Worker
+from watcher.workers import Look, Worker
 
 
 @dataclass(frozen=True, kw_only=True)

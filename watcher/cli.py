@@ -327,7 +327,7 @@ def _run_once(settings: Settings) -> ExitCode:
     service.mind_signals()
     service.start()
     service.run()
-    for line in overview.lines_of_run(service):
+    for line in service.came_to():
         print(line)
     if service.trouble or service.making.paused:
         return ExitCode.CANNOT_RUN

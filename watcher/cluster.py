@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from multiprocessing.connection import Connection
 from typing import Any
 
+from watcher.answer import Answer
 from watcher.errors import ServiceStopped
 from watcher.job import Job
 from watcher.parcel import Returned, make_parcel, pack, unpack
@@ -21,7 +22,7 @@ from watcher.records.plain_text import one_line
 from watcher.settings.model import ServiceSettings
 from watcher.terms import Engine
 from watcher.trouble import WorkerTrouble, say_trouble
-from watcher.workers import Answer, Worker
+from watcher.workers import Worker
 
 CONNECT_S = 5.0
 QUEUE_S = 900.0  # an order that no machine has made by then is asked for anew

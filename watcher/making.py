@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from multiprocessing.connection import Connection
 from typing import Any
 
+from watcher.answer import Answer
 from watcher.cluster import AnyWorker
 from watcher.floor.arrivals import Arrivals
 from watcher.floor.aside import Aside
@@ -28,7 +29,6 @@ from watcher.runs.keeping import Runs, RunTask, kinds_of
 from watcher.runs.pool import Pool
 from watcher.runs.share import Kind
 from watcher.shop import Shop
-from watcher.workers import Answer
 
 
 class Making:

@@ -2,7 +2,6 @@
 
 import sqlite3
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING
 
 from watcher.align.kept import kept_notes
 from watcher.inbox_view import InboxView
@@ -19,10 +18,7 @@ from watcher.runs.waiting import latest_of
 from watcher.settings.model import Settings
 from watcher.shop import local_now
 
-if TYPE_CHECKING:
-    from watcher.service import Service
-
-__all__ = ["Lookout", "Overview", "lines_of_run", "look_over"]
+__all__ = ["Lookout", "Overview", "look_over"]
 
 _MOST_IN_HAND = 1000
 _PROGRESS = {
@@ -74,18 +70,6 @@ def look_over(settings: Settings, notes: tuple[str, ...] = ()) -> Overview:
     state = settings.folders.state
     health = read_health(state, at_work=is_locked(state))
     return Lookout().look(settings, health, looks={}, notes=notes)
-
-
-def lines_of_run(service: "Service") -> Iterator[str]:
-    """What one run of `once` came to."""
-    making = service.making
-    if service.trouble or making.paused:
-        yield f"Stopped: {service.trouble or making.paused}"
-    yield f"{making.made} made, {making.held} held, {len(service.looked.waiting)} waiting."
-    for entry in service.shop.log.written:
-        yield f"  {entry}"
-    for entry in service.looked.waiting:
-        yield f"  {entry}"
 
 
 def _journal(settings: Settings) -> tuple[list[Entry], str | None]:

@@ -13,10 +13,11 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from watcher import __version__
+from watcher.answer import Answer
 from watcher.job import Job
 from watcher.outbox.product import write_product
 from watcher.records.ticket import TICKET_SUFFIX
-from watcher.workers import Answer, Worker
+from watcher.workers import Worker
 
 _OF_THIS_THREAD = threading.local()
 

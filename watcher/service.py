@@ -4,7 +4,7 @@ import multiprocessing.connection
 import signal
 import sqlite3
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from datetime import datetime
 from typing import IO
@@ -68,6 +68,14 @@ class Service:
         self._shown: tuple[datetime | None, str | None] | None = None  # what the page was told last
         self._show_at: float | None = None
         self.looked = _NOTHING_SEEN
+
+    def came_to(self) -> Iterator[str]:
+        """What one run of `once` came to, line by line."""
+        if stopped := self.trouble or self.making.paused:
+            yield f"Stopped: {stopped}"
+        yield f"{self.making.made} made, {self.making.held} held, {len(self.looked.waiting)} waiting."
+        for entry in (*self.shop.log.written, *self.looked.waiting):
+            yield f"  {entry}"
 
     @property
     def trouble(self) -> str | None:

@@ -6,15 +6,12 @@ and are replaced after a while, after a death and after a task that took too lon
 
 import contextlib
 import ctypes
-import errno
 import gc
 import multiprocessing
 import os
 import signal
 import sys
 import time
-import traceback
-from collections.abc import Callable
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -22,18 +19,15 @@ from typing import Any
 
 from loguru import logger
 
-from watcher.errors import OrderHeld, PrintFolderError
+from watcher.answer import FILE_BYTES, Answer, answer_to
 from watcher.job import ArtCheck, Job
 from watcher.records.plain_text import one_line
-from watcher.terms import HeldFor
-from watcher.trouble import say_trouble
 
 # Measured, for a front and a back together (address space, processor time): 24 cards of 85 x 55 mm at 300 ppi with
 # bleed made on both sides of an SRA3 sheet 0.3 GB, 4 s; two PNGs of 60 million pixels, the worst to pack, 1.3 GB, 4 s;
 # with alpha 1.1 GB, 6 s; two of 96 million pixels with alpha 1.6 GB, 15 s. A page that draws without end reaches any
 # limit of memory within half a minute, any of time whatever it is.
 MEMORY_BYTES = 3 * 1024**3  # address space, not memory in use: the libraries reserve more than they touch
-FILE_BYTES = 2 * 1024**3
 CPU_S = 60  # of one task
 TASK_S = 150.0  # of one task, by the clock: on a busy machine a task gets a share of it as processor time
 PIECE_S = 2.0  # more of both for each file or page of art beyond a front and a back: one of 60 million pixels takes it
@@ -45,10 +39,6 @@ _SWITCH_S = 0.0005  # threads that come back from C for a moment of Python wait 
 
 _TRIM_THRESHOLD, _MMAP_THRESHOLD = -1, -3  # <malloc.h>
 _READY = "ready"
-_TOO_MUCH_MEMORY = "it needed too much memory"
-# What the libraries raise over the content of a file although it looks like trouble with the disk: without a number
-# (Pillow), or over a place in the file that cannot be (a damaged ZIP), or a result beyond FILE_BYTES.
-_NO_TROUBLE = frozenset({None, errno.EINVAL, errno.EOVERFLOW, errno.EFBIG, errno.ENAMETOOLONG})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,31 +46,6 @@ class Look:
     """Task: list what a ZIP holds, or count the pages of a PDF or TIFF."""
 
     path: Path
-
-
-@dataclass(frozen=True, kw_only=True)
-class Answer:
-    """How a task ended.
-
-    Attributes:
-        result: what it gives, or None.
-        held: why the order cannot be made, plain sentences, the gravest first; empty when it was made.
-        soft: whether the person may accept it.
-        needs: what a held order waits for.
-        pictures: names of files in its building folder that are to be held with it.
-        died: the worker broke down over it: how, in plain words; None when it did not.
-        detail: the same for whoever mends things.
-        trouble: the disk, a right or a mount stood in the way: worth trying again later.
-    """
-
-    result: Any = None
-    held: tuple[str, ...] = ()
-    soft: bool = False
-    needs: HeldFor = HeldFor.ART
-    pictures: tuple[str, ...] = ()
-    died: str | None = None
-    detail: str | None = None
-    trouble: str | None = None
 
 
 class Worker:
@@ -235,43 +200,6 @@ def work_on(message: Any) -> Answer:
         case RunJob():
             return answer_to(make_run, message)
     return answer_to(pipeline.make, message)
-
-
-def answer_to(run: Callable[[Any], Any], message: Any) -> Answer:
-    """What doing a task comes to: its result, a reason to hold the order, or what stood in the way."""
-    try:
-        return Answer(result=run(message))
-    except OrderHeld as held:
-        findings = getattr(held, "findings", ())
-        reasons = tuple(finding.message for finding in findings) or (str(held),)
-        return Answer(
-            held=reasons,
-            soft=bool(getattr(held, "is_soft", False)),
-            needs=getattr(held, "needs", HeldFor.ART),
-            pictures=getattr(held, "pictures", ()),
-        )
-    except MemoryError:
-        return Answer(died=_TOO_MUCH_MEMORY)
-    except PrintFolderError as error:
-        return Answer(died=str(error), detail=_told(error))
-    except OSError as error:
-        if error.errno not in _NO_TROUBLE:
-            return Answer(trouble=say_trouble(error))
-        return Answer(died=_not_coped(error), detail=_told(error))
-    except Exception as error:  # told to the service, which logs it and holds this order alone
-        return Answer(died=_not_coped(error), detail=_told(error))
-
-
-def _not_coped(error: Exception) -> str:
-    if isinstance(error, OSError) and error.errno == errno.EFBIG:
-        return f"it would come to a file of more than {FILE_BYTES / 1e9:.1f} GB"
-    return "the part that opens files could not cope with it"
-
-
-def _told(error: Exception) -> str:
-    """The error and where it arose: names of files and lines of the program, never the contents of variables."""
-    where = traceback.extract_tb(error.__traceback__)
-    return f"{type(error).__name__}: {error} ({' < '.join(f'{one.name}:{one.lineno}' for one in reversed(where))})"
 
 
 def _limit_itself(parent: int) -> None:

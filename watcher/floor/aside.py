@@ -5,6 +5,7 @@ from pathlib import Path
 
 from loguru import logger
 
+from watcher.answer import Answer
 from watcher.floor.book import Book
 from watcher.floor.in_hand import InHand, OrderTask
 from watcher.orders.model import Order
@@ -13,7 +14,6 @@ from watcher.records.journal import State
 from watcher.shop import Shop
 from watcher.steps import Step, reached
 from watcher.terms import HeldFor
-from watcher.workers import Answer
 
 
 class Aside:

@@ -3,13 +3,14 @@
 import os
 from collections import deque
 
+from watcher.answer import Answer
 from watcher.cluster import AnyWorker
 from watcher.floor.book import Book
 from watcher.floor.in_hand import InHand
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.intake.look import Inside
 from watcher.trouble import WorkerTrouble, say_trouble
-from watcher.workers import Answer, Look
+from watcher.workers import Look
 
 
 class Looks:

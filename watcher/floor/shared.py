@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from loguru import logger
 
+from watcher.answer import Answer
 from watcher.cluster import AnyWorker
 from watcher.errors import OrderHeld
 from watcher.floor.aside import Aside
@@ -24,7 +25,6 @@ from watcher.runs.share import Kind
 from watcher.shop import Shop
 from watcher.steps import Step, reached
 from watcher.trouble import WorkerTrouble
-from watcher.workers import Answer
 
 
 class Shared:

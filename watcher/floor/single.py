@@ -1,5 +1,6 @@
 """One order: given to a worker, or ended at once, and what is done about the worker's answer."""
 
+from watcher.answer import Answer
 from watcher.cluster import AnyWorker
 from watcher.errors import OrderHeld
 from watcher.floor.aside import Aside, files_of
@@ -18,7 +19,6 @@ from watcher.runs.model import Examination, Examined
 from watcher.shop import Shop
 from watcher.steps import Step, reached
 from watcher.trouble import WorkerTrouble
-from watcher.workers import Answer
 
 
 class Single:

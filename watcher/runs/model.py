@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from watcher.answer import Answer
 from watcher.job import Job
-from watcher.workers import Answer
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,6 +9,7 @@ from functools import partial
 
 from PIL import Image
 
+from watcher.answer import answer_to
 from watcher.arrange import lay_out_order
 from watcher.art.model import Finding
 from watcher.job import Job
@@ -38,7 +39,6 @@ from watcher.sheet.draw import SheetFile, small_print_findings
 from watcher.sheet.gang_forms import GangCard, gang_forms
 from watcher.sheet.plan import CardDesign, SheetPlan
 from watcher.sheet.small_print import SmallPrint
-from watcher.workers import answer_to
 
 
 @dataclass(frozen=True, kw_only=True)
