@@ -345,7 +345,7 @@ def test_an_order_with_which_the_service_dies_five_times_in_a_row_is_set_aside(
 ) -> None:
     APair(print_folder, draw_card).drop()
     with monkeypatch.context() as patch:
-        patch.setattr("watcher.pipeline.preview_picture", die_in_the_middle)
+        patch.setattr("watcher.order_sheets.preview_picture", die_in_the_middle)
         for _ in range(5):
             assert start_and_stop(print_folder, NEVER) == signal.SIGKILL
     assert start_and_stop(print_folder, NEVER) == 0
@@ -383,7 +383,7 @@ def test_a_retry_begins_the_count_anew(
 ) -> None:
     APair(print_folder, draw_card).drop()
     with monkeypatch.context() as patch:
-        patch.setattr("watcher.pipeline.preview_picture", die_in_the_middle)
+        patch.setattr("watcher.order_sheets.preview_picture", die_in_the_middle)
         for _ in range(5):
             start_and_stop(print_folder, NEVER)
         start_and_stop(print_folder, NEVER)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import chain
 
 from watcher.job import HeldForFault, Job
-from watcher.outbox.preview import FORMS_SHOWN
+from watcher.outbox.preview import FORMS_SHOWN, LatePicture, preview_picture, preview_px
 from watcher.outbox.product import write_product
 from watcher.sheet.draw import SheetFile, draw_sheets
 from watcher.sheet.evidence import evidence_of
@@ -31,28 +31,19 @@ class DrawnSheets:
     Attributes:
         files: them; read again in numbers.
         cards_seen: will be each side of each card by itself (`SheetRenderer.cards`); nothing where that is not wanted.
-        pages_seen: will be the pages of the first kinds of sheet; nothing where nothing is looked at.
+        preview: will be the picture of the first kinds of sheet; None where nothing is looked at.
         compared: is done when the check by sight is.
     """
 
     files: tuple[SheetFile, ...]
     cards_seen: "Future[tuple[Rendered, ...]]"
-    pages_seen: "Future[tuple[Rendered, ...]]"
+    preview: LatePicture | None
     compared: "Future[None]"
 
     @property
     def cards(self) -> tuple[Rendered, ...]:
         """Each side of each card by itself; waits for them."""
         return self.cards_seen.result()
-
-    @property
-    def pages(self) -> tuple[Rendered, ...]:
-        """The pages of the first kinds of sheet; waits for them.
-
-        Raises:
-            SheetWrong: they are not as planned.
-        """
-        return self.pages_seen.result()
 
     def finish(self) -> None:
         """Wait until they have been looked at.
@@ -119,8 +110,12 @@ class _Look:
         """All steps, in the only thread of `eye`."""
         first, pages = eye.submit(self.at_cards, 0), eye.submit(self.at_pages)
         cards = first if len(self._plan.forms) == 1 else eye.submit(self.all_cards)
+        preview: LatePicture | None = None
+        if self._compares:
+            pictured = eye.submit(lambda: preview_picture(pages.result(), len(self._plan.forms)))
+            preview = LatePicture(size_px=preview_px(self._plan), picture=pictured.result)
         compared = eye.submit(self.compare, pages)
-        return DrawnSheets(files=self._files, cards_seen=cards, pages_seen=pages, compared=compared)
+        return DrawnSheets(files=self._files, cards_seen=cards, preview=preview, compared=compared)
 
     def at_cards(self, form: int) -> tuple[Rendered, ...]:
         """Each card of a kind of sheet by itself, where that is wanted; looked at once."""

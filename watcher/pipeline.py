@@ -8,8 +8,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from PIL import Image
-
 from watcher import __version__
 from watcher.align.bleed_check import correction_findings
 from watcher.arrange import Arranged, arrange_designs, arrange_one, ideal_layout, layout_request
@@ -28,7 +26,7 @@ from watcher.outbox.card_picture import CARD_SUFFIX, card_png
 from watcher.outbox.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
 from watcher.outbox.instructions import Instructions, write_instructions
 from watcher.outbox.paper_edge import paper_edge_findings
-from watcher.outbox.preview import as_png, preview_picture
+from watcher.outbox.preview import late_png
 from watcher.outbox.product import Product, begin_product, write_product
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.sheet.draw import small_print_findings
@@ -254,10 +252,9 @@ def _write(settled: _Settled, drawn: DrawnSheets) -> None:
         if job.read_back:
             numbers = _numbers(settled.plan, settled.art)
             product.put(job.name + CARD_SUFFIX, lambda: card_png(drawn.cards, numbers))
-        preview = preview_picture(drawn.pages, len(settled.plan.forms)) if drawn.pages else None
-        if preview is not None:
-            product.put(f"{job.name}_preview.png", partial(as_png, preview))
-        product.put(f"{job.name}_instructions.pdf", write_instructions(_instructions(settled, drawn, preview)))
+        if drawn.preview is not None:
+            product.put(f"{job.name}_preview.png", partial(late_png, drawn.preview))
+        product.put(f"{job.name}_instructions.pdf", write_instructions(_instructions(settled, drawn)))
         drawn.finish()
         product.finish(job.name + TICKET_SUFFIX, ticket)  # last: its presence says that the rest is there
 
@@ -297,7 +294,7 @@ def _decided(settled: _Settled) -> Decided:
     )
 
 
-def _instructions(settled: _Settled, drawn: DrawnSheets, preview: Image.Image | None) -> Instructions:
+def _instructions(settled: _Settled, drawn: DrawnSheets) -> Instructions:
     job, arranged = settled.job, settled.arranged
     layout, count = arranged.layout, arranged.count
     return Instructions(
@@ -325,7 +322,7 @@ def _instructions(settled: _Settled, drawn: DrawnSheets, preview: Image.Image | 
         due=job.due,
         findings=settled.findings,
         layout=layout,
-        preview=preview,
+        preview=drawn.preview,
         kind=job.printer.kind,
         finishing=settled.finishing,
         unmarked=settled.marks.unmarked,

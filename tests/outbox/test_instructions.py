@@ -22,8 +22,10 @@ from tests.outbox.an_order import A4, FACTS, FIVE_BY_SEVEN, INCH, LETTER, finish
 from watcher.art.model import Finding
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Face, Place
+from watcher.outbox import instruction_style
 from watcher.outbox.instruction_words import both_units, inches_to_32nds, size_in_both
 from watcher.outbox.instructions import write_instructions
+from watcher.outbox.preview import LatePicture
 from watcher.settings.values import Pile
 from watcher.terms import Copies, CutterKind, Duplex, Edge, Feed, Flip, Fold, Level, Marks, PrinterKind, Turn
 
@@ -50,8 +52,9 @@ def said(**changes: Any) -> str:
     return " ".join(page_texts(write_instructions(replace(FACTS, **changes))))
 
 
-def picture(width_px: int = 600, height_px: int = 400) -> Image.Image:
-    return Image.effect_mandelbrot((width_px, height_px), (-2, -1, 1, 1), 40).convert("RGB")
+def picture(width_px: int = 600, height_px: int = 400) -> LatePicture:
+    shown = Image.effect_mandelbrot((width_px, height_px), (-2, -1, 1, 1), 40).convert("RGB")
+    return LatePicture(size_px=shown.size, picture=shown.copy)
 
 
 def test_the_page_says_order_quantity_and_files() -> None:
@@ -452,6 +455,22 @@ def test_the_preview_is_shown_whole_beside_the_settings() -> None:
     assert left > 612 / 2
     assert right < 612 - 30
     assert bottom > 396  # beside what is to be set, near the top
+
+
+def test_the_preview_is_waited_for_when_everything_else_is_set(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[str] = []
+    shown = picture(900, 600)
+
+    def late() -> Image.Image:
+        asked.append("picture")
+        return shown.picture()
+
+    facts = replace(FACTS, preview=LatePicture(size_px=shown.size_px, picture=late))
+    with monkeypatch.context() as patch:
+        patch.setattr(instruction_style.NumberedPages, "save", lambda _canvas: asked.append("save"))
+        write_instructions(facts)
+    assert asked == ["save"]
+    assert write_instructions(facts) == write_instructions(replace(FACTS, preview=shown))
 
 
 SCRIPT = """

@@ -17,6 +17,7 @@ from reportlab.pdfgen.canvas import Canvas
 from tests.ready import prepare_faces
 from watcher.art.decode import open_art
 from watcher.layout.geometry import Margins, Size
+from watcher.outbox.preview import preview_picture, preview_px
 from watcher.settings.model import CardSettings
 from watcher.sheet import small_pictures
 from watcher.sheet.draw import draw_sheets
@@ -194,6 +195,19 @@ def test_a_page_of_pdf_art_is_drawn_once_however_many_cards_there_are(sheets, mo
     files, plan = sheets(files={side: drawn_page(side is Side.BACK) for side in Side}, kind="pdf")
     renderer = SheetRenderer(files, plan, with_cards=True)
     assert (len(renderer.cards()), len(renderer.pages()), len(drawn)) == (2, 2, 2)
+
+
+SHEETS_MM = {"letter": ("215.9", "279.4"), "A4": (210, 297), "13 x 19 in": ("330.2", "482.6"), "SRA2": (450, 640)}
+
+
+@pytest.mark.parametrize("name", SHEETS_MM)
+def test_the_preview_is_as_large_as_was_said_before_it_was_there(laid_out, planned, face_of, name):
+    sheet = Size(*map(Fraction, SHEETS_MM[name]))
+    front, back = (face_of(np.asarray(drawn_card(seed).resize((85, 55))), TRIM) for seed in (0, 1))
+    plan = planned(laid_out(sheet, TRIM), front, back)
+    said, picture = preview_px(plan), preview_picture(SheetRenderer(draw_sheets(plan), plan).pages())
+    assert 0 <= picture.width - said[0] <= 2  # pdfium rounds up what is a hair over a whole pixel, too
+    assert 0 <= picture.height - said[1] <= 1
 
 
 @pytest.fixture

@@ -184,6 +184,7 @@ class NumberedPages(Canvas):  # type: ignore[misc]  # reportlab ships no types
         super().__init__(*args, **kwargs)
         self._foot = foot
         self._kept: list[dict[str, Any]] = []
+        self._last: list[tuple[Callable[[Canvas], None], tuple[float, float]]] = []  # of the page that is set now
         _Shared.document = object()
         self._fonts = [pdfmetrics.getFont(name) for name in (SANS, BOLD)]
         for font in self._fonts:
@@ -205,15 +206,25 @@ class NumberedPages(Canvas):  # type: ignore[misc]  # reportlab ships no types
         """Draw the same again."""
         self._code.extend(operators)
 
+    def at_last(self, paint: Callable[[Canvas], None]) -> None:
+        """Paint something here when all pages are set, on top of the rest of this one."""
+        self._last.append((paint, self.absolutePosition(0, 0)))
+
     def showPage(self) -> None:
         """Keep the page until the last one is there."""
         self._kept.append(dict(self.__dict__))
+        self._last = []
         self._startPage()
 
     def save(self) -> None:
         """Write all pages, each with its foot."""
         for number, page in enumerate(self._kept, start=1):
             self.__dict__.update(page)
+            for paint, place in self._last:
+                self.saveState()
+                self.translate(*place)
+                paint(self)
+                self.restoreState()
             self.setFont(SANS, 8)
             end = f", page {number} of {len(self._kept)}"
             room = self._pagesize[0] - 2 * MARGIN - self.stringWidth(end)

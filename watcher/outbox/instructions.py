@@ -11,7 +11,6 @@ from functools import partial
 from io import BytesIO
 from itertools import groupby
 
-from PIL import Image
 from reportlab.lib import pagesizes
 from reportlab.lib.colors import black
 from reportlab.pdfgen.canvas import Canvas
@@ -39,7 +38,7 @@ from watcher.outbox.instruction_style import (
     register_fonts,
 )
 from watcher.outbox.picture import Picture
-from watcher.outbox.preview import FORMS_SHOWN
+from watcher.outbox.preview import FORMS_SHOWN, LatePicture
 from watcher.outbox.reload_sketch import ReloadDrawing, read_reload
 from watcher.sheet.lettering import binary_streams
 from watcher.terms import Copies, Duplex, Feed, Flip, Level, Marks, PrinterKind
@@ -107,7 +106,7 @@ class Instructions:
     due: str | None
     findings: tuple[Finding, ...]
     layout: Layout
-    preview: Image.Image | None
+    preview: LatePicture | None
     copies: Copies = Copies.ONCE
     marks: Marks = Marks.CROP
     ruler: bool = True

@@ -7,8 +7,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from PIL import Image
-
 from watcher.answer import answer_to
 from watcher.arrange import lay_out_order
 from watcher.art.model import Finding
@@ -16,12 +14,12 @@ from watcher.job import Job
 from watcher.layout.model import Layout
 from watcher.layout.sheet_marks import SheetMarks
 from watcher.order_art import GoodArt, good_art, hold_back
-from watcher.order_sheets import drawn_sheets
+from watcher.order_sheets import DrawnSheets, drawn_sheets
 from watcher.orders.quantity import SheetCount, run_line
 from watcher.outbox.finishing import finishing_findings, mark_findings
 from watcher.outbox.gang_section import GangFacts, GangOrder
 from watcher.outbox.instructions import Instructions, PrintJob, write_instructions
-from watcher.outbox.preview import as_png, preview_picture
+from watcher.outbox.preview import late_png
 from watcher.outbox.product import Product, begin_product
 from watcher.outbox.publish import sheet_kind
 from watcher.outbox.run_folder import NUMBERS, numbers_file
@@ -114,10 +112,9 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         numbers = {member.job.name: task.numbers[member.job.name] for member in members}
         product.put(NUMBERS, numbers_file(numbers))
         *tickets, last = _tickets(task, plan, sheets, members, of_sheet).items()
-        preview = preview_picture(drawn.pages) if drawn.pages else None
-        if preview is not None:
-            product.put(f"{task.run}_preview.png", partial(as_png, preview))
-        facts = _facts(task, plan, members, marks, of_sheet, drawn.files, preview)
+        if drawn.preview is not None:
+            product.put(f"{task.run}_preview.png", partial(late_png, drawn.preview))
+        facts = _facts(task, plan, members, marks, of_sheet, drawn)
         product.put(f"{task.run}_instructions.pdf", write_instructions(facts))
         drawn.finish()
         for name, ticket in tickets:
@@ -207,11 +204,10 @@ def _facts(
     members: Sequence[_Member],
     marks: SheetMarks,
     of_sheet: tuple[Finding, ...],
-    files: Sequence[SheetFile],
-    preview: Image.Image | None,
+    drawn: DrawnSheets,
 ) -> Instructions:
     first = members[0].job
-    jobs = _print_jobs(task.run, plan, files)
+    jobs = _print_jobs(task.run, plan, drawn.files)
     return Instructions(
         order=task.run,
         card=_cards(members),
@@ -236,7 +232,7 @@ def _facts(
         due=min((member.job.due for member in members if member.job.due), default=None),
         findings=(*(_of(member, finding) for member in members for finding in member.art.findings), *of_sheet),
         layout=plan.layout,
-        preview=preview,
+        preview=drawn.preview,
         kind=first.printer.kind,
         finishing=plan.finishing,
         unmarked=marks.unmarked,

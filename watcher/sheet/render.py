@@ -186,6 +186,12 @@ def _per_mm(sheet: Size, ppi: int) -> float:
     return ppi / PREVIEW_PPI * min(PREVIEW_PPI / POINTS_PER_INCH * float(_POINTS_IN_MM), LONGEST_PX / longest)
 
 
+def page_px(plan: SheetPlan) -> tuple[int, int]:
+    """Width and height of a page of the preview, pixels."""
+    sheet, per_mm = plan.layout.sheet, _per_mm(plan.layout.sheet, PREVIEW_PPI)
+    return math.ceil(float(sheet.width) * per_mm), math.ceil(float(sheet.height) * per_mm)
+
+
 def _whole(page: Any, plan: SheetPlan, sheet_page: SheetPage, per_mm: float) -> Pixels:
     """The page as it comes to lie on the paper: the printer undoes the correction of a back page, and so is done here.
 
