@@ -72,11 +72,13 @@ def drawn_sheets(job: Job, plan: SheetPlan, *, with_cards: bool = True) -> Itera
     look = _Look(job, plan, files, with_cards=with_cards)
     is_large = sum(len(file.pdf) for file in files) > LARGE_BYTES
     try:
-        if is_large:  # reading takes as much memory again, and the renderer three times as much
+        if is_large:  # one after the other: reading takes as much memory again, and the renderer three times as much
             read_back(files, plan)
         with ThreadPoolExecutor(1) as eye:
             drawn = look.begin(eye)
-            if not is_large:
+            if is_large:
+                drawn.finish()
+            else:
                 read_back(files, plan)
             yield drawn
             drawn.finish()

@@ -33,7 +33,7 @@ TASK_S = 150.0  # of one task, by the clock: on a busy machine a task gets a sha
 PIECE_S = 2.0  # more of both for each file or page of art beyond a front and a back: one of 60 million pixels takes it
 TASKS_BEFORE_REPLACED = 500
 KEPT_BYTES = 32 * 1024**2  # the most that mallopt takes for a single block
-USUAL_BYTES = 300 * 1000**2  # in use between two orders; art of 5 x 7 in at 300 ppi leaves less
+LITTLE_BYTES, USUAL_BYTES = 200 * 1000**2, 400 * 1000**2  # in use between two orders; 5 x 7 in at 300 ppi leaves 250
 
 _SWITCH_S = 0.0005  # threads that come back from C for a moment of Python wait no longer for those that are all Python
 
@@ -231,12 +231,13 @@ def _keep_memory() -> None:
 
 
 def _give_back_memory() -> None:
-    """After large art keep nothing of it (malloc_trim(3)): objects of a PDF know the file they are of, in circles."""
+    """Keep nothing of large art: objects of a PDF know the file they are of, in circles; and malloc_trim(3)."""
     library = _c_library()
     if library is not None:
         resident = int(Path("/proc/self/statm").read_bytes().split()[1]) * os.sysconf("SC_PAGE_SIZE")
+        if resident > LITTLE_BYTES:
+            gc.collect()  # 2 to 3 ms; else the sheets of ten orders lie about
         if resident > USUAL_BYTES:
-            gc.collect()
             library.malloc_trim(0)
 
 
