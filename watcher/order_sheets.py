@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import chain
 
 from watcher.job import HeldForFault, Job
+from watcher.memory import give_back
 from watcher.outbox.preview import FORMS_SHOWN, LatePicture, preview_picture, preview_px
 from watcher.outbox.product import write_product
 from watcher.sheet.draw import SheetFile, draw_sheets
@@ -74,6 +75,7 @@ def drawn_sheets(job: Job, plan: SheetPlan, *, with_cards: bool = True) -> Itera
     try:
         if is_large:  # one after the other: reading takes as much memory again, and the renderer three times as much
             read_back(files, plan)
+            give_back()
         with ThreadPoolExecutor(1) as eye:
             drawn = look.begin(eye)
             if is_large:

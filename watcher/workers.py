@@ -21,6 +21,7 @@ from loguru import logger
 
 from watcher.answer import FILE_BYTES, Answer, answer_to
 from watcher.job import ArtCheck, Job
+from watcher.memory import give_back_after_large, keep_freed
 from watcher.records.plain_text import one_line
 
 # Measured, for a front and a back together (address space, processor time): 24 cards of 85 x 55 mm at 300 ppi with
@@ -32,12 +33,9 @@ CPU_S = 60  # of one task
 TASK_S = 150.0  # of one task, by the clock: on a busy machine a task gets a share of it as processor time
 PIECE_S = 2.0  # more of both for each file or page of art beyond a front and a back: one of 60 million pixels takes it
 TASKS_BEFORE_REPLACED = 500
-KEPT_BYTES = 32 * 1024**2  # the most that mallopt takes for a single block
-LITTLE_BYTES, USUAL_BYTES = 200 * 1000**2, 400 * 1000**2  # in use between two orders; 5 x 7 in at 300 ppi leaves 250
 
 _SWITCH_S = 0.0005  # threads that come back from C for a moment of Python wait no longer for those that are all Python
 
-_TRIM_THRESHOLD, _MMAP_THRESHOLD = -1, -3  # <malloc.h>
 _READY = "ready"
 
 
@@ -161,7 +159,7 @@ def _how_it_ended(code: int | None, more_s: float) -> str:
 def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:
     """The child's loop: a task in, an answer out, until the parent is gone."""
     _limit_itself(parent)
-    _keep_memory()
+    keep_freed()
     _fall_silent()
     sys.setswitchinterval(_SWITCH_S)
     import pypdf  # here: only workers load the libraries that open files
@@ -180,7 +178,7 @@ def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:
             return
         _start_clock(CPU_S + _more_for(message))
         pipe.send(work_on(message))
-        _give_back_memory()
+        give_back_after_large()
 
 
 def work_on(message: Any) -> Answer:
@@ -216,35 +214,6 @@ def _limit_itself(parent: int) -> None:
             os._exit(0)
         with contextlib.suppress(OSError):  # when memory runs out, a worker goes before the service and other programs
             Path("/proc/self/oom_score_adj").write_text("500")
-
-
-def _keep_memory() -> None:
-    """Keep what was freed for the next order, up to `KEPT_BYTES` in one block; where the C library knows how.
-
-    Left to itself glibc gives the memory of every picture back to the system and asks for it again, page by page: half
-    of the time that opening two JPEGs took (5,000 page faults; mallopt(3), M_MMAP_THRESHOLD and M_TRIM_THRESHOLD).
-    """
-    library = _c_library()
-    if library is not None:
-        for option in (_MMAP_THRESHOLD, _TRIM_THRESHOLD):
-            library.mallopt(option, KEPT_BYTES)
-
-
-def _give_back_memory() -> None:
-    """Keep nothing of large art: objects of a PDF know the file they are of, in circles; and malloc_trim(3)."""
-    library = _c_library()
-    if library is not None:
-        resident = int(Path("/proc/self/statm").read_bytes().split()[1]) * os.sysconf("SC_PAGE_SIZE")
-        if resident > LITTLE_BYTES:
-            gc.collect()  # 2 to 3 ms; else the sheets of ten orders lie about
-        if resident > USUAL_BYTES:
-            library.malloc_trim(0)
-
-
-def _c_library() -> ctypes.CDLL | None:
-    """The C library where it is glibc."""
-    library = ctypes.CDLL(None) if sys.platform == "linux" else None
-    return library if library is not None and hasattr(library, "malloc_trim") else None
 
 
 def _start_clock(seconds_allowed: float) -> None:
