@@ -5,7 +5,7 @@ but its building folder written (and, beside the art, the card's common art, so 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from watcher import __version__
@@ -16,7 +16,7 @@ from watcher.art.model import CardFace, Finding
 from watcher.art.opening import OpenedDesign
 from watcher.errors import OrderHeld
 from watcher.job import HeldForYes, Job, Made
-from watcher.layout.model import BarePaper, Layout
+from watcher.layout.model import BarePaper, CutPlan, Layout
 from watcher.layout.sheet_marks import SheetMarks, plan_sheet_marks
 from watcher.order_art import GoodArt, good_art, hold_back, press_profile
 from watcher.order_sheets import DrawnSheets, drawn_sheets, is_to_be_asked
@@ -248,7 +248,15 @@ def _write(settled: _Settled, drawn: DrawnSheets) -> None:
     with Product(job.building) as product:
         for file in drawn.files:
             product.put(f"{job.name}_{file.suffix}.pdf", file.pdf)
-        ticket = ticket_text(_decided(settled))
+        told = decided(
+            job,
+            settled.art,
+            settled.plan,
+            count=settled.arranged.count,
+            cuts=settled.finishing.plan,
+            findings=settled.findings,
+        )
+        ticket = ticket_text(replace(told, printed_as=job.shown, printed_on=job.date, designs=settled.designs))
         if job.read_back:
             numbers = _numbers(settled.plan, settled.art)
             product.put(job.name + CARD_SUFFIX, lambda: card_png(drawn.cards, numbers))
@@ -259,38 +267,45 @@ def _write(settled: _Settled, drawn: DrawnSheets) -> None:
         product.finish(job.name + TICKET_SUFFIX, ticket)  # last: its presence says that the rest is there
 
 
-def _decided(settled: _Settled) -> Decided:
-    """What the ticket tells."""
-    job, layout = settled.job, settled.arranged.layout
+def decided(
+    job: Job, art: GoodArt, plan: SheetPlan, *, count: SheetCount, cuts: CutPlan | None, findings: tuple[Finding, ...]
+) -> Decided:
+    """What the ticket of an order tells, whether it has its sheets for itself or shares them.
+
+    Args:
+        job: the order.
+        art: what it was made from.
+        plan: its sheets.
+        count: how many of them, for its cards.
+        cuts: how they are parted.
+        findings: all that was said of it.
+    """
     return Decided(
         order=job.name,
         name=job.written,
         card=job.card,
         sheet=job.sheet,
         printer=job.printer,
-        count=settled.arranged.count,
-        layout=layout,
-        faces=settled.art.faces,
-        sources=settled.art.sources,
-        findings=settled.findings,
+        count=count,
+        layout=plan.layout,
+        faces=art.faces,
+        sources=art.sources,
+        findings=findings,
         made_at=job.made_at,
         software=SOFTWARE,
         settings_sha256=job.settings_sha256,
         order_sha256=job.order_sha256,
         due=job.due,
         note=job.note,
-        cuts=settled.finishing.plan,
-        printed_as=job.shown,
-        printed_on=job.date,
+        cuts=cuts,
         overs_asked=job.overs,
         repeat_of=job.repeat_of,
         sheets_only=job.sheets_only,
         as_before=job.as_before,
         accepted=job.accepted,
         cutter=job.cutter,
-        correction=job.correction if layout.flip else None,
-        profile_sha256=settled.plan.profile_sha256,
-        designs=settled.designs,
+        correction=job.correction if plan.layout.flip else None,
+        profile_sha256=plan.profile_sha256,
     )
 
 

@@ -24,7 +24,7 @@ from watcher.outbox.product import Product, begin_product
 from watcher.outbox.publish import sheet_kind
 from watcher.outbox.run_folder import NUMBERS, numbers_file
 from watcher.pipeline import (
-    SOFTWARE,
+    decided,
     place_marks,
     register_findings,
     sheet_plan,
@@ -158,44 +158,23 @@ def _small_print(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> Sma
 def _tickets(
     task: RunJob, plan: RunPlan, sheets: SheetPlan, members: Sequence[_Member], of_sheet: tuple[Finding, ...]
 ) -> Mapping[str, bytes]:
-    decided = [_decided(task, plan, index, member, of_sheet) for index, member in enumerate(members)]
-    return {
-        one.order + TICKET_SUFFIX: ticket_text(replace(one, profile_sha256=sheets.profile_sha256)) for one in decided
-    }
+    told = [_decided(task, plan, sheets, index, member, of_sheet) for index, member in enumerate(members)]
+    return {one.order + TICKET_SUFFIX: ticket_text(one) for one in told}
 
 
-def _decided(task: RunJob, plan: RunPlan, index: int, member: _Member, of_sheet: tuple[Finding, ...]) -> Decided:
+def _decided(
+    task: RunJob, plan: RunPlan, sheets: SheetPlan, index: int, member: _Member, of_sheet: tuple[Finding, ...]
+) -> Decided:
     job, part = member.job, plan.part_of(index, task.run)
-    return Decided(
-        order=job.name,
-        name=job.written,
-        card=job.card,
-        sheet=job.sheet,
-        printer=job.printer,
-        count=SheetCount(
-            quantity=job.quantity,
-            overs_cards=plan.plan.wanted[index] - job.quantity,
-            up=part.up,
-            base=part.sheets,
-            spare=0,
-        ),
-        layout=plan.layout,
-        faces=member.art.faces,
-        sources=member.art.sources,
-        findings=(*job.said, *member.art.findings, *of_sheet),
-        made_at=job.made_at,
-        software=SOFTWARE,
-        settings_sha256=job.settings_sha256,
-        order_sha256=job.order_sha256,
-        due=job.due,
-        note=job.note,
-        cuts=plan.finishing.plan,
-        overs_asked=job.overs,
-        accepted=job.accepted,
-        cutter=job.cutter,
-        correction=job.correction if plan.layout.flip else None,
-        run=part,
+    count = SheetCount(
+        quantity=job.quantity,
+        overs_cards=plan.plan.wanted[index] - job.quantity,
+        up=part.up,
+        base=part.sheets,
+        spare=0,
     )
+    findings = (*job.said, *member.art.findings, *of_sheet)
+    return replace(decided(job, member.art, sheets, count=count, cuts=plan.finishing.plan, findings=findings), run=part)
 
 
 def _facts(
