@@ -1,5 +1,6 @@
 """What is said of how art fits its card: each a finding with the numbers and the way out, for a shop owner."""
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from watcher.art.model import Art, Finding
@@ -57,6 +58,23 @@ def lies_on_its_side(art: Art, card: CardSettings, size: Size) -> Finding:
     else:
         said += "Turn it a quarter. "
     return _finding(Level.HOLD, "shape-mismatch", f"{said}{_export_at(art, card)}.", art)
+
+
+def read_on_its_side(arts: Sequence[Art], card: CardSettings) -> Finding:
+    """Noted: all art is landscape for a portrait card, or the reverse, and is made as that card.
+
+    Args:
+        arts: the sides of one design.
+        card: as the settings have it.
+    """
+    names = " and ".join(dict.fromkeys(art.file for art in arts))
+    lying = card.on_its_side
+    said = (
+        f"{names} {'lies' if len(arts) == 1 else 'lie'} on {'its' if len(arts) == 1 else 'their'} side for a card of "
+        f"{show_size(*_pair(card.trim))}; it is made as a card of {show_size(*_pair(lying.trim))}, upright as it is "
+        f"read{'' if len(arts) == 1 else f', with the back {lying.backs} to the front'}."
+    )
+    return Finding(level=Level.NOTE, code="card-on-its-side", message=said)
 
 
 def turned_upright(art: Art, way: Quarter) -> Finding:

@@ -4,7 +4,7 @@ Of an order of many designs no small picture is kept once it has been looked at:
 a worker's memory. What is drawn stays packed as it came.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
@@ -12,9 +12,11 @@ from itertools import chain, groupby
 from pathlib import Path
 
 from watcher.art.decode import open_art
+from watcher.art.fit_words import read_on_its_side
 from watcher.art.model import Art, CardFace, Finding
 from watcher.art.preflight import check_pair
 from watcher.art.prepare import prepare_face, sides_together
+from watcher.art.reading import card_as_read
 from watcher.orders.model import OF_ALL, ArtSource
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.terms import Side
@@ -41,11 +43,13 @@ class OpenedOrder:
         designs: in the order of their numbers.
         used: every source with its face, once each; what all designs share comes last, as of design `OF_ALL`.
         findings: all that is to be said, the same of many designs once.
+        card: the card as its art is read: with width and height exchanged where that lies on its side.
     """
 
     designs: tuple[OpenedDesign, ...]
     used: tuple[tuple[ArtSource, CardFace], ...]
     findings: tuple[Finding, ...]
+    card: CardSettings
 
 
 def as_they_are(faces: Sequence[CardFace]) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
@@ -85,14 +89,25 @@ def _open_one(
     sources: Sequence[ArtSource], card: CardSettings, printer: PrinterSettings, read: Reader, for_press: ForPress
 ) -> OpenedOrder:
     sources = sorted(sources, key=lambda source: source.side is Side.BACK)
-    prepared = [prepare_face(art, card, printer) for art in _open_sides(sources, read)]
+    arts = _open_sides(sources, read)
+    card, of_reading = _as_read(arts, card)
+    prepared = [prepare_face(art, card, printer) for art in arts]
     faces, findings = sides_together(prepared, card)
     faces, of_colour = for_press(faces)
     number = max(source.design for source in sources)
     design = OpenedDesign(number=number, faces=faces)
     return OpenedOrder(
-        designs=(design,), used=tuple(zip(sources, faces, strict=True)), findings=(*findings, *of_colour)
+        designs=(design,),
+        used=tuple(zip(sources, faces, strict=True)),
+        findings=(*of_reading, *findings, *of_colour),
+        card=card,
     )
+
+
+def _as_read(arts: Sequence[Art], card: CardSettings) -> tuple[CardSettings, tuple[Finding, ...]]:
+    """The card as the art of a design is read, and what is to be said where that is not as the settings have it."""
+    read = card_as_read(arts, card)
+    return read, () if read is card else (read_on_its_side(arts, card),)
 
 
 def _open_many(
@@ -103,14 +118,17 @@ def _open_many(
     read: Reader,
     for_press: ForPress,
 ) -> OpenedOrder:
-    shared, of_shared = _prepared([_open(source, read) for source in common], card, printer)
+    common_art = [_open(source, read) for source in common]
+    opened = _opened_one_by_one(sources, read)
+    first = next(opened)
+    card, of_reading = _as_read([*first[2], *common_art], card)  # all lie on one sheet: as the first is read
+    shared, of_shared = _prepared(common_art, card, printer)
     shared_out, shared_colour = for_press(shared)
-    said: list[tuple[tuple[str, ...], tuple[Finding, ...]]] = [((), (*of_shared, *shared_colour))]
+    said: list[tuple[tuple[str, ...], tuple[Finding, ...]]] = [((), (*of_reading, *of_shared, *shared_colour))]
     designs: list[OpenedDesign] = []
     used: list[tuple[ArtSource, CardFace]] = []
-    for number, of_design in groupby(sorted(sources, key=_by_design), key=lambda source: source.design):
-        own = list(of_design)
-        faces, findings = _prepared([_open(source, read, by_page=True) for source in own], card, printer)
+    for number, own, arts in chain([first], opened):
+        faces, findings = _prepared(arts, card, printer)
         pair = check_pair([*faces, *shared], card.opened_out)
         made, of_colour = for_press(faces)
         said.append((tuple(face.art.file for face in faces), (*findings, *pair, *of_colour)))
@@ -118,7 +136,14 @@ def _open_many(
         designs.append(OpenedDesign(number=number, faces=_front_first([*kept, *map(_without_look, shared_out)])))
         used += zip(own, kept, strict=True)
     used += zip(common, map(_without_look, shared_out), strict=True)
-    return OpenedOrder(designs=tuple(designs), used=tuple(used), findings=say_once(said))
+    return OpenedOrder(designs=tuple(designs), used=tuple(used), findings=say_once(said), card=card)
+
+
+def _opened_one_by_one(sources: Sequence[ArtSource], read: Reader) -> Iterator[tuple[int, list[ArtSource], list[Art]]]:
+    """Each design's number, sources and art, opened when it is asked for."""
+    for number, of_design in groupby(sorted(sources, key=_by_design), key=lambda source: source.design):
+        own = list(of_design)
+        yield number, own, [_open(source, read, by_page=True) for source in own]
 
 
 def _prepared(

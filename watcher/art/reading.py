@@ -1,7 +1,7 @@
 """How art may be understood: as the card's trim, as trim and bleed, or as whatever size it says itself."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
@@ -10,7 +10,7 @@ from watcher.art.pdf_boxes import upright_trim
 from watcher.art.turned import turned_art
 from watcher.layout.geometry import Box, Size
 from watcher.settings.model import CardSettings
-from watcher.terms import Turn
+from watcher.terms import Side, Turn
 from watcher.units import inches_to_mm
 
 # Exports round to whole pixels, and editors keep sizes in whole points or tenths of a millimetre: within this much of
@@ -73,7 +73,25 @@ def fits_card(art: Art, card: CardSettings) -> bool:
 
 def lies_on_side(art: Art, card: CardSettings) -> bool:
     """Whether the art would fit the card after a quarter turn, and does not fit as it stands."""
-    return not fits_card(art, card) and fits_card(turned_art(art, Turn.LEFT), card)
+    return not fits_card(art, card) and fits_card(turned_art(replace(art, look=None), Turn.LEFT), card)
+
+
+def card_as_read(arts: Sequence[Art], card: CardSettings) -> CardSettings:
+    """The card as its art is read: with width and height exchanged where all of its art lies on its side.
+
+    A back that stands upright beside a front on its side counts as lying where `back_quarter` says how to turn it. One
+    side on its side and one upright are never put right by themselves: which way to turn is not known.
+
+    Args:
+        arts: the sides of one design.
+        card: as the settings have it.
+    """
+
+    def goes_along(art: Art) -> bool:
+        return lies_on_side(art, card) or (art.side is Side.BACK and card.back_quarter is not None and bool(fronts))
+
+    fronts = [art for art in arts if art.side is Side.FRONT]
+    return card.on_its_side if card.fold is None and arts and all(map(goes_along, arts)) else card
 
 
 def readings_of(extent: Size, card: CardSettings) -> tuple[Reading, ...]:

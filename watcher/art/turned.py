@@ -4,9 +4,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from watcher.art.model import Art, Look, VectorPage
+from watcher.art.model import Art, CardFace, Look, VectorPage
 from watcher.art.pdf_boxes import upright_trim
-from watcher.terms import Turn
+from watcher.layout.geometry import Box, Size
+from watcher.terms import Side, Turn
 
 
 def turned_art(art: Art, turn: Turn) -> Art:
@@ -21,6 +22,24 @@ def turned_art(art: Art, turn: Turn) -> Art:
         real_size=art.real_size.turned(turn) if art.real_size else None,
         look=_turned_look(art.look, turn) if art.look else None,
     )
+
+
+def face_on_its_side(face: CardFace, trim: Size) -> CardFace:
+    """A face as it lies on the same card whose width and height are exchanged: a front is turned left, a back right.
+
+    Opposite quarters keep the two sides of the card the same way up to each other, for either way up of the backs: where
+    a front lies turned by t more, its back lies turned by t less (`layout.backs.turn_behind`).
+
+    Args:
+        face: in the axes of the card as its art is read.
+        trim: of that card, mm.
+    """
+    box = face.fit.box
+    if face.art.side is Side.FRONT:
+        turn, turned = Turn.LEFT, Box(trim.height - box.top, box.left, trim.height - box.bottom, box.right)
+    else:
+        turn, turned = Turn.RIGHT, Box(box.bottom, trim.width - box.right, box.top, trim.width - box.left)
+    return replace(face, art=turned_art(face.art, turn), fit=replace(face.fit, box=turned))
 
 
 def art_within_trim(art: Art) -> Art:

@@ -178,6 +178,17 @@ class CardSettings(Table):
         backs = Backs.HEAD_TO_HEAD if self.fold is Fold.LEFT else Backs.HEAD_TO_TOE
         return self.model_copy(update={"trim": self.flat, "backs": backs, "fold": None})
 
+    @property
+    def on_its_side(self) -> "CardSettings":
+        """The same card for art that is read with its width and height exchanged; a folded card has no such reading.
+
+        `backs` then holds for the card as that art is read, and the envelope lies as the card does.
+        """
+        if self.fold is not None:
+            return self
+        envelope = Size(self.envelope.height, self.envelope.width) if self.envelope else None
+        return self.model_copy(update={"trim": Size(self.trim.height, self.trim.width), "envelope": envelope})
+
 
 class SheetSettings(Table):
     """`[sheets.NAME]`: one paper in one printer.
