@@ -29,7 +29,7 @@ def shop(print_folder: Path) -> Path:
 
 
 def said(shop: Path) -> list[str]:
-    return list(describe_settings(load_settings(shop / "settings.toml")))
+    return [line.text for line in describe_settings(load_settings(shop / "settings.toml"))]
 
 
 def test_a_card_whose_art_cannot_tell_its_bleed_is_warned_of(shop: Path) -> None:

@@ -127,7 +127,7 @@ def test_the_preview_shows_both_faces(made, shop: Path):
 
 
 def test_check_says_how_a_card_is_cut_folded_and_sent(shop: Path) -> None:
-    said = "\n".join(describe_settings(load_settings(shop / "settings.toml")))
+    said = "\n".join(line.text for line in describe_settings(load_settings(shop / "settings.toml")))
     assert "book: 107.95 x 139.7 mm folded, 215.9 x 139.7 mm opened out" in said
     assert "cuts to part a sheet, with a trimmer" in said
     assert "fold: score 107.95 mm (4 1/4 in) from the trimmed left edge" in said

@@ -97,7 +97,7 @@ def test_without_the_setting_nothing_reaches_into_the_rim(shop: Path, made: Any)
 
 
 def test_check_tells_what_bare_edges_would_give(shop: Path) -> None:
-    lines = list(describe_settings(load_settings(shop / "settings.toml")))
+    lines = [line.text for line in describe_settings(load_settings(shop / "settings.toml"))]
     assert sum("4 where the art leaves its edges bare" in line for line in lines) == 2
 
 

@@ -2,30 +2,34 @@
 
 import time
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from watcher.align.bleed_check import correction_findings
 from watcher.align.kept import kept_notes
 from watcher.answer import Answer
-from watcher.arrange import ideal_layout, lay_out_order
+from watcher.arrange import ideal_layout, lay_out_order, layout_request
 from watcher.art.fit import unclear_bleed
+from watcher.art.model import Finding
 from watcher.disk import sha256_of
-from watcher.errors import ArtUnreadable, NoCardFits, WrongUsage
+from watcher.errors import ArtUnreadable, ExitCode, NoCardFits, OrderHeld, WrongUsage
+from watcher.in_force import in_force
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.intake.look import Inside
 from watcher.intake.names import read_extension
 from watcher.intake.unpack import Found, unfold
-from watcher.job import ArtCheck
+from watcher.job import Checked, Job, OrderCheck, job_for
 from watcher.layout.backs import turns_about_vertical_axis
 from watcher.layout.model import Layout
+from watcher.orders.claim import draft_order, with_content
 from watcher.orders.gather import HAVE_AN_INSIDE
-from watcher.orders.model import ArtSource, Piece, Planned
+from watcher.orders.model import Planned
 from watcher.orders.pairing import Table, common_art, pair_sides
 from watcher.orders.quantity import counted
 from watcher.outbox.cut_words import after_cutting
 from watcher.outbox.finishing import finishing_findings, plan_finishing
 from watcher.records.plain_text import one_line
-from watcher.settings.model import CardSettings, CutterSettings, PrinterSettings, Settings, SheetSettings
+from watcher.settings.model import CardSettings, PrinterSettings, Settings
 from watcher.shop import local_now
 from watcher.taking import read_found
 from watcher.terms import Backs, CutterKind, Duplex, Level, PaperEdge
@@ -35,49 +39,72 @@ from watcher.workers import Look, Worker
 
 @dataclass(frozen=True, kw_only=True)
 class Line:
-    """One line of the answer; `is_well` is false when the order would be held."""
+    """One line of the answer; `exit_code` is what the command answers for it: HELD when an order would be held."""
 
     text: str
-    is_well: bool = True
+    exit_code: ExitCode = ExitCode.WELL
+
+    @property
+    def is_well(self) -> bool:
+        """Whether nothing is wrong with what it tells."""
+        return self.exit_code is ExitCode.WELL
 
 
-def describe_settings(settings: Settings) -> Iterator[str]:
+def describe_settings(settings: Settings) -> Iterator[Line]:
     """What each card comes to on its sheet, and what to know about the folders."""
-    yield f"{settings.path}: the settings are right."
-    for card in settings.cards.values():
-        sheet = settings.sheet_for(card)
-        yield ""
-        yield from _describe_card(card, sheet, settings.printer_for(sheet), settings.cutter_for(sheet))
-    yield ""
-    yield from _describe_folders(settings)
+    cards = [_describe_card(card, settings) for card in settings.cards.values()]
+    too_large = [name for name, said in zip(settings.cards, cards, strict=True) if said[-1].exit_code is ExitCode.USAGE]
+    if too_large:
+        verb = "does not fit its sheet" if len(too_large) == 1 else "do not fit their sheets"
+        yield Line(text=f"{settings.path}: {' and '.join(too_large)} {verb}.", exit_code=ExitCode.USAGE)
+    else:
+        yield Line(text=f"{settings.path}: the settings are right.")
+    for said in cards:
+        yield Line(text="")
+        yield from said
+    yield Line(text="")
+    yield from (Line(text=text) for text in _describe_folders(settings))
 
 
-def _describe_card(
-    card: CardSettings, sheet: SheetSettings, printer: PrinterSettings, cutter: CutterSettings
-) -> Iterator[str]:
+def _describe_card(card: CardSettings, settings: Settings) -> list[Line]:
+    """What a card comes to; ends with what is wrong where it does not fit."""
+    sheet = settings.sheet_for(card)
+    printer, cutter = settings.printer_for(sheet), settings.cutter_for(sheet)
     sides = "one side" if card.sides == 1 else "two sides"
     folded = f" folded, {show_size(card.flat.width, card.flat.height)} opened out" if card.fold else ""
-    yield f"{card.name}: {show_size(card.trim.width, card.trim.height)}{folded}, {sides}, on {sheet.name}"
+    first = f"{card.name}: {show_size(card.trim.width, card.trim.height)}{folded}, {sides}, on {sheet.name}"
     try:
         layout, count = lay_out_order(card, sheet, printer, card.quantity, str(card.overs))
     except NoCardFits as error:
-        yield f"  does not fit: {error}"
-        return
-    yield f"  {layout.up} on a sheet of {show_size(sheet.size.width, sheet.size.height)}: {_turns(layout)}"
+        return [Line(text=first), Line(text=f"  does not fit: {error}", exit_code=ExitCode.USAGE)]
+    said = [first, f"  {layout.up} on a sheet of {show_size(sheet.size.width, sheet.size.height)}: {_turns(layout)}"]
     if card.paper_edge is PaperEdge.MEASURE:
         ideal = ideal_layout(card, sheet, printer, card.quantity)
-        yield f"  {ideal.up} where the art leaves its edges bare, up to the paper's edge (paper_edge)"
-    yield f"  {float(layout.waste):.0%} of the sheet is waste; {count.words}"
-    yield f"  backs: {_describe_backs(card.opened_out, layout, printer)}"
+        said.append(f"  {ideal.up} where the art leaves its edges bare, up to the paper's edge (paper_edge)")
+    said.append(f"  {float(layout.waste):.0%} of the sheet is waste; {count.words}")
+    said.append(f"  backs: {_describe_backs(card.opened_out, layout, printer)}")
     finishing = plan_finishing(card, sheet, printer, cutter, layout)
     if unclear := unclear_bleed(card.opened_out):
-        yield f"  {Level.WARN}: {unclear}"
+        said.append(f"  {Level.WARN}: {unclear}")
     tool = "scissors" if cutter.kind is CutterKind.SCISSORS else f"a {cutter.kind}"
-    yield f"  {counted(finishing.cuts_a_pile, 'cut')} to part a sheet, with {tool}"
-    for label, said in after_cutting(finishing):
-        yield f"  {label.lower()}: {said.replace('<b>', '').replace('</b>', '')}"
-    for finding in finishing_findings(finishing, layout, sheet.grain):
-        yield f"  {finding.level}: {finding.message}"
+    said.append(f"  {counted(finishing.cuts_a_pile, 'cut')} to part a sheet, with {tool}")
+    for label, words in after_cutting(finishing):
+        said.append(f"  {label.lower()}: {words.replace('<b>', '').replace('</b>', '')}")
+    for finding in (*finishing_findings(finishing, layout, sheet.grain), *_of_sheet(card, settings, layout)):
+        said.append(f"  {finding.level}: {finding.message}")
+    return [Line(text=text) for text in said]
+
+
+def _of_sheet(card: CardSettings, settings: Settings, layout: Layout) -> tuple[Finding, ...]:
+    """What the sheet and its printer do to a card, whatever its art."""
+    sheet = settings.sheet_for(card)
+    printer = settings.printer_for(sheet)
+    try:
+        correction = in_force(settings, card, sheet).correction
+    except OrderHeld:
+        correction = None  # what is wrong with it is told below, with the folders
+    request = layout_request(card, sheet, printer, card.quantity)
+    return correction_findings(layout, correction, request, printer.name, sheet.name)
 
 
 def _turns(layout: Layout) -> str:
@@ -135,7 +162,7 @@ def check_art(settings: Settings, art: Sequence[Path], card: str | None) -> Iter
             try:
                 found += unfold(_seen(path, settings, card), _inside(worker, path), settings.names)
             except ArtUnreadable as error:
-                yield Line(text=str(error), is_well=False)
+                yield Line(text=str(error), exit_code=ExitCode.HELD)
         for plan in pair_sides(Table(found=found), settings, read_found):
             yield from _check_plan(worker, settings, plan)
     finally:
@@ -167,40 +194,52 @@ def _check_plan(worker: Worker, settings: Settings, plan: Planned) -> Iterator[L
         yield Line(text=f"{name}: asked for again; what it comes to is settled when it is made")
         return
     if plan.fault or not plan.pieces:
-        yield Line(text=f"{name}: held: {plan.fault or 'a job ticket without art'}", is_well=False)
+        yield _held(name, plan.fault or "a job ticket without art")
         return
-    card = settings.cards[plan.card]
-    answer = _ask(
-        worker,
-        ArtCheck(
-            card=card,
-            printer=settings.printer_for(settings.sheet_for(card, plan.sheet)),
-            sources=tuple(_source(piece) for piece in plan.pieces),
-            common=tuple(common_art(card).items()),
-        ),
-    )
-    if answer.result is None:
-        yield Line(text=f"{name}: held: {_why(answer)}", is_well=False)
+    try:
+        job = _job(settings, plan)
+    except OrderHeld as held:
+        yield _held(name, str(held))
         return
-    yield Line(text=f"{name}: {card.name}, {plan.quantity} wanted")
-    for finding in answer.result:
-        yield Line(text=f"  {finding.level}: {finding.message}", is_well=finding.level not in ("hold", "refuse"))
-    if not answer.result:
+    answer = _ask(worker, OrderCheck(job=job, is_whole=not plan.missing))
+    if not isinstance(answer.result, Checked):
+        yield _held(name, _why(answer))
+        return
+    yield Line(text=f"{name}: {_what_it_comes_to(job, answer.result)}")
+    for finding in answer.result.findings:
+        code = ExitCode.HELD if finding.level in (Level.HOLD, Level.REFUSE) else ExitCode.WELL
+        yield Line(text=f"  {finding.level}: {finding.message}", exit_code=code)
+    if not answer.result.findings:
         yield Line(text="  nothing to say against it")
+    if job.approve:
+        yield Line(text="  it waits for the customer's yes before it is made", exit_code=ExitCode.HELD)
     if plan.missing:
-        yield Line(text=f"  its {plan.missing} is still missing", is_well=False)
+        lacks = plan.lacks or f"its {plan.missing} is still missing"
+        yield Line(text=f"  {lacks}", exit_code=ExitCode.HELD)
 
 
-def _source(piece: Piece) -> ArtSource:
-    found = piece.found
-    return ArtSource(
-        side=piece.side,
-        file=str(found.file.path),
-        sha256=found.member.sha256 if found.member else sha256_of(found.file.path),
-        member=found.member.stored_as if found.member else None,
-        member_name=found.member.name if found.member else None,
-        page=piece.page,
-    )
+def _held(name: str, why: str) -> Line:
+    return Line(text=f"{name}: held: {why}", exit_code=ExitCode.HELD)
+
+
+def _what_it_comes_to(job: Job, checked: Checked) -> str:
+    wanted = f"{job.card.name}, {job.quantity} wanted"
+    return wanted if checked.words is None else f"{wanted}, {checked.up} on a sheet: {checked.words}"
+
+
+def _job(settings: Settings, plan: Planned) -> Job:
+    """What a worker would be told of an order, were its files taken; they stay where they are.
+
+    Raises:
+        OrderHeld: alignment.toml is damaged, or does not fit the settings.
+    """
+    names = {file.path: str(file.path) for file in plan.files}
+    digests = {name: sha256_of(path) for path, name in names.items()}
+    order = with_content(draft_order(plan, 0, names), plan, digests)
+    card = settings.cards[plan.card]
+    force = in_force(settings, card, settings.sheet_for(card, plan.sheet))
+    job = job_for(order, force, Path(), local_now().isoformat(timespec="seconds"))
+    return replace(job, common=tuple(common_art(card).items()))
 
 
 def _ask(worker: Worker, message: object) -> Answer:

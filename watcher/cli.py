@@ -97,15 +97,11 @@ def check(
 ) -> None:
     """Check the settings, and art before it is dropped."""
     loaded = _load(settings)
-    if not art:
-        for line in checking.describe_settings(loaded):
-            print(line)
-        return
-    well = True
-    for said in checking.check_art(loaded, art, card):
-        print(said.text)
-        well = well and said.is_well
-    raise typer.Exit(ExitCode.WELL if well else ExitCode.HELD)
+    answered = ExitCode.WELL
+    for line in checking.check_art(loaded, art, card) if art else checking.describe_settings(loaded):
+        print(line.text)
+        answered = max(answered, line.exit_code)
+    raise typer.Exit(answered)
 
 
 @app.command()

@@ -5,8 +5,9 @@ from pathlib import Path
 
 from watcher.art.model import Finding
 from watcher.errors import OrderHeld
+from watcher.in_force import InForce
 from watcher.layout.alignment import Correction
-from watcher.orders.model import ArtSource
+from watcher.orders.model import ArtSource, Order
 from watcher.settings.model import GUILLOTINE, CardSettings, CutterSettings, PrinterSettings, SheetSettings
 from watcher.terms import HeldFor, Level, Sequencing, Side
 
@@ -124,10 +125,67 @@ class HeldForFault(OrderHeld):
 
 
 @dataclass(frozen=True, kw_only=True)
-class ArtCheck:
-    """Art to be looked at without making anything; `ArtSource.file` is a whole path here."""
+class OrderCheck:
+    """Task: an order taken as far as the drawing of its sheets, without writing anything.
 
-    card: CardSettings
-    printer: PrinterSettings
-    sources: tuple[ArtSource, ...]
-    common: tuple[tuple[Side, Path], ...]
+    Attributes:
+        job: the order; the files of its art are whole paths.
+        is_whole: whether all of its sides are there; else its art alone is looked at.
+    """
+
+    job: Job
+    is_whole: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class Checked:
+    """What would be said of an order.
+
+    Attributes:
+        findings: all of it.
+        words: what it comes to (`50 cards = 25 sheets`); None where a side is missing.
+        up: how many cards lie on a sheet; 0 likewise.
+    """
+
+    findings: tuple[Finding, ...]
+    words: str | None = None
+    up: int = 0
+
+
+def job_for(order: Order, force: InForce, folder: Path, stamp: str) -> Job:
+    """What an order and its settings alone decide; it has no name among others yet, and no folder to be built in.
+
+    Args:
+        order: with its art.
+        force: the settings it is made with.
+        folder: where its files lie.
+        stamp: now, ISO 8601.
+    """
+    shaping = force.shaping
+    return Job(
+        folder=folder,
+        building=Path(),
+        name=order.name,
+        written=order.name,
+        shown=order.name,
+        date=stamp[:10],
+        card=shaping.card,
+        sheet=shaping.sheet,
+        printer=shaping.printer,
+        cutter=shaping.cutter,
+        correction=force.correction,
+        quantity=order.quantity,
+        overs=order.overs,
+        sources=order.wanted_art,
+        sequence=order.sequence or shaping.card.sequence,
+        several=len(order.designs) > 1 or bool(order.only),
+        only=order.only,
+        common=(),
+        accepted=order.accepted,
+        made_at=stamp,
+        settings_sha256=force.sha256,
+        order_sha256="",
+        due=order.due,
+        note=order.note,
+        approve=shaping.card.approve if order.approve is None else order.approve,
+    )

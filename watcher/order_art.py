@@ -10,9 +10,9 @@ from watcher.art.model import CardFace, Finding
 from watcher.art.opening import OpenedDesign, OpenedOrder, open_order
 from watcher.errors import ArtUnreadable, OrderHeld
 from watcher.intake.look import read_member
-from watcher.job import ArtCheck, Job
+from watcher.job import Job
 from watcher.orders.model import OF_ALL, ArtSource
-from watcher.settings.model import PrinterSettings
+from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.settings.press_profile import NoPressProfile, PressProfile, read_press_profile
 from watcher.terms import Level, Side
 
@@ -42,12 +42,14 @@ class GoodArt:
         faces: how each lies on the card.
         findings: what is to be said of it all the same.
         designs: the faces of each design.
+        card: the card as this art is read; see `art.reading.card_as_read`.
     """
 
     sources: tuple[ArtSource, ...]
     faces: tuple[CardFace, ...]
     findings: tuple[Finding, ...]
     designs: tuple[OpenedDesign, ...]
+    card: CardSettings
 
 
 def good_art(job: Job) -> GoodArt:
@@ -56,34 +58,39 @@ def good_art(job: Job) -> GoodArt:
     Raises:
         OrderHeld: it cannot be used, or not unless somebody accepts what was found.
     """
-    opened = _opened(job, job.folder, _common_art(job))
-    hold_back(opened.findings, job)
+    art = checked_art(job)
+    hold_back(art.findings, job)
+    return art
+
+
+def checked_art(job: Job, *, keep_common: bool = True) -> GoodArt:
+    """Open an order's art and check it; what was found may be such that the order is to be held.
+
+    Args:
+        job: the order.
+        keep_common: whether a copy of the art that all orders of the card share goes beside the order's own.
+
+    Raises:
+        OrderHeld: a file cannot be used.
+    """
+    opened = _opened(job, _common_art(job, keep=keep_common))
     return GoodArt(
         sources=tuple(source for source, _ in opened.used),
         faces=tuple(face for _, face in opened.used),
         findings=opened.findings,
         designs=opened.designs,
+        card=opened.card,
     )
 
 
-def check(task: ArtCheck) -> tuple[Finding, ...]:
-    """What would be said of art, without making anything.
-
-    Raises:
-        OrderHeld: a file cannot be opened.
-    """
-    common = [_common_source(side, str(path), path.read_bytes()) for side, path in task.common]
-    return _opened(task, Path(), common).findings
-
-
-def _opened(task: Job | ArtCheck, folder: Path, common: Sequence[ArtSource]) -> OpenedOrder:
+def _opened(job: Job, common: Sequence[ArtSource]) -> OpenedOrder:
     """The art of the order, fitted and checked, and in the colours of the press where there is one."""
-    profile = press_profile(task.printer)
+    profile = press_profile(job.printer)
 
     def for_press(faces: Sequence[CardFace]) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
-        return (tuple(faces), ()) if profile is None else made_for_press(faces, profile, task.printer)
+        return (tuple(faces), ()) if profile is None else made_for_press(faces, profile, job.printer)
 
-    return open_order(task.sources, common, task.card, task.printer, Reading(folder).bytes_of, for_press)
+    return open_order(job.sources, common, job.card, job.printer, Reading(job.folder).bytes_of, for_press)
 
 
 class Reading:
@@ -111,13 +118,14 @@ class Reading:
         return data
 
 
-def _common_art(job: Job) -> list[ArtSource]:
-    """The card's common art, a copy of which goes beside the order's own files."""
+def _common_art(job: Job, *, keep: bool) -> list[ArtSource]:
+    """The card's common art; to `keep` it is to put a copy beside the order's own files."""
     sources = []
     for side, path in job.common:
         data = path.read_bytes()
-        name = f"common-{side}{path.suffix.lower()}"
-        (job.folder / name).write_bytes(data)
+        name = f"common-{side}{path.suffix.lower()}" if keep else str(path)
+        if keep:
+            (job.folder / name).write_bytes(data)
         sources.append(_common_source(side, name, data))
     return sources
 

@@ -15,10 +15,10 @@ from watcher.art.bare import bare_edges
 from watcher.art.model import CardFace, Finding
 from watcher.art.opening import OpenedDesign
 from watcher.errors import OrderHeld
-from watcher.job import HeldForYes, Job, Made
+from watcher.job import Checked, HeldForYes, Job, Made, OrderCheck
 from watcher.layout.model import BarePaper, CutPlan, Layout
 from watcher.layout.sheet_marks import SheetMarks, plan_sheet_marks
-from watcher.order_art import GoodArt, good_art, hold_back, press_profile
+from watcher.order_art import GoodArt, checked_art, hold_back, press_profile
 from watcher.order_sheets import DrawnSheets, drawn_sheets, is_to_be_asked
 from watcher.orders.model import DesignPlaces
 from watcher.orders.quantity import SheetCount
@@ -41,9 +41,16 @@ SOFTWARE = f"print-folder-watcher {__version__}"
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Settled:
-    """All that is decided about an order before its files are written."""
+class Settled:
+    """All that is decided about an order before its sheets are drawn.
 
+    Attributes:
+        asked: the order with its card as the settings have it.
+        job: the same with the card as its art is read; they differ where all art lies on its side.
+        Others as they are called.
+    """
+
+    asked: Job
     job: Job
     art: GoodArt
     arranged: Arranged
@@ -72,36 +79,74 @@ def make(job: Job) -> Made:
         OrderHeld: it cannot be made as it is; the message says why and what to do.
     """
     begin_product(job.building)
-    art = good_art(job)
+    art = checked_art(job)
+    try:
+        settled = settle(job, art)
+    except OrderHeld:
+        hold_back(art.findings, job)  # what is to be said of the art comes first
+        raise
+    hold_back(settled.findings, job)  # all at once: whoever accepts it has read all of it
+    with drawn_sheets(settled.job, settled.plan) as drawn:
+        _ask_first(settled, drawn)
+        _write(settled, drawn)
+    count = settled.arranged.count
+    return Made(
+        sheets=count.total,
+        up=settled.arranged.layout.up,
+        words=count.words,
+        findings=settled.findings,
+        files=tuple(f"{job.name}_{file.suffix}.pdf" for file in drawn.files),
+    )
+
+
+def check(task: OrderCheck) -> Checked:
+    """What would be said of an order, without making it.
+
+    Raises:
+        OrderHeld: a file cannot be opened, or the cards do not fit on the sheet.
+    """
+    art = checked_art(task.job, keep_common=False)
+    if not task.is_whole:
+        return Checked(findings=art.findings)
+    settled = settle(task.job, art)
+    return Checked(findings=settled.findings, words=settled.arranged.count.words, up=settled.arranged.layout.up)
+
+
+def settle(asked: Job, art: GoodArt) -> Settled:
+    """Decide all that the sheets are drawn from; what was found may be such that the order is to be held.
+
+    Args:
+        asked: the order.
+        art: its art, opened.
+
+    Raises:
+        OrderHeld: the cards do not fit on the sheet.
+    """
+    job = replace(asked, card=art.card)
     bare = _bare_paper(job, art.designs)
     arranged = _arranged(job, len(art.designs), bare)
-    layout, count = arranged.layout, arranged.count
-    findings = (*art.findings, *_paper_edge_findings(job, art.designs[0].faces, layout, bare))
-    register = register_findings(job, layout, bare)
-    hold_back(register, job)
+    layout = arranged.layout
     finishing = plan_finishing(job.card, job.sheet, job.printer, job.cutter, layout)
     marks = place_marks(job, layout)
     plan = _plan(job, arranged, art.designs, marks)
-    with drawn_sheets(job, plan) as drawn:
-        _ask_first(job, plan, art, (*findings, *register), drawn)
-        findings = (
-            *job.said,
-            *findings,
-            *finishing_findings(finishing, layout, job.sheet.grain),
-            *mark_findings(marks, crosses=job.sheet.register_crosses),
-            *register,
-            *small_print_findings(plan),
-        )
-        settled = _Settled(
-            job=job, art=art, arranged=arranged, plan=plan, finishing=finishing, marks=marks, findings=findings
-        )
-        _write(settled, drawn)
-    return Made(
-        sheets=count.total,
-        up=layout.up,
-        words=count.words,
+    findings = (
+        *job.said,
+        *art.findings,
+        *_paper_edge_findings(job, art.designs[0].faces, layout, bare),
+        *finishing_findings(finishing, layout, job.sheet.grain),
+        *mark_findings(marks, crosses=job.sheet.register_crosses),
+        *register_findings(job, layout, bare),
+        *small_print_findings(plan),
+    )
+    return Settled(
+        asked=asked,
+        job=job,
+        art=art,
+        arranged=arranged,
+        plan=plan,
+        finishing=finishing,
+        marks=marks,
         findings=findings,
-        files=tuple(f"{job.name}_{file.suffix}.pdf" for file in drawn.files),
     )
 
 
@@ -176,14 +221,15 @@ def sheet_plan(
     )
 
 
-def _ask_first(job: Job, plan: SheetPlan, art: GoodArt, findings: tuple[Finding, ...], drawn: DrawnSheets) -> None:
+def _ask_first(settled: Settled, drawn: DrawnSheets) -> None:
     """Where the customer is to see the card: held with its picture until the person says yes."""
+    job = settled.job
     if is_to_be_asked(job):
         drawn.finish()
         picture = job.name + CARD_SUFFIX
-        numbers = _numbers(plan, art)
+        numbers = _numbers(settled.plan, settled.art)
         write_product(job.building, {picture: card_png(drawn.cards, numbers)})
-        soft = tuple(finding for finding in findings if finding.level is Level.HOLD)
+        soft = tuple(finding for finding in settled.findings if finding.level is Level.HOLD)
         raise HeldForYes(soft, picture, designs=len(numbers), shown=len({card.form for card in drawn.cards}))
 
 
@@ -242,14 +288,14 @@ def _small_print(job: Job, count: SheetCount, layout: Layout) -> SmallPrint:
     )
 
 
-def _write(settled: _Settled, drawn: DrawnSheets) -> None:
+def _write(settled: Settled, drawn: DrawnSheets) -> None:
     """Write everything, each file as soon as all that it tells is known; the ticket when the sheets have been seen."""
     job = settled.job
     with Product(job.building) as product:
         for file in drawn.files:
             product.put(f"{job.name}_{file.suffix}.pdf", file.pdf)
         told = decided(
-            job,
+            settled.asked,
             settled.art,
             settled.plan,
             count=settled.arranged.count,
@@ -273,7 +319,7 @@ def decided(
     """What the ticket of an order tells, whether it has its sheets for itself or shares them.
 
     Args:
-        job: the order.
+        job: the order, with its card as the settings have it: a repeat reads its art anew.
         art: what it was made from.
         plan: its sheets.
         count: how many of them, for its cards.
@@ -309,7 +355,7 @@ def decided(
     )
 
 
-def _instructions(settled: _Settled, drawn: DrawnSheets) -> Instructions:
+def _instructions(settled: Settled, drawn: DrawnSheets) -> Instructions:
     job, arranged = settled.job, settled.arranged
     layout, count = arranged.layout, arranged.count
     return Instructions(

@@ -20,7 +20,7 @@ from typing import Any
 from loguru import logger
 
 from watcher.answer import FILE_BYTES, Answer, answer_to
-from watcher.job import ArtCheck, Job
+from watcher.job import Job, OrderCheck
 from watcher.memory import give_back_after_large, keep_freed
 from watcher.records.plain_text import one_line
 
@@ -146,7 +146,8 @@ class Worker:
 
 def _more_for(message: object) -> float:
     """How much longer a task may take because its order has many designs, s."""
-    pieces = len(message.sources) if isinstance(message, Job | ArtCheck) else 0
+    job = message.job if isinstance(message, OrderCheck) else message
+    pieces = len(job.sources) if isinstance(job, Job) else 0
     return PIECE_S * max(0, pieces - 2)
 
 
@@ -183,7 +184,7 @@ def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:
 
 def work_on(message: Any) -> Answer:
     """Do what a message asks for."""
-    from watcher import order_art, pipeline
+    from watcher import pipeline
     from watcher.intake.look import look_inside
     from watcher.runs.model import Examination, RunJob
     from watcher.runs.pipeline import examine, make_run
@@ -191,8 +192,8 @@ def work_on(message: Any) -> Answer:
     match message:
         case Look():
             return answer_to(look_inside, message.path)
-        case ArtCheck():
-            return answer_to(order_art.check, message)
+        case OrderCheck():
+            return answer_to(pipeline.check, message)
         case Examination():
             return answer_to(examine, message)
         case RunJob():

@@ -27,8 +27,8 @@ def turned_art(art: Art, turn: Turn) -> Art:
 def face_on_its_side(face: CardFace, trim: Size) -> CardFace:
     """A face as it lies on the same card whose width and height are exchanged: a front is turned left, a back right.
 
-    Opposite quarters keep the two sides of the card the same way up to each other, for either way up of the backs: where
-    a front lies turned by t more, its back lies turned by t less (`layout.backs.turn_behind`).
+    Opposite quarters keep the two sides of the card the same way up to each other, whatever `backs` is: where a front
+    lies turned by so much more, its back lies turned by so much less (`layout.backs.turn_behind`).
 
     Args:
         face: in the axes of the card as its art is read.

@@ -8,7 +8,7 @@ from dataclasses import replace
 from watcher.disk import sha256_of
 from watcher.errors import OrderHeld
 from watcher.in_force import InForce, in_force
-from watcher.job import Job
+from watcher.job import Job, job_for
 from watcher.orders.claim import taking_folder
 from watcher.orders.model import Order, Repeat
 from watcher.orders.pairing import common_art
@@ -74,33 +74,13 @@ def told_again(order: Order, repeat: Repeat, shop: Shop, name_for: Callable[[Ord
 
 def _job(order: Order, shop: Shop, force: InForce, name: str, art: str) -> Job:
     """What is told of every order; as if it were made for the first time, and without common art."""
-    shaping, stamp = force.shaping, shop.stamp()
-    return Job(
-        folder=taking_folder(shop.archive, order.number),
+    job = job_for(order, force, taking_folder(shop.archive, order.number), shop.stamp())
+    return replace(
+        job,
         building=building_folder(shop.outbox, order.number),
         name=name,
-        written=order.name,
         shown=name,
-        date=stamp[:10],
-        card=shaping.card,
-        sheet=shaping.sheet,
-        printer=shaping.printer,
-        cutter=shaping.cutter,
-        correction=force.correction,
-        quantity=order.quantity,
-        overs=order.overs,
-        sources=order.wanted_art,
-        sequence=order.sequence or shaping.card.sequence,
-        several=len(order.designs) > 1 or bool(order.only),
-        only=order.only,
-        common=(),
-        accepted=order.accepted,
-        made_at=stamp,
-        settings_sha256=force.sha256,
         order_sha256=art,
-        due=order.due,
-        note=order.note,
-        approve=shaping.card.approve if order.approve is None else order.approve,
         read_back=shop.settings.service.read_back,
     )
 

@@ -7,7 +7,7 @@ where, so that a claim cut short is undone and a whole one is resumed (`recover.
 import errno
 import json
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import asdict, replace
 from pathlib import Path
@@ -57,13 +57,13 @@ def claim(
     """
     files = list({file.path: file for plan in plans for file in plan.files}.values())
     names = _names_in_folder(files)
-    drafts = [_draft(plan, first_number + index, names) for index, plan in enumerate(plans)]
+    drafts = [draft_order(plan, first_number + index, names) for index, plan in enumerate(plans)]
     holder = drafts[0] if len(drafts) == 1 else _holder(drafts, first_number + len(drafts))
     _refuse_numbers_in_use(archive, [*drafts, holder])
     _open_folder(holder, archive)
     try:
         digests = _take(files, names, archive, holder)
-        orders = tuple(_with_content(draft, plan, digests) for draft, plan in zip(drafts, plans, strict=True))
+        orders = tuple(with_content(draft, plan, digests) for draft, plan in zip(drafts, plans, strict=True))
         if len(orders) > 1:
             _split(orders, archive, holder.number)
         else:
@@ -101,7 +101,14 @@ def _holder(drafts: Sequence[Order], number: int) -> Order:
     return replace(drafts[0], number=number, art=(), files=tuple(files.values()))
 
 
-def _draft(plan: Planned, number: int, names: dict[Path, str]) -> Order:
+def draft_order(plan: Planned, number: int, names: Mapping[Path, str]) -> Order:
+    """The order that a plan becomes, before its files have been read.
+
+    Args:
+        plan: what lies in the inbox under one name.
+        number: of the order.
+        names: what each of its files is called where the order's files lie.
+    """
     return Order(
         number=number,
         name=plan.name,
@@ -210,8 +217,8 @@ def _identity(path: Path) -> Identity | None:
         return None
 
 
-def _with_content(draft: Order, plan: Planned, digests: dict[str, str]) -> Order:
-    """The order with the hashes that were taken while its files were read."""
+def with_content(draft: Order, plan: Planned, digests: Mapping[str, str]) -> Order:
+    """The order with the hashes that were taken while its files were read, by the names that they have in it."""
     return replace(
         draft,
         art=tuple(

@@ -10,10 +10,11 @@ from functools import partial
 from watcher.answer import answer_to
 from watcher.arrange import lay_out_order
 from watcher.art.model import Finding
+from watcher.art.turned import face_on_its_side
 from watcher.job import Job
-from watcher.layout.model import Layout
+from watcher.layout.model import Layout, Place
 from watcher.layout.sheet_marks import SheetMarks
-from watcher.order_art import GoodArt, good_art, hold_back
+from watcher.order_art import GoodArt, checked_art, good_art, hold_back
 from watcher.order_sheets import DrawnSheets, drawn_sheets
 from watcher.orders.quantity import SheetCount, run_line
 from watcher.outbox.finishing import finishing_findings, mark_findings
@@ -37,6 +38,7 @@ from watcher.sheet.draw import SheetFile, small_print_findings
 from watcher.sheet.gang_forms import GangCard, gang_forms
 from watcher.sheet.plan import CardDesign, SheetPlan
 from watcher.sheet.small_print import SmallPrint
+from watcher.terms import Level, Turn
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,9 +50,26 @@ class _Member:
 
     @property
     def design(self) -> CardDesign:
-        """What is printed of it."""
-        faces = self.art.faces
+        """What is printed of it, in the axes of the run's card."""
+        trim = self.art.card.trim
+        faces = [face_on_its_side(face, trim) for face in self.art.faces] if self.lies else self.art.faces
         return CardDesign(front=faces[0], back=faces[1] if len(faces) > 1 else None)
+
+    @property
+    def lies(self) -> bool:
+        """Whether its art is read with width and height of the run's card exchanged."""
+        return self.art.card.trim != self.job.card.trim
+
+    def as_read(self, place: Place) -> Place:
+        """A place on the run's sheet as the ticket of this order tells it: by how its own art is turned there."""
+        if not self.lies:
+            return place
+        front, back = place.front, place.back
+        return replace(
+            place,
+            front=replace(front, turn=Turn.of(front.turn + Turn.LEFT)),
+            back=replace(back, turn=Turn.of(back.turn + Turn.RIGHT)) if back else None,
+        )
 
 
 def examine(task: Examination) -> Examined:
@@ -61,9 +80,10 @@ def examine(task: Examination) -> Examined:
     """
     job = task.job
     begin_product(job.building)
-    good_art(job)
+    art = checked_art(job)
+    hold_back(tuple(finding for finding in art.findings if finding.level is Level.REFUSE), job)
     layout, _ = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs)
-    _register((job, layout))
+    hold_back((*art.findings, *register_findings(job, layout)), job)  # all at once, as in `pipeline.make`
     return Examined()
 
 
@@ -174,7 +194,11 @@ def _decided(
         spare=0,
     )
     findings = (*job.said, *member.art.findings, *of_sheet)
-    return replace(decided(job, member.art, sheets, count=count, cuts=plan.finishing.plan, findings=findings), run=part)
+    told = decided(job, member.art, sheets, count=count, cuts=plan.finishing.plan, findings=findings)
+    places = tuple((layout, member.as_read(place)) for layout, place in part.places)
+    return replace(
+        told, layout=replace(told.layout, trim=member.art.card.opened_out.trim), run=replace(part, places=places)
+    )
 
 
 def _facts(
