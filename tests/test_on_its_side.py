@@ -78,7 +78,13 @@ def differ(one: Image.Image, other: Image.Image) -> float:
 @pytest.mark.parametrize("backs", ["head-to-head", "head-to-toe"])
 @pytest.mark.parametrize(("trim", "px"), [("5 x 7 in", LYING_PX), ("7 x 5 in", LYING_PX[::-1])])
 def test_the_cut_card_reads_as_its_art_and_its_back_as_backs_says(
-    print_folder: Path, once: Once, drop_pair: Callable[..., None], flip: str, backs: str, trim: str, px: tuple[int, int]
+    print_folder: Path,
+    once: Once,
+    drop_pair: Callable[..., None],
+    flip: str,
+    backs: str,
+    trim: str,
+    px: tuple[int, int],
 ) -> None:
     change(print_folder, 'trim = "5 x 7 in"', f'trim = "{trim}"\nbacks = "{backs}"')
     change(print_folder, 'flip = "long-edge"', f'flip = "{flip}"')
@@ -247,3 +253,32 @@ def test_check_says_what_will_be_made(
     lines = list(check_art(load_settings(print_folder / "settings.toml"), art, None))
     assert all(line.is_well for line in lines)
     assert any("made as a card of 177.8 x 127 mm" in line.text for line in lines)
+
+
+def test_why_tells_what_an_acceptance_cuts_off_where_the_art_is_held_for_something_else(
+    print_folder: Path, once: Once, draw_card: Callable[..., Path]
+) -> None:
+    """A square tag fills its card and loses its ends, which alone is a warning; it is held for being too coarse."""
+    change(print_folder, "sides = 1", 'sides = 1\nshape_mismatch = "crop"')
+    draw_card(print_folder / "inbox/tag/sun.png", (100, 100))
+    assert once(print_folder).making.made == 0
+    why = " ".join((print_folder / "held/sun/why.txt").read_text().split())
+    assert "Besides: sun.png has another shape than the card" in why
+    assert "mm at the top and the bottom are cut off" in why
+
+
+def test_what_an_acceptance_does_is_all_told_at_once(
+    print_folder: Path, once: Once, draw_card: Callable[..., Path]
+) -> None:
+    """A correction that cuts the backs off is not found only once something else has been accepted."""
+    change(
+        print_folder,
+        'flip = "long-edge"',
+        'flip = "long-edge"\n[printers.office.align.letter]\nshift = ["0 mm", "4 mm"]',
+    )
+    draw_card(print_folder / "inbox/lantern_front.png", (500, 500))
+    draw_card(print_folder / "inbox/lantern_back.png", (500, 500), word="B")
+    once(print_folder)
+    why = " ".join((print_folder / "held/lantern/why.txt").read_text().split())
+    assert "but the card is 127 x 177.8 mm" in why
+    assert "The correction of office on letter moves the backs into the rim" in why

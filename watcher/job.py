@@ -84,14 +84,23 @@ class HeldForYes(OrderHeld):
     """All is ready, but the customer is to see the card first.
 
     Attributes:
-        findings: what else must be seen first, the gravest first, and the question itself.
+        findings: what else must be seen first, the gravest first, the question itself, and what else is done to the
+            art by a yes.
         needs: a yes alone, or a look at the art as well.
         pictures: name of the file in the building folder that shows the card.
     """
 
     is_soft = True
 
-    def __init__(self, soft: tuple[Finding, ...], picture: str, *, designs: int = 1, shown: int = 1) -> None:
+    def __init__(
+        self,
+        soft: tuple[Finding, ...],
+        picture: str,
+        *,
+        designs: int = 1,
+        shown: int = 1,
+        besides: tuple[Finding, ...] = (),
+    ) -> None:
         said = f"The customer is to see this card before it is made; {picture} shows it as it will be cut."
         if designs > 1:
             which = "them" if shown == designs else f"{shown} of them"
@@ -100,7 +109,7 @@ class HeldForYes(OrderHeld):
                 " will be cut."
             )
         super().__init__(said)
-        self.findings = (*soft, Finding(level=Level.HOLD, code="waits-for-yes", message=said))
+        self.findings = (*soft, Finding(level=Level.HOLD, code="waits-for-yes", message=said), *besides)
         self.needs = HeldFor.ART if soft else HeldFor.YES
         self.pictures = (picture,)
 

@@ -1,11 +1,12 @@
 """The art of one order: read as it was taken, opened and checked; held back when it is not fit to be printed."""
 
 import hashlib
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from watcher.art.colour import made_for_press
+from watcher.art.fit_words import CHANGES_ART
 from watcher.art.model import CardFace, Finding
 from watcher.art.opening import OpenedDesign, OpenedOrder, open_order
 from watcher.errors import ArtUnreadable, OrderHeld
@@ -158,9 +159,16 @@ def hold_back(findings: tuple[Finding, ...], job: Job) -> None:
     What is soft is held later, with the picture of the card, where the customer is to see that anyway.
 
     Raises:
-        HeldByFindings: that is so.
+        HeldByFindings: that is so; it also tells what else would be done to the art.
     """
     stopping = {Level.REFUSE} if job.accepted or job.approve else {Level.HOLD, Level.REFUSE}
     grave = tuple(finding for finding in findings if finding.level in stopping)
     if grave:
-        raise HeldByFindings(tuple(sorted(grave, key=lambda finding: finding.level is not Level.REFUSE)))
+        gravest_first = sorted(grave, key=lambda finding: finding.level is not Level.REFUSE)
+        raise HeldByFindings((*gravest_first, *besides(findings)))
+
+
+def besides(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """What an acceptance would also do to the art: no reason to hold it, but to be read by whoever says yes."""
+    said = (finding for finding in findings if finding.code in CHANGES_ART)
+    return tuple(replace(finding, message=f"Besides: {finding.message}") for finding in said)

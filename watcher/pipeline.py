@@ -18,7 +18,7 @@ from watcher.errors import OrderHeld
 from watcher.job import Checked, HeldForYes, Job, Made, OrderCheck
 from watcher.layout.model import BarePaper, CutPlan, Layout
 from watcher.layout.sheet_marks import SheetMarks, plan_sheet_marks
-from watcher.order_art import GoodArt, checked_art, hold_back, press_profile
+from watcher.order_art import GoodArt, besides, checked_art, hold_back, press_profile
 from watcher.order_sheets import DrawnSheets, drawn_sheets, is_to_be_asked
 from watcher.orders.model import DesignPlaces
 from watcher.orders.quantity import SheetCount
@@ -230,7 +230,8 @@ def _ask_first(settled: Settled, drawn: DrawnSheets) -> None:
         numbers = _numbers(settled.plan, settled.art)
         write_product(job.building, {picture: card_png(drawn.cards, numbers)})
         soft = tuple(finding for finding in settled.findings if finding.level is Level.HOLD)
-        raise HeldForYes(soft, picture, designs=len(numbers), shown=len({card.form for card in drawn.cards}))
+        shown = len({card.form for card in drawn.cards})
+        raise HeldForYes(soft, picture, designs=len(numbers), shown=shown, besides=besides(settled.findings))
 
 
 def _numbers(plan: SheetPlan, art: GoodArt) -> tuple[int, ...]:

@@ -81,6 +81,35 @@ def test_art_on_its_side_is_held_and_said(art_of, card):
     assert "is lying on its side" in findings[0].message
 
 
+def test_what_an_acceptance_does_to_art_on_its_side_is_told_in_numbers(art_of, card):
+    """1575 px must reach over 184.15 mm instead of 133.35: 1.381 times. Then 2175 px take 254.3 mm, 120.95 too many."""
+    fit, findings = fit_art(art_of(2175, 1575), card())
+    words = "Printed anyway, it is enlarged to 138 % and 60.48 mm at the left and the right are cut off (48 % of it)."
+    assert findings[0].message.endswith(words)
+    assert float(fit.box.width) == pytest.approx(254.30, abs=0.005)
+
+
+def test_what_an_acceptance_does_to_a_page_on_its_side_is_told_in_numbers(art_of, card):
+    """177.8 x 127 mm over 127 x 177.8 mm without bleed: 1.4 times, 248.92 - 127 mm too wide, 1 - 127 / 248.92."""
+    _, findings = fit_art(art_of("177.8", "127", mm=True), card(bleed="0 mm"))
+    assert "it is enlarged to 140 % and 60.96 mm at the left and the right are cut off (49 % of it)" in (
+        findings[0].message
+    )
+
+
+def test_a_page_of_another_shape_tells_by_how_much_it_is_enlarged(art_of, card):
+    """100 x 100 mm over 127 x 177.8 mm: 1.778 times, 50.8 mm too wide."""
+    _, findings = fit_art(art_of("100", "100", mm=True), card(bleed="0 mm"))
+    assert "it is enlarged to 178 % and 25.4 mm at the left and the right are cut off (29 % of it)" in (
+        findings[0].message
+    )
+
+
+def test_a_square_page_of_neither_size_tells_how_it_is_printed_anyway(art_of, card):
+    _, findings = fit_art(art_of("50", "50", mm=True), card(trim="100 x 100 mm", bleed="3 mm"))
+    assert findings[0].message.endswith("taken as having no bleed, and its bleed is made, and it is enlarged to 200 %.")
+
+
 def test_cropping_fills_the_card_and_says_what_is_lost(art_of, card):
     """A square over 133.35 x 184.15 mm, the nearer shape: (184.15 - 133.35) / 2 = 25.4 mm go at each side."""
     fit, findings = fit_art(art_of(1000, 1000), card(shape_mismatch="crop"))

@@ -249,7 +249,7 @@ def busy() -> Overview:
             ways_out=(
                 "Put the mended files into inbox, under the same names, and delete this folder.",
                 "Or move this whole folder back into the inbox: it is tried again as it is.",
-                'Or rename this folder to "harvest-menu ok": it is printed as it is.',
+                'Or rename this folder to "harvest-menu ok": it is made anyway, just as is said above.',
                 "Or delete this folder, if you no longer want it.",
             ),
             since=NOW - timedelta(minutes=40),

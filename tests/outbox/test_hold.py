@@ -154,7 +154,7 @@ def test_why_reads_well(take, hold_it, shelves):
         "What you can do\n"
         "  - Put the mended files into inbox/menu, under the same names, and delete this folder.\n"
         "  - Or move this whole folder back into the inbox: it is tried again as it is.\n"
-        '  - Or rename this folder to "spring menu ok": it is printed as it is.\n'
+        '  - Or rename this folder to "spring menu ok": it is made anyway, just as is said above.\n'
         "  - Or delete this folder, if you no longer want it.\n"
         "\n"
         "In this folder\n"

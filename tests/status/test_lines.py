@@ -21,7 +21,7 @@ def test_say_all_that_is_known(full_day: Overview, now: datetime) -> None:
         "  tide: being made",
         "  menu: It is too small.",
         "    It is the wrong shape.",
-        "Held since Wed 25 Nov, 14:05; may be printed as it is. What you can do: held/menu/why.txt",
+        "Held since Wed 25 Nov, 14:05; may be printed anyway. What you can do: held/menu/why.txt",
         "  and 4 more",
         "  holiday: a folder that is no card's",
         "  26 sheets: white card stock, letter, 215.9 x 279.4 mm",

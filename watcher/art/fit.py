@@ -61,7 +61,8 @@ def fit_art(art: Art, card: CardSettings) -> tuple[Fit, tuple[Finding, ...]]:
     if own := at_own_size(art, card):
         return _fit_own_size(art, card, own)
     if nearest.fits:
-        return _fit_reading(art, card, nearest, [bleed_unclear(art, card, nearest.bleed)])
+        box = _cover(art.extent, nearest.target)
+        return _fit_reading(art, card, nearest, [bleed_unclear(art, card, nearest.bleed, box)])
     return _fit_other_shape(art, card, readings, nearest)
 
 
@@ -99,10 +100,11 @@ def _fit_by_trim(art: Art, card: CardSettings, said: Box) -> tuple[Fit, tuple[Fi
             box = _trim_onto(art, said, trim, _scale_to_cover(said.size, trim))
         return _finish(art, card, box, [placed_by_trim(art, said)])
     scale = _scale_to_cover(said.size, trim)
+    shown = _about(trim, said.size, scale)
     if lies_on_side(art, card):
-        words = lies_on_its_side(art, card, said.size)
+        words = lies_on_its_side(art, card, said.size, shown, trim)
     else:
-        words = trim_mismatch(art, card, said.size, scale, _about(trim, said.size, scale))
+        words = trim_mismatch(art, card, said.size, scale, shown)
     return _finish(art, card, _trim_onto(art, said, trim, scale), [words])
 
 
@@ -122,7 +124,7 @@ def _fit_other_shape(
     """Another shape altogether: set aside, cropped or padded, as the card says. Which way to turn is never guessed."""
     box = _cover(art.extent, nearest.target)
     if lies_on_side(art, card):
-        return _finish(art, card, box, [lies_on_its_side(art, card, art.extent)])
+        return _finish(art, card, box, [lies_on_its_side(art, card, art.extent, box, nearest.target)])
     if card.shape_mismatch is ShapeMismatch.PAD:
         box = _contain(art.extent, trim_box(card))
         return _as_fit(art, card, box), (padded(art, box, trim_box(card)),)

@@ -6,9 +6,14 @@ from fractions import Fraction
 from watcher.art.model import Art, Finding
 from watcher.layout.geometry import Box, Size
 from watcher.settings.model import CardSettings
-from watcher.terms import Level, MakeBleed, Quarter, Side
+from watcher.terms import Level, MakeBleed, Quarter, Side, Turn
 from watcher.units import pixels_needed, pixels_per_inch, show_mm, show_size
 
+# Codes of what is no reason to hold art, but tells that it is cut or brought to another size: said with every hold.
+CHANGES_ART = frozenset(
+    {"shape-adjusted", "shape-cropped", "shape-padded", "bleed-left-out", "placed-by-trim", "small-page"}
+)
+_SAME_SCALE = Fraction(5, 1000)  # rounding of sizes in files (our own choice)
 GOOD_PPI = 300  # what exports are advised at (trade-facts 10)
 
 
@@ -40,13 +45,21 @@ def mismatch(art: Art, card: CardSettings, box: Box, target: Box) -> Finding:
     said = (
         f"{art.file} is {show_extent(art)} (shape {show_shape(art.extent)}), but {_card_shapes(card)}. "
         f'{_export_at(art, card)}, or set shape_mismatch = "crop" or "pad" for this card. '
-        f"Printed anyway, {_over(box, target)} cut off."
+        f"{_anyway(_own_scale(art, box), box, target)}"
     )
     return _finding(Level.HOLD, "shape-mismatch", said, art)
 
 
-def lies_on_its_side(art: Art, card: CardSettings, size: Size) -> Finding:
-    """Set aside: turned by a quarter the art would fit; `size` is what lies on its side, the art or its trim."""
+def lies_on_its_side(art: Art, card: CardSettings, size: Size, box: Box, target: Box) -> Finding:
+    """Set aside: turned by a quarter the art would fit, but the other side does not lie likewise.
+
+    Args:
+        art: the side.
+        card: what it is for.
+        size: what lies on its side, the art or its trim.
+        box: where that lies on the card when it is printed anyway.
+        target: what of it is kept then.
+    """
     which = "its trim" if size != art.extent else "it"
     shown = show_extent(art) if size == art.extent else show_size(*_pair(size))
     said = f"{art.file} is lying on its side: {which} is {shown} (shape {show_shape(size)}), but {_card_shapes(card)}. "
@@ -57,7 +70,12 @@ def lies_on_its_side(art: Art, card: CardSettings, size: Size) -> Finding:
         )
     else:
         said += "Turn it a quarter. "
-    return _finding(Level.HOLD, "shape-mismatch", f"{said}{_export_at(art, card)}.", art)
+    scale = _own_scale(art, box) if size == art.extent else box.width / size.width
+    upright = size.turned(Turn.LEFT)
+    if scale is None:  # beside the size at which it would fill the card upright
+        fills = max(target.width / upright.width, target.height / upright.height)
+        scale = box.width / size.width / fills
+    return _finding(Level.HOLD, "shape-mismatch", f"{said}{_export_at(art, card)}. {_anyway(scale, box, target)}", art)
 
 
 def read_on_its_side(arts: Sequence[Art], card: CardSettings) -> Finding:
@@ -86,12 +104,10 @@ def turned_upright(art: Art, way: Quarter) -> Finding:
 def trim_mismatch(art: Art, card: CardSettings, size: Size, scale: Fraction, box: Box) -> Finding:
     """Set aside: the file says a trim, and it is not the card's."""
     trim = Box.at(Fraction(0), Fraction(0), card.trim)
-    change = "as it is" if scale == 1 else f"{'enlarged' if scale > 1 else 'reduced'} to {float(100 * scale):.0f} %"
-    lost = f", and {_over(box, trim)} cut off" if box.size != trim.size else ""
     said = (
         f"{art.file} says that its trim is {show_size(*_pair(size))}, but the card is "
         f"{show_size(*_pair(card.trim))}. Put it into the folder of its own card, export it with the card's size, or "
-        f'set shape_mismatch = "crop" or "pad" for this card. Printed anyway, it is {change}{lost}.'
+        f'set shape_mismatch = "crop" or "pad" for this card. {_anyway(scale, box, trim)}'
     )
     return _finding(Level.HOLD, "trim-mismatch", said, art)
 
@@ -123,15 +139,21 @@ def unclear_before_art(card: CardSettings) -> str:
     )
 
 
-def bleed_unclear(art: Art, card: CardSettings, taken: Fraction) -> Finding:
-    """Set aside: the shape fits the trim and the trim with bleed alike."""
+def bleed_unclear(art: Art, card: CardSettings, taken: Fraction, box: Box) -> Finding:
+    """Set aside: the shape fits the trim and the trim with bleed alike; `taken` is the bleed it is printed with."""
     bleed = show_mm(card.bleed)
-    anyway = f"as having {bleed} mm of bleed" if taken else "as having no bleed"
+    if taken:
+        anyway = f"as having {show_mm(taken)} mm of bleed, and that much at each edge is cut off"
+    else:
+        none = card.make_bleed is MakeBleed.NONE
+        anyway = f"as having no bleed, and {'none' if none else 'its bleed'} is made"
+    scale = _own_scale(art, box)
+    change = f", and it is {_change(scale)}" if scale is not None and abs(scale - 1) > _SAME_SCALE else ""
     said = (
         f"{art.file} ({show_extent(art)}) fits {_reading(art, card.trim)} without bleed as well as "
         f"{_reading(art, card.trim.grown(card.bleed))} with bleed. "
         f'Set art_bleed = "{bleed} mm" for this card when its art brings bleed, "0 mm" when not. '
-        f"Printed anyway, it is taken {anyway}."
+        f"Printed anyway, it is taken {anyway}{change}."
     )
     return _finding(Level.HOLD, "bleed-unclear", said, art)
 
@@ -204,6 +226,26 @@ def _reading(art: Art, size: Size) -> str:
         return mm
     ppi = min(pixels_per_inch(art.width_px, size.width), pixels_per_inch(art.height_px, size.height))
     return f"{mm} ({float(ppi):.0f} ppi)"
+
+
+def _own_scale(art: Art, box: Box) -> Fraction | None:
+    """How many times its own size the art is shown; None where it does not say what it measures."""
+    return box.width / art.real_size.width if art.real_size else None
+
+
+def _change(scale: Fraction) -> str:
+    return f"{'enlarged' if scale > 1 else 'reduced'} to {float(100 * scale):.0f} %"
+
+
+def _anyway(scale: Fraction | None, box: Box, target: Box) -> str:
+    """What an acceptance does to the art: by how much it is enlarged, and what of it is lost."""
+    changes = []
+    if scale is not None:
+        changes.append(f"it is {_change(scale) if abs(scale - 1) > _SAME_SCALE else 'as large as it says it is'}")
+    if box.width > target.width or box.height > target.height:
+        lost = 1 - target.width * target.height / (box.width * box.height)
+        changes.append(f"{_over(box, target)} cut off ({float(100 * lost):.0f} % of it)")
+    return f"Printed anyway, {' and '.join(changes or ['it fills the card'])}."
 
 
 def _over(box: Box, target: Box) -> str:

@@ -199,7 +199,9 @@ def ways_out(note: HeldNote) -> list[str]:
         ways.append(f"Put the mended files into {into}, under the same names, and delete this folder.")
     ways.append("Or move this whole folder back into the inbox: it is tried again as it is.")
     if note.soft:
-        ways.append(f'Or rename this folder to "{one_line(note.folder)}{ACCEPTED}": it is printed as it is.')
+        ways.append(
+            f'Or rename this folder to "{one_line(note.folder)}{ACCEPTED}": it is made anyway, just as is said above.'
+        )
     ways.append("Or delete this folder, if you no longer want it.")
     return ways
 
