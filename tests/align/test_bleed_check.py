@@ -10,16 +10,17 @@ from watcher.layout.geometry import Margins, Point, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.model import LayoutRequest
 from watcher.terms import Backs, Duplex, Feed, Flip, Level, Prefer
+from watcher.units import Length
 
 EIGHTH = Fraction("3.175")
 
 
-def findings(up: str, least_bleed: Fraction = EIGHTH, *, two_sided: bool = True):
+def findings(up: str, least_bleed: Fraction = EIGHTH, *, bleed: Fraction = EIGHTH, two_sided: bool = True):
     """5 x 7 in, two up on letter with a quarter-inch rim: nothing to spare upwards."""
     request = LayoutRequest(
         sheet=Size(Fraction("215.9"), Fraction("279.4")),
         trim=Size(Fraction(127), Fraction("177.8")),
-        bleed=EIGHTH,
+        bleed=bleed,
         least_bleed=least_bleed,
         gutter=2 * EIGHTH,
         unprintable=Margins.all_round(Fraction("6.35")),
@@ -46,15 +47,19 @@ def test_half_of_the_bleed_is_the_line(up, level):
     assert finding.level is level
 
 
-def test_what_is_left_is_said_in_both_units():
-    (finding,) = findings("0.5")
-    assert "2.67 mm (0.105 in) of the 3.17 mm (0.125 in) of bleed around them is left" in finding.message
+@pytest.mark.parametrize(
+    ("bleed", "words"),
+    [(EIGHTH, "2.675 mm of the 3.175 mm of bleed"), (Length(EIGHTH, "in"), "0.1053 in of the 0.125 in of bleed")],
+)
+def test_what_is_left_is_said_in_the_unit_in_which_the_bleed_was_written(bleed, words):
+    (finding,) = findings("0.5", bleed=bleed)
+    assert f"{words} around them is left" in finding.message
     assert "laser on letter" in finding.message
 
 
 def test_a_card_that_is_cut_off_is_said_to_be():
     (finding,) = findings("-4")
-    assert "cut off by 0.82 mm" in finding.message or "cut off by 0.83 mm" in finding.message
+    assert "cut off by 0.825 mm" in finding.message
 
 
 @pytest.mark.parametrize(("up", "least_bleed"), [("0", EIGHTH)])

@@ -18,7 +18,7 @@ from watcher.settings.relations import CHECKS
         ),
         (
             {"cards.invitation": 'bleed = "0.125 in"\nleast_bleed = "3.2 mm"'},
-            'cards.invitation.least_bleed is "3.2 mm"; use 3.175 mm or less, which is bleed',
+            'cards.invitation.least_bleed is "3.2 mm"; use 0.125 in or less, which is bleed',
         ),
         (
             {"cards.invitation": 'least_bleed = "1 mm"'},
@@ -26,7 +26,7 @@ from watcher.settings.relations import CHECKS
         ),
         (
             {"cards.invitation": 'safe = "2.5 in"'},
-            'cards.invitation.safe is "2.5 in"; use less than 63.5 mm, half the smaller side of the card',
+            'cards.invitation.safe is "2.5 in"; use less than 2.5 in, half the smaller side of the card',
         ),
         (
             {"cards.invitation": 'sides = 1\ncommon_back = "b.pdf"'},
@@ -94,7 +94,7 @@ from watcher.settings.relations import CHECKS
         ),
         (
             {"cards.invitation": 'corner = "2.6 in"'},
-            'cards.invitation.corner is "2.6 in"; use 63.5 mm or less, half the smaller side of the card',
+            'cards.invitation.corner is "2.6 in"; use 2.5 in or less, half the smaller side of the card',
         ),
         (
             {"cards.invitation": 'envelope = "a7"'},

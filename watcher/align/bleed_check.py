@@ -1,11 +1,11 @@
 """What a correction does to the printable bleed of an order, as findings for the pipeline."""
 
-from watcher.align.words import length
 from watcher.art.model import Finding
 from watcher.layout.alignment import Correction
 from watcher.layout.corrected import bleed_left
 from watcher.layout.model import Layout, LayoutRequest
 from watcher.terms import Level, Side
+from watcher.units import show_length
 
 CODE = "correction-eats-bleed"
 
@@ -29,9 +29,9 @@ def correction_findings(
         return ()
     moved = f"The correction of {printer} on {sheet} moves the backs into the rim that the printer cannot print"
     what = (
-        f"{length(left)} of the {length(before)} of bleed around them is left"
+        f"{show_length(left, request.bleed)} of the {show_length(before, request.bleed)} of bleed around them is left"
         if left >= 0
-        else f"the cards themselves are cut off by {length(left)}"
+        else f"the cards themselves are cut off by {show_length(-left, request.bleed)}"
     )
     held = left < before / 2
     way_out = "Use a larger sheet or a smaller card" if held else "Cut with care, or use a larger sheet"

@@ -18,7 +18,7 @@ CANNOT_MEND = "No correction can mend that"
 def length(mm: float | Fraction) -> str:
     """`0.80 mm (0.031 in)`."""
     exact = abs(Fraction(mm))
-    return f"{float(exact):.2f} mm ({float(mm_to_inches(exact)):.3f} in)"
+    return f"{float(round(exact, 2)):.2f} mm ({float(mm_to_inches(exact)):.3f} in)"
 
 
 def where_backs_land(correction: Correction) -> str:

@@ -13,7 +13,7 @@ from watcher.art.band import CONTRAST, within_trim
 from watcher.art.model import CardFace, Finding
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.terms import Level
-from watcher.units import show_mm
+from watcher.units import show_length, show_mm
 
 Depths = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -57,7 +57,7 @@ def rounded_corners(face: CardFace, card: CardSettings, printer: PrinterSettings
     about = show_mm(Fraction(min(nearest)), 1)
     said = (
         f"{face.art.file} has something about {about} mm from a corner that will be "
-        f"rounded to {show_mm(card.corner)} mm; {show_mm(card.safe)} mm are wanted. Move it away from the corner, or "
+        f"rounded to {show_length(card.corner)}; {show_length(card.safe)} are wanted. Move it away from the corner, or "
         "round less."
     )
     yield Finding(level=Level.WARN, code="near-rounded-corner", message=said, side=face.art.side)

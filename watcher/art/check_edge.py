@@ -11,7 +11,7 @@ from watcher.art.model import CardFace, Finding
 from watcher.art.rim import EdgeLook, look_at_edges
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.terms import Edge, Level
-from watcher.units import show_mm
+from watcher.units import show_length, show_mm
 
 # Levels of 255. Nothing that anybody would print differs less than that from its ground.
 _FLAT = 6
@@ -58,7 +58,7 @@ def white_frame(face: CardFace, card: CardSettings, printer: PrinterSettings) ->
     worst = max(ending, key=lambda edge: edge.border.inside_mm if edge.border else 0.0)
     left = _left_of_bleed(worst)
     said = (
-        f"{face.art.file} has a white edge at {_named(ending)}: of {show_mm(card.bleed)} mm of bleed only "
+        f"{face.art.file} has a white edge at {_named(ending)}: of {show_length(card.bleed)} of bleed only "
         f"{_about(left)} mm are printed, so a cut that is off shows white. Let the design reach the very edge of the "
         "export, or export it without bleed."
     )

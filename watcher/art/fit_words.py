@@ -7,7 +7,7 @@ from watcher.art.model import Art, Finding
 from watcher.layout.geometry import Box, Size
 from watcher.settings.model import CardSettings
 from watcher.terms import Level, MakeBleed, Quarter, Side, Turn
-from watcher.units import pixels_needed, pixels_per_inch, show_mm, show_size
+from watcher.units import pixels_needed, pixels_per_inch, show_length, show_mm, show_size
 
 # Codes of what is no reason to hold art, but tells that it is cut or brought to another size: said with every hold.
 CHANGES_ART = frozenset(
@@ -124,26 +124,27 @@ def placed_by_trim(art: Art, said: Box) -> Finding:
 def bleed_left_out(art: Art, card: CardSettings, brought: Fraction) -> Finding:
     """Noted: there is more bleed than the card wants."""
     said = (
-        f"{art.file} brings {show_mm(brought)} mm of bleed; {show_mm(card.bleed)} mm are used and the rest is left out."
+        f"{art.file} brings {show_length(brought, card.bleed)} of bleed; {show_length(card.bleed)} are used and the "
+        "rest is left out."
     )
     return _finding(Level.NOTE, "bleed-left-out", said, art)
 
 
 def unclear_before_art(card: CardSettings) -> str:
     """The warning of a card whose art will not tell whether it brings bleed, before any has come."""
-    bleed = show_mm(card.bleed)
+    bleed = show_length(card.bleed)
     return (
         f"{show_size(*_pair(card.trim))} and {show_size(*_pair(card.trim.grown(card.bleed)))} with bleed have the same "
-        f'shape, so art in pixels will not tell which it is. Set art_bleed = "{bleed} mm" for this card when its art '
+        f'shape, so art in pixels will not tell which it is. Set art_bleed = "{bleed}" for this card when its art '
         'brings bleed, "0 mm" when not; until then such orders are held.'
     )
 
 
 def bleed_unclear(art: Art, card: CardSettings, taken: Fraction, box: Box) -> Finding:
     """Set aside: the shape fits the trim and the trim with bleed alike; `taken` is the bleed it is printed with."""
-    bleed = show_mm(card.bleed)
+    bleed = show_length(card.bleed)
     if taken:
-        anyway = f"as having {show_mm(taken)} mm of bleed, and that much at each edge is cut off"
+        anyway = f"as having {show_length(taken, card.bleed)} of bleed, and that much at each edge is cut off"
     else:
         none = card.make_bleed is MakeBleed.NONE
         anyway = f"as having no bleed, and {'none' if none else 'its bleed'} is made"
@@ -152,7 +153,7 @@ def bleed_unclear(art: Art, card: CardSettings, taken: Fraction, box: Box) -> Fi
     said = (
         f"{art.file} ({show_extent(art)}) fits {_reading(art, card.trim)} without bleed as well as "
         f"{_reading(art, card.trim.grown(card.bleed))} with bleed. "
-        f'Set art_bleed = "{bleed} mm" for this card when its art brings bleed, "0 mm" when not. '
+        f'Set art_bleed = "{bleed}" for this card when its art brings bleed, "0 mm" when not. '
         f"Printed anyway, it is taken {anyway}{change}."
     )
     return _finding(Level.HOLD, "bleed-unclear", said, art)
@@ -181,7 +182,7 @@ def padded(art: Art, box: Box, trim: Box) -> Finding:
 def bleed_made(art: Art, card: CardSettings, missing: Fraction) -> Finding:
     """Noted: bleed is made from the art's edge."""
     how = "its edge is mirrored" if card.make_bleed is MakeBleed.MIRROR else "its outermost colours run out"
-    said = f"{_lack(art, card, missing)}; {how} to make {show_mm(missing)} mm."
+    said = f"{_lack(art, card, missing)}; {how} to make {show_length(missing, card.bleed)}."
     return _finding(Level.NOTE, "bleed-made", said, art)
 
 
@@ -197,7 +198,8 @@ def bleed_missing(art: Art, card: CardSettings, missing: Fraction) -> Finding:
 def _lack(art: Art, card: CardSettings, missing: Fraction) -> str:
     if missing >= card.bleed:
         return f"{art.file} has no bleed"
-    return f"{art.file} has {show_mm(card.bleed - missing)} mm of the {show_mm(card.bleed)} mm bleed"
+    has = show_length(card.bleed - missing, card.bleed)
+    return f"{art.file} has {has} of the {show_length(card.bleed)} bleed"
 
 
 def _card_shapes(card: CardSettings) -> str:

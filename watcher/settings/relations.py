@@ -16,7 +16,7 @@ from watcher.settings.model import FolderSettings
 from watcher.settings.papers import ambiguous_on_inch_paper
 from watcher.settings.press_profile import NoPressProfile, read_press_profile
 from watcher.settings.reading import Read, Reading, TableT
-from watcher.settings.values import is_in_inches, show_exact
+from watcher.settings.values import is_in_inches, show_exact_length
 from watcher.terms import Backs, Edge, Engine, Fold, MakeBleed, Marks
 from watcher.units import show_size
 
@@ -130,7 +130,9 @@ def check_least_bleed(reading: Reading) -> Iterator[str]:
     """No more bleed must be printable than there is."""
     for card in reading.cards.values():
         if card.sound("bleed", "least_bleed") and card.model.least_bleed > card.model.bleed:
-            yield card.fault("least_bleed", f"use {show_exact(card.model.bleed)} mm or less, which is bleed")
+            yield card.fault(
+                "least_bleed", f"use {show_exact_length(card.model.bleed, card.model.bleed)} or less, which is bleed"
+            )
 
 
 def check_safe(reading: Reading) -> Iterator[str]:
@@ -138,12 +140,13 @@ def check_safe(reading: Reading) -> Iterator[str]:
     for card in reading.cards.values():
         trim, safe = card.model.trim, card.model.safe
         if card.sound("trim", "safe") and 2 * safe >= min(trim.width, trim.height):
-            half = show_exact(min(trim.width, trim.height) / 2)
+            side = min(trim.width, trim.height)
+            half = show_exact_length(side / 2, safe if "safe" in card.written else side)
             if "safe" in card.written:
-                yield card.fault("safe", f"use less than {half} mm, half the smaller side of the card")
+                yield card.fault("safe", f"use less than {half}, half the smaller side of the card")
             else:
                 yield card.fault(
-                    "trim", f"write a safe of less than {half} mm too; {show_exact(safe)} mm leaves nothing"
+                    "trim", f"write a safe of less than {half} too; {show_exact_length(safe, safe)} leaves nothing"
                 )
 
 
@@ -194,8 +197,9 @@ def check_corner(reading: Reading) -> Iterator[str]:
     """A corner is no larger than the card allows."""
     for card in reading.cards.values():
         half = min(card.model.trim.width, card.model.trim.height) / 2
+        most = show_exact_length(half, card.model.corner)
         if card.sound("trim", "corner") and card.model.corner > half:
-            yield card.fault("corner", f"use {show_exact(half)} mm or less, half the smaller side of the card")
+            yield card.fault("corner", f"use {most} or less, half the smaller side of the card")
 
 
 def check_envelope(reading: Reading) -> Iterator[str]:

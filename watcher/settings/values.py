@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from watcher.layout.geometry import Size
 from watcher.settings.papers import find_paper, is_inch_paper, is_paper_name
-from watcher.units import inches_to_mm, points_to_mm, show_mm
+from watcher.units import Length, in_unit_of, inches_to_mm, points_to_mm, show_mm
 
 MOST_CARDS = 1_000_000
 LONGEST_MM = Fraction(5000)  # the longest thing a printed card or its paper could be
@@ -153,7 +153,7 @@ def parse_shift(text: object) -> Fraction:
     length = _TO_MM[unit](number)
     if abs(length) > LONGEST_MM:
         raise ValueError(f"use {show_mm(LONGEST_MM)} mm or less")
-    return length
+    return Length(length, "in" if unit in _INCH_UNITS else unit)
 
 
 def parse_size(text: object) -> Size:
@@ -266,6 +266,16 @@ def show_exact(number: Fraction) -> str:
     sign, whole = "-" if number < 0 else "", abs(number.numerator) * 10**places // number.denominator
     text = f"{whole:0{places + 1}d}"
     return f"{sign}{text[:-places]}.{text[-places:]}" if places else f"{sign}{text}"
+
+
+def show_exact_length(mm: Fraction, like: Fraction) -> str:
+    """A length without any rounding, as settings can have it, in the unit in which `like` was written.
+
+    In millimetres where its decimals would never end in that unit.
+    """
+    number, unit = in_unit_of(like, mm)
+    text = show_exact(number)
+    return f"{show_exact(mm)} mm" if "/" in text else f"{text} {unit}"
 
 
 def _named(text: str) -> Size:
