@@ -28,6 +28,7 @@ from watcher.orders.pairing import Table, common_art, pair_sides
 from watcher.orders.quantity import counted
 from watcher.outbox.cut_words import after_cutting
 from watcher.outbox.finishing import finishing_findings, plan_finishing
+from watcher.outbox.narrow_lanes import lane_findings
 from watcher.records.plain_text import one_line
 from watcher.settings.model import CardSettings, PrinterSettings, Settings
 from watcher.shop import local_now
@@ -104,7 +105,10 @@ def _of_sheet(card: CardSettings, settings: Settings, layout: Layout) -> tuple[F
     except OrderHeld:
         correction = None  # what is wrong with it is told below, with the folders
     request = layout_request(card, sheet, printer, card.quantity)
-    return correction_findings(layout, correction, request, printer.name, sheet.name)
+    return (
+        *lane_findings(layout, card, sheet),
+        *correction_findings(layout, correction, request, printer.name, sheet.name),
+    )
 
 
 def _turns(layout: Layout) -> str:

@@ -25,6 +25,7 @@ from watcher.orders.quantity import SheetCount
 from watcher.outbox.card_picture import CARD_SUFFIX, card_png
 from watcher.outbox.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
 from watcher.outbox.instructions import Instructions, write_instructions
+from watcher.outbox.narrow_lanes import lane_findings
 from watcher.outbox.paper_edge import paper_edge_findings
 from watcher.outbox.preview import late_png
 from watcher.outbox.product import Product, begin_product, write_product
@@ -135,6 +136,7 @@ def settle(asked: Job, art: GoodArt) -> Settled:
         *_paper_edge_findings(job, art.designs[0].faces, layout, bare),
         *finishing_findings(finishing, layout, job.sheet.grain),
         *mark_findings(marks, crosses=job.sheet.register_crosses),
+        *lane_findings(layout, job.card, job.sheet, [design.faces for design in art.designs]),
         *register_findings(job, layout, bare),
         *small_print_findings(plan),
     )

@@ -188,7 +188,15 @@ class Fit:
 
 @dataclass(frozen=True, kw_only=True)
 class CardFace:
-    """One side of the card, ready for the sheet."""
+    """One side of the card, ready for the sheet.
+
+    Attributes:
+        art: what is drawn.
+        fit: where on the card.
+        edge_colour: the one colour that the art has along all edges of the card, RGB; None where it has several there,
+            or where that is not known.
+    """
 
     art: Art
     fit: Fit
+    edge_colour: tuple[int, int, int] | None = None

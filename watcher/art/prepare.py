@@ -1,7 +1,9 @@
 """Opened art made ready for the sheet: turned where the settings say so, fitted to its card and checked."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from watcher.art.bare import edge_colour
 from watcher.art.fit import fit_art
 from watcher.art.fit_words import turned_upright
 from watcher.art.model import Art, CardFace, Finding
@@ -49,4 +51,5 @@ def _fitted(art: Art, card: CardSettings) -> tuple[CardFace, tuple[Finding, ...]
     if card.shape_mismatch is not ShapeMismatch.HOLD and not fits_card(art, card) and not lies_on_side(art, card):
         art = art_within_trim(art)  # what the file says is no part of the card is neither kept nor shown
     fit, fitted = fit_art(art, card)
-    return CardFace(art=art, fit=fit), (*art.findings, *turned, *fitted)
+    face = CardFace(art=art, fit=fit)
+    return replace(face, edge_colour=edge_colour(face, card)), (*art.findings, *turned, *fitted)

@@ -20,6 +20,7 @@ from watcher.orders.quantity import SheetCount, run_line
 from watcher.outbox.finishing import finishing_findings, mark_findings
 from watcher.outbox.gang_section import GangFacts, GangOrder
 from watcher.outbox.instructions import Instructions, PrintJob, write_instructions
+from watcher.outbox.narrow_lanes import lane_findings
 from watcher.outbox.preview import late_png
 from watcher.outbox.product import Product, begin_product
 from watcher.outbox.publish import sheet_kind
@@ -122,6 +123,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
     of_sheet = (
         *finishing_findings(plan.finishing, layout, first.sheet.grain),
         *mark_findings(marks, crosses=first.sheet.register_crosses),
+        *lane_findings(layout, first.card, first.sheet, [member.art.faces for member in members]),
         *register_findings(first, layout),
         *small_print_findings(sheets),
     )
