@@ -1,3 +1,4 @@
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -9,6 +10,7 @@ from watcher.art.model import Art, ImageStream, Raster
 from watcher.layout.geometry import Box, Size
 from watcher.settings.model import CardSettings
 from watcher.terms import Level, MakeBleed, ShapeMismatch, Side
+from watcher.units import mm_to_points
 
 BLEED = Fraction("3.175")
 TRIM = Box(Fraction(0), Fraction(0), Fraction(127), Fraction("177.8"))
@@ -199,3 +201,19 @@ def test_padded_art_never_leaves_the_trim_and_touches_two_of_its_sides(width, he
     if "shape-padded" in {finding.code for finding in findings}:
         assert trim_box(card).contains(fit.box)
         assert fit.box.width == trim.width or fit.box.height == trim.height
+
+
+@pytest.mark.parametrize("short_mm", ["0.4", "0.05", "0"])
+def test_a_said_trim_a_hair_too_small_with_nothing_beyond_still_covers_the_card(art_of, card, short_mm):
+    """At its own scale a trim of 126.6 mm would leave 0.2 mm of bare paper at both sides of 127 mm.
+
+    The page shows 3 mm more above its trim, so that the two are not the same, and nothing at the sides.
+    """
+    width, height, above = Fraction(127) - Fraction(short_mm), Fraction("177.8"), Fraction(3)
+    view = Box(*map(mm_to_points, (Fraction(0), Fraction(0), width, height + above)))
+    said_trim = Box(*map(mm_to_points, (Fraction(0), Fraction(0), width, height)))
+    art = art_of(width, height + above, mm=True)
+    art = replace(art, content=replace(art.content, view=view, trim=said_trim))
+    fit, _ = fit_art(art, card(bleed="0 mm"))
+    assert fit.box.contains(TRIM)
+    assert fit.box.width == 127

@@ -176,3 +176,16 @@ def test_an_edge_box_of_a_card_that_is_wholly_bare_is_turned_inside_out():
     """A blank side has no ink anywhere; what is left of its box is never larger than the card."""
     trim = Box.at(Fraction(0), Fraction(0), Size(Fraction(20), Fraction(10)))
     assert inked(trim, Margins.all_round(Fraction(30)), Turn.NONE).width < 0
+
+
+@pytest.mark.parametrize("two_sided", [True, False])
+def test_one_wide_rim_of_four_decides_whether_cards_may_be_turned_any_way(no_bleed, two_sided):
+    """Rims of 4, 4, 12 and 4 mm, art bare for 5 mm: wide enough for three of them, and no ink in the fourth."""
+    rim = Margins(top=Fraction(4), right=Fraction(4), bottom=Fraction(12), left=Fraction(4))
+    measured = BarePaper(
+        front=Margins.all_round(Fraction(5)), back=Margins.all_round(Fraction(5)) if two_sided else None
+    )
+    flip = Flip.LONG_EDGE if two_sided else None
+    for trim in (QUARTER, A6, Size(Fraction(50), Fraction(90))):
+        request = no_bleed(trim=trim, unprintable=rim, two_sided=two_sided, flip=flip, bare=measured)
+        _holds(lay_out(request), request, measured)
