@@ -93,6 +93,16 @@ def test_other_numbers_are_another_finding_up_to_ten_of_a_kind():
     assert said[10].message == "11.png is 11 ppi. Much the same goes for 12.png, 13.png, 14.png, 15.png."
 
 
+def test_how_each_design_would_be_cut_is_told_of_every_one():
+    """Whoever accepts them must have read all numbers."""
+    names = [f"{number}.png" for number in range(1, 31)]
+    found = [
+        ((name,), (Finding(level=Level.HOLD, code="shape-mismatch", message=f"{name}: {at} mm are cut off."),))
+        for at, name in enumerate(names)
+    ]
+    assert len(say_once(found)) == 30
+
+
 def test_another_kind_of_finding_stays_apart():
     assert len(say_once([_said("1.png"), _said("2.png", code="edge")])) == 2
 

@@ -14,13 +14,15 @@ import multiprocessing.connection
 import os
 import random
 import tarfile
+from dataclasses import replace
 from pathlib import Path, PurePosixPath
 
 import pytest
 
-from watcher.art.preflight import ORDINARY
-from watcher.job import ArtCheck
-from watcher.orders.model import ArtSource
+from watcher.in_force import in_force
+from watcher.job import OrderCheck, job_for
+from watcher.orders.claim import draft_order
+from watcher.orders.model import ArtSource, Planned
 from watcher.settings.load import load_settings
 from watcher.terms import Side
 from watcher.workers import Look, Worker
@@ -96,11 +98,19 @@ def archive_of(library):
     return archive
 
 
+def _tag_job(settings):
+    """An order of a tag whose art is still to be named."""
+    card = settings.cards["tag"]
+    order = draft_order(Planned(name="x", key="x", folder=None, card="tag", sheet=card.sheet), 0, {})
+    force = in_force(settings, card, settings.sheet_for(card))
+    return job_for(order, force, Path(), "2026-01-01T12:00:00+00:00")
+
+
 @pytest.mark.parametrize("library", LIBRARIES)
 @pytest.mark.timeout(1200)
 def test_every_file_opens_or_is_refused_in_a_plain_line_and_in_time(library, worker, print_folder, tmp_path):
     archive = archive_of(library)
-    card = load_settings(print_folder / "settings.toml").cards["tag"]
+    job_of_no_art = _tag_job(load_settings(print_folder / "settings.toml"))
     wrong, tried, opened = {}, 0, 0
     for number, (name, data) in enumerate(files_of(archive)):
         suffix = PurePosixPath(name).suffix.lower()
@@ -112,7 +122,8 @@ def test_every_file_opens_or_is_refused_in_a_plain_line_and_in_time(library, wor
             sha256=hashlib.sha256(data).hexdigest(),
             page=0 if suffix == ".pdf" else None,
         )
-        for message in (Look(path=path), ArtCheck(card=card, printer=ORDINARY, sources=(source,), common=())):
+        job = replace(job_of_no_art, sources=(source,))
+        for message in (Look(path=path), OrderCheck(job=job, is_whole=False)):
             answer, took = answer_of(worker, message)
             fine = answer.result is not None or (answer.held and all("\n" not in line for line in answer.held))
             if answer.died or answer.trouble or not fine or took > SLOWEST_S:

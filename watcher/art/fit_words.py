@@ -9,6 +9,8 @@ from watcher.settings.model import CardSettings
 from watcher.terms import Level, MakeBleed, Quarter, Side, Turn
 from watcher.units import pixels_needed, pixels_per_inch, show_length, show_mm, show_size
 
+# Codes of holds whose acceptance cuts art off or brings it to another size.
+HELD_FOR_FIT = frozenset({"shape-mismatch", "trim-mismatch", "bleed-unclear"})
 # Codes of what is no reason to hold art, but tells that it is cut or brought to another size: said with every hold.
 CHANGES_ART = frozenset(
     {"shape-adjusted", "shape-cropped", "shape-padded", "bleed-left-out", "placed-by-trim", "small-page"}

@@ -12,7 +12,7 @@ from itertools import chain, groupby
 from pathlib import Path
 
 from watcher.art.decode import open_art
-from watcher.art.fit_words import read_on_its_side
+from watcher.art.fit_words import HELD_FOR_FIT, read_on_its_side
 from watcher.art.model import Art, CardFace, Finding
 from watcher.art.preflight import check_pair
 from watcher.art.prepare import prepare_face, sides_together
@@ -207,9 +207,11 @@ def say_once(said: Iterable[tuple[tuple[str, ...], tuple[Finding, ...]]]) -> tup
 
 
 def _of_one_kind(groups: list[list[tuple[str, Finding]]]) -> Iterable[Finding]:
-    for group in groups[:_ALIKE_SAID]:
+    """One by one, up to so many; but how each design would be cut, were it accepted, is told of every one."""
+    said = len(groups) if groups[0][0][1].code in HELD_FOR_FIT else _ALIKE_SAID
+    for group in groups[:said]:
         yield _with_others(group, "The same goes for")
-    rest = [one for group in groups[_ALIKE_SAID:] for one in group]
+    rest = [one for group in groups[said:] for one in group]
     if rest:
         yield _with_others(rest, "Much the same goes for")
 
