@@ -359,7 +359,7 @@ def test_so_is_one_with_which_it_dies_before_the_order_may_share_sheets(
     told.before()
     draw_card(print_folder / "inbox/tag/apple.png", (258, 173))
     with monkeypatch.context() as patch:
-        patch.setattr("watcher.runs.pipeline.good_art", die_in_the_middle)
+        patch.setattr("watcher.runs.pipeline.checked_art", die_in_the_middle)
         for _ in range(5):
             assert start_and_stop(print_folder, NEVER) == signal.SIGKILL
     assert start_and_stop(print_folder, NEVER) == 0

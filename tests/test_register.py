@@ -43,7 +43,7 @@ def test_a_correction_that_takes_bleed_is_a_warning_with_what_is_left(
     once(print_folder)
     ticket = (print_folder / "outbox/lantern/lantern_ticket.toml").read_text()
     assert "correction-eats-bleed" in ticket
-    assert "2.17" in ticket or "2.18" in ticket
+    assert "0.0856 in of the 0.125 in of bleed around them is left" in ticket  # 2.175 and 3.175 mm
 
 
 def test_one_that_takes_more_than_half_of_it_holds_the_order(
