@@ -13,7 +13,6 @@ from watcher.layout.backs import box_behind
 from watcher.layout.geometry import Box
 from watcher.layout.marks import marks_behind
 from watcher.layout.model import Face, Layout, Mark, SlugPlace
-from watcher.sheet.boxes import PageBoxes, page_boxes
 from watcher.sheet.lettering import Strip, set_strips, text_strip
 from watcher.sheet.matrix import clip_to, exact, show, turned_into
 from watcher.sheet.pdf_file import PdfFile
@@ -76,16 +75,16 @@ def _placed(plan: SheetPlan, form: int) -> PlacedPrint | None:
 def _draw_file(plan: SheetPlan, planned: PlannedFile) -> SheetFile:
     file = PdfFile()
     strips = _add_strips(file, plan, planned.pages)
-    drawn: dict[SheetPage, tuple[PageBoxes, IndirectObject, IndirectObject]] = {}
+    drawn: dict[SheetPage, tuple[IndirectObject, IndirectObject]] = {}
     for page in planned.pages:
         names: dict[str, IndirectObject] = {}
         content = file.content(_page_content(file, plan, page, strips[page], names))
-        drawn[page] = (page_boxes(plan.layout, page.side), content, file.resources(names))
+        drawn[page] = (content, file.resources(names))
     for form in planned.forms:
         for _ in range(plan.forms[form].sheets if plan.copies is Copies.PAGES else 1):
             for page, parts in drawn.items():
                 if page.form == form:
-                    file.add_page(*parts)
+                    file.add_page(plan.layout.sheet, *parts)
     automatic = plan.duplex if len(planned.sides) > 1 else None
     copies = plan.forms[planned.forms[0]].sheets if plan.copies is Copies.ONCE else None
     file.set_printing(automatic, plan.layout.flip, copies)
