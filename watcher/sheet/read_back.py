@@ -96,7 +96,9 @@ def _check_hints(reader: PdfReader, file: SheetFile, plan: SheetPlan) -> None:
     automatic = len(file.sides) > 1 and plan.duplex is Duplex.AUTOMATIC
     word = {Flip.LONG_EDGE: "/DuplexFlipLongEdge", Flip.SHORT_EDGE: "/DuplexFlipShortEdge", None: "/Simplex"}
     wanted = word[plan.layout.flip if automatic else None]
-    if not isinstance(hints, DictionaryObject) or (hints["/PrintScaling"], hints["/Duplex"]) != ("/None", wanted):
+    if not isinstance(hints, DictionaryObject):
+        raise SheetWrong(f"{file.suffix} says nothing of how it is printed")
+    if (str(hints["/PrintScaling"]), str(hints["/Duplex"])) != ("/None", wanted):
         raise SheetWrong(f"{file.suffix} does not ask for actual size and {wanted[1:]}")
     if hints["/PickTrayByPDFSize"] != BooleanObject(True):
         raise SheetWrong(f"{file.suffix} does not ask for the paper of its own size")
