@@ -19,6 +19,7 @@ from watcher.sheet.pdf_file import PdfFile
 from watcher.sheet.plan import PlannedFile, SheetPage, SheetPlan, face_at, planned_files
 from watcher.sheet.ruler import ruler_strip
 from watcher.sheet.score_word import score_word
+from watcher.sheet.size_check import SizeCheck, distance_on
 from watcher.sheet.small_print import PlacedPrint, place_small_print
 from watcher.terms import Copies, Side
 from watcher.units import mm_to_points
@@ -62,6 +63,14 @@ def small_print_findings(plan: SheetPlan) -> tuple[Finding, ...]:
     return tuple(dict.fromkeys(finding for one in placed if one for finding in one.findings))
 
 
+def size_check(plan: SheetPlan) -> SizeCheck:
+    """How the size of the sheet that is printed first is checked."""
+    placed = _placed(plan, 0)
+    if placed is not None and placed.scales is not None:
+        return SizeCheck(ruler=placed.scales)
+    return SizeCheck(distance=distance_on(plan, 0))
+
+
 def _placed(plan: SheetPlan, form: int) -> PlacedPrint | None:
     if plan.small_print is None:
         return None
@@ -69,7 +78,10 @@ def _placed(plan: SheetPlan, form: int) -> PlacedPrint | None:
     part = f"layout {form + 1} of {len(plan.forms)}" if len(plan.forms) > 1 else ""
     planned = plan.forms[form]
     small_print = replace(plan.small_print, sheets=planned.sheets, part=part, whose=planned.whose)
-    return place_small_print(plan.layout, plan.marks, small_print, labels)
+    placed = place_small_print(plan.layout, plan.marks, small_print, labels)
+    if placed.ruler or (distance := distance_on(plan, form)) is None:
+        return placed
+    return place_small_print(plan.layout, plan.marks, replace(small_print, size_check=distance.short_words), labels)
 
 
 def _draw_file(plan: SheetPlan, planned: PlannedFile) -> SheetFile:
@@ -197,8 +209,8 @@ def _add_strips(
 
 def _strips_of(placed: PlacedPrint | None, side: Side) -> list[tuple[SlugPlace, Strip]]:
     strips = []
-    if placed and placed.ruler:
-        strips.append((placed.ruler, ruler_strip()))
+    if placed and placed.ruler and placed.scales:
+        strips.append((placed.ruler, ruler_strip(placed.scales)))
     if placed and placed.text:
         size = placed.text.box.size.turned(placed.text.turn)
         strips.append((placed.text, text_strip(placed.lines[side], placed.type_pt, size.width, size.height)))
