@@ -30,7 +30,7 @@ from watcher.outbox.paper_edge import paper_edge_findings
 from watcher.outbox.preview import late_png
 from watcher.outbox.product import Product, begin_product, write_product
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
-from watcher.sheet.draw import small_print_findings
+from watcher.sheet.draw import size_check, small_print_findings
 from watcher.sheet.pdfx import Press
 from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
 from watcher.sheet.score_word import score_word_size
@@ -380,7 +380,7 @@ def _instructions(settled: Settled, drawn: DrawnSheets) -> Instructions:
         files=tuple(f"\u2026_{file.suffix}.pdf" for file in drawn.files),
         copies=settled.plan.copies,
         marks=job.sheet.marks,
-        ruler=job.sheet.slug,
+        size_check=size_check(settled.plan),
         date=job.date,
         note=job.note,
         due=job.due,

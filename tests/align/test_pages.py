@@ -64,13 +64,15 @@ class TestFiles:
                 wants = opened.Root.ViewerPreferences
                 assert wants.PrintScaling == "/None"
                 assert wants.Duplex == ("/Simplex" if sheet_name == "letter" else "/DuplexFlipLongEdge")
+                assert wants.PickTrayByPDFSize is True
 
     def test_have_the_size_of_the_sheet_and_every_font_in_them(self, files, sheet_name, what):
         points = {"letter": (612, 792), "sra3": (907.086614, 1275.590551)}[sheet_name]
         for pdf in files(sheet_name, what).values():
             with pikepdf.open(io.BytesIO(pdf)) as opened:
                 for page in opened.pages:
-                    assert [float(side) for side in page.MediaBox[2:]] == pytest.approx(points, abs=1e-5)
+                    for name in ("/MediaBox", "/CropBox", "/BleedBox", "/TrimBox"):
+                        assert [float(side) for side in page.obj[name]] == pytest.approx([0, 0, *points], abs=1e-5)
                 fonts = [thing for thing in opened.objects if isinstance(thing, pikepdf.Dictionary)]
                 descriptors = [thing for thing in fonts if thing.get("/Type") == "/FontDescriptor"]
                 assert descriptors

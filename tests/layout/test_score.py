@@ -4,12 +4,13 @@ from fractions import Fraction
 
 import pytest
 
-from watcher.layout.geometry import Size
+from watcher.layout.geometry import Box, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.marks import crop_marks
+from watcher.layout.model import Face, Layout, Place
 from watcher.layout.score import lies_across_grain, plan_scores, runs_upwards
 from watcher.layout.sheet_marks import plan_sheet_marks
-from watcher.terms import Fold, Grain
+from watcher.terms import Fold, Grain, Turn
 
 WORD = (Fraction(4), Fraction(2))
 SPREAD = {"trim": Size(Fraction(160), Fraction(100)), "mixed_turns": False}
@@ -50,6 +51,47 @@ def test_words_are_as_large_as_asked_and_stand_apart(two_spreads):
     for number, label in enumerate(labels):
         assert not any(label.box.overlaps(other.box) for other in labels[:number])
         assert not any(mark.box.grown(Fraction(1, 100)).overlaps(label.box) for mark in crop_marks(two_spreads))
+
+
+@pytest.fixture
+def by_hand():
+    """Cards of 100 x 60 mm at these lower left corners, 3 mm of bleed, on a sheet of 300 x 200 mm."""
+
+    def make(*corners):
+        boxes = [Box.at(Fraction(x), Fraction(y), Size(Fraction(100), Fraction(60))) for x, y in corners]
+        faces = [Face(trim=box, paint=box.grown(Fraction(3)), turn=Turn.NONE) for box in boxes]
+        sheet = Size(Fraction(300), Fraction(200))
+        return Layout(
+            sheet=sheet,
+            trim=boxes[0].size,
+            bleed=Fraction(3),
+            places=tuple(Place(number=number, front=face, back=None) for number, face in enumerate(faces, start=1)),
+            printable=Box.at(Fraction(0), Fraction(0), sheet).grown(Fraction(-5)),
+            flip=None,
+            cut_lines=8,
+            mixed=False,
+        )
+
+    return make
+
+
+def test_a_word_stands_clear_of_a_neighbours_bleed_where_it_can(by_hand):
+    """The first card is folded at x = 70. Right of that the second one's bleed begins at 71.5, its trim at 74.5."""
+    layout = by_hand((20, 20), ("74.5", 88))
+    plan = plan_scores(layout, Fold.LEFT, (), WORD)
+    (word,) = (label.box for label in plan.labels if 83 < label.box.bottom < 88 and label.box.right < 100)
+    assert word.right < 70
+    for label in plan.labels:
+        assert not any(label.box.overlaps(place.front.paint) for place in layout.places)
+
+
+def test_a_word_lies_on_bleed_where_it_cannot_stand_clear(by_hand):
+    """A third card has its bleed on the other side of the fold, up to 68.5."""
+    layout = by_hand((20, 20), ("74.5", 88), ("-34.5", 88))
+    plan = plan_scores(layout, Fold.LEFT, (), WORD)
+    on_bleed = [label for label in plan.labels if any(label.box.overlaps(place.front.paint) for place in layout.places)]
+    assert len(on_bleed) == 1
+    assert not any(on_bleed[0].box.grown(Fraction(1)).overlaps(place.front.trim) for place in layout.places)
 
 
 def test_a_word_that_has_no_room_is_counted(two_spreads):

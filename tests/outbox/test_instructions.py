@@ -27,6 +27,8 @@ from watcher.outbox.instruction_words import both_units, inches_to_32nds, size_i
 from watcher.outbox.instructions import write_instructions
 from watcher.outbox.preview import LatePicture
 from watcher.settings.values import Pile
+from watcher.sheet.ruler import Ruler
+from watcher.sheet.size_check import Between, Distance, SizeCheck
 from watcher.terms import Copies, CutterKind, Duplex, Edge, Feed, Flip, Fold, Level, Marks, PrinterKind, Turn
 
 BY_HAND: dict[str, Any] = {"duplex": Duplex.MANUAL, "files": ("walk_1-fronts.pdf", "walk_2-backs.pdf")}
@@ -144,13 +146,31 @@ def test_the_feed_names_edge_and_length(feed: Feed, expected: str) -> None:
     assert f"the {expected} enters the printer first" in said(feed=feed)
 
 
-def test_without_a_ruler_a_card_is_measured() -> None:
-    missing = Finding(level=Level.NOTE, code="ruler-left-out", message="No room for the ruler.")
-    assert "Measure its ruler" in said()
-    words = said(findings=(missing,))
-    assert "Measure a card from mark to mark: it must be exactly 127 x 177.8 mm (5 x 7 in)" in words
-    assert "Measure its ruler" not in words
-    assert "Measure a card from edge to edge" in said(ruler=False, marks=Marks.NONE)
+@pytest.mark.parametrize(
+    ("check", "expected"),
+    [
+        (SizeCheck(ruler=Ruler(100, 4)), "Measure its ruler: it must be exactly 100 mm long on one edge and 4 in on"),
+        (SizeCheck(ruler=Ruler(25, 1)), "Measure its ruler: it must be exactly 25 mm long on one edge and 1 in on"),
+        (
+            SizeCheck(distance=Distance(between=Between.MARKS, length=INCH * 5, across=True, edge=Edge.TOP)),
+            "from the first to the last cutting mark along the top: it must be exactly 127 mm (5 in)",
+        ),
+        (
+            SizeCheck(distance=Distance(between=Between.CARDS, length=INCH * 4, across=True, cards=(1, 2))),
+            "printed on card 1 to the same thing on card 2 (counted from the top left, row by row): it must be exactly"
+            " 101.6 mm (4 in)",
+        ),
+        (
+            SizeCheck(distance=Distance(between=Between.ENDS, length=Fraction("153.7"), across=False)),
+            "the print on its front, from its top to its bottom end: it must be about 153.7 mm (about 6 1/16 in)",
+        ),
+        (SizeCheck(), "Nothing on it shows its size"),
+    ],
+)
+def test_the_first_sheet_is_measured_by_what_it_shows(check: SizeCheck, expected: str) -> None:
+    words = said(size_check=check)
+    assert expected in words
+    assert ("Measure its ruler" in words) is (check.ruler is not None)
 
 
 def test_without_marks_the_measures_guide_the_cut() -> None:

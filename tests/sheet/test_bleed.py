@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 
 from watcher.layout.geometry import Box, Size
-from watcher.sheet.bleed import SEAM_MM, End, made_bleed, reflection
+from watcher.sheet.bleed import REACH_MM, SEAM_MM, End, made_bleed, reflection, seam_band
 from watcher.sheet.draw import draw_sheets
 from watcher.terms import MakeBleed, Turn
 from watcher.units import mm_to_points, points_to_mm
@@ -114,22 +114,56 @@ def test_made_bleed_is_four_corners_then_four_sides(face_of, colours, make_bleed
 
 
 @pytest.mark.parametrize("make_bleed", [MakeBleed.MIRROR, MakeBleed.EXTEND])
-def test_made_bleed_reaches_under_the_art_and_covers_the_bleed_with_it(face_of, colours, make_bleed):
-    """Readers that smooth edges show a light line where two pictures only touch (seen with poppler): they overlap."""
+def test_made_bleed_covers_the_bleed_and_reaches_under_the_art(face_of, colours, make_bleed):
+    """Readers that smooth edges show a light line where two pictures only touch (test_seam.py): they overlap."""
     box = Box.at(Fraction(0), Fraction(0), TRIM)
-    face = face_of(colours(), TRIM, bleed=Fraction(3), box=box, make_bleed=make_bleed)
-    pieces = [made.box for made in made_bleed(face.fit, TRIM)]
-    assert Box.around([*pieces, box]) == box.grown(Fraction(3))
-    for piece in pieces:
-        shared = piece.meet(box)
-        assert min(shared.width, shared.height) == 2 * SEAM_MM > 0
-    for made in made_bleed(face.fit, TRIM):
+    fit = face_of(colours(), TRIM, bleed=Fraction(3), box=box, make_bleed=make_bleed).fit
+    made = made_bleed(fit, TRIM)
+    assert Box.around([*(piece.box for piece in made), box]) == box.grown(Fraction(3))
+    for piece in made:
+        shared = piece.box.meet(box)
+        is_corner = piece.across and piece.upwards
+        wanted = 2 * SEAM_MM if make_bleed is MakeBleed.MIRROR and not is_corner else REACH_MM
+        assert min(shared.width, shared.height) == wanted
+
+
+def test_a_reflection_ends_where_its_box_does(face_of, colours):
+    box = Box.at(Fraction(0), Fraction(0), TRIM)
+    fit = face_of(colours(), TRIM, bleed=Fraction(3), box=box).fit
+    for made in made_bleed(fit, TRIM):
         copy = reflection(made, box)
         edges = [copy.a * mm_to_points(x) + copy.e for x in (box.left, box.right)]
         if made.across is End.LOW:
             assert max(edges) == mm_to_points(made.box.right)
         if made.across is End.HIGH:
             assert min(edges) == mm_to_points(made.box.left)
+
+
+def test_below_reflected_bleed_a_band_of_the_art_lies_on_both_sides_of_its_edge(face_of, colours):
+    box = Box.at(Fraction(0), Fraction(0), TRIM)
+    fit = face_of(colours(), TRIM, bleed=Fraction(3), box=box).fit
+    band = seam_band(fit, TRIM)
+    assert (band.outer, band.inner) == (box.grown(REACH_MM), box.grown(-REACH_MM))
+    assert band.larger.a * mm_to_points(box.left) + band.larger.e == mm_to_points(band.outer.left)
+    assert band.larger.d * mm_to_points(box.top) + band.larger.f == mm_to_points(band.outer.top)
+
+
+def test_the_band_is_there_only_where_bleed_is_reflected(face_of, colours):
+    """Art that leaves paper free at its top and bottom is padded; what runs out needs no band."""
+    box = Box(Fraction(0), Fraction(4), TRIM.width, TRIM.height - 4)
+    band = seam_band(face_of(colours(), TRIM, bleed=Fraction(3), box=box).fit, TRIM)
+    assert (band.outer.bottom, band.outer.top) == (band.inner.bottom, band.inner.top) == (box.bottom, box.top)
+    assert (band.outer.left, band.inner.left) == (box.left - REACH_MM, box.left + REACH_MM)
+    assert (
+        seam_band(face_of(colours(), TRIM, bleed=Fraction(3), box=box, make_bleed=MakeBleed.EXTEND).fit, TRIM) is None
+    )
+
+
+def test_the_band_ends_with_the_bleed(face_of, colours):
+    box = Box.at(Fraction(0), Fraction(0), TRIM)
+    narrow = REACH_MM / 2
+    band = seam_band(face_of(colours(), TRIM, bleed=narrow, box=box).fit, TRIM)
+    assert band.outer == box.grown(narrow)
 
 
 @pytest.mark.parametrize(

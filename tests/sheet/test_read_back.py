@@ -10,6 +10,7 @@ import pytest
 
 from watcher.layout.alignment import Correction
 from watcher.layout.geometry import Point, Size
+from watcher.sheet.boxes import page_boxes
 from watcher.sheet.draw import draw_sheets
 from watcher.sheet.plan import SheetName
 from watcher.sheet.read_back import SheetWrong, read_back
@@ -130,6 +131,26 @@ def test_a_box_that_is_off_is_found(plan, name):
         read_back(spoilt(draw_sheets(plan), change), plan)
 
 
+@pytest.mark.parametrize("name", ["CropBox", "BleedBox", "TrimBox"])
+def test_a_box_that_is_not_the_paper_is_found(plan, name):
+    """The outline of the cards as TrimBox would move them on the paper."""
+
+    def change(document):
+        left, bottom, right, top = (float(value) for value in document.pages[0].obj.MediaBox)
+        document.pages[0].obj[f"/{name}"] = [left + 20, bottom + 40, right - 20, top - 20]
+
+    with pytest.raises(SheetWrong, match=f"the {name} of the front page"):
+        read_back(spoilt(draw_sheets(plan), change), plan)
+
+
+def test_boxes_that_are_all_off_alike_are_found(plan, monkeypatch):
+    """What is read back is compared with the paper itself, not with what drew the boxes."""
+    half = page_boxes(Size(plan.layout.sheet.width / 2, plan.layout.sheet.height))
+    monkeypatch.setattr("watcher.sheet.pdf_file.page_boxes", lambda sheet: half)
+    with pytest.raises(SheetWrong, match="the MediaBox of the front page"):
+        read_back(draw_sheets(plan), plan)
+
+
 def test_a_turned_page_is_found(plan):
     def change(document):
         document.pages[0].Rotate = 90
@@ -166,6 +187,17 @@ def test_a_wrong_duplex_hint_is_found(plan):
         document.Root.ViewerPreferences.Duplex = pikepdf.Name.Simplex
 
     with pytest.raises(SheetWrong, match="DuplexFlipLongEdge"):
+        read_back(spoilt(draw_sheets(plan), change), plan)
+
+
+@pytest.mark.parametrize("value", [False, None])
+def test_a_file_that_does_not_ask_for_its_own_paper_is_found(plan, value):
+    def change(document):
+        del document.Root.ViewerPreferences.PickTrayByPDFSize
+        if value is not None:
+            document.Root.ViewerPreferences.PickTrayByPDFSize = value
+
+    with pytest.raises(SheetWrong):
         read_back(spoilt(draw_sheets(plan), change), plan)
 
 

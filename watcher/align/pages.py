@@ -17,9 +17,7 @@ from reportlab.platypus import Flowable, Frame, KeepInFrame, Paragraph
 
 from watcher.layout.alignment import Correction, correction_matrix, is_identity
 from watcher.layout.geometry import Box, Size
-from watcher.layout.printable import whole_page
 from watcher.outbox.instruction_style import BOLD, SANS, printable, register_fonts
-from watcher.sheet.boxes import PageBoxes
 from watcher.sheet.lettering import small_font
 from watcher.sheet.matrix import exact
 from watcher.sheet.pdf_file import PdfFile
@@ -67,11 +65,10 @@ def sheet_files(sheet: TestSheet) -> dict[str, bytes]:
 
 def _file(sheet: TestSheet, sides: Sequence[Side]) -> bytes:
     file = PdfFile()
-    media = whole_page(sheet.size)
     forms = file.pages_of(_drawn(sheet, sides))
     for side, form in zip(sides, forms, strict=True):
         content = file.content(_content(sheet, side))
-        file.add_page(PageBoxes(media=media, bleed=media, trim=media), content, _resources(file, form))
+        file.add_page(sheet.size, content, _resources(file, form))
     file.set_printing(sheet.duplex if len(sides) > 1 else None, sheet.flip, None)
     return file.to_bytes()
 

@@ -19,7 +19,7 @@ from watcher.layout.geometry import Box, Point
 from watcher.outbox.instruction_style import BOLD, SANS
 from watcher.outbox.instruction_words import plain, sides_setting, size_in_both
 from watcher.settings.model import PrinterSettings, SheetSettings
-from watcher.sheet.ruler import RULER_LENGTH_MM, RULER_THICKNESS_MM, ruler_strip
+from watcher.sheet.ruler import LONG_RULER, RULER_THICKNESS_MM, ruler_strip
 from watcher.terms import Side
 from watcher.units import show_mm
 
@@ -88,7 +88,7 @@ def _page(canvas: Canvas, target: Target, side: Side, words: list[tuple[str, str
 
 
 def _has_ruler(target: Target) -> bool:
-    return text_boxes(target, Side.FRONT)[1].width >= RULER_LENGTH_MM
+    return text_boxes(target, Side.FRONT)[1].width >= LONG_RULER.length_mm
 
 
 def text_boxes(target: Target, side: Side) -> tuple[Box, Box]:
@@ -185,7 +185,7 @@ def _number(canvas: Canvas, at: Point, number: int, side: Side) -> None:
 def _ruler(canvas: Canvas, box: Box) -> None:
     strip = ruler_strip()
     canvas.saveState()
-    canvas.translate(pt(box.centre.x - RULER_LENGTH_MM / 2), pt(box.centre.y - RULER_THICKNESS_MM / 2))
+    canvas.translate(pt(box.centre.x - LONG_RULER.length_mm / 2), pt(box.centre.y - RULER_THICKNESS_MM / 2))
     strip.draw(canvas)
     canvas.restoreState()
 

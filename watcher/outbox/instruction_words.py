@@ -10,6 +10,7 @@ from xml.sax.saxutils import escape
 
 from watcher.layout.geometry import Size
 from watcher.orders.quantity import counted
+from watcher.sheet.size_check import Between, SizeCheck
 from watcher.terms import Copies, Duplex, Edge, Feed, Flip, PrinterKind
 from watcher.units import mm_to_inches, show_mm, show_size
 
@@ -128,14 +129,9 @@ def print_one(
     )
 
 
-def check_one(flip: Flip | None, *, has_ruler: bool, has_marks: bool, trim: Size) -> str:
+def check_one(flip: Flip | None, check: SizeCheck, *, has_marks: bool) -> str:
     """What to look at on that sheet."""
-    if has_ruler:
-        measure = "Measure its ruler: it must be exactly 100 mm long on one edge and 4 in on the other."
-    else:
-        where = "from mark to mark" if has_marks else "from edge to edge, without its bleed"
-        measure = f"Measure a card {where}: it must be exactly {size_in_both(trim)}."
-    size = f"{measure} If not, set the printer to actual size and start again."
+    size = f"{measure_words(check)} If not, set the printer to actual size and start again."
     if flip is None:
         return size
     through = "a mark" if has_marks else "the corner of a card"
@@ -144,6 +140,28 @@ def check_one(flip: Flip | None, *, has_ruler: bool, has_marks: bool, trim: Size
         "and back must lie on each other. If a back is upside down or behind the wrong card, the sheet was turned on "
         "the other edge: change that and print one again."
     )
+
+
+def measure_words(check: SizeCheck) -> str:
+    """What is measured on the first sheet, and what must come out."""
+    if check.ruler is not None:
+        scales = f"{check.ruler.mm} mm long on one edge and {check.ruler.inches} in on the other"
+        return f"Measure its ruler: it must be exactly {scales}."
+    found = check.distance
+    if found is None:
+        return "Nothing on it shows its size: look into the print dialog, which must say 100 %, and measure a card."
+    if found.between is Between.MARKS:
+        what = f"from the first to the last cutting mark along the {found.edge}"
+    elif found.cards is not None:
+        one, other = found.cards
+        what = (
+            f"from any small thing printed on card {one} to the same thing on card {other} (counted from the top left, "
+            "row by row)"
+        )
+    else:
+        ends = "left to its right" if found.across else "top to its bottom"
+        return f"Measure the print on its front, from its {ends} end: it must be about {both_units(found.length)}."
+    return f"Measure on its front {what}: it must be exactly {both_units(found.length)}."
 
 
 def print_rest(

@@ -41,6 +41,8 @@ from watcher.outbox.picture import Picture
 from watcher.outbox.preview import FORMS_SHOWN, LatePicture
 from watcher.outbox.reload_sketch import ReloadDrawing, read_reload
 from watcher.sheet.lettering import binary_streams
+from watcher.sheet.ruler import LONG_RULER
+from watcher.sheet.size_check import SizeCheck
 from watcher.terms import Copies, Duplex, Feed, Flip, Level, Marks, PrinterKind
 from watcher.units import mm_to_inches
 
@@ -77,7 +79,7 @@ class Instructions:
         preview: the picture of the finished sheet; None where none was made.
         copies: whether the file holds each page once or once a sheet.
         marks: whether crop marks are drawn.
-        ruler: whether a ruler was asked for; the finding `ruler-left-out` says that there was no room for it.
+        size_check: what shows that the sheet was printed at actual size.
         kind: what puts the ink on the paper.
         finishing: what is done to the printed sheets.
         unmarked: the lines to cut that have no mark: whether they run upwards, and where on the front, mm.
@@ -109,7 +111,7 @@ class Instructions:
     preview: LatePicture | None
     copies: Copies = Copies.ONCE
     marks: Marks = Marks.CROP
-    ruler: bool = True
+    size_check: SizeCheck = SizeCheck(ruler=LONG_RULER)
     kind: PrinterKind = PrinterKind.LASER
     finishing: Finishing
     unmarked: tuple[tuple[bool, Fraction], ...] = ()
@@ -132,11 +134,6 @@ class Instructions:
         """Whether the sheet carries a cutting mark at all."""
         lines = {(stroke.is_upright, stroke.line) for stroke in self.finishing.plan.strokes}
         return self.marks is Marks.CROP and not lines <= set(self.unmarked)
-
-    @property
-    def has_ruler(self) -> bool:
-        """Whether the sheet carries the ruler."""
-        return self.ruler and all(finding.code != "ruler-left-out" for finding in self.findings)
 
 
 PREVIEW_WIDTH, RELOAD_ROOM = 178.0, (118.0, 140.0)
@@ -357,7 +354,7 @@ def _steps(facts: Instructions, width: float) -> Iterator[Flowable]:
     first, *others = facts.print_jobs
     steps = (
         words.print_one(first.files, facts.flip, facts.duplex, facts.copies, facts.reload, others=bool(others)),
-        words.check_one(facts.flip, has_ruler=facts.has_ruler, has_marks=facts.has_marks, trim=facts.trim),
+        words.check_one(facts.flip, facts.size_check, has_marks=facts.has_marks),
         words.print_rest(
             first.files,
             first.sheets,

@@ -35,7 +35,7 @@ from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.runs.model import Examination, Examined, RunJob, RunMade, RunSpoiled
 from watcher.runs.plan import RunPlan, Wanted, plan_run
 from watcher.settings.written import Shaping
-from watcher.sheet.draw import SheetFile, small_print_findings
+from watcher.sheet.draw import SheetFile, size_check, small_print_findings
 from watcher.sheet.gang_forms import GangCard, gang_forms
 from watcher.sheet.plan import CardDesign, SheetPlan
 from watcher.sheet.small_print import SmallPrint
@@ -136,7 +136,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         *tickets, last = _tickets(task, plan, sheets, members, of_sheet).items()
         if drawn.preview is not None:
             product.put(f"{task.run}_preview.png", partial(late_png, drawn.preview))
-        facts = _facts(task, plan, members, marks, of_sheet, drawn)
+        facts = _facts(task, plan, sheets, members, marks, of_sheet, drawn)
         product.put(f"{task.run}_instructions.pdf", write_instructions(facts))
         drawn.finish()
         for name, ticket in tickets:
@@ -206,6 +206,7 @@ def _decided(
 def _facts(
     task: RunJob,
     plan: RunPlan,
+    sheets: SheetPlan,
     members: Sequence[_Member],
     marks: SheetMarks,
     of_sheet: tuple[Finding, ...],
@@ -231,7 +232,7 @@ def _facts(
         files=jobs[0].files,
         copies=first.sheet.copies,
         marks=first.sheet.marks,
-        ruler=first.sheet.slug,
+        size_check=size_check(sheets),
         date=task.date,
         note=_notes(members),
         due=min((member.job.due for member in members if member.job.due), default=None),

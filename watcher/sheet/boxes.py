@@ -1,46 +1,23 @@
-"""The page boxes of a sheet: explicit and nested. Source: ISO 32000-1 14.11.2; the choice is design.md section 8.
+"""The page boxes of a sheet: all of them are the paper. Where cards end is told by marks and ticket.
 
-Media and Crop are the whole sheet, Trim the outline of all trims, Bleed that plus the bleed, never past the sheet.
+Print software takes the TrimBox for the page. One that is smaller than the paper is centred on it, turned, or enlarged
+to fill it (measured with pdftopdf of cups-filters 1.28: tests/sheet/test_print_path.py). ISO 32000-1 14.11.2 leaves
+open what the boxes of a whole sheet are. A file for a press must have a TrimBox (ISO 15930-7, from memory) inside the
+BleedBox inside the MediaBox; equal boxes are that too.
 """
-
-from dataclasses import dataclass
-from fractions import Fraction
 
 from pypdf.generic import FloatObject, NameObject, RectangleObject
 
-from watcher.layout.backs import box_behind
-from watcher.layout.geometry import Box
-from watcher.layout.model import Layout
+from watcher.layout.geometry import Box, Size
+from watcher.layout.printable import whole_page
 from watcher.sheet.matrix import box_in_points
-from watcher.terms import Side
+
+_NAMES = ("/MediaBox", "/CropBox", "/BleedBox", "/TrimBox")
 
 
-@dataclass(frozen=True, kw_only=True)
-class PageBoxes:
-    """The boxes of one page, mm, in the axes of that page."""
-
-    media: Box
-    bleed: Box
-    trim: Box
-
-    def as_entries(self) -> dict[NameObject, RectangleObject]:
-        """The entries of the page dictionary."""
-        return {
-            NameObject("/MediaBox"): rectangle(self.media),
-            NameObject("/CropBox"): rectangle(self.media),
-            NameObject("/BleedBox"): rectangle(self.bleed),
-            NameObject("/TrimBox"): rectangle(self.trim),
-        }
-
-
-def page_boxes(layout: Layout, side: Side) -> PageBoxes:
-    """The boxes of the front page, or of the back page as it is read after the flip."""
-    media = Box.at(Fraction(0), Fraction(0), layout.sheet)
-    trim = Box.around([place.front.trim for place in layout.places])
-    bleed = trim.grown(layout.bleed).meet(media)
-    if side is Side.BACK and layout.flip is not None:
-        trim, bleed = (box_behind(box, layout.sheet, layout.flip) for box in (trim, bleed))
-    return PageBoxes(media=media, bleed=bleed, trim=trim)
+def page_boxes(sheet: Size) -> dict[NameObject, RectangleObject]:
+    """The entries of a page dictionary for a sheet of this size, mm."""
+    return {NameObject(name): rectangle(whole_page(sheet)) for name in _NAMES}
 
 
 def rectangle(box: Box) -> RectangleObject:

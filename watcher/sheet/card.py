@@ -1,7 +1,7 @@
 """One face of the card as a form that is drawn at every place: the art at its fit, over the bleed made for it.
 
 The form's axes are the card's: origin at the lower left of the trim, art upright, points. Its BBox is the trim and the
-bleed. Inside the trim nothing is drawn but the art.
+bleed. Inside the trim nothing is drawn but the art, and what reaches under its edge.
 """
 
 from collections.abc import Mapping
@@ -12,8 +12,8 @@ from pypdf.generic import IndirectObject
 
 from watcher.art.model import CardFace, Fit, Raster, VectorPage
 from watcher.layout.geometry import Box, Size
-from watcher.sheet.bleed import End, MadeBleed, made_bleed, reflection, stretch
-from watcher.sheet.matrix import Matrix, box_in_points, clip_to, moved, scaled, turned
+from watcher.sheet.bleed import End, MadeBleed, SeamBand, made_bleed, reflection, seam_band, stretch
+from watcher.sheet.matrix import Matrix, box_in_points, clip_between, clip_to, moved, scaled, turned
 from watcher.terms import MakeBleed, Turn
 
 _HALF = Fraction(1, 2)
@@ -73,7 +73,9 @@ def card_content(face: CardFace, trim: Size, drawn: DrawnArt, edges: Mapping[tup
     """
     fit = face.fit
     place = drawn.upright.then(_onto(fit.box))
-    lines = [_bleed(made, fit, place, edges) for made in made_bleed(fit, trim)]
+    band = seam_band(fit, trim)
+    lines = [_seam(band, place)] if band else []
+    lines += [_bleed(made, fit, place, edges) for made in made_bleed(fit, trim)]
     return "\n".join([*lines, f"q {place.operator} /A Do Q"]).encode("ascii")
 
 
@@ -91,6 +93,11 @@ def _bleed(made: MadeBleed, fit: Fit, place: Matrix, edges: Mapping[tuple[End, E
     mirrored = fit.make_bleed is MakeBleed.MIRROR
     copy = reflection(made, fit.box) if mirrored else stretch(made, fit.box, _PAGE_STRIP_MM)
     return f"q {clip_to(made.box)} {place.then(copy).operator} /A Do Q"
+
+
+def _seam(band: SeamBand, place: Matrix) -> str:
+    """The operators that fill the frame around the art's edge."""
+    return f"q {clip_between(band.outer, band.inner)} {place.then(band.larger).operator} /A Do Q"
 
 
 def card_box(face: CardFace, trim: Size) -> Box:

@@ -13,13 +13,13 @@ from watcher.layout.backs import box_behind
 from watcher.layout.geometry import Box
 from watcher.layout.marks import marks_behind
 from watcher.layout.model import Face, Layout, Mark, SlugPlace
-from watcher.sheet.boxes import PageBoxes, page_boxes
 from watcher.sheet.lettering import Strip, set_strips, text_strip
 from watcher.sheet.matrix import clip_to, exact, show, turned_into
 from watcher.sheet.pdf_file import PdfFile
 from watcher.sheet.plan import PlannedFile, SheetPage, SheetPlan, face_at, planned_files
 from watcher.sheet.ruler import ruler_strip
 from watcher.sheet.score_word import score_word
+from watcher.sheet.size_check import SizeCheck, distance_on
 from watcher.sheet.small_print import PlacedPrint, place_small_print
 from watcher.terms import Copies, Side
 from watcher.units import mm_to_points
@@ -63,6 +63,14 @@ def small_print_findings(plan: SheetPlan) -> tuple[Finding, ...]:
     return tuple(dict.fromkeys(finding for one in placed if one for finding in one.findings))
 
 
+def size_check(plan: SheetPlan) -> SizeCheck:
+    """How the size of the sheet that is printed first is checked."""
+    placed = _placed(plan, 0)
+    if placed is not None and placed.scales is not None:
+        return SizeCheck(ruler=placed.scales)
+    return SizeCheck(distance=distance_on(plan, 0))
+
+
 def _placed(plan: SheetPlan, form: int) -> PlacedPrint | None:
     if plan.small_print is None:
         return None
@@ -70,22 +78,25 @@ def _placed(plan: SheetPlan, form: int) -> PlacedPrint | None:
     part = f"layout {form + 1} of {len(plan.forms)}" if len(plan.forms) > 1 else ""
     planned = plan.forms[form]
     small_print = replace(plan.small_print, sheets=planned.sheets, part=part, whose=planned.whose)
-    return place_small_print(plan.layout, plan.marks, small_print, labels)
+    placed = place_small_print(plan.layout, plan.marks, small_print, labels)
+    if placed.ruler or (distance := distance_on(plan, form)) is None:
+        return placed
+    return place_small_print(plan.layout, plan.marks, replace(small_print, size_check=distance.short_words), labels)
 
 
 def _draw_file(plan: SheetPlan, planned: PlannedFile) -> SheetFile:
     file = PdfFile()
     strips = _add_strips(file, plan, planned.pages)
-    drawn: dict[SheetPage, tuple[PageBoxes, IndirectObject, IndirectObject]] = {}
+    drawn: dict[SheetPage, tuple[IndirectObject, IndirectObject]] = {}
     for page in planned.pages:
         names: dict[str, IndirectObject] = {}
         content = file.content(_page_content(file, plan, page, strips[page], names))
-        drawn[page] = (page_boxes(plan.layout, page.side), content, file.resources(names))
+        drawn[page] = (content, file.resources(names))
     for form in planned.forms:
         for _ in range(plan.forms[form].sheets if plan.copies is Copies.PAGES else 1):
             for page, parts in drawn.items():
                 if page.form == form:
-                    file.add_page(*parts)
+                    file.add_page(plan.layout.sheet, *parts)
     automatic = plan.duplex if len(planned.sides) > 1 else None
     copies = plan.forms[planned.forms[0]].sheets if plan.copies is Copies.ONCE else None
     file.set_printing(automatic, plan.layout.flip, copies)
@@ -198,8 +209,8 @@ def _add_strips(
 
 def _strips_of(placed: PlacedPrint | None, side: Side) -> list[tuple[SlugPlace, Strip]]:
     strips = []
-    if placed and placed.ruler:
-        strips.append((placed.ruler, ruler_strip()))
+    if placed and placed.ruler and placed.scales:
+        strips.append((placed.ruler, ruler_strip(placed.scales)))
     if placed and placed.text:
         size = placed.text.box.size.turned(placed.text.turn)
         strips.append((placed.text, text_strip(placed.lines[side], placed.type_pt, size.width, size.height)))

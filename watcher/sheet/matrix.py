@@ -76,8 +76,17 @@ def box_in_points(box: Box) -> tuple[Fraction, Fraction, Fraction, Fraction]:
 
 def clip_to(box: Box) -> str:
     """The PDF operators that keep ink inside a box in mm."""
+    return f"{_rectangle(box)} W n"
+
+
+def clip_between(outer: Box, inner: Box) -> str:
+    """The PDF operators that keep ink inside the frame between two boxes in mm (ISO 32000-1 8.5.3.3.3)."""
+    return f"{_rectangle(outer)} {_rectangle(inner)} W* n"
+
+
+def _rectangle(box: Box) -> str:
     left, bottom, right, top = box_in_points(box)
-    return f"{show(left, bottom, right - left, top - bottom)} re W n"
+    return f"{show(left, bottom, right - left, top - bottom)} re"
 
 
 def show(*values: Fraction) -> str:

@@ -8,6 +8,7 @@ from fractions import Fraction
 from pypdf import PdfReader, PdfWriter
 from pypdf.generic import (
     ArrayObject,
+    BooleanObject,
     ByteStringObject,
     DictionaryObject,
     FloatObject,
@@ -22,7 +23,7 @@ from watcher.art.model import CardFace, ImageStream, Raster, VectorPage
 from watcher.errors import ArtUnreadable
 from watcher.layout.geometry import Size
 from watcher.sheet.bleed import End
-from watcher.sheet.boxes import PageBoxes, rectangle
+from watcher.sheet.boxes import page_boxes, rectangle
 from watcher.sheet.card import (
     DrawnArt,
     card_box,
@@ -94,13 +95,13 @@ class PdfFile:
         """The resources of a page: the forms it draws, by name."""
         return self._writer._add_object(_resources(drawn))
 
-    def add_page(self, boxes: PageBoxes, content: IndirectObject, resources: IndirectObject) -> None:
-        """Adds a page in the orientation of its sheet; no /Rotate."""
+    def add_page(self, sheet: Size, content: IndirectObject, resources: IndirectObject) -> None:
+        """Adds a page in the orientation of its sheet (mm); no /Rotate."""
         page = self._writer.add_blank_page(1, 1)
-        page.update(boxes.as_entries())
+        page.update(page_boxes(sheet))
         page[NameObject("/Contents")] = content
         page[NameObject("/Resources")] = resources
-        self._hash.update(repr(boxes).encode())
+        self._hash.update(repr(sheet).encode())
 
     def set_printing(self, duplex: Duplex | None, flip: Flip | None, copies: int | None) -> None:
         """Says how the file wants to be printed (ISO 32000-1 Table 150): hints that readers follow or not.
@@ -113,8 +114,13 @@ class PdfFile:
         word = "/Simplex"
         if duplex is Duplex.AUTOMATIC and flip is not None:
             word = "/DuplexFlipLongEdge" if flip is Flip.LONG_EDGE else "/DuplexFlipShortEdge"
-        hints = {NameObject("/PrintScaling"): NameObject("/None"), NameObject("/Duplex"): NameObject(word)}
-        wanted = DictionaryObject(hints)
+        wanted = DictionaryObject(
+            {
+                NameObject("/PrintScaling"): NameObject("/None"),
+                NameObject("/Duplex"): NameObject(word),
+                NameObject("/PickTrayByPDFSize"): BooleanObject(True),
+            }
+        )
         if copies in _COPIES_THAT_A_READER_TAKES:
             wanted[NameObject("/NumCopies")] = NumberObject(copies)
         self._writer.root_object[NameObject("/ViewerPreferences")] = wanted

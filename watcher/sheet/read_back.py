@@ -13,13 +13,12 @@ from itertools import pairwise
 
 from pypdf import PageObject, PdfReader
 from pypdf.errors import PyPdfError
-from pypdf.generic import DictionaryObject, IndirectObject, StreamObject
+from pypdf.generic import BooleanObject, DictionaryObject, IndirectObject, StreamObject
 
 from watcher.art.model import CardFace, Raster, VectorPage
 from watcher.errors import PrintFolderError
 from watcher.layout.alignment import Correction
 from watcher.layout.geometry import Box, Size
-from watcher.sheet.boxes import page_boxes
 from watcher.sheet.draw import SheetFile
 from watcher.sheet.measure import Corners, corners_of, drawn_on, in_mm, numbers
 from watcher.sheet.plan import PlannedFile, SheetPage, SheetPlan, face_at, planned_files
@@ -73,7 +72,7 @@ def _check_read(reader: PdfReader, file: SheetFile, planned: PlannedFile, plan: 
     _check_stored_once(reader, file, plan)
     seen: set[tuple[int, SheetPage]] = set()
     for page, sheet_page in zip(reader.pages, wanted, strict=True):
-        _check_boxes(page, plan, sheet_page.side)
+        _check_boxes(page, plan.layout.sheet, sheet_page.side)
         parts = (_number_of(page, "/Contents"), sheet_page)
         if parts not in seen:  # repeated pages share their contents
             _check_cards(page, plan, sheet_page)
@@ -97,9 +96,12 @@ def _check_hints(reader: PdfReader, file: SheetFile, plan: SheetPlan) -> None:
     automatic = len(file.sides) > 1 and plan.duplex is Duplex.AUTOMATIC
     word = {Flip.LONG_EDGE: "/DuplexFlipLongEdge", Flip.SHORT_EDGE: "/DuplexFlipShortEdge", None: "/Simplex"}
     wanted = word[plan.layout.flip if automatic else None]
-    found = (str(hints[key]) for key in ("/PrintScaling", "/Duplex")) if isinstance(hints, DictionaryObject) else ()
-    if tuple(found) != ("/None", wanted):
+    if not isinstance(hints, DictionaryObject):
+        raise SheetWrong(f"{file.suffix} says nothing of how it is printed")
+    if (str(hints["/PrintScaling"]), str(hints["/Duplex"])) != ("/None", wanted):
         raise SheetWrong(f"{file.suffix} does not ask for actual size and {wanted[1:]}")
+    if hints["/PickTrayByPDFSize"] != BooleanObject(True):
+        raise SheetWrong(f"{file.suffix} does not ask for the paper of its own size")
 
 
 def _check_stored_once(reader: PdfReader, file: SheetFile, plan: SheetPlan) -> None:
@@ -128,13 +130,11 @@ def _faces(plan: SheetPlan, pages: Sequence[SheetPage]) -> list[CardFace]:
     return list(dict.fromkeys(found[1] for found in lying if found is not None))
 
 
-def _check_boxes(page: PageObject, plan: SheetPlan, side: Side) -> None:
-    boxes = page_boxes(plan.layout, side)
-    wanted = {"/MediaBox": boxes.media, "/CropBox": boxes.media, "/BleedBox": boxes.bleed, "/TrimBox": boxes.trim}
-    for name, box in wanted.items():
-        found = in_mm(numbers(page[name]))
-        if not _near(found, [float(value) for value in (box.left, box.bottom, box.right, box.top)]):
-            raise SheetWrong(f"the {name[1:]} of the {side.value} page is off")
+def _check_boxes(page: PageObject, sheet: Size, side: Side) -> None:
+    """Every box is there and is the paper, from its lower left corner."""
+    for name in ("MediaBox", "CropBox", "BleedBox", "TrimBox"):
+        if not _near(in_mm(numbers(page[f"/{name}"])), _box_of(sheet)):
+            raise SheetWrong(f"the {name} of the {side.value} page is off")
     if page.rotation:
         raise SheetWrong(f"the {side.value} page is turned")
 

@@ -4,7 +4,7 @@ They never cost a card and never hold an order: what finds no room is left out a
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
@@ -13,7 +13,7 @@ from watcher.layout.geometry import Box
 from watcher.layout.model import Layout, Mark, SlugPlace
 from watcher.layout.slug import place_slug
 from watcher.sheet.lettering import printable_text, text_width
-from watcher.sheet.ruler import RULER_LENGTH_MM, RULER_THICKNESS_MM
+from watcher.sheet.ruler import RULER_THICKNESS_MM, RULERS, Ruler
 from watcher.terms import Duplex, Flip, Level, Side
 from watcher.units import points_to_mm
 
@@ -37,6 +37,7 @@ class SmallPrint:
         date: as it is printed.
         part: which kind of sheet of several it is, or empty.
         whose: on a sheet that orders share, each order's name and the numbers of its places, for people.
+        size_check: what can be measured on the sheet instead of a ruler; empty where there is one, or nothing.
     """
 
     order: str
@@ -47,6 +48,7 @@ class SmallPrint:
     date: str
     part: str = ""
     whose: tuple[tuple[str, str], ...] = ()
+    size_check: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,6 +66,7 @@ class PlacedPrint:
 
     Attributes:
         ruler, text: where each goes, or None where there is no room.
+        scales: how long the ruler is, or None.
         type_pt: size of the letters.
         lines: what the text says on each face.
         findings: what was left out.
@@ -76,14 +79,18 @@ class PlacedPrint:
     lines: Mapping[Side, str]
     findings: tuple[Finding, ...]
     whose: PlacedLine | None = None
+    scales: Ruler | None = None
 
 
 @lru_cache(maxsize=64)
 def place_small_print(
     layout: Layout, marks: tuple[Mark, ...], small_print: SmallPrint, taken: tuple[Box, ...] = ()
 ) -> PlacedPrint:
-    """Finds room for the ruler, then for the line; shortens the order's name, then the letters, until it fits."""
-    ruler = place_slug(layout, marks, RULER_LENGTH_MM, RULER_THICKNESS_MM, taken)
+    """Finds room for the longest ruler, then for the line; shortens the order's name, then the letters, until it fits.
+
+    What to measure instead of a ruler is left out of the line last.
+    """
+    scales, ruler = _place_ruler(layout, marks, taken)
     taken = (*taken, ruler.box) if ruler else taken
     findings = () if ruler else (_left_out("ruler-left-out", "the ruler"),)
     for type_pt, lines in _attempts(small_print):
@@ -93,9 +100,21 @@ def place_small_print(
             whose = _place_whose(layout, marks, small_print.whose, (*taken, text.box))
             if small_print.whose and whose is None:
                 findings = (*findings, _left_out("whose-left-out", "the line that says which place is whose"))
-            return PlacedPrint(ruler=ruler, text=text, type_pt=type_pt, lines=lines, findings=findings, whose=whose)
+            return PlacedPrint(
+                ruler=ruler, text=text, type_pt=type_pt, lines=lines, findings=findings, whose=whose, scales=scales
+            )
     findings = (*findings, _left_out("slug-left-out", "the line of small print"))
-    return PlacedPrint(ruler=ruler, text=None, type_pt=_TYPE_SIZES[-1], lines={}, findings=findings)
+    return PlacedPrint(ruler=ruler, text=None, type_pt=_TYPE_SIZES[-1], lines={}, findings=findings, scales=scales)
+
+
+def _place_ruler(
+    layout: Layout, marks: tuple[Mark, ...], taken: tuple[Box, ...]
+) -> tuple[Ruler, SlugPlace] | tuple[None, None]:
+    for ruler in RULERS:
+        place = place_slug(layout, marks, ruler.length_mm, RULER_THICKNESS_MM, taken)
+        if place:
+            return ruler, place
+    return None, None
 
 
 def slug_words(small_print: SmallPrint, side: Side, order: str | None = None) -> str:
@@ -107,6 +126,7 @@ def slug_words(small_print: SmallPrint, side: Side, order: str | None = None) ->
         side.value,
         small_print.part,
         f"print {sheets} at actual size",
+        small_print.size_check,
         flip_words(small_print.flip, small_print.duplex),
         small_print.date,
     )
@@ -123,9 +143,10 @@ def flip_words(flip: Flip | None, duplex: Duplex) -> str:
 
 def _attempts(small_print: SmallPrint) -> Iterator[tuple[Fraction, dict[Side, str]]]:
     sides = (Side.FRONT,) if small_print.flip is None else (Side.FRONT, Side.BACK)
-    for type_pt in _TYPE_SIZES:
-        for order in dict.fromkeys(_shortened(small_print.order, kept) for kept in _ORDER_LENGTHS):
-            yield type_pt, {side: slug_words(small_print, side, order) for side in sides}
+    for said in dict.fromkeys((small_print, replace(small_print, size_check=""))):
+        for type_pt in _TYPE_SIZES:
+            for order in dict.fromkeys(_shortened(said.order, kept) for kept in _ORDER_LENGTHS):
+                yield type_pt, {side: slug_words(said, side, order) for side in sides}
 
 
 def _place_whose(
