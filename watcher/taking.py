@@ -15,13 +15,15 @@ from watcher.intake.names import CONTAINER
 from watcher.intake.unpack import Found
 from watcher.orders.gather import Gathered, Looks, gather
 from watcher.orders.held_note import is_set_aside
+from watcher.orders.mended import MadeBefore, newer_files
 from watcher.orders.model import DESIGNS, GroupKey, Order, Planned
-from watcher.orders.pairing import bundles, group_key, pair_sides
+from watcher.orders.pairing import bundles, group_key, join_made, pair_sides
 from watcher.orders.returned import ReturnedFolder, returned_folders, set_aside
 from watcher.orders.say import waiting_line
 from watcher.orders.ticket import MOST_BYTES
 from watcher.orders.waiting import Waiting
 from watcher.records.plain_text import one_line
+from watcher.repeat.partner import made_before
 from watcher.shop import Shop
 
 # Bundles claimed between two looks, so that thousands of orders do not pile up half taken; of very many a part of them,
@@ -106,6 +108,7 @@ class Taking:
         self.claiming.put_back_cut_short()
         returned, rested, gathered = self._gather(looks, now)
         plans = pair_sides(gathered.table, self._shop.settings, read_found)
+        plans = join_made(plans, self._made_before, self._shop.settings, read_found)
         since_last = now - self._looked_at if self._looked_at is not None else None
         self._waiting.look(_ages([*plans, *gathered.unusable], returned, since_last), now)
         self._looked_at = now
@@ -172,12 +175,17 @@ class Taking:
         )
         return returned, rested, gathered
 
+    def _made_before(self, key: GroupKey) -> MadeBefore | None:
+        return made_before(key, self._shop.journal.made_as(key[1]), self._shop.archive, time.time())
+
     def _why_not_yet(self, bundle: Bundle, busy: set[GroupKey], now: float) -> list[str] | None:
         """Why a bundle stays in the inbox, a line for each order; None when it is to be taken now."""
         if any(plan.arriving for plan in bundle):
             return [waiting_line(replace(plan, arriving=True)) for plan in bundle]
         if any(_key(plan) in busy for plan in bundle):
             return [f"{one_line(plan.name)}: an order of this name is on its way" for plan in bundle]
+        if any(plan.waits_for and not self._waited_enough(plan, now) for plan in bundle):
+            return [waiting_line(plan) for plan in bundle]
         if any(file.path.suffix[1:].lower() == CONTAINER for plan in bundle for file in plan.files):
             return None  # a ZIP is whole in itself: a half in it is set aside and finds its other side later
         unsure = [plan for plan in bundle if (plan.missing or plan.open_ended) and not plan.fault]
@@ -232,7 +240,9 @@ def _key(plan: Planned) -> GroupKey:
 
 
 def _wait_key(plan: Planned) -> Hashable:
-    """What an order is known by while it waits: one of many designs waits anew whenever more of them have come."""
+    """What an order is known by while it waits: it waits anew whenever more designs, or more mended art, have come."""
+    if plan.waits_for:
+        return _key(plan), tuple(file.identity for file in newer_files(plan))
     if plan.open_ended or plan.missing == DESIGNS:
         return _key(plan), len(plan.files)
     return _key(plan)
@@ -258,8 +268,8 @@ def _ages(
     now_ns = time.time_ns()
     ages: dict[Hashable, float] = {}
     for plan in plans:
-        if plan.missing or plan.open_ended:
-            youngest = max(file.identity.ctime_ns for file in plan.files)
+        if plan.missing or plan.open_ended or plan.waits_for:
+            youngest = max(file.identity.ctime_ns for file in newer_files(plan) or plan.files)
             ages[_wait_key(plan)] = (now_ns - youngest) / 1e9
     for folder in returned:
         youngest = max((file.identity.ctime_ns for file in folder.files), default=now_ns)

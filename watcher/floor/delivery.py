@@ -9,6 +9,7 @@ from watcher.floor.book import Book
 from watcher.floor.in_hand import InHand, OrderTask
 from watcher.job import Made
 from watcher.orders.claim import taking_folder
+from watcher.orders.say import earlier_words
 from watcher.outbox.finished import FinishedCommands
 from watcher.outbox.publish import NameTaken, deliver, point_to_newer, sheet_files, still_there
 from watcher.records.journal import Entry, State
@@ -64,7 +65,8 @@ class Delivery:
 
     def _deliver(self, task: OrderTask, made: Made) -> None:
         order, job = task.order, task.job
-        says = made.words if job.repeat_of is None else f"{made.words}; {job.repeat_of} again"
+        again = "" if job.repeat_of is None else f"; {job.repeat_of} again"
+        says = f"{made.words}{again}{earlier_words(order)}"
         entry = self._book.entry(
             order, State.DELIVERING, folder=job.name, art=job.order_sha256, sheets=made.sheets, says=says
         )

@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from watcher.inbox.file_names import compare_key
+from watcher.intake.unpack import Earlier
 from watcher.orders.held_note import is_bare_name
 from watcher.orders.model import OF_ALL, ArtSource
 from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
-from watcher.terms import Sequencing, Side
+from watcher.terms import EarlierUse, Sequencing, Side
 
 _NUMBERED = re.compile(r"(?P<name>.+)-(?P<number>[0-9]{1,6})")
 _LARGEST = 10_000_000
@@ -183,7 +184,14 @@ def _source(art: dict[str, Any], *, several: bool) -> ArtSource:
         page=None if page is None else _count(page) - 1,
         file_sha256=_maybe(art.get("file_sha256")),
         design=_count(art.get("design", OF_ALL), least=OF_ALL) if several else 1,
+        earlier=_earlier(art),
     )
+
+
+def _earlier(art: dict[str, Any]) -> Earlier | None:
+    if "came_from" not in art:
+        return None
+    return Earlier(place=_text(art["came_from"]), since=_text(art["kept_since"]), use=EarlierUse(_text(art["came_as"])))
 
 
 def _text(value: object) -> str:

@@ -236,6 +236,9 @@ def _art(face: CardFace, source: ArtSource, *, several: bool) -> dict[str, Any]:
             body["file_sha256"] = source.file_sha256
     if source.page is not None:
         body["page"] = source.page + 1
+    if source.earlier is not None:
+        earlier = source.earlier
+        body |= {"came_from": earlier.place, "kept_since": earlier.since, "came_as": str(earlier.use)}
     if art.width_px is not None and art.height_px is not None:
         body |= {"width_px": art.width_px, "height_px": art.height_px}
     else:
