@@ -28,6 +28,10 @@ MOST_ART_BYTES = 500_000_000
 MOST_ZIP_BYTES = 1_000_000_000
 MOST_BYTES = 2_000_000_000
 
+_WHY_NOT = {
+    False: "a folder that is no card's",
+    True: "its held.toml is damaged; put the art in it into the inbox itself, and delete the folder",
+}
 _KINDS = "PNG, JPEG, TIFF, WebP, PDF or ZIP"
 
 
@@ -120,7 +124,7 @@ def _is_complete(file: SeenFile) -> bool:
 def _not_ours(scan: Scan) -> Iterator[str]:
     for folder in scan.folders:
         if read_held_note(folder.path) is None:
-            yield f"{one_line(folder.name)}: a folder that is no card's"
+            yield f"{one_line(folder.name)}: {_WHY_NOT[folder.has_held_toml]}"
     for path in scan.refused:
         yield f"{one_line(path.name)}: a link, a device or a folder that may not be read"
 

@@ -24,6 +24,7 @@ from watcher.orders.model import GroupKey, Piece, Planned, Repeat, Ticket
 from watcher.orders.pieces import one_a_side, pieces_of, sides_wanted
 from watcher.orders.ticket import read_ticket
 from watcher.settings.model import CardSettings, Settings
+from watcher.settings.values import NO_OVERS, Overs, OversKind
 from watcher.terms import EarlierUse, Side
 
 
@@ -213,7 +214,7 @@ def _plan(
         card=card.name,
         sheet=_sheet_of(card, ticket, settings),
         quantity=_asked(art, ticket, tickets) or card.quantity,
-        overs=ticket.overs or card.overs,
+        overs=ticket.overs or _overs_of(card, pieces),
         due=ticket.due,
         note=ticket.note,
         approve=ticket.approve,
@@ -227,6 +228,12 @@ def _plan(
         only=ticket.only,
         superseded=(*superseded, *old_tickets),
     )
+
+
+def _overs_of(card: CardSettings, pieces: Sequence[Piece]) -> Overs:
+    """The card's overs; of several designs not in sheets, for a sheet more of each form is many times what is meant."""
+    is_of_several = len({piece.design for piece in pieces}) > 1
+    return NO_OVERS if is_of_several and card.overs.kind is OversKind.SHEETS else card.overs
 
 
 def _newest_tickets(tickets: list[Found]) -> tuple[list[Found], list[Found]]:

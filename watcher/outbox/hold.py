@@ -277,6 +277,11 @@ def give_back(name: str, *, held: Path, inbox: Path, accepted: bool) -> Path:
     """
     folder = held / name
     note = read_held_note(folder) if is_bare_name(name) else None
+    if note is None and is_bare_name(name) and folder.is_dir():
+        raise WrongUsage(
+            f"held/{one_line(name)} cannot be taken up again: its {FILE_NAME} is missing or damaged. Put the art in"
+            " that folder into the inbox yourself, and delete the folder."
+        )
     if note is None:
         known = sorted(other.name for other in held.iterdir() if read_held_note(other)) if held.is_dir() else []
         there = f"Held are: {', '.join(map(one_line, known))}." if known else "Nothing is held."

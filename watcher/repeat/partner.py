@@ -104,7 +104,7 @@ def _ticket(order: Archived) -> Ticket:
         quantity=order.quantity,
         card=order.card,
         sheet=order.sheet,
-        overs=parse_overs(order.overs),
+        overs=parse_overs(int(order.overs) if order.overs.isdecimal() else order.overs),
         note=order.note,
         designs=order.designs if order.designs > 1 else None,
         sequence=order.sequence,
