@@ -21,7 +21,7 @@ from watcher.orders.pairing import bundles, group_key, join_made, pair_sides
 from watcher.orders.returned import ReturnedFolder, returned_folders, set_aside
 from watcher.orders.say import waiting_line
 from watcher.orders.ticket import MOST_BYTES
-from watcher.orders.waiting import Waiting
+from watcher.orders.waiting import Arrivals, Waiting
 from watcher.records.plain_text import one_line
 from watcher.repeat.partner import made_before
 from watcher.shop import Shop
@@ -79,7 +79,7 @@ class Taking:
         )
         self._waiting = Waiting()
         self.claiming = Claiming(shop)
-        self._looked_at: float | None = None
+        self._arrivals = Arrivals()
         self._seen_at: tuple[int, ...] = ()  # when something last came or went, as the folders themselves know it
 
     def look(
@@ -109,9 +109,8 @@ class Taking:
         returned, rested, gathered = self._gather(looks, now)
         plans = pair_sides(gathered.table, self._shop.settings, read_found)
         plans = join_made(plans, self._made_before, self._shop.settings, read_found)
-        since_last = now - self._looked_at if self._looked_at is not None else None
-        self._waiting.look(_ages([*plans, *gathered.unusable], returned, since_last), now)
-        self._looked_at = now
+        self._arrivals.look(rested, now)
+        self._waiting.look(_ages([*plans, *gathered.unusable], returned, self._arrivals, now), now)
         busy_keys = set(busy)
         ready: list[Bundle] = []
         waiting: list[str] = []
@@ -259,22 +258,17 @@ def read_found(found: Found) -> bytes:
 
 
 def _ages(
-    plans: Iterable[Planned], returned: Iterable[ReturnedFolder], since_last_s: float | None
+    plans: Iterable[Planned], returned: Iterable[ReturnedFolder], arrivals: Arrivals, now: float
 ) -> dict[Hashable, float]:
-    """What waits, with how long it has been lying there by the clock on the wall.
-
-    That clock may have been set. What was not there at the last look has not been lying there for longer than since.
-    """
-    now_ns = time.time_ns()
+    """What waits, with how long the youngest of its files has been lying there."""
     ages: dict[Hashable, float] = {}
     for plan in plans:
         if plan.missing or plan.open_ended or plan.waits_for:
-            youngest = max(file.identity.ctime_ns for file in newer_files(plan) or plan.files)
-            ages[_wait_key(plan)] = (now_ns - youngest) / 1e9
+            files = newer_files(plan) or plan.files
+            ages[_wait_key(plan)] = min(arrivals.age(file.identity, now) for file in files)
     for folder in returned:
-        youngest = max((file.identity.ctime_ns for file in folder.files), default=now_ns)
-        ages[folder.path] = (now_ns - youngest) / 1e9
-    return ages if since_last_s is None else {key: min(age, since_last_s) for key, age in ages.items()}
+        ages[folder.path] = min((arrivals.age(file.identity, now) for file in folder.files), default=0.0)
+    return ages
 
 
 def _by_due_then_arrival(bundle: Bundle) -> tuple[str, int]:
