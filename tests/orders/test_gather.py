@@ -524,3 +524,13 @@ def test_art_of_which_the_earlier_cannot_be_used_waits_like_any_half(drop, set_a
     drop("a_front.png")
     (plan,) = gather_now().plans
     assert (plan.missing, plan.fault, plan.waits_for) == ("back", None, None)
+
+
+def test_a_folder_moved_back_is_whole_without_what_newer_files_have_come_for(
+    pair_aside, drop, gather_now, held, inbox, make
+):
+    """A stop came after the earlier front had been put away and before the order was taken."""
+    drop(**{"a_front.png": make.png("mended")})
+    (_back(held, inbox, "a") / "a_front.png").unlink()
+    (plan,) = gather_now().plans
+    assert (plan.arriving, plan.missing, plan.waits_for) == (False, None, None)
