@@ -201,6 +201,13 @@ class TestPlaceCards:
         assert "16 designs x 3 cards = 6 sheets, plus 2 spare" in (shop / "outbox/log.txt").read_text()
         assert [form["sheets"] for form in ticket(shop, "guests")["forms"]] == [4, 4]
 
+    def test_a_spare_sheet_of_the_card_is_not_for_several_designs(self, shop: Path, once: Once) -> None:
+        """Place cards, one of each: a sheet more of each form would make them twice."""
+        change_settings(shop, "[cards.named]", '[cards.named]\novers = "1 sheet"')
+        guests(shop, 16)
+        once(shop)
+        assert "16 designs x 1 card = 2 sheets\n" in (shop / "outbox/log.txt").read_text()
+
     def test_different_numbers_of_sheets_stay_one_file(self, shop: Path, once: Once) -> None:
         guests(shop, 10, **{"job.toml": b"quantity = 4"})
         once(shop)

@@ -40,6 +40,7 @@ ROOMS: dict[str, set[str]] = {
         "disk",
         "settings",
         "inbox.file_names",
+        "intake.unpack",
         "orders.model",
         "orders.quantity",
         "orders.held_note",
@@ -48,8 +49,7 @@ ROOMS: dict[str, set[str]] = {
         "layout.alignment",
     },
     # what a repeat comes to; between the queue and the pipeline, and of the stages it hands on findings alone
-    "repeat": COMMON
-    | {"disk", "steps", "in_force", "settings", "records", "inbox.file_names", "intake.names", "orders", "art.model"},
+    "repeat": COMMON | {"disk", "steps", "in_force", "settings", "records", "inbox", "intake", "orders", "art.model"},
     # gang runs: the service's side, which knows orders alone, and the worker's, `runs.pipeline`, which sees every stage
     "runs": COMMON
     | {"disk", "steps", "shop", "job", "answer", "arrange", "order_art", "order_sheets", "pipeline"}

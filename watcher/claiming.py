@@ -6,13 +6,12 @@ from pathlib import Path
 from loguru import logger
 
 from watcher.disk import remove_folder, sha256_of
-from watcher.intake.names import read_name
 from watcher.orders.claim import FileChanged, claim, note_of, put_back, read_note
 from watcher.orders.held_note import FILE_NAME, WHY_NAME, read_held_note
 from watcher.orders.model import Order, Planned
 from watcher.orders.pairing import group_key
-from watcher.orders.returned import ReturnedFolder, is_replaced, set_aside
-from watcher.outbox.hold import keep_replaced
+from watcher.orders.returned import ReturnedFolder, is_replaced, names_of, set_aside
+from watcher.outbox.hold import keep_replaced, keep_superseded
 from watcher.records.plain_text import one_line
 from watcher.shop import Shop
 from watcher.trouble import say_trouble
@@ -62,6 +61,7 @@ class Claiming:
         taken: list[Order] = []
         for bundle in ready:
             try:
+                self._keep_left_over(bundle)
                 taken += claim(bundle, self._shop.archive, self.next_number, self._shop.roots.are_there)
             except FileChanged as changed:
                 logger.info("{file} changed while it was taken; it waits again", file=one_line(str(changed)))
@@ -73,6 +73,18 @@ class Claiming:
             finally:
                 self.next_number += len(bundle) + 1
         return taken
+
+    def _keep_left_over(self, bundle: Bundle) -> None:
+        """Move back into held what newer files have come for in a folder that was moved into the inbox."""
+        for plan in bundle:
+            for folder in {file.path.parent for file in plan.left_over}:
+                files = [file.path for file in plan.left_over if file.path.parent == folder]
+                note = read_held_note(folder)
+                if note is not None:
+                    kept = keep_superseded(files, note, self._shop.held, self._shop.stamp())
+                    self._shop.log.add(
+                        f"{note.folder}: newer files came; the earlier ones are kept in held/{kept.name}"
+                    )
 
     def _remember_cut_short(self, bundle: Bundle) -> None:
         numbers = range(self.next_number, self.next_number + len(bundle) + 1)
@@ -109,8 +121,9 @@ class Claiming:
             order = fresh.get(folder.key)
             if order is None or folder.accepted or folder.note.replaced:
                 continue
-            names = [read_name(Path(file.origin).name, self._shop.settings.names) for file in order.files]
-            if is_replaced(folder, names, self._shop.settings.names):
+            words = self._shop.settings.names
+            names = names_of(((Path(file.origin).name, file.members) for file in order.files), words)
+            if is_replaced(folder, names, words):
                 self._make_room(folder, order)
 
     def _make_room(self, folder: ReturnedFolder, order: Order) -> None:

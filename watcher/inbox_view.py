@@ -13,6 +13,7 @@ from watcher.intake.names import CONTAINER, read_name
 from watcher.intake.unpack import Found
 from watcher.orders.gather import Gathered, Looks, gather
 from watcher.orders.held_note import is_set_aside
+from watcher.orders.mended import newer_files
 from watcher.orders.model import GroupKey, Planned
 from watcher.orders.pairing import group_key, pair_sides
 from watcher.orders.returned import returned_folders, set_aside
@@ -96,23 +97,35 @@ def read_little(found: Found) -> bytes:
 
 def _of_plans(plans: Iterable[Planned], settings: Settings) -> Iterator[WaitingOrder]:
     for plan in plans:
-        since = moment_of_ns(max((file.identity.ctime_ns for file in plan.files), default=0))
+        newer = newer_files(plan) or plan.files
+        since = moment_of_ns(max((file.identity.ctime_ns for file in newer), default=0))
         yield WaitingOrder(
             order=plan.name,
-            place=_place(plan.files[0], settings),
-            missing=None if plan.fault else plan.missing,
+            place=_place(newer[0], settings),
+            missing=_missing(plan),
             arriving=plan.arriving,
             why=why_it_waits(plan),
             since=since,
             held_after=_held_after(plan, since, settings),
-            files=tuple(file.name for file in plan.files[:_MOST_FILES]),
+            files=tuple(file.name for file in newer[:_MOST_FILES]),
+            made_after=_later(since, settings.service.wait_for_other_side) if since and plan.waits_for else None,
         )
+
+
+def _missing(plan: Planned) -> str | None:
+    """What has not come; of an order that waits for newer art, the side that is still the earlier one."""
+    if plan.waits_for:
+        sides = {str(piece.side) for piece in plan.earlier_pieces}
+        return sides.pop() if len(sides) == 1 else None
+    return None if plan.fault else plan.missing
 
 
 def _held_after(plan: Planned, since: datetime | None, settings: Settings) -> datetime | None:
     """When a lone half is set aside; a half in a ZIP is at once."""
     in_container = any(Path(file.name).suffix[1:].lower() == CONTAINER for file in plan.files)
-    if since is None or not (plan.missing or plan.open_ended) or plan.fault or plan.arriving or in_container:
+    if plan.waits_for or since is None or not (plan.missing or plan.open_ended):
+        return None
+    if plan.fault or plan.arriving or in_container:
         return None
     return _later(since, settings.service.wait_for_other_side)
 

@@ -15,13 +15,15 @@ from watcher.intake.names import CONTAINER
 from watcher.intake.unpack import Found
 from watcher.orders.gather import Gathered, Looks, gather
 from watcher.orders.held_note import is_set_aside
+from watcher.orders.mended import MadeBefore, newer_files
 from watcher.orders.model import DESIGNS, GroupKey, Order, Planned
-from watcher.orders.pairing import bundles, group_key, pair_sides
+from watcher.orders.pairing import bundles, group_key, join_made, pair_sides
 from watcher.orders.returned import ReturnedFolder, returned_folders, set_aside
 from watcher.orders.say import waiting_line
 from watcher.orders.ticket import MOST_BYTES
-from watcher.orders.waiting import Waiting
+from watcher.orders.waiting import Arrivals, Waiting
 from watcher.records.plain_text import one_line
+from watcher.repeat.partner import made_before
 from watcher.shop import Shop
 
 # Bundles claimed between two looks, so that thousands of orders do not pile up half taken; of very many a part of them,
@@ -77,7 +79,7 @@ class Taking:
         )
         self._waiting = Waiting()
         self.claiming = Claiming(shop)
-        self._looked_at: float | None = None
+        self._arrivals = Arrivals()
         self._seen_at: tuple[int, ...] = ()  # when something last came or went, as the folders themselves know it
 
     def look(
@@ -106,9 +108,9 @@ class Taking:
         self.claiming.put_back_cut_short()
         returned, rested, gathered = self._gather(looks, now)
         plans = pair_sides(gathered.table, self._shop.settings, read_found)
-        since_last = now - self._looked_at if self._looked_at is not None else None
-        self._waiting.look(_ages([*plans, *gathered.unusable], returned, since_last), now)
-        self._looked_at = now
+        plans = join_made(plans, self._made_before, self._shop.settings, read_found)
+        self._arrivals.look(rested, now)
+        self._waiting.look(_ages([*plans, *gathered.unusable], returned, self._arrivals, now), now)
         busy_keys = set(busy)
         ready: list[Bundle] = []
         waiting: list[str] = []
@@ -172,12 +174,17 @@ class Taking:
         )
         return returned, rested, gathered
 
+    def _made_before(self, key: GroupKey) -> MadeBefore | None:
+        return made_before(key, self._shop.journal.made_as(key[1]), self._shop.archive, time.time())
+
     def _why_not_yet(self, bundle: Bundle, busy: set[GroupKey], now: float) -> list[str] | None:
         """Why a bundle stays in the inbox, a line for each order; None when it is to be taken now."""
         if any(plan.arriving for plan in bundle):
             return [waiting_line(replace(plan, arriving=True)) for plan in bundle]
         if any(_key(plan) in busy for plan in bundle):
             return [f"{one_line(plan.name)}: an order of this name is on its way" for plan in bundle]
+        if any(plan.waits_for and not self._waited_enough(plan, now) for plan in bundle):
+            return [waiting_line(plan) for plan in bundle]
         if any(file.path.suffix[1:].lower() == CONTAINER for plan in bundle for file in plan.files):
             return None  # a ZIP is whole in itself: a half in it is set aside and finds its other side later
         unsure = [plan for plan in bundle if (plan.missing or plan.open_ended) and not plan.fault]
@@ -232,7 +239,9 @@ def _key(plan: Planned) -> GroupKey:
 
 
 def _wait_key(plan: Planned) -> Hashable:
-    """What an order is known by while it waits: one of many designs waits anew whenever more of them have come."""
+    """What an order is known by while it waits: it waits anew whenever more designs, or more mended art, have come."""
+    if plan.waits_for:
+        return _key(plan), tuple(file.identity for file in newer_files(plan))
     if plan.open_ended or plan.missing == DESIGNS:
         return _key(plan), len(plan.files)
     return _key(plan)
@@ -249,22 +258,17 @@ def read_found(found: Found) -> bytes:
 
 
 def _ages(
-    plans: Iterable[Planned], returned: Iterable[ReturnedFolder], since_last_s: float | None
+    plans: Iterable[Planned], returned: Iterable[ReturnedFolder], arrivals: Arrivals, now: float
 ) -> dict[Hashable, float]:
-    """What waits, with how long it has been lying there by the clock on the wall.
-
-    That clock may have been set. What was not there at the last look has not been lying there for longer than since.
-    """
-    now_ns = time.time_ns()
+    """What waits, with how long the youngest of its files has been lying there."""
     ages: dict[Hashable, float] = {}
     for plan in plans:
-        if plan.missing or plan.open_ended:
-            youngest = max(file.identity.ctime_ns for file in plan.files)
-            ages[_wait_key(plan)] = (now_ns - youngest) / 1e9
+        if plan.missing or plan.open_ended or plan.waits_for:
+            files = newer_files(plan) or plan.files
+            ages[_wait_key(plan)] = min(arrivals.age(file.identity, now) for file in files)
     for folder in returned:
-        youngest = max((file.identity.ctime_ns for file in folder.files), default=now_ns)
-        ages[folder.path] = (now_ns - youngest) / 1e9
-    return ages if since_last_s is None else {key: min(age, since_last_s) for key, age in ages.items()}
+        ages[folder.path] = min((arrivals.age(file.identity, now) for file in folder.files), default=0.0)
+    return ages
 
 
 def _by_due_then_arrival(bundle: Bundle) -> tuple[str, int]:

@@ -108,6 +108,15 @@ class MakeBleed(StrEnum):
     NONE = "none"  # paper shows if the cut is off
 
 
+class EarlierUse(StrEnum):
+    """When art that came with an earlier try at an order may be used with newer art of the same order."""
+
+    MENDED = "mended"  # it was held: when nothing newer has come for a while
+    AWAITED = "awaited"  # it waits for its other half: at once
+    ACCEPTED = "accepted"  # its folder was renamed "ORDER ok": it is what is to be printed
+    WANTED = "wanted"  # its folder was moved back into the inbox: at once, and instead of waiting
+
+
 class HeldFor(StrEnum):
     """What an order that was set aside needs."""
 

@@ -1,6 +1,12 @@
 """How long something has waited, by a clock that the test holds."""
 
-from watcher.orders.waiting import Waiting
+import time
+from dataclasses import replace
+from pathlib import Path
+
+from watcher.inbox.scan import Identity, SeenFile
+from watcher.inbox.settle import Rested
+from watcher.orders.waiting import Arrivals, Waiting
 
 
 def test_something_new_has_waited_as_long_as_it_lay_there():
@@ -48,3 +54,27 @@ def test_there_is_no_next_when_all_have_waited_enough():
     waiting.look({"a": 10.0}, 0.0)
     assert waiting.next_after(5.0, 0.0) is None
     assert Waiting().next_after(5.0, 0.0) is None
+
+
+def _lying(path: Path, age_s: float) -> SeenFile:
+    path.write_bytes(b"x")
+    changed = time.time_ns() - int(age_s * 1e9)
+    identity = replace(Identity.of(path.lstat()), ctime_ns=changed)
+    return SeenFile(path=path, folder=None, name=path.name, identity=identity)
+
+
+def test_what_was_there_at_the_first_look_is_as_old_as_its_date_at_later_looks_too(tmp_path):
+    """What is in a ZIP is known at the second look; the wait has not begun anew then."""
+    file, arrivals = _lying(tmp_path / "a.zip", 100.0), Arrivals()
+    for now in (0.0, 0.1, 0.2):
+        arrivals.look(Rested(ready=(file,)), now)
+    assert arrivals.age(file.identity, 0.2) >= 100.0
+
+
+def test_what_came_between_two_looks_is_not_older_than_the_first_of_them(tmp_path):
+    """The clock on the wall was set forward by an hour."""
+    file, arrivals = _lying(tmp_path / "a.png", 3600.0), Arrivals()
+    arrivals.look(Rested(), 10.0)
+    arrivals.look(Rested(ready=(file,)), 12.0)
+    arrivals.look(Rested(ready=(file,)), 15.0)
+    assert arrivals.age(file.identity, 15.0) == 5.0

@@ -2,18 +2,22 @@
 
 import re
 
+import pytest
+
 from watcher.layout.sequence import sequence_designs
 from watcher.orders.model import DesignPlaces
 from watcher.outbox.design_words import where_designs_lie
 from watcher.terms import Sequencing
 
 
-def _lines(designs: int, cards: int, up: int, sequencing: Sequencing = Sequencing.ACROSS, only=()) -> list[str]:
+def _lines(
+    designs: int, cards: int, up: int, sequencing: Sequencing = Sequencing.ACROSS, only=(), most: int | None = 100
+) -> list[str]:
     forms = sequence_designs(designs=designs, cards=cards, up=up, sequencing=sequencing)
     numbers = tuple(range(1, designs + 1))
     lying = tuple((tuple(None if at is None else numbers[at] for at in form.designs), form.sheets) for form in forms)
     places = DesignPlaces(numbers=numbers, sequence=sequencing, forms=lying, only=only)
-    return [re.sub("</?b>", "", line) for line in where_designs_lie(places)]
+    return [re.sub("</?b>", "", line) for line in where_designs_lie(places, most)]
 
 
 def test_across_each_sheet_tells_its_designs():
@@ -52,3 +56,19 @@ def test_stacks_tell_what_lies_in_each_and_how_they_are_put_together():
 
 def test_what_was_asked_for_alone_is_said():
     assert _lines(1, 1, 8, only=(1,))[0] == "Only design 1 of the order."
+
+
+@pytest.mark.parametrize(
+    ("most", "said"),
+    [
+        (8, "cut the pile as one."),
+        (3, "cut them in 3 piles, from the top: sheets 1 to 3, 4 to 6, 7 to 8."),
+        (1, "cut them one at a time, from the top. When a sheet is cut,"),
+        (None, "cut them as one pile; or, where they are too many, one pile after the other from the top."),
+    ],
+)
+def test_stacks_of_several_piles_keep_their_order(most: int | None, said: str):
+    """To cut the pile as one cannot be followed where the cutter takes fewer sheets at a time."""
+    _, how = _lines(64, 1, 8, Sequencing.STACKS, most=most)
+    assert said in how
+    assert ("those of the next" in how) == (most != 8)

@@ -152,7 +152,9 @@ def test_why_reads_well(take, hold_it, shelves):
         "  - The front and the back have different shapes.\n"
         "\n"
         "What you can do\n"
-        "  - Put the mended files into inbox/menu, under the same names, and delete this folder.\n"
+        "  - Put the mended files into inbox/menu, under the same names. The rest is taken from this\n"
+        "    folder when nothing newer of it has come after a while; when you send no more, move this\n"
+        "    folder back into the inbox as well: it is made at once.\n"
         "  - Or move this whole folder back into the inbox: it is tried again as it is.\n"
         '  - Or rename this folder to "spring menu ok": it is made anyway, just as is said above.\n'
         "  - Or delete this folder, if you no longer want it.\n"

@@ -27,6 +27,7 @@ def test_gives_all_that_is_known_under_stable_keys(full_day: Overview) -> None:
                 "why": "waits for its back",
                 "since": NOW,
                 "held_after": "2026-11-25T14:20:00+00:00",
+                "made_after": None,
                 "files": ["market_front.png"],
             }
         ],

@@ -2,20 +2,23 @@
 
 from contextlib import suppress
 from dataclasses import replace
-from pathlib import Path
 
 from watcher.floor.back import WRITTEN_TO, Back
 from watcher.floor.book import Book
 from watcher.floor.in_hand import InHand, OrderTask
+from watcher.inbox.file_names import compare_key
 from watcher.job import Made
 from watcher.orders.claim import taking_folder
+from watcher.orders.say import earlier_words
 from watcher.outbox.finished import FinishedCommands
 from watcher.outbox.publish import NameTaken, deliver, point_to_newer, sheet_files, still_there
+from watcher.records.archived import Archived, read_archived, read_order_ticket
 from watcher.records.journal import Entry, State
 from watcher.records.plain_text import one_line
-from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
+from watcher.records.ticket import TICKET_SUFFIX
 from watcher.shop import Shop
 from watcher.steps import Step, reached
+from watcher.terms import Side
 
 
 class Delivery:
@@ -64,7 +67,8 @@ class Delivery:
 
     def _deliver(self, task: OrderTask, made: Made) -> None:
         order, job = task.order, task.job
-        says = made.words if job.repeat_of is None else f"{made.words}; {job.repeat_of} again"
+        again = "" if job.repeat_of is None else f"; {job.repeat_of} again"
+        says = f"{made.words}{again}{earlier_words(order)}"
         entry = self._book.entry(
             order, State.DELIVERING, folder=job.name, art=job.order_sha256, sheets=made.sheets, says=says
         )
@@ -96,12 +100,17 @@ class Delivery:
         ]
         if not others:  # nearly always, and reading its ticket takes longer than to find that out
             return
-        art = _art_in(self._shop.archive, made.folder)
+        newer = self._archived(made)
         for entry in others:
-            is_new = not art <= _art_in(self._shop.archive, entry.folder)  # some designs of an order alone are no news
-            if is_new and still_there(self._shop.outbox, entry.in_outbox):
+            is_other = _is_other_art(newer, self._archived(entry))
+            if is_other and still_there(self._shop.outbox, entry.in_outbox):
                 name = one_line(entry.name) if entry.run else None
                 point_to_newer(self._shop.outbox, entry.in_outbox, made.in_outbox, name)
+
+    def _archived(self, entry: Entry) -> Archived | None:
+        """What a finished order's ticket tells, out of the archive or from beside its sheets."""
+        beside = self._shop.outbox / entry.in_outbox / (entry.folder + TICKET_SUFFIX)
+        return read_archived(self._shop.archive / entry.folder) or read_order_ticket(beside)
 
     def tell_runs(self) -> None:
         """Start the shop's own command for runs that have been delivered, once for each."""
@@ -115,7 +124,19 @@ class Delivery:
             self._commands.start(self._shop.settings.service.on_finished, sheets, folder)
 
 
-def _art_in(archive: Path, folder: str) -> set[tuple[str, str, int]]:
-    """What art an archived order was made from."""
-    ticket = read_ticket_file(archive / folder / (folder + TICKET_SUFFIX)) or {}
-    return {(art["side"], art["sha256"], art.get("page", 0)) for art in ticket.get("art", ())}
+def _is_other_art(newer: Archived | None, earlier: Archived | None) -> bool:
+    """Whether sheets of an order are outdated by those of a newer one of its name: a side of a card is another now.
+
+    A repeat brings nothing new, whichever of several arts it repeats; nor do other designs, or another card.
+    Where a ticket cannot be read, nothing is said.
+    """
+    if newer is None or earlier is None or newer.repeat_of is not None:
+        return False
+    if compare_key(newer.card) != compare_key(earlier.card):
+        return False
+    there = _art_by_place(earlier)
+    return any(there.get(place, art) != art for place, art in _art_by_place(newer).items())
+
+
+def _art_by_place(order: Archived) -> dict[tuple[int, Side], tuple[str, int]]:
+    return {(one.design, one.side): (one.sha256, one.page or 0) for one in order.art}

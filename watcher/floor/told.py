@@ -15,6 +15,7 @@ from watcher.orders.pairing import common_art
 from watcher.outbox.product import building_folder
 from watcher.records.archived import read_archived
 from watcher.repeat.bring import bring_art
+from watcher.repeat.partner import earlier_findings
 from watcher.repeat.plan import plan_again
 from watcher.settings.model import CardSettings
 from watcher.shop import Shop
@@ -42,7 +43,8 @@ def told(order: Order, shop: Shop, name_for: Callable[[Order], str]) -> Job:
     art = fingerprint(order, card)
     job = _job(order, shop, force, name_for(order), art)
     shown, day = _first_made(art, shop) or (job.name, job.made_at[:10])
-    return replace(job, shown=shown, date=day, common=tuple(common_art(card).items()))
+    said = tuple(earlier_findings(order))
+    return replace(job, shown=shown, date=day, common=tuple(common_art(card).items()), said=said)
 
 
 def told_again(order: Order, repeat: Repeat, shop: Shop, name_for: Callable[[Order], str]) -> tuple[Order, Job]:

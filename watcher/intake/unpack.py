@@ -8,10 +8,27 @@ from watcher.intake.look import Inside, Member
 from watcher.intake.names import CONTAINER, TICKET, NameParts, read_name, split_number
 from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings
-from watcher.terms import Side
+from watcher.terms import EarlierUse, Side
 
 _NAMES_SHOWN = 5
 _NUMBERED_SIDES = {1: Side.FRONT, 2: Side.BACK}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Earlier:
+    """Where a file lies that came with an earlier try at its order, and how it may be used now.
+
+    Attributes:
+        place: the folder for people: `held/A17`, `archive/A17`.
+        since: when it was put there, ISO 8601.
+        use: what must happen before it is used with newer files.
+        before: where it lay before that, when it went with newer files at that try: no newer one had come for it.
+    """
+
+    place: str
+    since: str
+    use: EarlierUse
+    before: "Earlier | None" = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,6 +41,7 @@ class Found:
         member: the ZIP's member, or None when the file itself is meant.
         pages: how many pages a PDF has, or a TIFF of several; None for other images and tickets.
         design: the number that its name gives it among the designs of an order, or None.
+        earlier: where it lies when it came with an earlier try at its order; None for what lies new in the inbox.
     """
 
     file: SeenFile
@@ -31,6 +49,12 @@ class Found:
     member: Member | None = None
     pages: int | None = None
     design: int | None = None
+    earlier: Earlier | None = None
+
+    @property
+    def is_newer(self) -> bool:
+        """Whether it goes before what came with an earlier try."""
+        return self.earlier is None or self.earlier.use is EarlierUse.ACCEPTED
 
     @property
     def is_numbered(self) -> bool:

@@ -11,14 +11,16 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import asdict, replace
 from pathlib import Path
+from typing import Any
 
 from watcher.disk import link_or_copy, longer_name, move_file, sha256_of, sync_folder, write_durably
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity, SeenFile
+from watcher.intake.unpack import Earlier
 from watcher.orders.held_note import FILE_NAME, WHY_NAME
 from watcher.orders.model import ArtSource, KeptFile, Order, Piece, Planned, Repeat
 from watcher.steps import Step, reached
-from watcher.terms import Sequencing, Side
+from watcher.terms import EarlierUse, Sequencing, Side
 
 PREFIX = ".taking-"
 
@@ -121,7 +123,7 @@ def draft_order(plan: Planned, number: int, names: Mapping[Path, str]) -> Order:
         due=plan.due.isoformat() if plan.due else None,
         note=plan.note,
         accepted=plan.accepted,
-        art=tuple(_source(piece, names[piece.found.file.path], "") for piece in plan.pieces),
+        art=tuple(_source(plan, piece, names[piece.found.file.path], "") for piece in plan.pieces),
         files=tuple(_kept(plan, file, names[file.path]) for file in plan.files),
         fault=plan.fault,
         missing=plan.missing,
@@ -141,8 +143,10 @@ def _kept(plan: Planned, file: SeenFile, name: str) -> KeptFile:
     )
 
 
-def _source(piece: Piece, name: str, file_sha256: str) -> ArtSource:
+def _source(plan: Planned, piece: Piece, name: str, file_sha256: str) -> ArtSource:
     member = piece.found.member
+    earlier = piece.found.earlier
+    mixed = earlier if piece in plan.earlier_pieces else None
     return ArtSource(
         side=piece.side,
         file=name,
@@ -152,6 +156,7 @@ def _source(piece: Piece, name: str, file_sha256: str) -> ArtSource:
         page=piece.page,
         file_sha256=file_sha256 if member else None,
         design=piece.design,
+        earlier=earlier.before if earlier and earlier.before else mixed,
     )
 
 
@@ -177,7 +182,7 @@ def _open_folder(order: Order, archive: Path) -> None:
 def _take(files: Sequence[SeenFile], names: dict[Path, str], archive: Path, holder: Order) -> dict[str, str]:
     """Move the files; gives the SHA-256 of each by its name in the folder."""
     folder = taking_folder(archive, holder.number)
-    digests = {names[seen.path]: _take_one(seen, folder / names[seen.path]) for seen in files}
+    digests = {names[seen.path]: _take_one(seen, folder / names[seen.path], archive) for seen in files}
     sync_folder(folder)
     for parent in {file.path.parent for file in files}:
         sync_folder(parent)
@@ -185,11 +190,11 @@ def _take(files: Sequence[SeenFile], names: dict[Path, str], archive: Path, hold
     return digests
 
 
-def _take_one(seen: SeenFile, target: Path) -> str:
+def _take_one(seen: SeenFile, target: Path, archive: Path) -> str:
     if _identity(seen.path) != seen.identity:
         raise FileChanged(seen.name)
     try:
-        copied = move_file(seen.path, target)
+        copied = _bring(seen.path, target, archive)
     except FileNotFoundError as error:
         if os.path.lexists(seen.path):
             raise
@@ -199,6 +204,14 @@ def _take_one(seen: SeenFile, target: Path) -> str:
     if not _is_unchanged(seen.identity, Identity.of(target.lstat()), copied=copied):
         raise FileChanged(seen.name)
     return digest
+
+
+def _bring(source: Path, target: Path, archive: Path) -> bool:
+    """Move a file, but leave one of the archive where it is; whether the bytes were copied."""
+    if archive not in source.parents:
+        return move_file(source, target)
+    link_or_copy(source, target)
+    return not source.samefile(target)
 
 
 def _is_unchanged(before: Identity, after: Identity, *, copied: bool) -> bool:
@@ -222,7 +235,7 @@ def with_content(draft: Order, plan: Planned, digests: Mapping[str, str]) -> Ord
     return replace(
         draft,
         art=tuple(
-            _source(piece, source.file, digests[source.file])
+            _source(plan, piece, source.file, digests[source.file])
             for piece, source in zip(plan.pieces, draft.art, strict=True)
         ),
         files=tuple(replace(file, sha256=digests[file.name]) for file in draft.files),
@@ -285,6 +298,16 @@ def write_note(archive: Path, order: Order) -> None:
     write_durably(note_of(archive, order.number), json.dumps(asdict(order)).encode("ascii"))
 
 
+def _read_source(source: dict[str, Any]) -> ArtSource:
+    return ArtSource(**{**source, "side": Side(source["side"]), "earlier": _read_earlier(source.get("earlier"))})
+
+
+def _read_earlier(earlier: dict[str, Any] | None) -> Earlier | None:
+    if earlier is None:
+        return None
+    return Earlier(**{**earlier, "use": EarlierUse(earlier["use"]), "before": _read_earlier(earlier.get("before"))})
+
+
 def read_note(file: Path) -> Order:
     """The order that a note describes.
 
@@ -292,7 +315,7 @@ def read_note(file: Path) -> Order:
         ValueError, KeyError, TypeError: the note is not one of ours.
     """
     data = json.loads(file.read_bytes())
-    data["art"] = tuple(ArtSource(**{**source, "side": Side(source["side"])}) for source in data["art"])
+    data["art"] = tuple(_read_source(source) for source in data["art"])
     data["files"] = tuple(KeptFile(**{**kept, "members": tuple(kept.get("members", ()))}) for kept in data["files"])
     repeat = data.get("repeat")
     data["repeat"] = Repeat(**{**repeat, "only": tuple(repeat.get("only", ()))}) if repeat else None

@@ -1,8 +1,8 @@
 """Everything usable now, laid on one table for pairing: the inbox, folders that came back, halves set aside."""
 
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from watcher.errors import ArtUnreadable
@@ -11,14 +11,14 @@ from watcher.inbox.scan import Identity, Scan, SeenFile
 from watcher.inbox.settle import Rested
 from watcher.intake.look import Inside
 from watcher.intake.names import ART_KINDS, CONTAINER, TICKET, is_conflict_copy, read_extension, read_name
-from watcher.intake.unpack import Found, unfold
-from watcher.orders.designs import ticket_key
+from watcher.intake.unpack import Earlier, Found, unfold
 from watcher.orders.held_note import read_held_note
-from watcher.orders.model import DESIGNS, GroupKey, Planned
+from watcher.orders.model import GroupKey, Planned
 from watcher.orders.pairing import Table, group_key
-from watcher.orders.returned import ReturnedFolder, is_replaced, is_waited_for, side_of
+from watcher.orders.returned import Fresh, ReturnedFolder, how_used
 from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings
+from watcher.terms import EarlierUse
 
 HAVE_AN_INSIDE = {CONTAINER, "pdf", "tif", "tiff"}
 Looks = Mapping[Identity, "Inside | str"]  # what looking into a file showed, or why it cannot be used
@@ -28,6 +28,10 @@ MOST_ART_BYTES = 500_000_000
 MOST_ZIP_BYTES = 1_000_000_000
 MOST_BYTES = 2_000_000_000
 
+_WHY_NOT = {
+    False: "a folder that is no card's",
+    True: "its held.toml is damaged; put the art in it into the inbox itself, and delete the folder",
+}
 _KINDS = "PNG, JPEG, TIFF, WebP, PDF or ZIP"
 
 
@@ -80,7 +84,11 @@ def gather(
     came_back = {folder.path: folder for folder in returned}
     for file in rested.ready:
         folder = came_back.get(file.path.parent)
-        work.take(file, folder.members_of(file.name) if folder else ())
+        if folder is None:
+            work.take(file)
+        else:
+            use = EarlierUse.ACCEPTED if folder.accepted else EarlierUse.WANTED
+            work.take(file, folder.members_of(file.name), folder.earlier(file.name, use))
     for file in rested.moving:
         if file.identity.size > MOST_BYTES:
             work.leave_alone(file)
@@ -91,25 +99,19 @@ def gather(
         else:
             work.refuse(file, "is not complete. Export or copy it again")
     moving = {file.path for file in rested.moving}
+    fresh = Fresh(work.found, words)
     for folder in came_back.values():
         is_still = moving.isdisjoint(file.path for file in folder.files)
-        work.take_back(folder, whole=is_still and (folder.is_whole or impatient(folder.path)))
-    fresh = work.found_by_key()
+        is_whole = folder.is_whole or folder.is_whole_with(fresh.of(folder), words)
+        work.take_back(folder, whole=is_still and (is_whole or impatient(folder.path)))
     for folder in aside:
-        of_its_name = fresh.get(folder.key, ())
-        more = is_waited_for(folder.note, of_its_name) or _has_more_designs(folder, fresh)
-        if folder.is_whole and (folder.accepted or more):
-            work.take_aside(folder)
-        elif folder.is_whole and not (folder.note.missing or folder.note.replaced):
-            work.take_unreplaced(folder, of_its_name)
+        if not folder.is_whole:
+            continue
+        if folder.accepted:
+            work.take_accepted(folder)
+        elif (of_held := how_used(folder, fresh.of(folder))) is not None:
+            work.take_earlier(folder, of_held)
     return work.result(scan)
-
-
-def _has_more_designs(folder: ReturnedFolder, fresh: Mapping[GroupKey, Sequence[Found]]) -> bool:
-    """Whether numbered files of an order have come that lacked some, and not a new job ticket for a whole new one."""
-    if folder.note.missing != DESIGNS or any(found.is_ticket for found in fresh.get(folder.key, ())):
-        return False
-    return any(ticket_key(key) == folder.key for key in fresh) or bool(fresh.get(folder.key))
 
 
 def _is_complete(file: SeenFile) -> bool:
@@ -122,7 +124,7 @@ def _is_complete(file: SeenFile) -> bool:
 def _not_ours(scan: Scan) -> Iterator[str]:
     for folder in scan.folders:
         if read_held_note(folder.path) is None:
-            yield f"{one_line(folder.name)}: a folder that is no card's"
+            yield f"{one_line(folder.name)}: {_WHY_NOT[folder.has_held_toml]}"
     for path in scan.refused:
         yield f"{one_line(path.name)}: a link, a device or a folder that may not be read"
 
@@ -166,7 +168,14 @@ class _Gathering:
         if waited_for:
             self.arriving.add(self._key_of(file))
 
-    def take(self, file: SeenFile, members: tuple[str, ...] = ()) -> None:
+    def take(self, file: SeenFile, members: tuple[str, ...] = (), earlier: Earlier | None = None) -> None:
+        """Lay out a whole file.
+
+        Args:
+            file: from the inbox, or from a folder that was set aside.
+            members: those of a ZIP that belong to the order; empty for all.
+            earlier: where it lies when it came with an earlier try.
+        """
         extension = read_extension(file.name)
         most = MOST_ZIP_BYTES if extension == CONTAINER else MOST_ART_BYTES
         if file.identity.size > MOST_BYTES:
@@ -180,11 +189,18 @@ class _Gathering:
         elif file.identity.size > most:
             self.refuse(file, f"{_too_large(file, most)}. Export it smaller")
         elif extension not in HAVE_AN_INSIDE:
-            self.found += unfold(file, None, self._words)
+            self._keep(unfold(file, None, self._words), members, earlier)
         else:
-            self._take_inside(file, members)
+            self._take_inside(file, members, earlier)
 
-    def _take_inside(self, file: SeenFile, members: tuple[str, ...]) -> None:
+    def _keep(self, found: Iterable[Found], members: tuple[str, ...], earlier: Earlier | None) -> None:
+        self.found += [
+            replace(one, earlier=earlier)
+            for one in found
+            if not members or one.member is None or one.member.stored_as in members
+        ]
+
+    def _take_inside(self, file: SeenFile, members: tuple[str, ...], earlier: Earlier | None) -> None:
         self.containers.add(file.identity)
         inside = self._looks.get(file.identity)
         if inside is None:
@@ -198,7 +214,7 @@ class _Gathering:
             except ArtUnreadable as error:
                 self.refuse(file, str(error), whole_sentence=True)
                 return
-            self.found += [one for one in found if not members or (one.member and one.member.stored_as in members)]
+            self._keep(found, members, earlier)
 
     def take_back(self, folder: ReturnedFolder, *, whole: bool) -> None:
         """A folder moved back: accepted when its name says so; waited for while files of it are missing."""
@@ -208,40 +224,30 @@ class _Gathering:
             self.arriving.add(folder.key)
             self.arriving.update(self._key_of(file) for file in folder.files)
 
-    def take_aside(self, folder: ReturnedFolder) -> None:
-        """A folder in `held` that comes back by itself, once its files are whole: a slow sync may be renaming it."""
-        if folder.accepted:
-            self.accepted.add(folder.key)
+    def take_accepted(self, folder: ReturnedFolder) -> None:
+        """A folder in `held` that was renamed "ORDER ok", once its files are whole: a slow sync may be renaming it."""
+        self.accepted.add(folder.key)
         for file in folder.files:
-            self._take_if_whole(file, folder)
+            if self._is_whole(file):
+                self._take_of(folder, file, EarlierUse.ACCEPTED)
+            else:
+                self.wait_for(file)
 
-    def found_by_key(self) -> Mapping[GroupKey, Sequence[Found]]:
-        """What has been found until now, by what it may be an order with."""
-        found: dict[GroupKey, list[Found]] = {}
-        for one in self.found:
-            found.setdefault(group_key(one.file.folder, one.parts.key), []).append(one)
-        return found
-
-    def _take_if_whole(self, file: SeenFile, folder: ReturnedFolder) -> None:
-        if self._still_moving(file) or not _is_complete(file):
-            self.wait_for(file)
-        else:
-            self.take(file, folder.members_of(file.name))
-
-    def take_unreplaced(self, folder: ReturnedFolder, fresh: Iterable[Found]) -> None:
-        """A mended file came under its old name: the other side of the order that was set aside goes with it.
-
-        Args:
-            folder: the order.
-            fresh: what has come under the order's name.
-        """
-        if not is_replaced(folder, (read_name(found.file.name, self._words) for found in fresh), self._words):
-            return
-        covered = {side_of(found) for found in fresh}
+    def take_earlier(self, folder: ReturnedFolder, use: EarlierUse) -> None:
+        """A folder in `held` for whose order newer files have come. What cannot be used now was why it is there."""
         for file in folder.files:
-            side = read_name(file.name, self._words).side
-            if side is not None and not covered & {str(side), "both"}:
-                self._take_if_whole(file, folder)
+            if self._is_whole(file):
+                before = len(self.unusable)
+                self._take_of(folder, file, use)
+                del self.unusable[before:]
+            elif use is EarlierUse.AWAITED:
+                self.wait_for(file)
+
+    def _take_of(self, folder: ReturnedFolder, file: SeenFile, use: EarlierUse) -> None:
+        self.take(file, folder.members_of(file.name), folder.earlier(file.name, use))
+
+    def _is_whole(self, file: SeenFile) -> bool:
+        return not self._still_moving(file) and _is_complete(file)
 
     def refuse(self, file: SeenFile, why: str, *, whole_sentence: bool = False) -> None:
         parts = read_name(file.name, self._words)

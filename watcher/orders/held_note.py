@@ -10,9 +10,10 @@ import tomli_w
 
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity
+from watcher.intake.unpack import Earlier
 from watcher.orders.model import DESIGNS
 from watcher.records.plain_text import one_line
-from watcher.terms import HeldFor
+from watcher.terms import EarlierUse, HeldFor
 
 FILE_NAME = "held.toml"
 WHY_NAME = "why.txt"
@@ -25,11 +26,19 @@ _MISSING = ("", "front", "back", "art", DESIGNS)
 
 @dataclass(frozen=True, kw_only=True)
 class HeldFile:
-    """A file set aside; `members` are those of a ZIP that belong to this order, empty for all of it."""
+    """A file set aside.
+
+    Attributes:
+        name: in the folder.
+        sha256: of its bytes.
+        members: those of a ZIP that belong to this order; empty for all of it.
+        earlier: where it lay before, when it came with an earlier try at the order and newer art went with it.
+    """
 
     name: str
     sha256: str
     members: tuple[str, ...] = ()
+    earlier: Earlier | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,12 +90,23 @@ def to_toml(note: HeldNote) -> bytes:
     body = {name: value for name, value in vars(note).items() if name not in ("files", "needs", "pictures")}
     body |= {"needs": str(note.needs), "pictures": list(note.pictures)}
     body["count"] = len(note.files)
-    body["files"] = [
-        {"name": file.name} | ({"members": list(file.members)} if file.members else {}) | {"sha256": file.sha256}
-        for file in note.files
-    ]
+    body["files"] = [_file(file) for file in note.files]
     head = "# Set aside by the print folder. Move this folder back into the inbox to try again; why.txt says more.\n"
     return (head + tomli_w.dumps(body)).encode("utf-8", "surrogateescape")
+
+
+def _file(file: HeldFile) -> dict[str, Any]:
+    members = {"members": list(file.members)} if file.members else {}
+    earlier = file.earlier
+    came = {"came_from": earlier.place, "kept_since": earlier.since, "came_as": str(earlier.use)} if earlier else {}
+    return {"name": file.name} | members | {"sha256": file.sha256} | came
+
+
+def _earlier(file: dict[str, Any]) -> Earlier | None:
+    if "came_from" not in file:
+        return None
+    place, since = one_line(_text(file["came_from"])), one_line(_text(file["kept_since"]))
+    return Earlier(place=place, since=since, use=EarlierUse(file["came_as"]))
 
 
 def read_held_note(folder: Path) -> HeldNote | None:
@@ -124,6 +144,7 @@ def _note(body: dict[str, Any]) -> HeldNote:
             name=_text(file["name"]),
             sha256=_text(file["sha256"]),
             members=tuple(_text(member) for member in file.get("members", ())),
+            earlier=_earlier(file),
         )
         for file in body["files"]
     )

@@ -6,9 +6,9 @@ from datetime import date
 
 from watcher.errors import OrderHeld
 from watcher.inbox.scan import SeenFile
-from watcher.intake.unpack import Found
+from watcher.intake.unpack import Earlier, Found
 from watcher.settings.values import Overs
-from watcher.terms import Sequencing, Side
+from watcher.terms import EarlierUse, Sequencing, Side
 
 GroupKey = tuple[str, str]  # the card folder and the name, as they are compared
 
@@ -106,6 +106,8 @@ class Planned:
         open_ended: nothing says how many designs there are: it is complete when nothing more has come for a while.
         sequence, only: as in `Ticket`.
         arriving: something of it is still being written.
+        superseded: files of an earlier try at the order in whose place newer ones have come.
+        waits_for: the newer art that may still come; while it may, nothing earlier is used. None when it may be made.
     """
 
     name: str
@@ -130,6 +132,21 @@ class Planned:
     sequence: Sequencing | None = None
     only: tuple[int, ...] = ()
     arriving: bool = False
+    superseded: tuple[Found, ...] = ()
+    waits_for: str | None = None
+
+    @property
+    def earlier_pieces(self) -> tuple[Piece, ...]:
+        """The art that came with an earlier try, where newer art goes with it; else none."""
+        earlier = tuple(piece for piece in self.pieces if not piece.found.is_newer)
+        return earlier if len(earlier) < len(self.pieces) else ()
+
+    @property
+    def left_over(self) -> tuple[SeenFile, ...]:
+        """Files of a folder that was moved back in whose place newer ones have come."""
+        wanted = [found.file for found in self.superseded if found.earlier and found.earlier.use is EarlierUse.WANTED]
+        used = {file.path for file in self.files}
+        return tuple({file.path: file for file in wanted if file.path not in used}.values())
 
     @property
     def files(self) -> tuple[SeenFile, ...]:
@@ -151,6 +168,7 @@ class ArtSource:
         page: page of a PDF from 0; None for images.
         file_sha256: of the whole ZIP that a member is in; None for what is a file itself.
         design: the number of the card among those of the order.
+        earlier: where it lay when it came with an earlier try at the order and newer art goes with it; else None.
     """
 
     side: Side
@@ -161,6 +179,7 @@ class ArtSource:
     page: int | None = None
     file_sha256: str | None = None
     design: int = 1
+    earlier: Earlier | None = None
 
     @property
     def shown(self) -> str:

@@ -3,12 +3,14 @@
 What is unclear ends as a `Planned.fault` in one plain sentence with the way out.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 from watcher.errors import OrderHeld
 from watcher.inbox.file_names import compare_key
+from watcher.intake.names import split_number
 from watcher.intake.unpack import Found
 from watcher.orders.designs import (
     awaits_designs,
@@ -17,11 +19,13 @@ from watcher.orders.designs import (
     ticket_key,
     what_is_lacking,
 )
-from watcher.orders.model import GroupKey, Planned, Repeat, Ticket
+from watcher.orders.mended import MadeBefore, supersede, with_earlier, with_made
+from watcher.orders.model import GroupKey, Piece, Planned, Repeat, Ticket
 from watcher.orders.pieces import one_a_side, pieces_of, sides_wanted
 from watcher.orders.ticket import read_ticket
 from watcher.settings.model import CardSettings, Settings
-from watcher.terms import Side
+from watcher.settings.values import NO_OVERS, Overs, OversKind
+from watcher.terms import EarlierUse, Side
 
 
 def group_key(folder: str | None, key: str) -> GroupKey:
@@ -34,7 +38,7 @@ class Table:
     """What pairing works on.
 
     Attributes:
-        found: everything usable that has rested, from the inbox and from lone halves set aside earlier.
+        found: everything usable that has rested, from the inbox and from orders set aside earlier.
         arriving: names of which something is still being written.
         tickets_arriving: names of which a job ticket is still being written.
         accepted: names whose soft findings the person has accepted.
@@ -61,6 +65,8 @@ def pair_sides(table: Table, settings: Settings, read: Callable[[Found], bytes])
     designs_arriving = awaits_designs(table.arriving)
     plans: list[Planned] = []
     for key, members in groups.items():
+        if all(_waits_in_held(found) for found in members):
+            continue  # what it was to go with belongs to another order
         plan = _put_together(members, settings, read)
         # a repeat lies under the name of its ticket's file, but was set aside under that of the order it repeats
         names = {key, group_key(plan.folder, plan.key)}
@@ -69,6 +75,10 @@ def pair_sides(table: Table, settings: Settings, read: Callable[[Found], bytes])
         accepted = not table.accepted.isdisjoint(names)
         plans.append(replace(plan, arriving=plan.arriving or arriving, accepted=accepted))
     return tuple(plans)
+
+
+def _waits_in_held(found: Found) -> bool:
+    return found.earlier is not None and found.earlier.use in (EarlierUse.MENDED, EarlierUse.AWAITED)
 
 
 def _is_for_designs(members: Sequence[Found]) -> bool:
@@ -92,17 +102,89 @@ def bundles(plans: Iterable[Planned]) -> list[tuple[Planned, ...]]:
     return [tuple(bundle) for bundle in {id(bundle): bundle for bundle in bundle_at.values()}.values()]
 
 
+def join_made(
+    plans: Sequence[Planned],
+    made_before: Callable[[GroupKey], MadeBefore | None],
+    settings: Settings,
+    read: Callable[[Found], bytes],
+) -> tuple[Planned, ...]:
+    """Complete what lacks something with the art of an order that was made without it, because it came too late.
+
+    Args:
+        plans: everything that `pair_sides` put together.
+        made_before: gives the last order of a name when it was made so; else None.
+        settings: as in `pair_sides`.
+        read: as there.
+    """
+    late: dict[GroupKey, list[Planned]] = {}
+    for plan in plans:
+        for key in _may_complete(plan):
+            late.setdefault(key, []).append(plan)
+    joined: dict[int, tuple[Planned, ...]] = {}
+    for key, parts in late.items():
+        made = made_before(key)
+        if made is None or any(id(part) in joined for part in parts):
+            continue
+        newer = [_as_design_of(found, made) for part in parts for found in _founds(part)]
+        whole = with_made(newer, partial(_try_with, made, settings, read))
+        if whole is not None:
+            joined |= {id(part): () for part in parts} | {id(parts[0]): (whole,)}
+    return tuple(one for plan in plans for one in joined.get(id(plan), (plan,)))
+
+
+def _try_with(
+    made: MadeBefore, settings: Settings, read: Callable[[Found], bytes], members: Sequence[Found]
+) -> Planned:
+    return _try(list(members), settings, read, made)
+
+
+def _may_complete(plan: Planned) -> Iterator[GroupKey]:
+    """The names of orders in the archive that may lack it."""
+    if plan.fault or plan.arriving or plan.repeat or plan.earlier_pieces or not plan.pieces:
+        return
+    key = group_key(plan.folder, plan.key)
+    if plan.missing:
+        yield key
+    base = ticket_key(key)
+    if base is not None and not any(found.is_ticket for found in plan.beside):
+        yield base
+
+
+def _founds(plan: Planned) -> tuple[Found, ...]:
+    of_pieces = {id(piece.found): piece.found for piece in plan.pieces}
+    return (*of_pieces.values(), *plan.beside)
+
+
+def _as_design_of(found: Found, made: MadeBefore) -> Found:
+    base = ticket_key(("", found.parts.key))
+    is_design = base is not None and base[1] == made.key and not found.is_ticket
+    split = split_number(found.parts.key) if is_design else None
+    return replace(found, design=split[1]) if split else found
+
+
 def _put_together(members: list[Found], settings: Settings, read: Callable[[Found], bytes]) -> Planned:
+    newer = [found for found in members if found.is_newer]
+    if not newer or len(newer) == len(members):
+        return _try(members, settings, read)
+    earlier = [found for found in members if not found.is_newer]
+    return with_earlier(newer, earlier, lambda finds: _try(list(finds), settings, read))
+
+
+def _try(
+    members: list[Found], settings: Settings, read: Callable[[Found], bytes], made: MadeBefore | None = None
+) -> Planned:
     art = [found for found in members if not found.is_ticket]
     tickets = [found for found in members if found.is_ticket]
-    of_ticket = art and art[0].design is not None  # numbered designs go by the name of their ticket
+    of_ticket = tickets and art and art[0].design is not None  # numbered designs go by the name of their ticket
     first = min(
         tickets if of_ticket else art or tickets,
         key=lambda found: (found.parts.side is not Side.FRONT, found.file.name),
     )
     bare = Planned(name=first.parts.order, key=first.parts.key, folder=first.file.folder, beside=tuple(members))
+    if made is not None:
+        bare = replace(bare, name=made.name, key=made.key)
     try:
-        return _plan(bare, art, tickets, settings, read)
+        return _plan(bare, art, tickets, settings, read, made)
     except OrderHeld as held:
         return replace(bare, fault=str(held))
     except OSError:
@@ -110,21 +192,29 @@ def _put_together(members: list[Found], settings: Settings, read: Callable[[Foun
 
 
 def _plan(
-    bare: Planned, art: list[Found], tickets: list[Found], settings: Settings, read: Callable[[Found], bytes]
+    bare: Planned,
+    art: list[Found],
+    tickets: list[Found],
+    settings: Settings,
+    read: Callable[[Found], bytes],
+    made: MadeBefore | None = None,
 ) -> Planned:
     _refuse_faulty_names([*art, *tickets])
-    ticket = _only_ticket(tickets, settings, read)
+    tickets, old_tickets = _newest_tickets(tickets)
+    ticket = _only_ticket(tickets, settings, read) if tickets or made is None else made.ticket
     if ticket.repeat is not None:
         return _repeat(bare, ticket, ticket.repeat, art, tickets)
     card = _card_of(bare, ticket, settings)
-    pieces, copies = one_a_side(pieces_of(art, card, ticket), read)
+    there, superseded = _pieces(art, card, ticket, read, made)
+    pieces, copies = one_a_side(there, read)
+    art = list({id(piece.found): piece.found for piece in there}.values())
     lack = what_is_lacking(pieces, sides_wanted(card), art, ticket)
     return replace(
         bare,
         card=card.name,
         sheet=_sheet_of(card, ticket, settings),
         quantity=_asked(art, ticket, tickets) or card.quantity,
-        overs=ticket.overs or card.overs,
+        overs=ticket.overs or _overs_of(card, pieces),
         due=ticket.due,
         note=ticket.note,
         approve=ticket.approve,
@@ -136,7 +226,34 @@ def _plan(
         open_ended=is_open_ended(art, ticket),
         sequence=ticket.sequence,
         only=ticket.only,
+        superseded=(*superseded, *old_tickets),
     )
+
+
+def _overs_of(card: CardSettings, pieces: Sequence[Piece]) -> Overs:
+    """The card's overs; of several designs not in sheets, for a sheet more of each form is many times what is meant."""
+    is_of_several = len({piece.design for piece in pieces}) > 1
+    return NO_OVERS if is_of_several and card.overs.kind is OversKind.SHEETS else card.overs
+
+
+def _newest_tickets(tickets: list[Found]) -> tuple[list[Found], list[Found]]:
+    """The job tickets that count, and those of an earlier try in whose place a newer one has come."""
+    newer = [found for found in tickets if found.is_newer]
+    return (newer, [found for found in tickets if not found.is_newer]) if newer else (tickets, [])
+
+
+def _pieces(
+    art: list[Found], card: CardSettings, ticket: Ticket, read: Callable[[Found], bytes], made: MadeBefore | None
+) -> tuple[list[Piece], tuple[Found, ...]]:
+    """What each find is; and the finds of an earlier try in whose place newer ones have come."""
+    newer = [found for found in art if found.is_newer]
+    earlier = [found for found in art if not found.is_newer]
+    if not newer or not (earlier or made):
+        return pieces_of(art, card, ticket), ()
+    fresh = pieces_of(newer, card, ticket)
+    old = [*(pieces_of(earlier, card, ticket) if earlier else ()), *(made.pieces if made else ())]
+    kept, dropped = supersede(fresh, old, read)
+    return [*fresh, *kept], tuple(piece.found for piece in dropped)
 
 
 def _refuse_faulty_names(members: list[Found]) -> None:
@@ -226,7 +343,7 @@ def _asked(art: list[Found], ticket: Ticket, tickets: list[Found]) -> int | None
     """The quantity that file names and job ticket ask for, or None."""
     asked = {found.parts.quantity: found.shown for found in [*art, *tickets] if found.parts.quantity is not None}
     if ticket.quantity is not None:
-        asked.setdefault(ticket.quantity, tickets[0].shown)
+        asked.setdefault(ticket.quantity, tickets[0].shown if tickets else "its ticket in the archive")
     if len(asked) > 1:
         said = ", ".join(f"{name} says {quantity}" for quantity, name in asked.items())
         raise OrderHeld(f"The quantities differ: {said}. Make them the same, or leave one out.")

@@ -59,12 +59,17 @@ def one_a_side(pieces: list[Piece], read: Callable[[Found], bytes]) -> tuple[lis
         if first.page != piece.page or read(first.found) != read(piece.found):
             which = f"{piece.side} of design {piece.design}" if several else f"{piece.side}"
             raise OrderHeld(
-                f"There are two different files for the {which}: {first.found.shown} and {piece.found.shown}."
+                f"There are two different files for the {which}: {_placed(first.found)} and {_placed(piece.found)}."
                 " Keep the one you mean, and put it back."
             )
         copies.append(piece.found)
     order = sorted(kept, key=lambda key: (key[0], key[1] is Side.BACK))
     return [kept[key] for key in order], copies
+
+
+def _placed(found: Found) -> str:
+    """Its name, and where it lies when that is not the inbox alone."""
+    return f"{found.shown} of {found.earlier.place}" if found.earlier else found.shown
 
 
 def _of_each(art: Sequence[Found], card: CardSettings, wanted: tuple[Side, ...], ticket: Ticket) -> list[Piece]:

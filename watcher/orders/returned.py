@@ -1,19 +1,20 @@
 """Orders that were set aside and may be tried again: folders in `held`, and those that lie in the inbox again."""
 
 import stat
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from watcher.inbox.file_names import is_temporary
 from watcher.inbox.scan import Identity, Scan, SeenFile, SeenFolder
-from watcher.intake.names import NameParts, read_name
-from watcher.intake.unpack import Found
+from watcher.intake.names import ART_KINDS, CONTAINER, TICKET, NameParts, read_extension, read_name
+from watcher.intake.unpack import Earlier, Found
+from watcher.orders.designs import ticket_key
 from watcher.orders.held_note import HeldNote, read_held_note
-from watcher.orders.model import GroupKey
+from watcher.orders.model import DESIGNS, GroupKey
 from watcher.orders.pairing import group_key
 from watcher.settings.model import NameSettings
-from watcher.terms import Side
+from watcher.terms import EarlierUse, Side
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,6 +34,14 @@ class ReturnedFolder:
         """
         return len(self.files) >= len(self.note.files)
 
+    def is_whole_with(self, newer: Iterable[Found], words: NameSettings) -> bool:
+        """Whether what is missing of it is what newer files have come for."""
+        there = {file.name for file in self.files}
+        fresh = {_kind_of(found.parts) for found in newer}
+        gone = [file.name for file in self.note.files if file.name not in there]
+        replaced = sum(_kind_of(read_name(name, words)) in fresh for name in gone)
+        return len(self.files) + replaced >= len(self.note.files)
+
     @property
     def key(self) -> GroupKey:
         """What its order is known by among those in the inbox."""
@@ -41,6 +50,27 @@ class ReturnedFolder:
     def members_of(self, name: str) -> tuple[str, ...]:
         """Which members of a ZIP its order had; empty for all."""
         return next((held.members for held in self.note.files if held.name == name), ())
+
+    def earlier(self, name: str, use: EarlierUse) -> Earlier:
+        """What is to be said of a file of it that goes with newer ones."""
+        before = next((held.earlier for held in self.note.files if held.name == name), None)
+        return Earlier(place=f"held/{self.note.folder}", since=self.note.since, use=use, before=before)
+
+    def names(self, words: NameSettings) -> Iterator[NameParts]:
+        """What the names of its files say, of a ZIP those of its members too."""
+        return names_of(((file.name, self.members_of(file.name)) for file in self.files), words)
+
+
+def names_of(files: Iterable[tuple[str, Iterable[str]]], words: NameSettings) -> Iterator[NameParts]:
+    """What the names of files say, and those of the members of ZIPs.
+
+    Args:
+        files: each name with those of its members that belong to the order.
+        words: the side words.
+    """
+    for name, members in files:
+        yield read_name(name, words)
+        yield from (read_name(member.rpartition("/")[2], words) for member in members)
 
 
 def returned_folders(scan: Scan) -> tuple[ReturnedFolder, ...]:
@@ -90,32 +120,79 @@ def _files(folder: Path, entries: Iterable[tuple[str, Identity]], note: HeldNote
             yield SeenFile(path=folder / name, folder=note.inbox_folder or None, name=name, identity=identity)
 
 
-def is_replaced(folder: ReturnedFolder, names: Iterable[NameParts], words: NameSettings) -> bool:
-    """Whether a file set aside has come anew, mended, under the name it had."""
-    fresh = {_identity_of(parts) for parts in names}
-    return any(_identity_of(read_name(file.name, words)) in fresh for file in folder.files)
+def is_replaced(folder: ReturnedFolder, newer: Iterable[NameParts], words: NameSettings) -> bool:
+    """Whether a file of a folder set aside has come anew, whatever the ending of its name.
+
+    A whole document or a ZIP (a name without a side) takes the place of both sides, and they of it.
+    """
+    fresh = {_kind_of(parts) for parts in newer}
+    sides: dict[str, set[Side | None]] = {}
+    for key, side, is_ticket in fresh:
+        if not is_ticket:
+            sides.setdefault(key, set()).add(side)
+    return any(_kind_of(parts) in fresh or _has_come(parts, sides) for parts in folder.names(words))
 
 
-def _identity_of(parts: NameParts) -> tuple[str, Side | None, str]:
-    """What makes two names the same file to a person: a browser's ` (1)` and the quantity count for nothing."""
-    return parts.key, parts.side, parts.extension
+def _has_come(parts: NameParts, sides: Mapping[str, set[Side | None]]) -> bool:
+    came = sides.get(parts.key, set()) if _is_art(parts.extension) else set()
+    return bool(came) and (parts.side is None or not came.isdisjoint({parts.side, None}))
 
 
-def is_waited_for(note: HeldNote, fresh: Iterable[Found]) -> bool:
-    """Whether what a lone half waits for has come, and not a whole order of the same name that needs no such half.
+def _is_art(extension: str) -> bool:
+    return extension in ART_KINDS or extension == CONTAINER
+
+
+def _kind_of(parts: NameParts) -> tuple[str, Side | None, bool]:
+    """What makes two names the same thing to a person: neither a browser's ` (1)` nor quantity nor format counts."""
+    return parts.key, parts.side, parts.extension == TICKET
+
+
+class Fresh:
+    """What has been found in the inbox, by the order that it may be for.
 
     Args:
-        note: of the folder set aside.
-        fresh: what has come under its name.
+        found: all of it.
+        words: the side words.
     """
-    sides = {side_of(found) for found in fresh} - {None}
-    return bool(sides) if note.missing == "art" else sides == {note.missing}
+
+    def __init__(self, found: Iterable[Found], words: NameSettings) -> None:
+        self._words = words
+        self._by_key: dict[GroupKey, list[Found]] = {}
+        for one in found:
+            self._by_key.setdefault(group_key(one.file.folder, one.parts.key), []).append(one)
+        self._designs: dict[GroupKey, list[GroupKey]] = {}  # numbered names, by the name of their job ticket
+        for key in self._by_key:
+            if (base := ticket_key(key)) is not None:
+                self._designs.setdefault(base, []).append(key)
+
+    def of(self, folder: ReturnedFolder) -> list[Found]:
+        """What has come for an order that was set aside: under its name, or as one of its designs."""
+        designs = self._designs.get(folder.key, [])
+        if designs and folder.note.missing != DESIGNS:
+            known = {parts.key for parts in folder.names(self._words)}
+            designs = [key for key in designs if key[1] in known]
+        return [one for key in (folder.key, *designs) for one in self._by_key.get(key, ())]
 
 
-def side_of(found: Found) -> str | None:
-    """The side that fresh art is for, as far as its name says; "both" for two pages; None for a job ticket."""
-    if found.is_ticket:
+def how_used(folder: ReturnedFolder, found: Sequence[Found]) -> EarlierUse | None:
+    """How the files of an order that was set aside may go with what has been found for it; None when they must not.
+
+    Args:
+        folder: the order's; not accepted.
+        found: what `Fresh.of` gave.
+    """
+    is_ticket_new = any(one.is_ticket and one.is_newer for one in found)
+    is_art = any(not one.is_ticket for one in found)
+    if folder.note.missing == DESIGNS:
+        return EarlierUse.AWAITED if found and not is_ticket_new else None
+    if folder.note.missing:
+        return EarlierUse.AWAITED if is_art else None
+    if folder.note.replaced or not any(one.is_newer for one in found) or _has_moved_back(found):
         return None
-    if found.parts.side is not None:
-        return str(found.parts.side)
-    return str(Side.FRONT) if found.pages == 1 else "both"
+    has_ticket = any(read_extension(file.name) == TICKET for file in folder.files)
+    has_art = any(_is_art(read_extension(file.name)) for file in folder.files)
+    return EarlierUse.MENDED if has_art and (is_art or (is_ticket_new and has_ticket)) else None
+
+
+def _has_moved_back(found: Iterable[Found]) -> bool:
+    return any(not one.is_newer for one in found)

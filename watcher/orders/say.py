@@ -1,7 +1,12 @@
 """What is said of an order that stays in the inbox: one plain line."""
 
-from watcher.orders.model import DESIGNS, Planned
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from watcher.intake.unpack import Earlier
+from watcher.orders.model import DESIGNS, Order, Planned, listed
 from watcher.records.plain_text import one_line
+from watcher.terms import Side
 
 
 def waiting_line(plan: Planned) -> str:
@@ -13,6 +18,8 @@ def why_it_waits(plan: Planned) -> str:
     """Why an order has not been taken."""
     if plan.arriving:
         return "still arriving"
+    if plan.waits_for:
+        return f"waits for {plan.waits_for}{_what_else(plan)}"
     if plan.fault:
         return one_line(plan.fault)
     if plan.missing == "art":
@@ -25,3 +32,51 @@ def why_it_waits(plan: Planned) -> str:
         there = len({piece.design for piece in plan.pieces})
         return f"{there} designs so far; its job ticket does not say how many, so it waits for more for a while"
     return "complete"
+
+
+def _what_else(plan: Planned) -> str:
+    """What is done when no newer art comes."""
+    places = sorted({piece.found.earlier.place for piece in plan.earlier_pieces if piece.found.earlier})
+    if not places or plan.fault:
+        return ""
+    place = one_line(places[0])
+    if not place.startswith("held/"):
+        return f"; after a while that in {place} is used"
+    return f"; after a while that in {place} is used; to use it at once, move {place} back into the inbox"
+
+
+@dataclass(frozen=True, kw_only=True)
+class EarlierArt:
+    """One side of an order, of some designs, that came with an earlier try while newer art came for the rest.
+
+    Attributes:
+        side: which side.
+        shown: the same for people: `back`, `back of 2 and 3`.
+        earlier: where it lay.
+    """
+
+    side: Side
+    shown: str
+    earlier: Earlier
+
+    @property
+    def where(self) -> str:
+        """Where it lay and since when, for people."""
+        return f"{one_line(self.earlier.place)} since {self.earlier.since[:16].replace('T', ' ')}"
+
+
+def earlier_art(order: Order) -> Iterator[EarlierArt]:
+    """The art that is printed though it came with an earlier try."""
+    groups: dict[tuple[Side, Earlier], list[int]] = {}
+    for source in order.wanted_art:
+        if source.earlier is not None:
+            groups.setdefault((source.side, source.earlier), []).append(source.design)
+    for (side, earlier), designs in groups.items():
+        several = len(order.designs) > 1 and any(designs)
+        shown = f"{side} of {listed(sorted(designs))}" if several else str(side)
+        yield EarlierArt(side=side, shown=shown, earlier=earlier)
+
+
+def earlier_words(order: Order) -> str:
+    """The same for a line of the log, to be put behind others; empty where nothing is to be said."""
+    return "".join(f"; its {art.shown} did not come anew, it lay in {art.where}" for art in earlier_art(order))

@@ -1,7 +1,35 @@
 """How long something has been waited for, by a steady clock: a lone half, a folder that came back in part."""
 
+import time
 from collections.abc import Hashable, Mapping
 from typing import Any
+
+from watcher.inbox.scan import Identity
+from watcher.inbox.settle import Rested
+
+
+class Arrivals:
+    """Since when each file has been lying in the inbox.
+
+    By the clock on the wall that is its date on disk. But that clock may have been set: what was not there at one look
+    has not been lying there for longer than since then, by the steady clock.
+    """
+
+    def __init__(self) -> None:
+        self._not_before: dict[Identity, float | None] = {}  # steady clock, s; None: it was there at the first look
+        self._looked_at: float | None = None
+
+    def look(self, rested: Rested, now: float) -> None:
+        """Take in all files that lie there now; the rest is forgotten."""
+        there = {file.identity for file in (*rested.ready, *rested.moving)}
+        self._not_before = {identity: self._not_before.get(identity, self._looked_at) for identity in there}
+        self._looked_at = now
+
+    def age(self, identity: Identity, now: float) -> float:
+        """Seconds that a file has been lying there; of one that is not in the inbox, by its date alone."""
+        on_disk = (time.time_ns() - identity.ctime_ns) / 1e9
+        not_before = self._not_before.get(identity)
+        return on_disk if not_before is None else min(on_disk, now - not_before)
 
 
 class Waiting:

@@ -8,12 +8,18 @@ from watcher.terms import Sequencing
 
 _SHEETS_TOLD = 8  # of many different ones the first and the last
 _PLACES_TOLD = 24
+_PILES_TOLD = 6
 _AS_DRAWN = "The places are numbered in the drawing of the sheet."
 
 
-def where_designs_lie(designs: DesignPlaces) -> tuple[str, ...]:
-    """A few lines: the designs of each kind of sheet, or of each place's stack and how the stacks are put together."""
-    told = _of_stacks(designs) if designs.sequence is Sequencing.STACKS else _of_sheets(designs)
+def where_designs_lie(designs: DesignPlaces, most: int | None = None) -> tuple[str, ...]:
+    """A few lines: the designs of each kind of sheet, or of each place's stack and how the stacks are put together.
+
+    Args:
+        designs: what lies where.
+        most: how many sheets are cut at a time; None where that is not known.
+    """
+    told = _of_stacks(designs, most) if designs.sequence is Sequencing.STACKS else _of_sheets(designs)
     only = [f"Only {_design(len(designs.only))} {listed(designs.only)} of the order."] if designs.only else []
     return (*only, *told)
 
@@ -63,7 +69,7 @@ def _what(run: Sequence[int | None]) -> str:
     return f"{_design(len(numbers))} {numbers[0]}" + (f" to {numbers[-1]}" if len(numbers) > 1 else "")
 
 
-def _of_stacks(designs: DesignPlaces) -> Iterator[str]:
+def _of_stacks(designs: DesignPlaces, most: int | None) -> Iterator[str]:
     up, said = len(designs.forms[0][0]), []
     for place in range(up):
         down = [number for lying, _ in designs.forms if (number := lying[place]) is not None]
@@ -72,9 +78,29 @@ def _of_stacks(designs: DesignPlaces) -> Iterator[str]:
             said.append(f"place {place + 1}: {_design(len(numbers))} {listed(numbers)}")
     more = "; …" if len(said) > _PLACES_TOLD else ""
     yield f"<b>Stacks, from top to bottom:</b> {'; '.join(said[:_PLACES_TOLD])}{more}"
-    sheets = counted(sum(number for _, number in designs.forms), "sheet")
+    sheets = sum(number for _, number in designs.forms)
     yield (
-        f"<b>Keep the {sheets} in their order</b>, sheet 1 on top, front side up, and cut the pile as one. Then put the"
-        " stack of place 1 on top of that of place 2, both on top of that of place 3, and so on: the cards lie in"
-        f" order, {designs.numbers[0]} to {designs.numbers[-1]}. {_AS_DRAWN}"
+        f"<b>Keep the {counted(sheets, 'sheet')} in their order</b>, sheet 1 on top, front side up, "
+        f"{_cut(sheets, most)} Then put the stack of place 1 on top of that of place 2, both on top of that of place 3,"
+        f" and so on: the cards lie in order, {designs.numbers[0]} to {designs.numbers[-1]}. {_AS_DRAWN}"
     )
+
+
+def _cut(sheets: int, most: int | None) -> str:
+    """How sheets that must stay in their order are cut: in one pile, or in several one after the other."""
+    if most is not None and most >= sheets:
+        return "and cut the pile as one."
+    under = (
+        "When a pile is cut, lay the cards of each place on a stack of that place; those of the next pile go"
+        " <b>under</b> those of the same place, and no stack goes onto another before the last pile is cut."
+    )
+    if most is None:
+        return f"and cut them as one pile; or, where they are too many, one pile after the other from the top. {under}"
+    if most == 1:
+        one = under.replace("a pile", "a sheet").replace("pile", "sheet")
+        return f"and cut them one at a time, from the top. {one}"
+    piles = [(first, min(first + most - 1, sheets)) for first in range(1, sheets + 1, most)]
+    named = [f"{first} to {last}" if first < last else str(first) for first, last in piles]
+    if len(named) > _PILES_TOLD:
+        named = [*named[: _PILES_TOLD - 1], "…", named[-1]]
+    return f"and cut them in {len(piles)} piles, from the top: sheets {', '.join(named)}. {under}"

@@ -2,11 +2,12 @@
 
 import os
 import textwrap
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
-from watcher.disk import free_name, move_folder, remove_folder, sync_folder, write_durably
+from watcher.disk import free_name, move_file, move_folder, remove_folder, sync_folder, write_durably
 from watcher.errors import WrongUsage
 from watcher.inbox.file_names import compare_key
 from watcher.intake.names import tidy_order_name
@@ -21,7 +22,7 @@ from watcher.orders.held_note import (
     read_held_note,
     to_toml,
 )
-from watcher.orders.model import DESIGNS, Order
+from watcher.orders.model import DESIGNS, KeptFile, Order
 from watcher.records.plain_text import one_line
 from watcher.steps import Step, reached
 from watcher.terms import HeldFor
@@ -105,15 +106,43 @@ def keep_replaced(folder: Path, note: HeldNote, since: str) -> Path:
 
     Gives the folder's new path.
     """
-    left = tuple(file for file in note.files if (folder / file.name).exists())
+    left = [file.name for file in note.files if (folder / file.name).exists()]
+    target = _free_in(folder.parent, note)
+    _write_replaced(folder, note, target.name, left, since)
+    move_folder(folder, target)
+    return target
+
+
+def keep_superseded(files: Sequence[Path], note: HeldNote, held: Path, since: str) -> Path:
+    """Keep in a folder of their own in held what of an order that was moved back newer files have come for.
+
+    Cut short anywhere, no file is lost: the rest of the order goes with the newer files all the same.
+
+    Args:
+        files: in the folder that was moved back.
+        note: of that folder.
+        held: where the new folder goes.
+        since: when, ISO 8601 local time.
+    """
+    target = _free_in(held, note)
+    target.mkdir()
+    _write_replaced(target, note, target.name, [file.name for file in files], since)
+    for file in files:
+        move_file(file, target / file.name)
+    sync_folder(target)
+    return target
+
+
+def _free_in(held: Path, note: HeldNote) -> Path:
+    return held / free_name(note.folder, lambda name: os.path.lexists(held / name))
+
+
+def _write_replaced(folder: Path, note: HeldNote, name: str, files: Sequence[str], since: str) -> None:
     reason = "Mended files have come under the same names. What came first is kept here."
-    name = free_name(note.folder, lambda name: os.path.lexists(folder.parent / name))
+    left = tuple(file for file in note.files if file.name in files)
     replaced = replace(note, folder=name, missing="", soft=False, since=since, why=reason, files=left, replaced=True)
     write_durably(folder / WHY_NAME, why_text(replaced, (reason,)).encode("utf-8", "backslashreplace"))
     write_durably(folder / FILE_NAME, to_toml(replaced))
-    target = folder.with_name(name)
-    move_folder(folder, target)
-    return target
 
 
 def _names_beside(order: Order, pictures: tuple[Path, ...]) -> dict[str, Path]:
@@ -137,8 +166,13 @@ def _note(order: Order, reasons: tuple[str, ...], folder: str, *, soft: bool, si
         soft=soft,
         since=since,
         why=one_line(reasons[0]),
-        files=tuple(HeldFile(name=file.name, sha256=file.sha256, members=file.members) for file in order.files),
+        files=tuple(_held_file(order, file) for file in order.files),
     )
+
+
+def _held_file(order: Order, file: KeptFile) -> HeldFile:
+    earlier = next((source.earlier for source in order.art if source.file == file.name and source.earlier), None)
+    return HeldFile(name=file.name, sha256=file.sha256, members=file.members, earlier=earlier)
 
 
 def _only_its_own(order: Order, folder: Path) -> None:
@@ -189,6 +223,8 @@ def ways_out(note: HeldNote) -> list[str]:
         return _ways_out_of_a_fault()
     into = f"inbox/{one_line(note.inbox_folder)}" if note.inbox_folder else "inbox"
     ways = []
+    if note.replaced:
+        return ["Delete this folder, if you no longer want it.", "Or move it back into the inbox: it is tried again."]
     if note.missing == DESIGNS:
         ways.append(f"Put the files that are missing into {into}, under names like the others: they find this order.")
     elif note.missing and note.missing != "art":
@@ -196,7 +232,7 @@ def ways_out(note: HeldNote) -> list[str]:
     elif note.missing:
         ways.append(f"Put the art into {into}: it finds this job ticket by itself.")
     else:
-        ways.append(f"Put the mended files into {into}, under the same names, and delete this folder.")
+        ways.append(f"Put the mended files into {into}, under the same names.{_the_rest(note)}")
     ways.append("Or move this whole folder back into the inbox: it is tried again as it is.")
     if note.soft:
         ways.append(
@@ -206,13 +242,22 @@ def ways_out(note: HeldNote) -> list[str]:
     return ways
 
 
+def _the_rest(note: HeldNote) -> str:
+    if len(note.files) < 2:
+        return ""
+    return (
+        " The rest is taken from this folder when nothing newer of it has come after a while; when you send no more,"
+        " move this folder back into the inbox as well: it is made at once."
+    )
+
+
 def _ways_to_a_yes(note: HeldNote) -> list[str]:
     into = f"inbox/{one_line(note.inbox_folder)}" if note.inbox_folder else "inbox"
     shown = " and ".join(map(one_line, note.pictures)) or "the art"
     return [
         f"Send {shown} to the customer.",
         f'When it is right, rename this folder to "{one_line(note.folder)}{ACCEPTED}": it is made.',
-        f"When it is not, put the changed files into {into}, under the same names, and delete this folder.",
+        f"When it is not, put the changed files into {into}, under the same names.{_the_rest(note)}",
         "Or delete this folder, if it is no longer wanted.",
     ]
 
@@ -234,6 +279,11 @@ def give_back(name: str, *, held: Path, inbox: Path, accepted: bool) -> Path:
     """
     folder = held / name
     note = read_held_note(folder) if is_bare_name(name) else None
+    if note is None and is_bare_name(name) and folder.is_dir():
+        raise WrongUsage(
+            f"held/{one_line(name)} cannot be taken up again: its {FILE_NAME} is missing or damaged. Put the art in"
+            " that folder into the inbox yourself, and delete the folder."
+        )
     if note is None:
         known = sorted(other.name for other in held.iterdir() if read_held_note(other)) if held.is_dir() else []
         there = f"Held are: {', '.join(map(one_line, known))}." if known else "Nothing is held."

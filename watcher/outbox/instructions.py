@@ -381,7 +381,8 @@ def _where_designs_lie(facts: Instructions) -> Iterator[Flowable]:
     if facts.designs is not None:
         yield CondPageBreak(40)
         yield paragraph("Which card lies where", "head")
-        for line in where_designs_lie(facts.designs):
+        most = facts.finishing.pile.sheets_of(facts.finishing.thickness) if facts.finishing.plan.strokes else None
+        for line in where_designs_lie(facts.designs, most):
             yield paragraph(line, "listed")
 
 

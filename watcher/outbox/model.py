@@ -72,6 +72,7 @@ class WaitingOrder:
         since: when the last of it came.
         held_after: when it will be set aside if nothing more comes; None when it waits for nothing.
         files: its files.
+        made_after: when it will be made with earlier art if nothing newer comes; None when it does not wait for that.
     """
 
     order: str
@@ -82,6 +83,7 @@ class WaitingOrder:
     since: datetime | None
     held_after: datetime | None
     files: tuple[str, ...]
+    made_after: datetime | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

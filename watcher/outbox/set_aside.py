@@ -10,7 +10,7 @@ from watcher.outbox.remembered import Remembered
 from watcher.records.moments import moment
 
 MOST = 1000  # folders looked into
-_NOT_OURS = "This folder was not set aside by this program, or its held.toml is gone. It is left alone."
+_NOT_OURS = "This folder was not set aside by this program, or its held.toml is gone or damaged. It is left alone."
 _WAY_OUT_OF_NOT_OURS = "If there is art in it that is to be printed, put that into the inbox."
 
 

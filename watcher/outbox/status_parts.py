@@ -89,9 +89,11 @@ def waiting_part(waiting: Listed[WaitingOrder], now: datetime) -> Iterator[str]:
 def _waiting(order: WaitingOrder, now: datetime) -> str:
     since = f" since {time_tag(order.since, now)}" if order.since else ""
     files = ", ".join(map(named, order.files[:_MOST_FILES]))
-    until = (
-        f"<p>Set aside after {time_tag(order.held_after, now)} if nothing more comes.</p>" if order.held_after else ""
-    )
+    until = ""
+    if order.held_after:
+        until = f"<p>Set aside after {time_tag(order.held_after, now)} if nothing more comes.</p>"
+    if order.made_after:
+        until = f"<p>Made with the earlier art after {time_tag(order.made_after, now)} if nothing newer comes.</p>"
     return (
         f'<article class="waits"><h3>{named(order.order)}</h3>\n<p class="state">{_sentence(order.why)}</p>\n'
         f'<p class="quiet">In {named(order.place)}{since}: {files}</p>{until}</article>'

@@ -98,6 +98,8 @@ def say_wait(order: WaitingOrder, now: datetime) -> str:
     words = [f"since {say_moment(order.since, now)}"] if order.since else []
     if order.held_after:
         words.append(f"set aside after {say_moment(order.held_after, now)} if nothing more comes")
+    if order.made_after:
+        words.append(f"made with the earlier art after {say_moment(order.made_after, now)} if nothing newer comes")
     return "; ".join(words)
 
 

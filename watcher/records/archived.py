@@ -3,17 +3,20 @@
 Folders of people's own, and tickets that cannot be read, are no orders; they are passed over and never touched.
 """
 
+import os
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from watcher.inbox.file_names import compare_key
+from watcher.intake.unpack import Earlier
 from watcher.orders.held_note import is_bare_name
 from watcher.orders.model import OF_ALL, ArtSource
-from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
-from watcher.terms import Sequencing, Side
+from watcher.records.plain_text import one_line
+from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file, what_is_damaged
+from watcher.terms import EarlierUse, Sequencing, Side
 
 _NUMBERED = re.compile(r"(?P<name>.+)-(?P<number>[0-9]{1,6})")
 _LARGEST = 10_000_000
@@ -104,11 +107,51 @@ def read_archived(folder: Path) -> Archived | None:
     """The order in a folder of the archive, or None where there is none that can be read."""
     if folder.name.startswith(".") or folder.is_symlink():
         return None
-    ticket = read_ticket_file(folder / (folder.name + TICKET_SUFFIX))
+    return read_order_ticket(folder / (folder.name + TICKET_SUFFIX))
+
+
+def read_order_ticket(file: Path) -> Archived | None:
+    """The order that a ticket tells of, or None where it cannot be read."""
+    ticket = read_ticket_file(file)
     try:
-        return None if ticket is None else _archived(folder.name, ticket)
+        return None if ticket is None else _archived(file.name.removesuffix(TICKET_SUFFIX), ticket)
     except (KeyError, TypeError, ValueError, AttributeError):
         return None
+
+
+def why_unreadable(folder: Path) -> str:
+    """What keeps a folder of the archive from being read as an order, for people; empty where nothing does."""
+    file = folder / (folder.name + TICKET_SUFFIX)
+    name = one_line(file.name)
+    if not os.path.lexists(file):
+        return f"its {name} is missing"
+    damage = what_is_damaged(file)
+    if damage:
+        return f"its {name} {damage}"
+    try:
+        _archived(folder.name, read_ticket_file(file) or {})
+    except KeyError as missing:
+        return f"its {name} is damaged: the entry {one_line(str(missing.args[0]))} is missing"
+    except (TypeError, ValueError, AttributeError):
+        return f"its {name} is damaged: an entry is not as this program writes it"
+    return ""
+
+
+def art_in(folder: Path) -> tuple[str, ...]:
+    """The names of the files beside the ticket in a folder of the archive."""
+    try:
+        names = sorted(file.name for file in folder.iterdir() if file.is_file() and not file.name.startswith("."))
+    except OSError:
+        return ()
+    return tuple(one_line(name) for name in names if not name.endswith(TICKET_SUFFIX))
+
+
+def unreadable_orders(archive: Path, readable: Collection[str]) -> Iterator[tuple[str, str]]:
+    """Each folder of the archive that cannot be read as an order, with the reason; `readable` are those that can."""
+    for name in archived_names(archive):
+        folder = archive / name
+        if name not in readable and folder.is_dir() and not folder.is_symlink() and (why := why_unreadable(folder)):
+            yield name, why
 
 
 def archived_orders(archive: Path) -> Iterator[Archived]:
@@ -183,7 +226,14 @@ def _source(art: dict[str, Any], *, several: bool) -> ArtSource:
         page=None if page is None else _count(page) - 1,
         file_sha256=_maybe(art.get("file_sha256")),
         design=_count(art.get("design", OF_ALL), least=OF_ALL) if several else 1,
+        earlier=_earlier(art),
     )
+
+
+def _earlier(art: dict[str, Any]) -> Earlier | None:
+    if "came_from" not in art:
+        return None
+    return Earlier(place=_text(art["came_from"]), since=_text(art["kept_since"]), use=EarlierUse(_text(art["came_as"])))
 
 
 def _text(value: object) -> str:

@@ -14,7 +14,7 @@ from watcher.layout.alignment import Correction
 from watcher.layout.model import CutPlan, Layout, Place, Stroke
 from watcher.orders.model import ArtSource, DesignPlaces
 from watcher.orders.quantity import SheetCount
-from watcher.records.plain_text import as_utf8
+from watcher.records.plain_text import as_utf8, one_line
 from watcher.settings.model import GUILLOTINE, CardSettings, CutterSettings, PrinterSettings, SheetSettings
 from watcher.settings.values import show_exact
 from watcher.settings.written import Shaping, write_settings
@@ -236,6 +236,9 @@ def _art(face: CardFace, source: ArtSource, *, several: bool) -> dict[str, Any]:
             body["file_sha256"] = source.file_sha256
     if source.page is not None:
         body["page"] = source.page + 1
+    if source.earlier is not None:
+        earlier = source.earlier
+        body |= {"came_from": earlier.place, "kept_since": earlier.since, "came_as": str(earlier.use)}
     if art.width_px is not None and art.height_px is not None:
         body |= {"width_px": art.width_px, "height_px": art.height_px}
     else:
@@ -296,11 +299,35 @@ def _place(place: Place) -> dict[str, Any]:
 def read_ticket_file(file: Path) -> dict[str, Any] | None:
     """A ticket read back, or None where there is none that can be read; it may have come from anywhere."""
     try:
-        if file.is_symlink() or file.stat().st_size > _LARGEST:
-            return None
-        text = file.read_text("utf-8")
-        if sum(line.count(".") ** 2 for line in text.splitlines()) > _MOST_DOTS_SQUARED:
-            return None
-        return tomllib.loads(text)
+        return _read(file)
     except (OSError, ValueError, RecursionError):
         return None
+
+
+def what_is_damaged(file: Path) -> str:
+    """What keeps a ticket from being read, to be put behind its name; empty where nothing does."""
+    try:
+        _read(file)
+    except OSError as error:
+        return f"cannot be read ({one_line(error.strerror or str(error))})"
+    except UnicodeDecodeError:
+        return "is damaged: it is no text"
+    except tomllib.TOMLDecodeError as error:
+        return f"is damaged: {one_line(str(error))}"
+    except (ValueError, RecursionError):
+        return "is damaged: it is not as this program writes it"
+    return ""
+
+
+def _read(file: Path) -> dict[str, Any]:
+    """The ticket.
+
+    Raises:
+        OSError, ValueError, RecursionError: it cannot be read, or it is none.
+    """
+    if file.is_symlink() or file.stat().st_size > _LARGEST:
+        raise ValueError("not a ticket of ours")
+    text = file.read_text("utf-8")
+    if sum(line.count(".") ** 2 for line in text.splitlines()) > _MOST_DOTS_SQUARED:
+        raise ValueError("not a ticket of ours")
+    return tomllib.loads(text)

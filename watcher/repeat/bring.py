@@ -59,8 +59,13 @@ def _bring(order: str, files: Mapping[str, str | None], archive: Path, folder: P
         if source.is_symlink() or not source.is_file():
             yield f"{one_line(name)} is missing in archive/{one_line(order)}"
             continue
-        link_or_copy(source, target)
-        if digest is not None and sha256_of(target) != digest:
+        try:
+            link_or_copy(source, target)
+            is_altered = digest is not None and sha256_of(target) != digest
+        except PermissionError:
+            yield f"{one_line(name)} in archive/{one_line(order)} may not be read"
+            continue
+        if is_altered:
             yield f"{one_line(name)} in archive/{one_line(order)} was altered since"
 
 

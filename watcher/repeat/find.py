@@ -8,7 +8,14 @@ from watcher.errors import OrderHeld
 from watcher.inbox.file_names import compare_key
 from watcher.intake.names import tidy_order_name
 from watcher.orders.quantity import counted
-from watcher.records.archived import Archived, archived_names, may_be_called, read_archived
+from watcher.records.archived import (
+    Archived,
+    archived_names,
+    art_in,
+    may_be_called,
+    read_archived,
+    why_unreadable,
+)
 from watcher.records.plain_text import one_line
 
 _MOST_NAMED = 6
@@ -27,6 +34,23 @@ class NotInArchive(OrderHeld):
 
     def __reduce__(self) -> tuple[type, tuple[str, tuple[str, ...]]]:
         return type(self), (self.name, self.near)
+
+
+class DamagedOrder(OrderHeld):
+    """The folder of the name is there, but what it was made as cannot be read."""
+
+    def __init__(self, folder: str, why: str, art: tuple[str, ...]) -> None:
+        name = one_line(folder)
+        there = f"Its art is there: {', '.join(art[:_MOST_NAMED])}{' …' if len(art) > _MOST_NAMED else ''}."
+        way = f"To have it made anew, copy the art from archive/{name} into the inbox."
+        super().__init__(
+            f"{name} lies in the archive, but {why}. {f'{there} {way}' if art else 'There is no art in it either.'}"
+            f" Or put the ticket back: from a backup, or from outbox/{name} while its sheets lie there."
+        )
+        self.folder, self.why, self.art = folder, why, art
+
+    def __reduce__(self) -> tuple[type, tuple[str, str, tuple[str, ...]]]:
+        return type(self), (self.folder, self.why, self.art)
 
 
 class SeveralArts(OrderHeld):
@@ -49,10 +73,12 @@ def find_archived(name: str, archive: Path) -> Archived:
 
     Raises:
         NotInArchive: there is none; the error has the nearest names.
+        DamagedOrder: there is its folder, but the ticket in it is missing or cannot be read.
         SeveralArts: there are several, of different art or cards; the error tells them apart.
     """
     asked = tidy_order_name(name)
     folders = archived_names(archive)
+    refuse_damaged(asked, folders, archive)
     found = _read(folders, asked, archive)
     exact = next((order for order in found if compare_key(order.folder) == compare_key(asked)), None)
     same = [order for order in found if compare_key(tidy_order_name(order.name)) == compare_key(asked)]
@@ -67,6 +93,15 @@ def find_archived(name: str, archive: Path) -> Archived:
     if len({order.same_art for order in same}) > 1:
         raise SeveralArts(name, _told_apart(same))
     return exact or max(same, key=lambda order: (order.made_at, order.folder))
+
+
+def refuse_damaged(asked: str, folders: Sequence[str], archive: Path) -> None:
+    """DamagedOrder when the folder of the very name is there, but cannot be read as an order."""
+    bare = asked.removesuffix(_FIRST)
+    for name in folders:
+        is_meant = compare_key(name) in (compare_key(asked), compare_key(bare))
+        if is_meant and (archive / name).is_dir() and (why := why_unreadable(archive / name)):
+            raise DamagedOrder(name, why, art_in(archive / name))
 
 
 def _read(folders: Sequence[str], asked: str, archive: Path) -> list[Archived]:

@@ -11,6 +11,7 @@ from watcher.disk import free_name
 from watcher.job import Job
 from watcher.orders.claim import note_of, taking_folder
 from watcher.orders.model import Order
+from watcher.orders.say import earlier_words
 from watcher.outbox.run_folder import RunFolder, deliver_run, run_building_folder, runs_cut_short
 from watcher.records.journal import Entry, State
 from watcher.records.rebuild import made_entry
@@ -120,7 +121,7 @@ class Runs:
             folder=name,
             art=job.order_sha256,
             sheets=made.sheets,
-            says=made.words[name],
+            says=f"{made.words[name]}{earlier_words(order)}",
             run=task.told.run,
         )
 

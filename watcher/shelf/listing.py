@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from watcher.records.archived import Archived, archived_orders
+from watcher.records.archived import Archived, archived_orders, unreadable_orders
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -15,6 +15,14 @@ class Shelved:
 
     order: Archived
     repeated: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Damaged:
+    """A folder of the archive that cannot be read as an order, and why."""
+
+    folder: str
+    why: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,10 +44,11 @@ class PaperUse:
 
 @dataclass(frozen=True, kw_only=True)
 class Shelf:
-    """The orders that were looked for, newest first, and what they took together."""
+    """The orders that were looked for, newest first, what they took together, and folders that cannot be read."""
 
     entries: tuple[Shelved, ...]
     use: PaperUse
+    damaged: tuple[Damaged, ...] = ()
 
 
 def look_through(archive: Path, text: str = "", since: date | None = None) -> Shelf:
@@ -55,7 +64,13 @@ def look_through(archive: Path, text: str = "", since: date | None = None) -> Sh
     wanted.sort(key=lambda order: (order.made_at, order.folder), reverse=True)
     repeats = _repeats(orders)
     entries = tuple(Shelved(order=order, repeated=repeats[order.folder, order.same_art]) for order in wanted)
-    return Shelf(entries=entries, use=paper_use(wanted))
+    words = text.casefold().split()
+    damaged = tuple(
+        Damaged(folder=folder, why=why)
+        for folder, why in unreadable_orders(archive, {order.folder for order in orders})
+        if all(word in folder.casefold() for word in words)
+    )
+    return Shelf(entries=entries, use=paper_use(wanted), damaged=damaged)
 
 
 def paper_use(orders: Sequence[Archived]) -> PaperUse:

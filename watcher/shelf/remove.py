@@ -8,7 +8,7 @@ from watcher.errors import WrongUsage
 from watcher.inbox.file_names import compare_key
 from watcher.orders.quantity import counted
 from watcher.orders.recover import notes_under_way
-from watcher.records.archived import Archived, archived_names, read_archived
+from watcher.records.archived import Archived, archived_names, read_archived, why_unreadable
 from watcher.records.journal import State, read_journal
 from watcher.records.log import EventLog
 from watcher.records.plain_text import one_line
@@ -33,6 +33,11 @@ def look_up(name: str, folders: FolderSettings) -> Going:
     names = archived_names(folders.archive)
     folder = next((known for known in names if compare_key(known) == compare_key(name)), None)
     order = None if folder is None else read_archived(folders.archive / folder)
+    if folder is not None and order is None:
+        raise WrongUsage(
+            f"{one_line(folder)} lies in the archive, but {why_unreadable(folders.archive / folder)}, so that it is not"
+            f" known to be an order. Look into archive/{one_line(folder)}, and delete that folder by hand."
+        )
     if order is None:
         near = ", ".join(map(one_line, nearest_names(name, names)))
         nearest = f" The nearest names there: {near}." if near else ""

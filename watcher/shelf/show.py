@@ -30,7 +30,14 @@ def lines(shelf: Shelf) -> Iterator[str]:
         facts = [_safe(order.card), counted(order.cards, "card"), f"{counted(order.sheets, 'sheet')} {order.sheet}"]
         facts += filter(None, (_use(order), f"made {order.made_at[:10]}", _linked(entry)))
         yield f"{_safe(order.folder)}: {_safe(', '.join(facts))}"
+    yield from _damaged(shelf)
     yield say_use(shelf.use)
+
+
+def _damaged(shelf: Shelf) -> Iterator[str]:
+    """What lies in the archive and cannot be told as an order."""
+    for one in shelf.damaged:
+        yield f"{_safe(one.folder)}: cannot be read as an order: {_safe(one.why)}"
 
 
 def say_use(use: PaperUse) -> str:
@@ -73,6 +80,8 @@ def print_table(shelf: Shelf, console: "Any") -> None:
         table.add_row(*(Text(_safe(cell)) for cell in (*row, _linked(entry))))
     if shelf.entries:
         console.print(table)
+    for line in _damaged(shelf):
+        console.print(Text(line))
     console.print(Text(say_use(shelf.use)))
 
 
@@ -88,6 +97,7 @@ def to_json(shelf: Shelf) -> dict[str, Any]:
             "paper_m2": round(use.paper_m2, 4),
             "waste_percent": None if use.waste_percent is None else round(use.waste_percent, 2),
         },
+        "damaged": [{"order": as_utf8(one.folder), "why": one.why} for one in shelf.damaged],
     }
 
 

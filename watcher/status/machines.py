@@ -42,6 +42,7 @@ def _waiting(order: WaitingOrder) -> dict[str, Any]:
         "why": _name(order.why),
         "since": _time(order.since),
         "held_after": _time(order.held_after),
+        "made_after": _time(order.made_after),
         "files": [_name(file) for file in order.files],
     }
 
