@@ -181,20 +181,6 @@ def test_a_small_page_is_told_with_how_much_it_is_enlarged(page_with, said, smal
     assert "small-page" not in said(page_with(b"0 0 30 30 re f"), small)
 
 
-def test_comments_on_a_page_are_told_for_they_are_not_printed(page_with, said, small):
-    def change(document, page):
-        look = document.make_stream(b"1 0 0 rg 0 0 9 9 re f", Subtype=Name.Form, BBox=[0, 0, 9, 9])
-        note = Dictionary(Type=Name.Annot, Subtype=Name.FreeText, Rect=[0, 0, 9, 9], AP=Dictionary(N=look))
-        link = Dictionary(Type=Name.Annot, Subtype=Name.Link, Rect=[0, 0, 9, 9], AP=Dictionary(N=look))
-        hidden = Dictionary(Type=Name.Annot, Subtype=Name.Stamp, Rect=[0, 0, 9, 9], AP=Dictionary(N=look), F=2)
-        page.Annots = Array([note, link, hidden])
-
-    finding = said(page_with(b"0 0 30 30 re f", change), small)["notes-left-out"]
-    assert finding.level is Level.WARN
-    assert "has 1 comment or form field" in finding.message
-    assert "notes-left-out" not in said(page_with(b"0 0 30 30 re f"), small)
-
-
 def test_a_form_drawn_again_and_again_is_not_read_without_end():
     """A megabyte of white space in a form that the page draws 90,000 times: a second or two, not hours."""
     document = pikepdf.new()

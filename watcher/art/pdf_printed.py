@@ -75,6 +75,7 @@ def with_annotations_drawn(data: bytes) -> PrintedPdf:
     counts = [count_annotations(page, hidden_layers(writer)) for page in writer.pages]
     if _lacks_looks(writer):
         _show_choices_as_text(writer)
+        _complete_form(writer)
         writer = _copy_of(_with_looks(_bytes_of(writer)))
         counts = [count_annotations(page, hidden_layers(writer)) for page in writer.pages]
     hidden = hidden_layers(writer)
@@ -140,19 +141,32 @@ def _chosen(value: PdfObject | None, options: PdfObject | None) -> str:
 
 def _with_looks(data: bytes) -> bytes:
     """The file with a look for everything that pdfium can make one for."""
-    with closing(pypdfium2.PdfDocument(_with_form(data))) as document:
+    with closing(pypdfium2.PdfDocument(data)) as document:
         document.init_forms()
         for number in range(len(document)):
             document[number].close()  # looks are made when a page is opened
         return saved_plain(document)
 
 
-def _with_form(data: bytes) -> bytes:
-    """The file with a form, if it has none: pdfium makes no look for comments either without one."""
-    writer = _copy_of(data)
-    if not isinstance(entry(writer.root_object, "/AcroForm"), DictionaryObject):
-        writer.root_object[NameObject("/AcroForm")] = DictionaryObject({NameObject("/Fields"): ArrayObject()})
-    return _bytes_of(writer)
+def _complete_form(writer: PdfWriter) -> None:
+    """See that the file has a form with a typeface in it: without that pdfium makes no looks, not even of comments."""
+    form = _dictionary_in(writer.root_object, "/AcroForm")
+    if not isinstance(entry(form, "/Fields"), ArrayObject):
+        form[NameObject("/Fields")] = ArrayObject()
+    fonts = _dictionary_in(_dictionary_in(form, "/DR"), "/Font")
+    if not fonts:
+        said = {"/Type": "/Font", "/Subtype": "/Type1", "/BaseFont": "/Helvetica", "/Encoding": "/WinAnsiEncoding"}
+        font = DictionaryObject({NameObject(key): NameObject(value) for key, value in said.items()})
+        fonts[NameObject("/Helv")] = writer._add_object(font)
+
+
+def _dictionary_in(owner: DictionaryObject, key: str) -> DictionaryObject:
+    """The dictionary under a key, put there where there is none."""
+    found = entry(owner, key)
+    if not isinstance(found, DictionaryObject):
+        found = DictionaryObject()
+        owner[NameObject(key)] = found
+    return found
 
 
 # -- drawn into the page -----------------------------------------------------------------------------------------------
