@@ -255,6 +255,24 @@ def test_what_is_printed_but_looks_like_nobody_knows_what_is_held(opened, said, 
     assert f"1 thing on its page to be printed ({kind})" in finding.message
 
 
+@pytest.mark.parametrize(("words", "letters"), [("Lena 你好", "你好"), ("Zoë 😀", "😀"), ("Привет", "Привет")])
+def test_letters_that_the_typeface_of_a_form_lacks_are_held(opened, said, small, words, letters):
+    """Pdfium leaves those out that no typeface on the machine has, and says nothing (seen with it)."""
+    page = Page()
+    page.field(words)
+    finding = said(opened(page.saved(), "pdf"), small)["letters-missing"]
+    assert finding.level is Level.HOLD
+    assert f"({letters})" in finding.message
+
+
+@pytest.mark.parametrize("words", ["Zoë & Müller – 20 €", "Smörgås, “très” bon…"])
+def test_letters_of_western_languages_are_no_news(opened, said, small, words):
+    page = Page()
+    page.field(words)
+    page.field("你好", AP=page.look())  # has a look of its own
+    assert "letters-missing" not in said(opened(page.saved(), "pdf"), small)
+
+
 @pytest.mark.parametrize("frame", [{"Border": Array([0, 0, 0])}, {"BS": Dictionary(W=0)}])
 def test_a_link_without_a_frame_is_no_news(opened, said, small, frame):
     page = Page()

@@ -47,6 +47,14 @@ def _said_of(annotations: PageAnnotations) -> Iterator[tuple[Level, str, str]]:
             "a picture (PNG)."
         )
         yield Level.HOLD, "printed-thing-missing", said
+    if annotations.odd_letters:
+        letters = annotations.odd_letters
+        said = (
+            f"has words filled in with {_counted(len(letters), 'letter')} that its form has no typeface for "
+            f"({one_line(letters, 20)}): they may be missing on the card. Print it into a new PDF, or export it as a "
+            "picture (PNG)."
+        )
+        yield Level.HOLD, "letters-missing", said
     if annotations.remarks:
         said = (
             f"has {_counted(annotations.remarks, 'note')} for readers that it says are to be printed: the sign of "

@@ -91,6 +91,7 @@ class PageAnnotations:
         comments: stamps, text boxes, lines, highlights that are printed, and so are drawn.
         remarks: notes for readers, each shown by a sign, that the file says are printed, and so are drawn.
         without_look: kinds of what is to be printed, but of which nothing says what it looks like.
+        odd_letters: what is filled in where a look had to be made, beyond the letters that every typeface has.
         left_out: how many others a viewer shows that are not printed.
     """
 
@@ -98,6 +99,7 @@ class PageAnnotations:
     comments: int = 0
     remarks: int = 0
     without_look: tuple[str, ...] = ()
+    odd_letters: str = ""
     left_out: int = 0
 
 

@@ -7,7 +7,7 @@ from their parents), 8.11 (layers).
 from collections.abc import Iterator
 
 from pypdf import PageObject
-from pypdf.generic import ArrayObject, DictionaryObject, IndirectObject, PdfObject, StreamObject
+from pypdf.generic import ArrayObject, DictionaryObject, IndirectObject, PdfObject, StreamObject, TextStringObject
 
 from watcher.art.model import PageAnnotations
 
@@ -105,6 +105,16 @@ def count_annotations(page: PageObject, hidden: frozenset[int]) -> PageAnnotatio
         without_look=tuple(sorted(_kind(one)[1:] for one in printed if is_drawn_nowhere(one))),
         left_out=sum(_is_seen_in_a_viewer(one) for one in left_out),
     )
+
+
+def odd_letters(annotation: DictionaryObject) -> str:
+    """Letters of a field or text box outside the encoding of its typeface (WinAnsi, ISO 32000-1 Annex D), once each.
+
+    Where a look is made, readers take another typeface for them if they find one, or leave them out without a word.
+    """
+    words = inherited(annotation, "/V") if _kind(annotation) == _WIDGET else entry(annotation, "/Contents")
+    letters = dict.fromkeys(words) if isinstance(words, TextStringObject) else ()
+    return "".join(letter for letter in letters if letter.isprintable() and not letter.encode("cp1252", "ignore"))
 
 
 def _is_seen_in_a_viewer(annotation: DictionaryObject) -> bool:

@@ -8,7 +8,7 @@ import io
 import math
 from collections.abc import Sequence
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import pypdfium2
@@ -33,6 +33,7 @@ from watcher.art.pdf_annotations import (
     is_drawn_nowhere,
     is_printed,
     look_of,
+    odd_letters,
     should_show,
 )
 from watcher.art.pdf_layers import hidden_layers
@@ -74,10 +75,14 @@ def with_annotations_drawn(data: bytes) -> PrintedPdf:
     writer = _copy_of(data)
     counts = [count_annotations(page, hidden_layers(writer)) for page in writer.pages]
     if _lacks_looks(writer):
+        odd = [_odd_letters(writer, page) for page in writer.pages]
         _show_choices_as_text(writer)
         _complete_form(writer)
         writer = _copy_of(_with_looks(_bytes_of(writer)))
-        counts = [count_annotations(page, hidden_layers(writer)) for page in writer.pages]
+        counts = [
+            replace(count_annotations(page, hidden_layers(writer)), odd_letters=letters)
+            for page, letters in zip(writer.pages, odd, strict=True)
+        ]
     hidden = hidden_layers(writer)
     for page in writer.pages:
         _draw_in(writer, page, [one for one in annotations_of(page) if is_printed(one, hidden)])
@@ -100,12 +105,23 @@ def _bytes_of(writer: PdfWriter) -> bytes:
 
 def _lacks_looks(writer: PdfWriter) -> bool:
     """Whether the file asks for looks to be made, or something on its pages has none."""
-    asks = entry(entry(writer.root_object, "/AcroForm"), "/NeedAppearances")
-    if isinstance(asks, BooleanObject) and asks.value:
+    if _asks_for_looks(writer):
         return True
     hidden = hidden_layers(writer)
     every = (one for page in writer.pages for one in annotations_of(page))
     return any(is_printed(one, hidden) and is_drawn_nowhere(one) for one in every)
+
+
+def _asks_for_looks(writer: PdfWriter) -> bool:
+    asks = entry(entry(writer.root_object, "/AcroForm"), "/NeedAppearances")
+    return isinstance(asks, BooleanObject) and bool(asks.value)
+
+
+def _odd_letters(writer: PdfWriter, page: PageObject) -> str:
+    """Letters on a page that the look that is made may not show."""
+    hidden, asks = hidden_layers(writer), _asks_for_looks(writer)
+    made = (one for one in annotations_of(page) if is_printed(one, hidden) and (asks or look_of(one) is None))
+    return "".join(dict.fromkeys(letter for one in made for letter in odd_letters(one)))
 
 
 def _show_choices_as_text(writer: PdfWriter) -> None:
