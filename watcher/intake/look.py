@@ -11,7 +11,6 @@ from pypdf import PdfReader
 
 from watcher.errors import ArtUnreadable
 from watcher.intake.names import CONTAINER, TICKET, read_extension
-from watcher.intake.readable_pdf import UnusablePdf, readable_pdf
 from watcher.intake.tiff_pages import tiff_pages
 from watcher.intake.zip_members import member_name, read_each, read_member, usable_members
 from watcher.records.plain_text import one_line
@@ -96,18 +95,25 @@ def _member(path: Path, entry: zipfile.ZipInfo, data: bytes) -> Member:
 
 def _count_pages(file: BinaryIO, shown: str) -> int:
     """How many pages a PDF has, by walking them: the number that it claims may be wrong."""
-    try:
-        pages = _pages_as_it_is(file)
-        if pages is None:
-            file.seek(0)
-            pages = len(readable_pdf(file.read()).reader.pages)
-    except UnusablePdf as error:
-        raise ArtUnreadable(shown, error.reason, error.way_out) from error
+    pages = _pages_as_it_is(file)
+    if pages is None:
+        file.seek(0)
+        pages = _pages_once_readable(file.read(), shown)
     if pages == 0:
         raise ArtUnreadable(shown, "is a PDF without a page")
     if pages > MOST_PAGES:
         raise ArtUnreadable(shown, f"has {pages:,} pages; {MOST_PAGES:,} are the most", _SPLIT)
     return pages
+
+
+def _pages_once_readable(data: bytes, shown: str) -> int:
+    """How many pages a locked or damaged PDF has."""
+    from watcher.intake.readable_pdf import UnusablePdf, readable_pdf  # here: the service itself never loads pdfium
+
+    try:
+        return len(readable_pdf(data).reader.pages)
+    except UnusablePdf as error:
+        raise ArtUnreadable(shown, error.reason, error.way_out) from error
 
 
 def _pages_as_it_is(file: BinaryIO) -> int | None:
