@@ -74,6 +74,18 @@ def test_what_is_left_over_falls_at_the_foot_of_the_sheet(no_bleed):
     assert min(place.front.trim.bottom for place in layout.places) == 1
 
 
+def test_across_the_sheet_cards_that_fit_within_the_rims_stay_in_the_middle(no_bleed):
+    """Two of 100 mm on 215.9 mm: the cards need the rims above and below alone, and lie 7.95 mm from either side."""
+    trim = Size(Fraction(100), Fraction("139.7"))
+    layout = lay_out(no_bleed(trim=trim, bare=bare(RIM)))
+    trims = [place.front.trim for place in layout.places]
+    assert (layout.up, layout.in_rim) == (4, True)
+    assert (min(trim.left for trim in trims), max(trim.right for trim in trims)) == (
+        Fraction("7.95"),
+        Fraction("207.95"),
+    )
+
+
 def test_art_that_is_bare_for_just_the_rim_may_be_turned_as_it_fits(no_bleed):
     """Three cards of 60 x 90 mm on 150 x 150 mm: two side by side, one across. All turned one way there are two."""
     square, trim = Size(Fraction(150), Fraction(150)), Size(Fraction(60), Fraction(90))
