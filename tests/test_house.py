@@ -31,7 +31,8 @@ ROOMS: dict[str, set[str]] = {
     "intake": COMMON | {"settings", "records.plain_text", "inbox"},
     "orders": COMMON | {"disk", "steps", "settings", "records.plain_text", "inbox", "intake"},
     # art knows points and sizes, not where a card lies; the layout knows nothing of art
-    "art": COMMON | {"settings", "records.plain_text", "intake.tiff_pages", "orders", "layout.geometry"},
+    "art": COMMON
+    | {"settings", "records.plain_text", "intake.readable_pdf", "intake.tiff_pages", "orders", "layout.geometry"},
     "sheet": COMMON | {"settings", "records.plain_text", "layout", "art"},
     "outbox": COMMON | {"disk", "steps", "settings", "records", *STAGES[:-1]},
     # written to by all; of the stages it knows the records that it writes down

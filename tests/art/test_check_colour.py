@@ -88,10 +88,24 @@ def test_ink_within_the_limit_is_fine(saved, opened, said, small):
     assert "too-much-ink" not in said(opened(saved(inked(80, 70, 50, 99), "TIFF"), "tif"), small)
 
 
+def test_ink_of_just_the_limit_is_fine(pdf_of, opened, said, small):
+    """1 1 1 0 are 300 %, which is what is allowed (SWOP, trade-facts 9)."""
+    page = opened(pdf_of(187, 255, content=b"1 1 1 0 k 20 20 60 60 re f"), "pdf")
+    assert "too-much-ink" not in said(page, small, PrinterSettings(name="press", ink_limit="300 %"))
+
+
 def test_tiny_spots_of_full_ink_are_fine(saved, opened, said, small):
     pixels = np.zeros((SIZE[1], SIZE[0], 4), np.uint8)
     pixels[100:104, 100:110] = 255
     assert "too-much-ink" not in said(opened(saved(Image.fromarray(pixels, "CMYK"), "TIFF"), "tif"), small)
+
+
+def test_a_headline_in_too_much_ink_is_told(saved, opened, said, small):
+    """One hundredth of the card is no tiny area; SWOP allows more ink in those alone (trade-facts 9)."""
+    pixels = np.zeros((SIZE[1], SIZE[0], 4), np.uint8)
+    pixels[100 : 100 + SIZE[1] // 10, 50 : 50 + SIZE[0] // 10] = 255
+    finding = said(opened(saved(Image.fromarray(pixels, "CMYK"), "TIFF"), "tif"), small)["too-much-ink"]
+    assert "up to 400 % of ink on 1.0 %" in finding.message
 
 
 def test_a_cmyk_jpeg_is_measured_the_right_way_round(saved, opened, said, small):

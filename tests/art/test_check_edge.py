@@ -70,6 +70,13 @@ def test_a_narrow_border_is_told_with_its_width(opened_on, said, small):
     assert "about 1 mm all round; narrower than 2 mm" in finding.message
 
 
+@pytest.mark.parametrize(("right", "is_told"), [(61.2, True), (60, False)])
+def test_borders_that_are_not_meant_to_be_the_same_are_no_narrow_border(opened_on, said, small, right, is_told):
+    """1 mm at three edges, 1.8 or 3 mm at the right: more than 1 mm apart is another design (our own choice)."""
+    found = said(opened_on((4, 4, right, 86, (20, 60, 90))), small)
+    assert ("narrow-border" in found) is is_told
+
+
 def test_a_blank_side_is_warned_of_and_one_of_one_colour_noted(opened_on, said, small):
     assert said(opened_on(), small)["blank-side"].level is Level.WARN
     flat = said(opened_on(ground=(40, 80, 120)), small)

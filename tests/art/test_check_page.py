@@ -159,12 +159,20 @@ def test_a_soft_picture_on_part_of_a_page_is_warned_of(page_with, said, card):
     assert "50 ppi, on 25 % of the page" in finding.message
 
 
+def test_a_soft_portrait_on_a_tenth_of_a_page_is_warned_of(page_with, said, card):
+    """70 x 70 points of 187 x 255 are 10 %; 40 px on 70 points (0.97 in) make 41 ppi."""
+    wanted = card(trim="60 x 84 mm", bleed="3 mm", warn_ppi=225, hold_ppi=150)
+    finding = said(page_with(b"q 70 0 0 70 9 9 cm /I Do Q", picture(40, 40)), wanted)["low-resolution"]
+    assert finding.level is Level.WARN
+    assert "41 ppi, on 10 % of the page" in finding.message
+
+
 @pytest.mark.parametrize(
     ("content", "change"),
     [
         (WHOLE, picture(780, 1064)),
         (PART, picture(65, 89, SMask=lambda d: d.make_stream(b"", Subtype=Name.Image))),  # a shadow or glow
-        (b"q 20 0 0 20 9 9 cm /I Do Q", picture(4, 4)),  # an ornament
+        (b"q 20 0 0 20 9 9 cm /I Do Q", picture(4, 4)),  # an ornament: 0.8 % of the page
         (b"q 0 0 0 0 9 9 cm /I Do Q", picture(4, 4)),  # nothing at all
     ],
 )
@@ -181,18 +189,11 @@ def test_a_small_page_is_told_with_how_much_it_is_enlarged(page_with, said, smal
     assert "small-page" not in said(page_with(b"0 0 30 30 re f"), small)
 
 
-def test_comments_on_a_page_are_told_for_they_are_not_printed(page_with, said, small):
-    def change(document, page):
-        look = document.make_stream(b"1 0 0 rg 0 0 9 9 re f", Subtype=Name.Form, BBox=[0, 0, 9, 9])
-        note = Dictionary(Type=Name.Annot, Subtype=Name.FreeText, Rect=[0, 0, 9, 9], AP=Dictionary(N=look))
-        link = Dictionary(Type=Name.Annot, Subtype=Name.Link, Rect=[0, 0, 9, 9], AP=Dictionary(N=look))
-        hidden = Dictionary(Type=Name.Annot, Subtype=Name.Stamp, Rect=[0, 0, 9, 9], AP=Dictionary(N=look), F=2)
-        page.Annots = Array([note, link, hidden])
-
-    finding = said(page_with(b"0 0 30 30 re f", change), small)["notes-left-out"]
-    assert finding.level is Level.WARN
-    assert "has 1 comment or form field" in finding.message
-    assert "notes-left-out" not in said(page_with(b"0 0 30 30 re f"), small)
+@pytest.mark.parametrize(("times", "is_told"), [(1.2, False), (1.3, True)])
+def test_a_page_a_quarter_smaller_than_the_card_is_where_it_begins(page_with, said, small, times, is_told):
+    """Lines of 0.25 pt are 0.33 pt then (our own choice)."""
+    found = said(page_with(b"0 0 30 30 re f", size=(187.09 / times, 255.12 / times)), small)
+    assert ("small-page" in found) is is_told
 
 
 def test_a_form_drawn_again_and_again_is_not_read_without_end():

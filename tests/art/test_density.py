@@ -36,7 +36,8 @@ def test_without_a_density_there_is_no_size(saved, opened):
 
 
 def test_axes_that_differ_are_not_believed(saved, opened):
-    assert opened(saved(Image.new("RGB", (40, 20)), dpi=(300, 150))).real_size is None
+    for upwards in (150, 290, 310):
+        assert opened(saved(Image.new("RGB", (40, 20)), dpi=(300, upwards))).real_size is None
     assert opened(saved(Image.new("RGB", (40, 20)), dpi=(300, 302))).real_size is not None
 
 

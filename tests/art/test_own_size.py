@@ -61,6 +61,12 @@ def test_a_nearly_square_page_with_more_bleed_is_not_shrunk_to_the_bleed(art_of,
     assert fit.box == Box(Fraction(-5), Fraction(-5), Fraction(105), Fraction(110))
 
 
+def test_a_nearly_square_page_whose_bleed_is_not_even_is_taken_by_its_shape(art_of, card):
+    """110.15 x 114.85 mm: 5.075 mm across, 4.925 mm upwards, more than a tenth apart; its shape is that of 106 x 111."""
+    fit, _ = fit_art(art_of("110.15", "114.85", mm=True), card(trim="100 x 105 mm", bleed="3 mm"))
+    assert fit.box.left == pytest.approx(-3, abs=0.3)
+
+
 def test_a_square_page_tells_more_bleed_as_well(art_of, card):
     fit, findings = fit_art(art_of(110, 110, mm=True), card(trim="100 x 100 mm", bleed="3 mm"))
     assert (fit.box.left, codes(findings)) == (-5, ["bleed-left-out"])

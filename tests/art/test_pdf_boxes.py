@@ -41,6 +41,14 @@ def test_the_bleed_box_is_what_is_drawn_and_the_trim_lies_in_it(marked):
     assert near(upright_trim(art.content), 3, 3, 108, 151)
 
 
+@pytest.mark.parametrize(("inset", "is_said"), [("0.04", False), ("0.5", True)])
+def test_a_trim_a_hair_inside_of_what_is_seen_is_no_news_and_one_further_in_is(marked, inset, is_said):
+    """Writers round points to hundredths and tenths; 0.04 mm are 0.11 points, 0.5 mm are 1.4 (our own choice)."""
+    near, far = Fraction(12) + Fraction(inset), Fraction(inset)
+    art = marked(trim=(near, near, 123 - far, 166 - far))
+    assert (upright_trim(art.content) is not None) is is_said
+
+
 def test_trim_lies_on_trim_unscaled(marked, card):
     fit, findings = fit_art(marked(), card(**A6))
     assert near(fit.box, -3, -3, 108, 151)

@@ -7,7 +7,7 @@ from pypdf import PdfWriter
 
 from watcher.art.pdf_draws import MOST_DRAWN
 from watcher.layout.geometry import Box, Size
-from watcher.terms import Turn
+from watcher.terms import Level, Turn
 
 
 def mm(points) -> Fraction:
@@ -57,23 +57,54 @@ def test_one_of_several_pages_is_taken_when_it_is_named(pdf_of, opened, refusal)
     assert "has no page 3, only 2" in refusal(data, "pdf", page=2)
 
 
-@pytest.mark.parametrize("password", ["", "open sesame"])
-def test_any_protection_is_refused(pdf_of, refusal, password):
-    """An owner's password alone lets anybody read, but says that the file is not to be changed."""
-    pdf = pikepdf.open(io.BytesIO(pdf_of()))
-    finished = io.BytesIO()
-    pdf.save(finished, encryption=pikepdf.Encryption(owner="owner", user=password))
-    assert "is locked" in refusal(finished.getvalue(), "pdf")
+@pytest.fixture
+def locked(pdf_of):
+    """The PDF with a password to change it, and what is said on top."""
+
+    def lock(user="", **allowed):
+        finished = io.BytesIO()
+        with pikepdf.open(io.BytesIO(pdf_of())) as pdf:
+            rights = pikepdf.Permissions(**allowed)
+            pdf.save(finished, encryption=pikepdf.Encryption(owner="owner", user=user, allow=rights))
+        return finished.getvalue()
+
+    return lock
+
+
+def test_a_file_that_opens_without_a_password_and_may_be_printed_is_art(locked, opened, pdf_of):
+    """ISO 32000-1 7.6.1: an owner's password alone lets anybody read; Table 22, bit 3: print."""
+    art = opened(locked(), "pdf")
+    assert (art.look.picture == opened(pdf_of(), "pdf").look.picture).all()
+    assert art.findings == ()
+
+
+def test_a_file_that_needs_a_password_or_may_not_be_printed_is_refused(locked, refusal):
+    assert "cannot be opened without its password" in refusal(locked("open sesame"), "pdf")
+    unprintable = locked(print_lowres=False, print_highres=False)
+    assert "its author does not allow printing" in refusal(unprintable, "pdf")
+
+
+def test_what_may_be_printed_at_low_quality_alone_is_printed_and_told(locked, opened):
+    """Table 22, bit 12."""
+    (finding,) = opened(locked(print_highres=False), "pdf").findings
+    assert (finding.code, finding.level) == ("printing-restricted", Level.WARN)
+
+
+def test_a_mended_file_is_told(pdf_of, opened):
+    head, _, _ = pdf_of().rpartition(b"startxref")
+    (finding,) = opened(head + b"startxref\n9\n%%EOF", "pdf", shown="x.pdf").findings
+    assert (finding.code, finding.level) == ("pdf-mended", Level.WARN)
+    assert finding.message.startswith("x.pdf is damaged: ")
 
 
 @pytest.mark.parametrize("data", [b"", b"hello", b"%PDF-1.4\n", b"%PDF-1.4\n%%EOF"])
 def test_what_is_no_pdf_is_refused(refusal, data):
-    assert "is damaged" in refusal(data, "pdf")
+    assert "damaged" in refusal(data, "pdf")
 
 
 def test_a_pdf_cut_short_is_refused(pdf_of, refusal):
     data = pdf_of()
-    assert "is damaged" in refusal(data[: len(data) - 60], "pdf")
+    assert "damaged" in refusal(data[: len(data) - 60], "pdf")
 
 
 def test_a_pdf_without_pages_is_refused(refusal):

@@ -60,6 +60,9 @@ def pages(count):
     return pdf(tree | {number + 10: page for number in range(count)})
 
 
+NO_PRINT = pikepdf.Permissions(print_lowres=False, print_highres=False)
+
+
 def locked(data, **options):
     """The PDF with a password or with rights withheld."""
     out = io.BytesIO()
@@ -217,8 +220,11 @@ def _pages_boxes_and_locks():
         "unit.pdf": (page_pdf(page=b"/UserUnit 99999999"), ("unit",)),
         "turned.pdf": (page_pdf(page=b"/Rotate 45"), ("45",)),
         "password.pdf": (locked(sound, user="secret", owner="x", R=6), ("locked", "protection")),
-        "owner.pdf": (locked(sound, user="", owner="x", R=6), ("locked", "protection")),
-        "rc4.pdf": (locked(sound, user="", owner="x", R=3, aes=False, metadata=False), ("locked",)),
+        "owner.pdf": (locked(sound, user="", owner="x", R=6, allow=NO_PRINT), ("locked", "protection")),
+        "rc4.pdf": (
+            locked(sound, user="", owner="x", R=3, aes=False, metadata=False, allow=NO_PRINT),
+            ("does not allow printing",),
+        ),
         "cut.pdf": (sound[: len(sound) * 2 // 3], ("not complete",)),
         "cut7.pdf": (sound[:-7], ("not complete",)),
         "zeros.pdf": (sound[:400] + bytes(len(sound) - 400), ("not complete",)),

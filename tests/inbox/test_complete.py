@@ -118,11 +118,35 @@ def test_a_png_whose_end_chunk_is_damaged_is_not_whole(finished_file, put):
     assert how_complete(put("a.png", finished_file("plain.png")[:-1] + b"\0")) is GROWING
 
 
-def test_a_pdf_whose_table_lies_behind_its_end_is_not_whole(finished_file, put):
-    data = finished_file("plain.pdf")
+def _with_end(data, end):
     head, _, tail = data.rpartition(b"startxref")
     assert tail.split()[1] == b"%%EOF"
-    assert how_complete(put("a.pdf", head + b"startxref\n999999\n%%EOF\n")) is GROWING
+    return head + end
+
+
+@pytest.mark.parametrize(
+    "end", [b"startxref\n999999\n%%EOF\n", b"startxref\n9\n%%EOF", b"startxref\n0\n%%EOF", b"%%EOF"]
+)
+def test_a_pdf_whose_end_names_a_wrong_table_or_none_is_whole(end, finished_file, put):
+    """Readers find the objects themselves then (common practice, ISO 32000-1 Annex I leaves it to them)."""
+    assert how_complete(put("a.pdf", _with_end(finished_file("plain.pdf"), end))) is WHOLE
+
+
+@pytest.mark.parametrize("wrong", [b"9", b"99999999"])
+def test_a_linearized_pdf_whose_last_end_names_a_wrong_table_is_whole(wrong, finished_file, put):
+    end = b"startxref\n" + wrong + b"\n%%EOF\n"
+    assert how_complete(put("a.pdf", _with_end(finished_file("linearized.pdf"), end))) is WHOLE
+
+
+@pytest.mark.parametrize("more", [bytes(500), b" " * 5000, b"<p>sent by a web server</p>\n" * 400])
+def test_what_stands_behind_the_end_of_a_pdf_and_is_no_object_does_no_harm(more, finished_file, put):
+    assert how_complete(put("a.pdf", finished_file("plain.pdf") + more)) is WHOLE
+
+
+@pytest.mark.parametrize("more", [b"\n4 0 obj\n<</Contents 9 0 R", b"\n4 0 obj\n" + b"x" * 5000, bytes(5000)])
+def test_an_update_of_a_pdf_that_is_still_coming_is_waited_for(more, finished_file, put):
+    """Else the art would be printed as it was before it was mended."""
+    assert how_complete(put("a.pdf", finished_file("plain.pdf") + more)) is GROWING
 
 
 def test_a_linearized_pdf_cut_behind_its_first_end_mark_is_not_whole(finished_file, put):

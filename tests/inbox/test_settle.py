@@ -178,3 +178,10 @@ def test_another_file_that_takes_the_place_of_one_is_new(settling):
 def test_what_has_no_end_of_its_own_rests_however_it_came(settling, name):
     settling.look([_seen(name)], 100.0)
     assert settling.look([_seen(name)], 101.9).ready == ()
+
+
+def test_by_the_clock_on_the_wall_a_file_is_stuck_since_its_last_change(settling, asked):
+    """`once` looks but one time; the steady clock of that run tells nothing of how long a file has been cut short."""
+    asked.answer = Completeness.GROWING
+    file = _seen("a.pdf", touched_s=1_000.0)
+    assert settling.look([file], 5.0, wall_now=1_601.0).stuck_since == {file.path: 601.0}

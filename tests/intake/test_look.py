@@ -2,6 +2,8 @@
 
 import contextlib
 import pickle
+import subprocess
+import sys
 import zipfile
 from hashlib import sha256
 
@@ -285,11 +287,21 @@ def test_a_member_that_is_not_there_is_told(make_zip):
         read_member(make_zip(("1.png", ART)), "gone.png")
 
 
-@pytest.mark.parametrize("owner_only", [True, False])
-def test_a_locked_pdf_is_refused_even_when_it_opens_without_a_password(tmp_path, pdf_bytes, owner_only):
-    (tmp_path / "menu.pdf").write_bytes(pdf_bytes(1, "secret", owner_only=owner_only))
+def test_a_pdf_that_needs_a_password_is_refused(tmp_path, pdf_bytes):
+    (tmp_path / "menu.pdf").write_bytes(pdf_bytes(1, "secret"))
     with pytest.raises(ArtUnreadable, match="menu.pdf is a locked PDF"):
         look_inside(tmp_path / "menu.pdf")
+
+
+def test_the_service_itself_loads_no_library_that_draws():
+    """What draws PDFs cannot be stopped and shares no process with threads (its own warning): only workers load it."""
+    seen = "import sys, watcher.service; print('pypdfium2' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", seen], capture_output=True, text=True, check=True).stdout == "False\n"
+
+
+def test_one_that_opens_without_a_password_is_counted(tmp_path, pdf_bytes):
+    (tmp_path / "menu.pdf").write_bytes(pdf_bytes(3, "secret", owner_only=True))
+    assert look_inside(tmp_path / "menu.pdf").pages == 3
 
 
 @pytest.mark.parametrize("content", [b"", b"no PDF at all", b"%PDF-1.4\n" + b"garbage " * 100 + b"%%EOF"])

@@ -46,6 +46,11 @@ class TestBleedLeft:
         assert bleed_left(lay_out(request), None, request) == EIGHTH
         assert bleed_left(lay_out(request), Correction(), request) == EIGHTH
 
+    def test_is_never_more_than_was_asked_for(self, make_request):
+        """Two cards of 90 x 150 mm have at least 8 mm of printable paper all round; asked for are 3.175 mm."""
+        request = make_request(trim=Size(Fraction(90), Fraction(150)))
+        assert bleed_left(lay_out(request), shift("1", "1"), request) == EIGHTH
+
     @pytest.mark.parametrize(("up", "left"), [("0.5", "2.675"), ("-1", "2.175"), ("3.175", "0"), ("-4", "-0.825")])
     def test_shrinks_as_the_back_is_moved_towards_the_rim(self, make_request, up, left):
         request = make_request()

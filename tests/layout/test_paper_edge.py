@@ -67,6 +67,32 @@ def test_four_a6_on_a4_take_two_cuts_each_way_at_most(no_bleed, flip):
     assert (sum(one.is_upright for one in strokes), sum(not one.is_upright for one in strokes)) == (1, 2)
 
 
+def test_what_is_left_over_falls_at_the_foot_of_the_sheet(no_bleed):
+    """Four A6 on A4 leave 1 mm; the cards lie against the top, so that one cut takes it off (our own choice)."""
+    layout = lay_out(no_bleed(sheet=A4, trim=A6, bare=bare(RIM)))
+    assert max(place.front.trim.top for place in layout.places) == A4.height
+    assert min(place.front.trim.bottom for place in layout.places) == 1
+
+
+def test_across_the_sheet_cards_that_fit_within_the_rims_stay_in_the_middle(no_bleed):
+    """Two of 100 mm on 215.9 mm: the cards need the rims above and below alone, and lie 7.95 mm from either side."""
+    trim = Size(Fraction(100), Fraction("139.7"))
+    layout = lay_out(no_bleed(trim=trim, bare=bare(RIM)))
+    trims = [place.front.trim for place in layout.places]
+    assert (layout.up, layout.in_rim) == (4, True)
+    assert (min(trim.left for trim in trims), max(trim.right for trim in trims)) == (
+        Fraction("7.95"),
+        Fraction("207.95"),
+    )
+
+
+def test_art_that_is_bare_for_just_the_rim_may_be_turned_as_it_fits(no_bleed):
+    """Three cards of 60 x 90 mm on 150 x 150 mm: two side by side, one across. All turned one way there are two."""
+    square, trim = Size(Fraction(150), Fraction(150)), Size(Fraction(60), Fraction(90))
+    layout = lay_out(no_bleed(sheet=square, trim=trim, mixed_turns=True, bare=bare(RIM)))
+    assert (layout.up, layout.in_rim) == (3, True)
+
+
 def test_a_hair_too_little_on_one_side_takes_it_back(no_bleed):
     near = RIM - Fraction(1, 100)
     for front, back in ((near, RIM), (RIM, near)):

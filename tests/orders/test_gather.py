@@ -131,7 +131,7 @@ def test_a_file_that_is_not_whole_is_waited_for(drop, gather_now, make):
 def test_a_file_that_is_never_whole_is_given_up(drop, gather_now, make):
     drop("a_back.png", **{"a_front.png": make.png()[:-10]})
     faults = [plan.fault for plan in gather_now(stuck_s=600.0).plans]
-    assert faults == [None, "a_front.png is not complete. Export or copy it again."]
+    assert faults == [None, "a_front.png is not complete: its end is missing. Export or copy it again."]
 
 
 def test_a_file_that_has_not_rested_is_waited_for_however_long(drop, gather_now, make):

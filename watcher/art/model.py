@@ -83,6 +83,27 @@ class PagePicture:
 
 
 @dataclass(frozen=True, kw_only=True)
+class PageAnnotations:
+    """What lies on a page of a PDF beside its contents.
+
+    Attributes:
+        fields: form fields that are printed, and so are drawn.
+        comments: stamps, text boxes, lines, highlights that are printed, and so are drawn.
+        remarks: notes for readers, each shown by a sign, that the file says are printed, and so are drawn.
+        without_look: kinds of what is to be printed, but of which nothing says what it looks like.
+        odd_letters: what is filled in where a look had to be made, beyond the letters that every typeface has.
+        left_out: how many others a viewer shows that are not printed.
+    """
+
+    fields: int = 0
+    comments: int = 0
+    remarks: int = 0
+    without_look: tuple[str, ...] = ()
+    odd_letters: str = ""
+    left_out: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
 class PageFacts:
     """What a page of a PDF uses, as far as the checks ask.
 
@@ -91,14 +112,14 @@ class PageFacts:
         inks: what of its colours is no RGB and no grey, in plain words ("CMYK", the name of a spot colour).
         most_ink: the most ink of all four colours that one of its CMYK colours asks for, percent; 0 without any.
         pictures: on the page and in what it draws.
-        notes: comments and form fields that lie on the page; they are no part of it and are not printed.
+        annotations: comments and form fields that lie on the page.
     """
 
     loose_fonts: tuple[str, ...] = ()
     inks: tuple[str, ...] = ()
     most_ink: Fraction = Fraction(0)
     pictures: tuple[PagePicture, ...] = ()
-    notes: int = 0
+    annotations: PageAnnotations = PageAnnotations()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,7 +1,7 @@
-"""What a page of a PDF uses: typefaces, inks, pictures and their resolution, notes that lie on it.
+"""What a page of a PDF uses: typefaces, inks, pictures and their resolution.
 
 Contents are not interpreted but read for the few operators that matter here; forms and patterns are followed.
-Sources: ISO 32000-1 Annex A (operators), 8.6 (colour spaces), 8.10 (forms), 9.6 to 9.9 (fonts), 12.5 (annotations).
+Sources: ISO 32000-1 Annex A (operators), 8.6 (colour spaces), 8.10 (forms), 9.6 to 9.9 (fonts).
 """
 
 import math
@@ -31,15 +31,13 @@ _FONT_FILES = ("/FontFile", "/FontFile2", "/FontFile3")
 _PROCESS_COLOURS = frozenset({"/Cyan", "/Magenta", "/Yellow", "/Black"})
 _NO_INK = frozenset({"/All", "/None"})  # all plates, as crop marks have it, and no plate
 _CMYK = "CMYK"
-_UNSEEN = 2 | 32  # annotation flags Hidden, NoView (Table 165)
-_NO_PART_OF_THE_LOOK = frozenset({"/Link", "/Popup", "/PrinterMark", "/TrapNet"})
 _Matrix = tuple[float, float, float, float, float, float]
 _SHOWS_TEXT = frozenset({b"Tj", b"TJ", b"'", b'"'})
 _IDENTITY: _Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 
 def page_facts(page: PageObject, view: Size, unit: Fraction) -> PageFacts:
-    """What a page uses.
+    """What a page uses; of its annotations nothing.
 
     Args:
         page: whose drawing is known to come to an end (`pdf_draws.count_drawn`).
@@ -54,7 +52,6 @@ def page_facts(page: PageObject, view: Size, unit: Fraction) -> PageFacts:
         inks=tuple(sorted(walk.inks)[:MOST_TOLD]),
         most_ink=walk.most_ink,
         pictures=tuple(walk.pictures),
-        notes=_notes(page),
     )
 
 
@@ -189,19 +186,6 @@ class _Walk:
         )
         if not any(isinstance(_entry(described, key), StreamObject) for key in _FONT_FILES):
             self.loose_fonts.add(_SUBSET.sub("", str(_entry(font, "/BaseFont") or "/unnamed")[1:]))
-
-
-def _notes(page: PageObject) -> int:
-    """How many annotations show something on the page that is not part of its contents."""
-    listed = _entry(page, "/Annots")
-    return sum(_shows(one.get_object()) for one in listed) if isinstance(listed, ArrayObject) else 0
-
-
-def _shows(annotation: PdfObject | None) -> bool:
-    if not isinstance(annotation, DictionaryObject) or str(_entry(annotation, "/Subtype")) in _NO_PART_OF_THE_LOOK:
-        return False
-    flags = _entry(annotation, "/F")
-    return _entry(annotation, "/AP") is not None and not (isinstance(flags, int) and flags & _UNSEEN)
 
 
 def _find(resources: PdfObject | None, category: str, name: bytes) -> PdfObject | None:

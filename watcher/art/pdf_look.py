@@ -1,6 +1,6 @@
 """A page of a PDF as a small picture, for the checks, drawn by pdfium. For worker processes only.
 
-Annotations are left out, as they are in the sheet (`sheet.page_form`).
+Annotations that are printed are part of the page by now (`pdf_printed`); the others are left out, as in the sheet.
 """
 
 from contextlib import closing

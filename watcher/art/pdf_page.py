@@ -1,24 +1,28 @@
-"""A page of a PDF as art: kept vector, its boxes, /Rotate and /UserUnit honoured.
+"""A page of a PDF as art: kept vector, its boxes, /Rotate and /UserUnit honoured, what is printed on it drawn in.
 
 Source: ISO 32000-1 Table 30 (page entries).
 """
 
-import io
 import logging
+from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
-from functools import lru_cache
 
 from pypdf import PageObject, PdfReader
-from pypdf.errors import DependencyError, LimitReachedError
+from pypdf.errors import LimitReachedError
 
-from watcher.art.model import Art, VectorPage
+from watcher.art.model import Art, Finding, VectorPage
+from watcher.art.pdf_annotations import count_annotations
 from watcher.art.pdf_boxes import exact_number, read_boxes
 from watcher.art.pdf_draws import TooMuchDrawn, count_drawn
 from watcher.art.pdf_facts import page_facts
+from watcher.art.pdf_layers import hidden_layers
 from watcher.art.pdf_look import look_at_page
+from watcher.art.pdf_printed import has_printed_annotations, with_annotations_drawn
 from watcher.errors import ArtUnreadable
+from watcher.intake.readable_pdf import ReadablePdf, UnusablePdf, readable_pdf
 from watcher.layout.geometry import Size
-from watcher.terms import Side, Turn
+from watcher.terms import Level, Side, Turn
 from watcher.units import points_to_mm, show_size
 
 # Smaller is no card, larger no sheet of a card shop (library-notes 5, R5.2).
@@ -37,7 +41,8 @@ def open_page(side: Side, shown: str, sha256: str, data: bytes, page: int | None
         ArtUnreadable: damaged, locked, no such page, several pages where one is meant, or of an impossible size.
     """
     try:
-        view = _read(shown, data, page)
+        readable = _opened(shown, data)
+        view = _read(shown, readable.data, readable.reader, page)
     except ArtUnreadable:
         raise
     except LimitReachedError as cause:
@@ -56,40 +61,57 @@ def open_page(side: Side, shown: str, sha256: str, data: bytes, page: int | None
         width_px=None,
         height_px=None,
         content=view,
+        findings=tuple(_said_of(shown, side, readable)),
         real_size=extent,
         look=look,
     )
 
 
-def _read(shown: str, data: bytes, number: int | None) -> VectorPage:
+def _opened(shown: str, data: bytes) -> ReadablePdf:
     if b"%PDF-" not in data[:1024]:
         raise ArtUnreadable(shown, "is damaged or no PDF at all")
-    reader = _open(shown, data)
+    try:
+        return readable_pdf(data)
+    except UnusablePdf as cause:
+        raise ArtUnreadable(shown, cause.reason, cause.way_out) from cause
+
+
+def _read(shown: str, data: bytes, reader: PdfReader, number: int | None) -> VectorPage:
     page = _page(shown, reader, number)
     boxes, turn, unit = read_boxes(shown, page), _turn(shown, page), _unit(shown, page)
+    _check_drawing(shown, page)
+    _check_size(shown, boxes.view.size.turned(turn), unit)
+    hidden, at = hidden_layers(reader), number or 0
+    annotations = count_annotations(page, hidden)
+    if has_printed_annotations(page, hidden):
+        printed = with_annotations_drawn(data)
+        data, page, annotations = printed.data, printed.reader.pages[at], printed.annotations[at]
+        _check_drawing(shown, page)
+    facts = replace(page_facts(page, boxes.view.size, unit), annotations=annotations)
+    return VectorPage(pdf=data, page=at, view=boxes.view, turn=turn, unit=unit, trim=boxes.trim, facts=facts)
+
+
+def _check_drawing(shown: str, page: PageObject) -> None:
     try:
         count_drawn(page)
     except TooMuchDrawn as cause:
         raise ArtUnreadable(shown, str(cause), "Export it as a picture (PNG)") from cause
-    _check_size(shown, boxes.view.size.turned(turn), unit)
-    facts = page_facts(page, boxes.view.size, unit)
-    return VectorPage(pdf=data, page=number or 0, view=boxes.view, turn=turn, unit=unit, trim=boxes.trim, facts=facts)
 
 
-@lru_cache(maxsize=1)  # many pages of one file are opened one after the other
-def _reader(data: bytes) -> PdfReader:
-    return PdfReader(io.BytesIO(data))
-
-
-def _open(shown: str, data: bytes) -> PdfReader:
-    try:
-        reader = _reader(data)
-        is_locked = reader.is_encrypted
-    except DependencyError:  # what pypdf says of modern encryption, which needs a package that we do not
-        is_locked = True
-    if is_locked:
-        raise ArtUnreadable(shown, "is locked with a password or with rights", "Export it without any protection")
-    return reader
+def _said_of(shown: str, side: Side, readable: ReadablePdf) -> Iterator[Finding]:
+    """What has to be said of a file that was not read as it is."""
+    if readable.mended:
+        said = (
+            f"{shown} is damaged: the table of what is in it is not where it says. It is read as other programs read "
+            "it. Look at the preview whether all is there, or export it again."
+        )
+        yield Finding(level=Level.WARN, code="pdf-mended", message=said, side=side)
+    if readable.in_low_quality:
+        said = (
+            f"{shown} is protected: its author allows printing, but at low quality only. It is printed as it is; "
+            "ask for an export without protection if you were not given it to print."
+        )
+        yield Finding(level=Level.WARN, code="printing-restricted", message=said, side=side)
 
 
 def _page(shown: str, reader: PdfReader, number: int | None) -> PageObject:

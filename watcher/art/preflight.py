@@ -47,6 +47,6 @@ FACE_CHECKS: list[FaceCheck] = [
     check_colour.not_srgb,
     check_colour.too_much_ink,
     check_page.loose_fonts,
-    check_page.notes_on_page,
+    check_page.annotations_on_page,
 ]
 PAIR_CHECKS: list[PairCheck] = [check_sides.same_shape, check_sides.same_size, check_sides.same_picture]

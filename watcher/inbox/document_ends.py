@@ -5,12 +5,16 @@ import struct
 from dataclasses import dataclass
 from typing import BinaryIO
 
-# PDF (ISO 32000-1, 7.5.5 and implementation note 18 of Annex H): the end mark stands in the last 1,024 bytes.
+# PDF (ISO 32000-1, 7.5.5 and implementation note 18 of Annex H): the end mark stands in the last 1,024 bytes. What
+# mail programs and web servers put behind it does no harm either, as long as it is no further object.
+_PDF_END = b"%%EOF"
 _PDF_TAIL = 1024
-_PDF_POINTER_REACH = 256
-_PDF_LINE_ENDS = 16  # what tools strip behind the end mark does no harm
+_PDF_LOOKED_AT = 1 << 20
+_PDF_OBJECT = re.compile(rb"\b[0-9]{1,10}\s+[0-9]{1,5}\s+obj\b")
 _START_XREF = re.compile(rb"startxref\s+([0-9]{1,12})\s+%%EOF")
+# Only the first table of a linearized file (Annex F) ends in a pointer to 0, and stands before the rest has come.
 _LINEARIZED_LENGTH = re.compile(rb"/Linearized\b[^>]{0,400}?/L\s+([0-9]{1,12})", re.DOTALL)
+_PDF_LINE_ENDS = 16  # what tools strip behind the end mark does no harm
 
 # ZIP (PKWARE APPNOTE 6.3, 4.3.14 to 4.3.16): the end record, before it the 64-bit one and its locator.
 _ZIP_END = struct.Struct("<4s4H2LH")
@@ -27,14 +31,31 @@ _TOML_LOOKED_AT = 1 << 20
 
 
 def pdf_ends(file: BinaryIO, size: int) -> bool:
-    """Whether the last `%%EOF` is there and the table that it names lies inside the file."""
-    start = max(0, size - _PDF_TAIL - _PDF_POINTER_REACH)
-    tail = _read(file, start, size - start)
-    pointers = list(_START_XREF.finditer(tail))
-    if not pointers or start + pointers[-1].end() < size - _PDF_TAIL:
+    """Whether the last end mark of the file is there and no object begins behind it.
+
+    Where the table is that should be named before it does not matter: all readers find their objects without it.
+    """
+    start = max(0, size - _PDF_LOOKED_AT)
+    tail = _read(file, start, _PDF_LOOKED_AT)
+    end = tail.rfind(_PDF_END)
+    if end < 0:
         return False
-    announced = _LINEARIZED_LENGTH.search(_read(file, 0, 2048))
-    return 0 < int(pointers[-1][1]) < size and (announced is None or int(announced[1]) <= size + _PDF_LINE_ENDS)
+    behind = tail[end + len(_PDF_END) :].strip()
+    if _PDF_OBJECT.search(behind) or (len(behind) > _PDF_TAIL and not any(behind)):
+        return False  # a part of an update, or space laid out for one
+    return not _is_first_part_of_linearized(file, size, start + end, tail[: end + len(_PDF_END)])
+
+
+def _is_first_part_of_linearized(file: BinaryIO, size: int, end: int, up_to_end: bytes) -> bool:
+    """Whether the end mark is the first of a linearized file, behind which most of it is still to come."""
+    head = _read(file, 0, _PDF_LOOKED_AT)
+    announced = _LINEARIZED_LENGTH.search(head[:2048])
+    if announced is None:
+        return False
+    pointers = list(_START_XREF.finditer(up_to_end))
+    if not pointers or int(pointers[-1][1]) == 0:
+        return True
+    return int(announced[1]) > size + _PDF_LINE_ENDS and head.find(_PDF_END) == end
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -70,7 +70,7 @@ class Settling:
             files: all that the scan showed; paths that are gone are forgotten.
             now: steady clock, s.
             wall_now: time of day, s; when given, a file last touched `quiet` before it counts as rested at its
-                first look (for `once`, which looks but one time).
+                first look, and one that is not all there has been so since then (for `once`, which looks but one time).
         """
         seen = list(files)
         new = {file.path for file in seen if not self._is_known(file)}
@@ -88,7 +88,7 @@ class Settling:
                 continue
             moving.append(file)
             if watched.rested:
-                stuck[file.path] = now - watched.since
+                stuck[file.path] = max(now - watched.since, _since_touched(watched, wall_now))
         return Rested(ready=tuple(ready), moving=tuple(moving), stuck_since=stuck)
 
     def next_look_in(self, now: float) -> float | None:
@@ -108,12 +108,7 @@ class Settling:
     def _has_rested(self, watched: _Watched, now: float, wall_now: float | None) -> bool:
         if now - watched.since >= watched.rest_s:
             return True
-        if wall_now is None:
-            return False
-        # The change time is when a name or content last changed here; where a system keeps the time of making in its
-        # place, the content's time is the later one.
-        touched = max(watched.identity.ctime_ns, watched.identity.mtime_ns) / 1e9
-        return wall_now - touched >= watched.rest_s
+        return wall_now is not None and _since_touched(watched, wall_now) >= watched.rest_s
 
     def _came_whole(self, path: Path, watched: _Watched) -> bool:
         """Whether all of it is there at its first look; if not yet it must rest, and is asked again then."""
@@ -132,3 +127,14 @@ class Settling:
                 logger.debug("{} could not be read yet: {}", one_line(path.name), one_line(str(error)))
                 return False
         return watched.found is Completeness.WHOLE
+
+
+def _since_touched(watched: _Watched, wall_now: float | None) -> float:
+    """How long ago a file was last changed by the clock on the wall, s; 0 when that is not asked for.
+
+    The change time is when a name or content last changed here; where a system keeps the time of making in its place,
+    the content's time is the later one.
+    """
+    if wall_now is None:
+        return 0.0
+    return wall_now - max(watched.identity.ctime_ns, watched.identity.mtime_ns) / 1e9

@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import BinaryIO
 
 from pypdf import PdfReader
-from pypdf.errors import DependencyError
 
 from watcher.errors import ArtUnreadable
 from watcher.intake.names import CONTAINER, TICKET, read_extension
@@ -96,22 +95,34 @@ def _member(path: Path, entry: zipfile.ZipInfo, data: bytes) -> Member:
 
 def _count_pages(file: BinaryIO, shown: str) -> int:
     """How many pages a PDF has, by walking them: the number that it claims may be wrong."""
-    pages = 0
-    try:
-        reader = PdfReader(file, strict=False)
-        locked = reader.is_encrypted
-        pages = 0 if locked else len(reader.pages)
-    except DependencyError:  # what pypdf says of modern encryption, for which it wants a package that we do not
-        locked = True
-    except Exception as error:  # the library raises many kinds on a damaged file
-        raise ArtUnreadable(shown, "is a damaged PDF") from error
-    if locked:
-        raise ArtUnreadable(shown, "is a locked PDF (password or printing rights)", "Export it without protection")
+    pages = _pages_as_it_is(file)
+    if pages is None:
+        file.seek(0)
+        pages = _pages_once_readable(file.read(), shown)
     if pages == 0:
         raise ArtUnreadable(shown, "is a PDF without a page")
     if pages > MOST_PAGES:
         raise ArtUnreadable(shown, f"has {pages:,} pages; {MOST_PAGES:,} are the most", _SPLIT)
     return pages
+
+
+def _pages_once_readable(data: bytes, shown: str) -> int:
+    """How many pages a locked or damaged PDF has."""
+    from watcher.intake.readable_pdf import UnusablePdf, readable_pdf  # here: the service itself never loads pdfium
+
+    try:
+        return len(readable_pdf(data).reader.pages)
+    except UnusablePdf as error:
+        raise ArtUnreadable(shown, error.reason, error.way_out) from error
+
+
+def _pages_as_it_is(file: BinaryIO) -> int | None:
+    """How many pages are found without taking the whole file into memory; None where it must be unlocked or mended."""
+    try:
+        reader = PdfReader(file, strict=False)
+        return None if reader.is_encrypted else len(reader.pages)
+    except Exception:  # the library raises many kinds on a damaged file
+        return None
 
 
 def _count_pictures(file: BinaryIO, shown: str) -> int | None:

@@ -97,7 +97,7 @@ def gather(
         elif rested.stuck_since.get(file.path, -1.0) < give_up_s:
             work.wait_for(file)
         else:
-            work.refuse(file, "is not complete. Export or copy it again")
+            work.refuse(file, "is not complete: its end is missing. Export or copy it again")
     moving = {file.path for file in rested.moving}
     fresh = Fresh(work.found, words)
     for folder in came_back.values():

@@ -20,6 +20,7 @@ from pypdf.generic import (
     StreamObject,
 )
 
+from watcher.art.pdf_layers import hidden_layers
 from watcher.sheet.matrix import Matrix, as_array
 
 _CATEGORIES = frozenset(
@@ -80,7 +81,7 @@ class PageForms:
             TooDeep: the page's objects nest without end.
         """
         self._readers.append(reader)
-        hidden = _hidden_layers(reader)
+        hidden = hidden_layers(reader)
         page = reader.pages[number]
         resources = _PageCopy(self, hidden).resources(page)
         form = StreamObject()
@@ -244,24 +245,6 @@ def _empty_like(source: DictionaryObject) -> DictionaryObject:
 def _contents(page: PageObject) -> bytes:
     contents = page.get_contents()
     return b"" if contents is None else contents.get_data()
-
-
-def _hidden_layers(reader: PdfReader) -> frozenset[int]:
-    """Object numbers of the layers that are off when the file is opened (ISO 32000-1 8.11.4.3)."""
-    properties = _entry(reader.root_object, "/OCProperties")
-    shown = _entry(properties, "/D") if isinstance(properties, DictionaryObject) else None
-    if not isinstance(properties, DictionaryObject) or not isinstance(shown, DictionaryObject):
-        return frozenset()
-    off = set(_numbers(_entry(shown, "/OFF")))
-    if _says(shown, "/BaseState", "/OFF"):
-        off |= set(_numbers(_entry(properties, "/OCGs"))) - set(_numbers(_entry(shown, "/ON")))
-    return frozenset(off)
-
-
-def _numbers(layers: PdfObject | None) -> list[int]:
-    if not isinstance(layers, ArrayObject):
-        return []
-    return [layer.idnum for layer in layers if isinstance(layer, IndirectObject)]
 
 
 def _entry(source: DictionaryObject, key: str) -> PdfObject | None:
