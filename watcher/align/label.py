@@ -89,7 +89,7 @@ def label_of(target: Target, side: Side, run: int, correction: Correction | None
 
 
 def _sum(field: str, text: str) -> int:
-    return zlib.crc32(text.encode("utf-8")) % 2 ** _BITS[field]
+    return zlib.crc32(text.encode("utf-8")) % (1 << _BITS[field])
 
 
 def _drawing(target: Target, correction: Correction | None) -> str:
@@ -107,12 +107,12 @@ def _drawing(target: Target, correction: Correction | None) -> str:
 
 def to_bits(label: Label) -> tuple[bool, ...]:
     """The label as its dots have it, first bit first."""
-    number = 0
+    number: int = 0
     for field in fields(label):
         value = getattr(label, field.name)
         if field.name in _WORDS:
             value = list(_WORDS[field.name]).index(value)
-        number = number << _BITS[field.name] | int(value)
+        number = (number << _BITS[field.name]) + int(value)
     number = number << _CHECK_BITS | _check(number)
     return tuple(bool(number >> place & 1) for place in reversed(range(LABEL_BITS)))
 

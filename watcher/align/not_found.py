@@ -3,6 +3,7 @@
 import numpy as np
 
 from watcher.align.page_in_scan import LEAST_MARKS, PageInScan, RingsInScan, ppi_by_size
+from watcher.align.rings import smaller
 from watcher.align.scan_file import Scan
 from watcher.align.target import Target, ring_radius
 from watcher.terms import Side
@@ -15,7 +16,8 @@ MOST_BENT_MM = (
 _SIZES_ALIKE = 0.005  # between the rings of one scan; flatbeds: 0.0005 (measured)
 _SIZES_OF_A_PHOTO = 0.015  # between rings that could not be told to be marks
 _SHARES = tuple(1.15**-step for step in range(9))  # of the picture that the sheet fills, where a photo is looked for
-_LEAST_INK = 0.25  # of the paper's lightness
+_NO_INK, _LEAST_INK = 0.03, 0.25  # of the paper's lightness
+_TOGETHER_PX = 3  # against noise
 _MIDDLE = (0.2, 0.8)  # of the picture, where there is paper and print
 
 
@@ -39,10 +41,10 @@ def why_not_found(rings: RingsInScan, target: Target) -> str:
     if differ > _SIZES_OF_A_PHOTO:
         return _photo(scan.file, differ)
     ink = _ink(scan)
-    if ink < _LEAST_INK:
+    if _NO_INK < ink < _LEAST_INK:
         return (
-            f"The print on {scan.file} is too faint: the darkest in its middle is only {ink:.0%} darker than the paper; "
-            f"{_LEAST_INK:.0%} is needed. Scan it darker or with more contrast; if the print itself is pale, print "
+            f"The print on {scan.file} is too faint: it is only {ink:.0%} darker than the paper; {_LEAST_INK:.0%} is "
+            "needed. Scan it darker or with more contrast; if the print itself is pale, print "
             "the target with fresh toner or ink, without toner saving."
         )
     return (
@@ -85,5 +87,5 @@ def _ink(scan: Scan) -> float:
     """How much darker the darkest in the middle of a scan is than the lightest, against the lightest."""
     height, width = scan.grey.shape
     rows, columns = (slice(int(size * _MIDDLE[0]), int(size * _MIDDLE[1])) for size in (height, width))
-    ink, paper = np.percentile(scan.grey[rows, columns][::2, ::2], (0.2, 90))
+    ink, paper = np.percentile(smaller(scan.grey[rows, columns], _TOGETHER_PX), (0.2, 90))
     return float((paper - ink) / max(paper, 1.0))

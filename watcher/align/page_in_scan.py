@@ -75,7 +75,7 @@ class PageInScan:
             )
             for radius in (self.radii[number] + free, self.radii[number])
         )
-        return float(np.median(paper)) - float(np.median(line))
+        return float(np.median(paper) - np.median(line))
 
 
 class RingsInScan:
@@ -124,7 +124,7 @@ def _tries(scan: Scan, target: Target) -> list[tuple[float, float]]:
 
 def ppi_by_size(scan: Scan, target: Target) -> float:
     """The resolution at which the sheet would just fill the scan."""
-    return max(scan.grey.shape) / (float(max(target.sheet.width, target.sheet.height)) / float(MM_PER_INCH))
+    return float(max(scan.grey.shape)) / (float(max(target.sheet.width, target.sheet.height)) / float(MM_PER_INCH))
 
 
 def _guesses(scan: Scan, target: Target) -> Sequence[float]:

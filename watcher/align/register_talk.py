@@ -96,12 +96,12 @@ def _scan_sheet(bench: Bench, front: Path, back: Path) -> ScannedSheet:
         known=bench.all_targets,
         correction=bench.kept_correction,
     )
-    said = f"{front.name}, {back.name}: {sheet.use} of run {sheet.run}, {len(sheet.readings)} marks found"
+    said = f"{front.name}, {back.name}: {len(sheet.readings)} marks found"
     if sheet.missing:
         said += f", but not {marks_in_words(sheet.missing)}"
     if sheet.corners < 4:
         said += f"; only {sheet.corners} corners of the sheet are seen on both, so that its outline is not checked"
-    bench.talk.say(f"{said}.")
+    bench.talk.say(f"{said}. It is a {sheet.use} of run {sheet.run}.")
     return sheet
 
 

@@ -70,7 +70,7 @@ def make_ready(grey: Grey, px_per_mm: float, faint: float = 1.0) -> SmallCopy:
         faint: how dark the ink is at least, against the darkest there is in the scan.
     """
     step = max(1, round(px_per_mm / COARSE_PX_PER_MM))
-    dark = _darkness(_smaller(grey, step), faint)
+    dark = _darkness(smaller(grey, step), faint)
     room = 2 * math.ceil((_LARGEST_MM + 1) * px_per_mm / step)
     padded = (_fast_size(dark.shape[0] + room), _fast_size(dark.shape[1] + room))
     return SmallCopy(
@@ -95,7 +95,7 @@ def find_rings(copy: SmallCopy, radius_mm: float) -> list[Ring]:
     return rings
 
 
-def _smaller(grey: Grey, step: int) -> Pixels:
+def smaller(grey: Grey, step: int) -> Pixels:
     """The scan with each block of `step` x `step` pixels made one."""
     height, width = grey.shape[0] // step, grey.shape[1] // step
     blocks = grey[: height * step, : width * step].reshape(height, step, width, step)

@@ -1,11 +1,12 @@
 """What is doubtful about a correction before it is kept: readings that speak against each other, or too few of them.
 
-A reading by eye is taken to be off by at most 0.12 mm each way: half of the 0.2 mm from line to line, and a little for
-looking at it from the side. From that it follows how far a mark can stand from what the others say there, whatever the
-errors; further than that, one of them was misread. So no set of fair readings is ever doubted, and a slip of half a
-millimetre on six marks always is.
+A number read by eye is off by up to 0.1 mm, half of what lies from line to line: a standard deviation of 0.06 mm. From
+that it follows how far a mark may stand from what the others say there; where it is four standard deviations or more
+away, one of them was misread. Fair readings are doubted once in a thousand sheets at most; a slip of half a millimetre
+on six marks always is.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum, auto
@@ -25,13 +26,14 @@ from watcher.layout.register_fit import (
     fit_register,
     fit_unchecked,
     from_centre,
-    named_marks,
     mean_readings,
+    named_marks,
     show_reading,
 )
 from watcher.layout.register_solve import slopes
 
-OFF_BY_EYE_MM = 0.12
+OFF_BY_EYE_MM = 0.06  # standard deviation, each way
+_DEVIATIONS = 4
 LEAST_TESTED = 4  # marks of which each can be tested against the others
 SCANS_LEAVE_MM = 0.1  # fair scans leave at most 0.04 (measured)
 LIKELY_SHIFT_MM = 5.0  # as far as the printed scales reach
@@ -123,14 +125,20 @@ def _misread(read: Sequence[Reading], size: Size, where: str) -> list[Doubt]:
     tested = _tested(read, size)
     if max(one.share for one in tested) <= 1:
         return []
-    suspects = [number for number in range(len(read)) if _agree_without(number, read, size)]
-    if len(read) == 3 or len(suspects) > 1:
-        named = named_marks([read[number] for number in suspects or range(3)])
-        words = f"{named}{where} do not go together: one of them was misread"
-        return [Doubt(kind=Kind.MARK, words=f"{words}. Look again, and read another mark too, which tells.")]
-    worst = suspects[0] if suspects else max(range(len(read)), key=lambda number: tested[number].share)
-    words = f"it reads {show_reading(read[worst])}, by all the others it should be {show_reading(tested[worst].said)}"
-    return [Doubt(kind=Kind.MARK, words=f"Look at mark {read[worst].mark}{where} again: {words}.")]
+    if len(read) == 3:
+        words = f"{named_marks(read)}{where} do not go together: one of them was misread."
+        return [Doubt(kind=Kind.MARK, words=f"{words} Look again, and read a fourth, which tells.")]
+    without = {number: _left_without(number, read, size) for number in range(len(read))}
+    suspects = sorted((number for number in without if without[number] <= 1), key=lambda number: without[number])
+    worst, *more = suspects or [max(without, key=lambda number: tested[number].share)]
+    words = (
+        f"Look at mark {read[worst].mark}{where} again: it reads {show_reading(read[worst])}, by all the others it "
+        f"should be {show_reading(tested[worst].said)}."
+    )
+    if more:
+        others = " or ".join(str(read[number].mark) for number in more)
+        words += f" If it is right, it is mark {others} that was misread; another mark would tell."
+    return [Doubt(kind=Kind.MARK, words=words)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -155,7 +163,7 @@ def _one(reading: Reading, rest: Sequence[Reading], size: Size) -> _Tested:
         return _Tested(share=0.0, said=reading)
     right, up = expected(reading.place, correction, size)
     weights = slopes(_places([reading], size)) @ np.linalg.pinv(slopes(_places(rest, size)))
-    most = (1 + np.abs(weights).sum(axis=1)) * OFF_BY_EYE_MM
+    most = _DEVIATIONS * OFF_BY_EYE_MM * np.sqrt(1 + (weights**2).sum(axis=1))
     apart = np.abs(np.array((float(reading.right) - right, float(reading.up) - up)))
     share = float((apart / most).max()) if terms is Terms.ALL else 0.0
     return _Tested(share=share, said=reading.moved_to(right, up))
@@ -165,7 +173,8 @@ def _three(read: Sequence[Reading], size: Size) -> list[_Tested]:
     """Three marks leave one number to test: what stays of each, against the most that fair readings leave."""
     correction, _ = fit_unchecked(read, size)
     rows = slopes(_places(read, size))
-    most = np.abs(np.eye(len(rows)) - rows @ np.linalg.pinv(rows)).sum(axis=1).reshape(-1, 2) * OFF_BY_EYE_MM
+    left_over = np.eye(len(rows)) - rows @ np.linalg.pinv(rows)
+    most = _DEVIATIONS * OFF_BY_EYE_MM * np.sqrt((left_over**2).sum(axis=1)).reshape(-1, 2)
     tested = []
     for reading, able in zip(read, most, strict=True):
         right, up = expected(reading.place, correction, size)
@@ -174,16 +183,16 @@ def _three(read: Sequence[Reading], size: Size) -> list[_Tested]:
     return tested
 
 
-def _agree_without(number: int, read: Sequence[Reading], size: Size) -> bool:
-    """Whether the others agree once a mark is left out, and say something that a printer may need."""
+def _left_without(number: int, read: Sequence[Reading], size: Size) -> float:
+    """How far the others stand apart once a mark is left out, by the most that fair readings can."""
     rest = [*read[:number], *read[number + 1 :]]
     try:
         correction, terms = fit_unchecked(rest, size)
     except ReadingsRefused:  # in line: they say nothing against each other
-        return True
+        return 1.0
     if terms is not Terms.ALL:
-        return len(read) == 3
-    return max(one.share for one in _tested(rest, size)) <= 1 and not _unlikely(correction)
+        return 1.0
+    return math.inf if _unlikely(correction) else max(one.share for one in _tested(rest, size))
 
 
 def _places(read: Sequence[Reading], size: Size) -> npt.NDArray[np.float64]:
