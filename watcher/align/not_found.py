@@ -13,6 +13,7 @@ FLATBED = "Lay the whole sheet flat on the glass of a flatbed scanner, lid close
 MOST_BENT_MM = (
     0.15  # of a ring from where the others say; flatbeds leave a hundredth (measured), a photo at 1 degree 0.5
 )
+SURELY_BENT_MM = 0.03  # where something else speaks against the scan too
 _SIZES_ALIKE = 0.005  # between the rings of one scan; flatbeds: 0.0005 (measured)
 _SIZES_OF_A_PHOTO = 0.015  # between rings that could not be told to be marks
 _SHARES = tuple(1.15**-step for step in range(9))  # of the picture that the sheet fills, where a photo is looked for
@@ -21,9 +22,9 @@ _TOGETHER_PX = 3  # against noise
 _MIDDLE = (0.2, 0.8)  # of the picture, where there is paper and print
 
 
-def bent_fault(page: PageInScan) -> str | None:
+def bent_fault(page: PageInScan, most_mm: float = MOST_BENT_MM) -> str | None:
     """Why a page whose rings were found was not scanned flat; None when it was."""
-    if page.bent_mm <= MOST_BENT_MM:
+    if page.bent_mm <= most_mm:
         return None
     smallest, largest = min(page.radii.values()), max(page.radii.values())
     if largest / smallest - 1 > _SIZES_ALIKE:
@@ -37,9 +38,6 @@ def bent_fault(page: PageInScan) -> str | None:
 def why_not_found(rings: RingsInScan, target: Target) -> str:
     """What is said of a scan in which the target is not found."""
     scan = rings.scan
-    differ = _sizes_differ(rings, target)
-    if differ > _SIZES_OF_A_PHOTO:
-        return _photo(scan.file, differ)
     ink = _ink(scan)
     if _NO_INK < ink < _LEAST_INK:
         return (
@@ -51,6 +49,12 @@ def why_not_found(rings: RingsInScan, target: Target) -> str:
         f"{scan.file} does not show the register target of this sheet: fewer than {LEAST_MARKS} of its rings are "
         f"there. Is it another sheet, or has its size or unprintable rim changed in the settings? {FLATBED}"
     )
+
+
+def angle_fault(rings: RingsInScan, target: Target) -> str | None:
+    """The refusal of a picture whose rings are of different sizes; None for others."""
+    differ = _sizes_differ(rings, target)
+    return _photo(rings.scan.file, differ) if differ > _SIZES_OF_A_PHOTO else None
 
 
 def photo_fault(scan: Scan) -> str | None:

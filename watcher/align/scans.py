@@ -24,7 +24,7 @@ import numpy as np
 from watcher.align.kept import command_for
 from watcher.align.label import Label, Use
 from watcher.align.label_in_scan import Unread, read_label
-from watcher.align.not_found import bent_fault, photo_fault, why_not_found
+from watcher.align.not_found import SURELY_BENT_MM, angle_fault, bent_fault, photo_fault, why_not_found
 from watcher.align.outline import corners, find_edges
 from watcher.align.page_in_scan import LEAST_MARKS, PageInScan, RingsInScan, find_page, fit_affine
 from watcher.align.rings import Pixels
@@ -154,6 +154,7 @@ def _page(scan: Scan, target: Target, known: Sequence[Target]) -> PageInScan:
         page, refused = None, error
     if page is None:
         _refuse(_another(rings, target, known))
+        _refuse(angle_fault(rings, target))
         raise refused or ScanRefused(why_not_found(rings, target))
     return page
 
@@ -208,12 +209,15 @@ def _tie(front: PageInScan, back: PageInScan, target: Target) -> _Tie:
             "first."
         )
     other = _lay_over(on_front, on_back, back.px_per_mm, vertical=not vertical)
-    if other and tie.off_mm > _SURELY_OFF_MM and other.corners == 4 and other.off_mm < tie.off_mm / 3:
+    flat = all(bent_fault(page, SURELY_BENT_MM) is None for page in (front, back))
+    if flat and other and tie.off_mm > _SURELY_OFF_MM and other.corners == 4 and other.off_mm < tie.off_mm / 3:
         raise ScanRefused(
             "By its outline the sheet was not turned as the settings say: its back lies the other way round. Do the "
             "turn test first."
         )
     if tie.off_mm > _MOST_CORNER_OFF_MM:
+        for page in (front, back):
+            _refuse(bent_fault(page, SURELY_BENT_MM))
         raise ScanRefused(
             f"The outlines of the sheet on {front.scan.file} and {back.scan.file} differ by {tie.off_mm:.2f} mm. Are "
             "they of the same sheet? It must lie flat, all edges straight and on dark paper."
