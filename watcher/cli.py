@@ -258,6 +258,9 @@ def align(
         tuple[Path, Path] | None,
         typer.Option(metavar="FRONT BACK", help="Register target: two flatbed scans of a sheet."),
     ] = None,
+    keep_doubtful: Annotated[
+        bool, typer.Option("--keep-doubtful", help="Keep it although something speaks against it: you have looked.")
+    ] = False,
     show: Annotated[bool, typer.Option("--show", help="Tell what is kept.")] = False,
     forget: Annotated[bool, typer.Option("--forget", help="Drop what is kept.")] = False,
     proof: Annotated[
@@ -290,6 +293,7 @@ def align(
         readings=tuple(reading or ()),
         sheets_measured=sheets_measured,
         scans=(*(scans or ()), *(more_scans or ())),
+        keep_doubtful=keep_doubtful,
         show=show,
         forget=forget,
         proof=proof,

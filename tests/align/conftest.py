@@ -19,6 +19,7 @@ from watcher.align.pages import sheet_files
 from watcher.align.scan_file import Scan
 from watcher.align.target import Target, place_target
 from watcher.align.target_sheet import target_pages
+from watcher.layout.alignment import Correction
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 
@@ -104,9 +105,22 @@ class Printed:
             `true(p) - p`).
         front: 2 x 3 affine: what the printer does to the front page.
         outline: corners lower left, lower right, upper right, upper left.
+        proof: the correction that it is printed with, for a proof.
+        run: of the files.
+        ink: how dark the toner is, 0 to 1.
     """
 
-    def __init__(self, settings: Settings, sheet_name: str, true: Any, front: Any, outline: Any) -> None:
+    def __init__(
+        self,
+        settings: Settings,
+        sheet_name: str,
+        true: Any,
+        front: Any,
+        outline: Any,
+        proof: Correction | None = None,
+        run: int = 0,
+        ink: float = 1.0,
+    ) -> None:
         sheet = settings.sheets[sheet_name]
         printer = settings.printer_for(sheet)
         self.target = place_target(sheet, printer)
@@ -121,8 +135,9 @@ class Printed:
             if upright
             else np.array([[1, 0, 0], [0, -1, self.size[1]], [0, 0, 1.0]])
         )
-        files = sheet_files(target_pages(self.target, printer, sheet))
-        pages = [page for file in files.values() for page in _render(file)]
+        drawn = target_pages(self.target, printer, sheet, (proof, "today") if proof else None, run=run)
+        pages = [page for file in sheet_files(drawn).values() for page in _render(file)]
+        pages = [page.point(lambda grey: 255 - (255 - grey) * ink) for page in pages] if ink < 1 else pages
         self.pages = {"front": pages[0], "back": pages[1]}
 
     def on_paper(self, side: str) -> np.ndarray:

@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 
 from watcher import cli
+from watcher.align.kept import correction_for
+from watcher.settings.load import load_settings
 
 Run = Callable[..., tuple[int, str, str]]
 
@@ -96,3 +98,74 @@ def test_a_damaged_file_is_said_before_anything_is_asked(run, shop):
     code, out, err = run(*LASER)
     assert (code, out) == (2, "")
     assert "alignment.toml: is damaged" in err
+
+
+class TestProof:
+    """A correction kept, its proof printed and scanned (model: conftest)."""
+
+    READINGS = tuple(word for mark in range(1, 7) for word in ("--reading", f"{mark}:+1.5,-1.2"))
+
+    @pytest.fixture
+    def scan_proof(self, run, shop, print_target, placing, centred):
+        """Keep a shift of 1.5, -1.2 mm, scan its proof on a printer that needs the given one."""
+        assert run("laser", "--sheet", "small", *self.READINGS)[0] == 0
+        correction = correction_for(load_settings(shop / "settings.toml"), "laser", "small")
+
+        def scanned(right: float, up: float) -> list[Path]:
+            true = centred(np.array([114.3, 165.1]), 0, 1, 1, (right, up))
+            printed = print_target("small", 60, true=true, proof=correction, run=9)
+            files = []
+            for side in ("front", "back"):
+                file = shop / f"proof-{side}.png"
+                printed.scan(side, placing(turn=1, ppi=150.0), 1).save(file, dpi=(150, 150))
+                files.append(file)
+            return files
+
+        return scanned
+
+    def test_that_is_right_is_reported_and_the_correction_stays(self, run, shop, scan_proof):
+        before = (shop / "alignment.toml").read_bytes()
+        code, out, err = run("laser", "--sheet", "small", "--scans", *scan_proof(1.5, -1.2))
+        assert (code, err) == (0, "")
+        assert "It is a proof of run 9." in out
+        assert "The correction is right" in out
+        assert (shop / "alignment.toml").read_bytes() == before
+
+    def test_that_is_off_says_by_how_much_and_what_to_do(self, run, shop, scan_proof):
+        before = (shop / "alignment.toml").read_bytes()
+        code, out, _ = run("laser", "--sheet", "small", "--scans", *scan_proof(2.3, -1.2))
+        assert code == 1
+        assert "The backs land 0.8" in out
+        assert "print the target (print-folder align laser --sheet small --print-only), not the proof" in out
+        assert (shop / "alignment.toml").read_bytes() == before
+
+
+class TestDoubtful:
+    MISREAD = tuple(
+        word for mark in range(1, 7) for word in ("--reading", f"{mark}:{'+0.3' if mark == 2 else '+0.8'},+0.5")
+    )
+
+    def test_readings_are_not_kept_and_the_mark_is_named(self, run, shop):
+        code, out, _ = run(*LASER, *self.MISREAD)
+        assert code == 1
+        assert "Look at mark 2 again: it reads +0.3, +0.5 mm, by all the others it should be +0.8, +0.5 mm." in out
+        assert "Nothing was kept" in out
+        assert not (shop / "alignment.toml").exists()
+
+    def test_readings_are_kept_when_that_is_asked_for(self, run, shop):
+        code, out, _ = run(*LASER, *self.MISREAD, "--keep-doubtful")
+        assert (code, (shop / "alignment.toml").exists()) == (0, True)
+        assert "Look at mark 2 again" in out
+
+    def test_three_readings_ask_for_a_fourth(self, run, shop):
+        code, out, _ = run(*LASER, *(w for m in (1, 2, 5) for w in ("--reading", f"{m}:+0.8,+0.5")))
+        assert (code, (shop / "alignment.toml").exists()) == (1, False)
+        assert "Read a fourth" in out
+
+
+def test_every_call_writes_targets_of_another_run(run, shop):
+    files = []
+    for _ in range(3):
+        run(*LASER, "--print-only")
+        files.append((shop / "align/laser_letter_register-target_1-fronts.pdf").read_bytes())
+    assert len(set(files)) > 1

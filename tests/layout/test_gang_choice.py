@@ -3,6 +3,7 @@
 import itertools
 import os
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -12,16 +13,17 @@ from watcher.layout.gang_choice import choose_gang
 EXAMPLES = 300 if os.environ.get("PRINT_FOLDER_LONG") else 20
 
 
-def _slow_choice(wanted, up, forms):
-    """Fewest sheets, then fewest orders ganged, by trying every set of orders."""
-    single = [-(-cards // up) for cards in wanted]
+def _slow_choice(wanted, up, forms, spare=0):
+    """Fewest sheets, then fewest orders ganged, by trying every set of orders on every number of forms."""
+    single = [-(-cards // up) + spare for cards in wanted]
     best = (sum(single), 0)
     for number in range(2, len(wanted) + 1):
         for ganged in itertools.combinations(range(len(wanted)), number):
-            plan = plan_gang([wanted[order] for order in ganged], up, forms)
-            if plan:
-                rest = sum(sheets for order, sheets in enumerate(single) if order not in ganged)
-                best = min(best, (plan.sheets + rest, number))
+            rest = sum(sheets for order, sheets in enumerate(single) if order not in ganged)
+            for most in range(1, forms + 1) if spare else (forms,):
+                plan = plan_gang([wanted[order] for order in ganged], up, most)
+                if plan:
+                    best = min(best, (plan.sheets + spare * len(plan.forms) + rest, number))
     return best
 
 
@@ -101,6 +103,33 @@ def test_with_spare_sheets_nothing_is_lost_by_ganging(wanted, up, spare, forms):
     choice = choose_gang(wanted, up, forms, spare_sheets=spare)
     assert choice.sheets <= sum(-(-cards // up) + spare for cards in wanted)
     assert choice.lower_bound <= choice.sheets
+
+
+@pytest.mark.parametrize(
+    ("wanted", "up", "spare", "best"),
+    [
+        ([8, 1], 2, 1, (7, 0)),  # 5 + 2 singly; a run of two forms prints 5 and two spare sheets: nothing is won
+        ([1, 10], 2, 3, (12, 0)),
+        ([10, 1], 3, 2, (7, 2)),  # one form of 5 sheets and its two; a second form would cost two more
+        ([5, 2], 3, 3, (6, 2)),
+        ([5, 5], 4, 2, (5, 2)),
+        ([9, 4, 4], 3, 1, None),
+        ([12, 7, 2], 4, 2, None),
+    ],
+)
+def test_each_form_of_a_run_costs_its_spare_sheets(wanted, up, spare, best):
+    """Against every set of orders on one form and on two; the sheets that are said are those that are printed."""
+    choice = choose_gang(wanted, up, 2, spare_sheets=spare)
+    found = (choice.sheets, len(choice.ganged))
+    assert found == _slow_choice(wanted, up, 2, spare)
+    assert best in (found, None)
+    run = choice.plan.sheets + spare * len(choice.plan.forms) if choice.plan else 0
+    assert choice.sheets == run + sum(-(-wanted[order] // up) + spare for order in choice.singly)
+
+
+def test_with_spare_sheets_and_several_forms_nothing_is_called_proven():
+    """The search counts every form that is allowed, so a better choice may hide where fewer are used."""
+    assert not choose_gang([5, 2], 3, 2, spare_sheets=3).is_proven
 
 
 def test_nothing_waits():

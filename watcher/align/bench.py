@@ -7,6 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from watcher.align.kept import command_for, correction_for, find_printer, find_sheet
+from watcher.align.label import any_run
 from watcher.align.pages import TestSheet, sheet_files
 from watcher.align.talk import Talk
 from watcher.align.target import Target, place_target
@@ -19,7 +20,7 @@ from watcher.layout.alignment import Correction
 from watcher.outbox.instruction_words import sides_setting
 from watcher.settings.fields import fold
 from watcher.settings.model import PrinterSettings, Settings, SheetSettings
-from watcher.terms import Duplex
+from watcher.terms import Duplex, Flip
 from watcher.units import show_size
 
 FOLDER = "align"  # beside settings.toml
@@ -40,6 +41,18 @@ class Bench:
     def target(self) -> Target:
         """The register target of the sheet."""
         return place_target(self.sheet, self.printer)
+
+    @property
+    def all_targets(self) -> list[Target]:
+        """The targets of all printers and sheets in the settings, turned either way."""
+        targets = []
+        for sheet in self.settings.sheets.values():
+            for flip in Flip:
+                try:
+                    targets.append(place_target(sheet, self.settings.printer_for(sheet), flip))
+                except WrongUsage:  # too small for one
+                    continue
+        return targets
 
     @property
     def command(self) -> str:
@@ -65,11 +78,11 @@ class Bench:
 
     def write_target(self) -> list[Path]:
         """Put the register target where it can be printed: always without a correction."""
-        return self._write("register-target", target_pages(self.target, self.printer, self.sheet))
+        return self._write("register-target", target_pages(self.target, self.printer, self.sheet, run=any_run()))
 
     def write_proof(self, correction: Correction, date: str) -> list[Path]:
         """Put the target with a correction where it can be printed."""
-        pages = target_pages(self.target, self.printer, self.sheet, proof=(correction, date))
+        pages = target_pages(self.target, self.printer, self.sheet, proof=(correction, date), run=any_run())
         return self._write("proof", pages)
 
     def _write(self, what: str, pages: TestSheet) -> list[Path]:

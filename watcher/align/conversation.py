@@ -73,11 +73,12 @@ def _take_answers(bench: Bench, request: AlignRequest) -> ExitCode:
         to_write = bool(advice.write)
         if "flip" in advice.write and (request.readings or request.scans):
             raise WrongUsage("The readings were not taken: the sheet is turned otherwise. Mend the settings first.")
+    code = ExitCode.WELL
     if request.readings:
-        take_readings(bench, request.readings, request.sheets_measured)
+        code = take_readings(bench, request.readings, request.sheets_measured, keep_doubtful=request.keep_doubtful)
     if request.scans:
-        take_scans(bench, request.scans)
-    return ExitCode.HELD if to_write else ExitCode.WELL
+        code = take_scans(bench, request.scans, keep_doubtful=request.keep_doubtful)
+    return ExitCode.HELD if to_write else code
 
 
 def _print_only(bench: Bench) -> ExitCode:

@@ -8,20 +8,24 @@ from pathlib import Path
 from watcher.align.bench import Bench
 from watcher.align.kept import keep, load_kept, misfit
 from watcher.align.kept_file import Alignment
+from watcher.align.label import Use
 from watcher.align.readings import MOST_SHEETS, PAIR_WANTED, parse_pair, parse_readings
 from watcher.align.scan_file import open_scan
-from watcher.align.scans import marks_in_words, read_scans
+from watcher.align.scans import ScannedSheet, marks_in_words, read_scans
 from watcher.align.talk import StoppedTalking
-from watcher.align.words import what_drifted, what_was_found
-from watcher.errors import WrongUsage
+from watcher.align.words import length, what_a_proof_shows, what_drifted, what_was_found
+from watcher.errors import ExitCode, WrongUsage
 from watcher.layout.alignment import Correction
 from watcher.layout.corrected import furthest_apart
-from watcher.layout.register_fit import Reading, ReadingsRefused, RegisterFit, fit_register
+from watcher.layout.register_doubt import Doubt, Kind, doubts
+from watcher.layout.register_fit import ReadBy, Reading, ReadingsRefused, RegisterFit, fit_register
 from watcher.settings.faults import show_heading
 from watcher.terms import Flip
 
-_BY_EYE, _BY_SCANS = "by light or pin", "from scans"
-_YES_NO = {"": True, "y": True, "yes": True, "n": False, "no": False}
+_YES_NO = {"y": True, "yes": True, "n": False, "no": False}
+_MARK_WANTED = "mark: right up (2/4: +0.1 -0.3 for sheet 2)"
+_LET_IT_BE = "Enter to leave it as it is"
+_PROOF_WELL_MM = 0.3  # at a corner; one sheet among others that wander (our own choice)
 
 
 def ask_register(bench: Bench) -> None:
@@ -36,16 +40,20 @@ def ask_register(bench: Bench) -> None:
     if not sheets:
         return
     read = [_ask_sheet(bench, number, sheets) for number in range(1, sheets + 1)]
-    fit = _fit_or_ask_again(bench, read)
-    _tell(bench, fit)
-    if not bench.talk.choose("Keep it all the same? [Y/n]" if fit.doubtful else "Keep it? [Y/n]", _YES_NO):
+    fit, doubted = _fit_or_ask_again(bench, read)
+    _tell(bench, fit, doubted)
+    question, enter = ("Keep it all the same? [y/N]", False) if doubted else ("Keep it? [Y/n]", True)
+    if not bench.talk.choose(question, {"": enter, **_YES_NO}):
         raise StoppedTalking
-    _keep(bench, fit, _BY_EYE)
+    _keep(bench, fit, ReadBy.EYE)
     _offer_proof(bench, fit)
 
 
-def take_readings(bench: Bench, texts: Sequence[str], sheets_measured: int | None) -> None:
-    """Fit readings that were given as options, and keep the correction.
+def take_readings(bench: Bench, texts: Sequence[str], sheets_measured: int | None, *, keep_doubtful: bool) -> ExitCode:
+    """Fit readings that were given as options, and keep the correction; a doubtful one only where that was said.
+
+    Returns:
+        WELL: it is kept. HELD: it was doubted; what to do is said.
 
     Raises:
         WrongUsage: they cannot be read, or no correction can be told from them.
@@ -57,30 +65,76 @@ def take_readings(bench: Bench, texts: Sequence[str], sheets_measured: int | Non
         if len(read) > 1 and len(read) != sheets_measured:
             raise WrongUsage(f"The readings are of {len(read)} sheets, but --sheets-measured says {sheets_measured}.")
         fit = replace(fit, sheets=sheets_measured)
-    _tell(bench, fit)
-    _keep(bench, fit, _BY_EYE)
+    return _keep_or_doubt(bench, read, fit, ReadBy.EYE, keep_doubtful=keep_doubtful)
 
 
-def take_scans(bench: Bench, files: Sequence[Path]) -> None:
-    """Find the marks on scans (front, back of each sheet), and keep the correction.
+def take_scans(bench: Bench, files: Sequence[Path], *, keep_doubtful: bool) -> ExitCode:
+    """Find the marks on scans (front, back of each sheet), and keep the correction; of a proof only say what it shows.
+
+    Returns:
+        WELL: it is kept, or the proof is right. HELD: it was doubted, or the proof is off; what to do is said.
 
     Raises:
         WrongUsage: a scan cannot be used, or no correction can be told from them.
     """
     _need_flip(bench)
-    target, read = bench.target, []
-    for front, back in zip(files[::2], files[1::2], strict=True):
-        sheet = read_scans(open_scan(front), open_scan(back), target)
-        said = f"{front.name}, {back.name}: {len(sheet.readings)} marks found"
-        if sheet.missing:
-            said += f", but not {marks_in_words(sheet.missing)}"
-        if sheet.corners < 4:
-            said += f"; only {sheet.corners} corners of the sheet are seen on both, so that its outline is not checked"
-        bench.talk.say(f"{said}.")
-        read.append(list(sheet.readings))
-    fit = fit_register(read, bench.sheet.size)
-    _tell(bench, fit)
-    _keep(bench, fit, _BY_SCANS)
+    sheets = [_scan_sheet(bench, front, back) for front, back in zip(files[::2], files[1::2], strict=True)]
+    if len({sheet.use for sheet in sheets}) > 1:
+        raise WrongUsage("Some of these sheets are targets and some are proofs. Give the ones without the others.")
+    read = [sheet.readings for sheet in sheets]
+    fit = fit_register(read, bench.sheet.size, ReadBy.SCANS)
+    if sheets[0].use is Use.PROOF:
+        return _tell_of_proof(bench, fit)
+    return _keep_or_doubt(bench, read, fit, ReadBy.SCANS, keep_doubtful=keep_doubtful)
+
+
+def _scan_sheet(bench: Bench, front: Path, back: Path) -> ScannedSheet:
+    sheet = read_scans(
+        open_scan(front),
+        open_scan(back),
+        bench.target,
+        known=bench.all_targets,
+        correction=bench.kept_correction,
+    )
+    said = f"{front.name}, {back.name}: {len(sheet.readings)} marks found"
+    if sheet.missing:
+        said += f", but not {marks_in_words(sheet.missing)}"
+    if sheet.corners < 4:
+        said += f"; only {sheet.corners} corners of the sheet are seen on both, so that its outline is not checked"
+    bench.talk.say(f"{said}. It is a {sheet.use} of run {sheet.run}.")
+    return sheet
+
+
+def _keep_or_doubt(
+    bench: Bench, read: Sequence[Sequence[Reading]], fit: RegisterFit, read_by: ReadBy, *, keep_doubtful: bool
+) -> ExitCode:
+    """Keep a correction that nothing speaks against; any other only when the person has said so."""
+    doubted = doubts(read, fit, bench.sheet.size, read_by)
+    _tell(bench, fit, doubted)
+    if doubted and not keep_doubtful:
+        bench.talk.say(
+            "Nothing was kept. When you have looked and it is right: give the same again with --keep-doubtful."
+        )
+        return ExitCode.HELD
+    _keep(bench, fit, read_by)
+    return ExitCode.WELL
+
+
+def _tell_of_proof(bench: Bench, fit: RegisterFit) -> ExitCode:
+    """Say how far the backs are off with the correction; nothing is kept."""
+    off_mm = furthest_apart(None, fit.correction, bench.sheet.size)
+    for line in what_a_proof_shows(fit, off_mm):
+        bench.talk.say(line)
+    kept = load_kept(bench.settings).in_force(bench.printer.name, bench.sheet.name)
+    well_mm = max(_PROOF_WELL_MM, (kept.scatter_worst_mm or 0.0) if kept else 0.0)
+    if off_mm <= well_mm:
+        bench.talk.say(f"The correction is right: up to {length(well_mm)} is what sheets differ among themselves.")
+        return ExitCode.WELL
+    bench.talk.say(
+        f"That is more than {length(well_mm)}, by which sheets differ among themselves. Measure again: print the "
+        f"target ({bench.command} --print-only), not the proof, 3 to 5 times, and give its scans or readings."
+    )
+    return ExitCode.HELD
 
 
 def _need_flip(bench: Bench) -> Flip:
@@ -139,17 +193,26 @@ def _ask_pair(bench: Bench, where: str) -> tuple[Fraction, Fraction] | None:
             bench.talk.say(str(error))
 
 
-def _fit_or_ask_again(bench: Bench, read: list[list[Reading]]) -> RegisterFit:
-    """The fit; where a mark does not fit, it may be read again."""
+def _fit_or_ask_again(bench: Bench, read: list[list[Reading]]) -> tuple[RegisterFit, tuple[Doubt, ...]]:
+    """The fit and what is doubtful about it; a mark that does not fit or is missing may be read until all is well."""
     while True:
         try:
-            return fit_register(read, bench.sheet.size)
+            fit = fit_register(read, bench.sheet.size)
         except ReadingsRefused as error:
             bench.talk.say(f"{error}")
-            answer = bench.talk.ask("Type it again as mark: right up (2/4: +0.1 -0.3 for sheet 2), or Enter to stop")
+            answer = bench.talk.ask(f"Type it again as {_MARK_WANTED}, or Enter to stop")
             if not answer:
                 raise StoppedTalking from error
             read = _mended(bench, read, answer)
+            continue
+        doubted = doubts(read, fit, bench.sheet.size, ReadBy.EYE)
+        readable = [doubt for doubt in doubted if doubt.kind in (Kind.MARK, Kind.FEW)]
+        for doubt in readable:
+            bench.talk.say(doubt.words)
+        answer = bench.talk.ask(f"Type a mark as {_MARK_WANTED}, or {_LET_IT_BE}") if readable else ""
+        if not answer:
+            return fit, doubted
+        read = _mended(bench, read, answer)
 
 
 def _mended(bench: Bench, read: list[list[Reading]], answer: str) -> list[list[Reading]]:
@@ -166,10 +229,12 @@ def _mended(bench: Bench, read: list[list[Reading]], answer: str) -> list[list[R
     ]
 
 
-def _tell(bench: Bench, fit: RegisterFit) -> None:
+def _tell(bench: Bench, fit: RegisterFit, doubted: Sequence[Doubt]) -> None:
     bench.talk.say("")
     for line in what_was_found(fit):
         bench.talk.say(line)
+    for doubt in doubted:
+        bench.talk.say(doubt.words)
     for line in drift(bench, load_kept(bench.settings).history(bench.printer.name, bench.sheet.name), fit.correction):
         bench.talk.say(line)
 
@@ -182,7 +247,7 @@ def drift(bench: Bench, history: Sequence[Alignment], correction: Correction) ->
     return [what_drifted(furthest_apart(alike[-1].correction, correction, bench.sheet.size), alike[-1].made_at)]
 
 
-def _keep(bench: Bench, fit: RegisterFit, read_by: str) -> None:
+def _keep(bench: Bench, fit: RegisterFit, read_by: ReadBy) -> None:
     keep(
         bench.settings,
         Alignment(
@@ -193,7 +258,7 @@ def _keep(bench: Bench, fit: RegisterFit, read_by: str) -> None:
             terms=fit.terms,
             marks=len(fit.residuals),
             sheets=fit.sheets,
-            read_by=read_by,
+            read_by=str(read_by),
             residual_mm=round(fit.worst.distance, 4),
             residual_mark=fit.worst.mark,
             scatter_mm=round(fit.scatter.typical, 4) if fit.scatter else None,

@@ -61,6 +61,7 @@ class AlignRequest:
         readings: of the register target, as typed.
         sheets_measured: how many sheets they come from, where they are averages.
         scans: of the register target: front and back of each sheet in turn.
+        keep_doubtful: keep a correction although something speaks against it.
         show: only tell what is kept.
         forget: drop what is kept.
         proof: only write the target with the correction.
@@ -73,6 +74,7 @@ class AlignRequest:
     readings: tuple[str, ...] = ()
     sheets_measured: int | None = None
     scans: tuple[Path, ...] = ()
+    keep_doubtful: bool = False
     show: bool = False
     forget: bool = False
     proof: bool = False
@@ -105,5 +107,7 @@ class AlignRequest:
             raise WrongUsage("Give either --reading or --scans, not both.")
         if self.sheets_measured is not None and not self.readings:
             raise WrongUsage("--sheets-measured goes with --reading.")
+        if self.keep_doubtful and not (self.readings or self.scans):
+            raise WrongUsage("--keep-doubtful goes with --reading or --scans.")
         if len(self.scans) % 2:
             raise WrongUsage("--scans takes the front and the back of each sheet: an even number of files.")

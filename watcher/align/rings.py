@@ -61,10 +61,16 @@ class SmallCopy:
     padded: tuple[int, int]
 
 
-def make_ready(grey: Grey, px_per_mm: float) -> SmallCopy:
-    """Make a scan ready: rows from the top, its resolution true within 3 percent."""
+def make_ready(grey: Grey, px_per_mm: float, faint: float = 1.0) -> SmallCopy:
+    """Make a scan ready.
+
+    Args:
+        grey: the scan, rows from the top.
+        px_per_mm: its resolution, true within 3 percent.
+        faint: how dark the ink is at least, against the darkest there is in the scan.
+    """
     step = max(1, round(px_per_mm / COARSE_PX_PER_MM))
-    dark = _darkness(_smaller(grey, step))
+    dark = _darkness(smaller(grey, step), faint)
     room = 2 * math.ceil((_LARGEST_MM + 1) * px_per_mm / step)
     padded = (_fast_size(dark.shape[0] + room), _fast_size(dark.shape[1] + room))
     return SmallCopy(
@@ -89,7 +95,7 @@ def find_rings(copy: SmallCopy, radius_mm: float) -> list[Ring]:
     return rings
 
 
-def _smaller(grey: Grey, step: int) -> Pixels:
+def smaller(grey: Grey, step: int) -> Pixels:
     """The scan with each block of `step` x `step` pixels made one."""
     height, width = grey.shape[0] // step, grey.shape[1] // step
     blocks = grey[: height * step, : width * step].reshape(height, step, width, step)
@@ -97,10 +103,10 @@ def _smaller(grey: Grey, step: int) -> Pixels:
     return small
 
 
-def _darkness(grey: Pixels) -> Pixels:
+def _darkness(grey: Pixels, faint: float) -> Pixels:
     """0 for paper, 1 for ink, by the lightest and the darkest there is much of."""
     black, paper = np.percentile(grey, (0.2, 90))
-    dark: Pixels = np.clip((paper - grey) / max(paper - black, 1.0), 0.0, 1.0)
+    dark: Pixels = np.clip((paper - grey) / max((paper - black) * faint, 1.0), 0.0, 1.0)
     return dark
 
 

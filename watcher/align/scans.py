@@ -21,17 +21,23 @@ from fractions import Fraction
 
 import numpy as np
 
+from watcher.align.kept import command_for
+from watcher.align.label import Label, Use
+from watcher.align.label_in_scan import Unread, read_label
+from watcher.align.not_found import SURELY_BENT_MM, angle_fault, bent_fault, photo_fault, why_not_found
 from watcher.align.outline import corners, find_edges
-from watcher.align.page_in_scan import LEAST_MARKS, PageInScan, find_page, fit_affine
+from watcher.align.page_in_scan import LEAST_MARKS, PageInScan, RingsInScan, find_page, fit_affine
 from watcher.align.rings import Pixels
 from watcher.align.scan_file import Scan, ScanRefused
 from watcher.align.target import Target
+from watcher.align.wrong_label import label_fault, pair_fault
+from watcher.layout.alignment import Correction
 from watcher.layout.backs import turns_about_vertical_axis
 from watcher.layout.register_fit import Reading
 from watcher.terms import Edge, Side
 
 MOST_READING_MM = 10.0
-_MOST_CORNER_OFF_MM = 0.3  # between the outlines of one sheet on two scans
+_MOST_CORNER_OFF_MM = 0.1  # between the outlines of one sheet on two scans; a lifted corner is off by four times that
 _SURELY_OFF_MM = 0.12
 _ACROSS = {Edge.LEFT: Edge.RIGHT, Edge.RIGHT: Edge.LEFT, Edge.TOP: Edge.BOTTOM, Edge.BOTTOM: Edge.TOP}
 
@@ -47,12 +53,16 @@ class ScannedSheet:
         missing: numbers of the marks that are not.
         corners: how many corners of the sheet tie the scans together.
         corner_off_mm: how well the outlines agree.
+        use: whether it was printed to be measured, or as a proof of the correction.
+        run: of the files that it was printed from.
     """
 
     readings: tuple[Reading, ...]
     missing: tuple[int, ...]
     corners: int
     corner_off_mm: float
+    use: Use
+    run: int
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -65,13 +75,31 @@ class _Tie:
     off_mm: float
 
 
-def read_scans(one: Scan, other: Scan, target: Target) -> ScannedSheet:
+def read_scans(
+    one: Scan,
+    other: Scan,
+    target: Target,
+    *,
+    known: Sequence[Target] = (),
+    correction: Correction | None = None,
+) -> ScannedSheet:
     """The readings of one sheet from its two scans, in whichever order they come.
 
+    Args:
+        one: a scan of one side.
+        other: a scan of the other.
+        target: what they should show.
+        known: the targets of all printers and sheets in the settings, to say what it is when it is another.
+        correction: the one in force, which a proof must have been printed with.
+
     Raises:
-        ScanRefused: the target or the outline of the sheet is not found on one of them, or the outlines do not agree.
+        ScanRefused: the target or the outline of the sheet is not found on one of them, the outlines do not agree, or
+            the sheet says by its dots that it is something else.
     """
-    front, back = _pages(one, other, target)
+    front, back = _pages(one, other, target, known)
+    label = _label(front, back, target, known, correction)
+    for page in (front, back):
+        _refuse(bent_fault(page))
     tie = _tie(front, back, target)
     common = sorted(front.marks.keys() & back.marks.keys())
     if len(common) < LEAST_MARKS:
@@ -83,7 +111,14 @@ def read_scans(one: Scan, other: Scan, target: Target) -> ScannedSheet:
         right, up = to_mm @ (cross - back.marks[number])
         readings.append(_reading(target, number, float(right), float(up)))
     missing = tuple(mark.number for mark in target.marks if mark.number not in common)
-    return ScannedSheet(readings=tuple(readings), missing=missing, corners=tie.corners, corner_off_mm=tie.off_mm)
+    return ScannedSheet(
+        readings=tuple(readings),
+        missing=missing,
+        corners=tie.corners,
+        corner_off_mm=tie.off_mm,
+        use=label.use,
+        run=label.run,
+    )
 
 
 def _reading(target: Target, number: int, right: float, up: float) -> Reading:
@@ -97,9 +132,9 @@ def _reading(target: Target, number: int, right: float, up: float) -> Reading:
     )
 
 
-def _pages(one: Scan, other: Scan, target: Target) -> tuple[PageInScan, PageInScan]:
+def _pages(one: Scan, other: Scan, target: Target, known: Sequence[Target]) -> tuple[PageInScan, PageInScan]:
     """Front and back; changed over where they came so."""
-    pages = [_page(scan, target) for scan in (one, other)]
+    pages = [_page(scan, target, known) for scan in (one, other)]
     if pages[0].side is pages[1].side:
         raise ScanRefused(
             f"{one.file} and {other.file} both show the {pages[0].side} of the register target. Scan the other side "
@@ -108,14 +143,58 @@ def _pages(one: Scan, other: Scan, target: Target) -> tuple[PageInScan, PageInSc
     return (pages[0], pages[1]) if pages[0].side is Side.FRONT else (pages[1], pages[0])
 
 
-def _page(scan: Scan, target: Target) -> PageInScan:
-    page = find_page(scan, target)
+def _page(scan: Scan, target: Target, known: Sequence[Target]) -> PageInScan:
+    """The page on a scan; where it is not the one that is wanted, it is said what it is."""
+    _refuse(photo_fault(scan))
+    rings = RingsInScan(scan)
+    refused: ScanRefused | None = None
+    try:
+        page = find_page(rings, target)
+    except ScanRefused as error:
+        page, refused = None, error
     if page is None:
-        raise ScanRefused(
-            f"{scan.file} does not show the register target of this sheet: fewer than {LEAST_MARKS} of its rings are "
-            "there. Scan the whole sheet flat on the glass, in grey at 300 ppi."
-        )
+        _refuse(_another(rings, target, known))
+        _refuse(angle_fault(rings, target))
+        raise refused or ScanRefused(why_not_found(rings, target))
     return page
+
+
+def _another(rings: RingsInScan, target: Target, known: Sequence[Target]) -> str | None:
+    """What a scan is instead, when it is another target that the settings have; None when it is none of them."""
+    for other in known:
+        if other == target:
+            continue
+        try:
+            page = find_page(rings, other)
+        except ScanRefused:
+            continue
+        label = read_label(page, other) if page else Unread.ABSENT
+        if isinstance(label, Label):
+            return label_fault(rings.scan.file, label, target, known, None)
+    return None
+
+
+def _label(
+    front: PageInScan, back: PageInScan, target: Target, known: Sequence[Target], correction: Correction | None
+) -> Label:
+    """What both pages say they are: a sheet that can be used, of one run."""
+    labels = []
+    for page in (front, back):
+        label = read_label(page, target)
+        if isinstance(label, Unread):  # the marks of many sheets lie alike, but not their dots
+            _refuse(_another(RingsInScan(page.scan), target, known))
+            _refuse(bent_fault(page))
+        _refuse(label_fault(page.scan.file, label, target, known, correction))
+        labels.append(label)
+    one, other = (label for label in labels if isinstance(label, Label))
+    files = (front.scan.file, back.scan.file)
+    _refuse(pair_fault(files, (one, other), command_for(target.printer, target.sheet_name)))
+    return one
+
+
+def _refuse(fault: str | None) -> None:
+    if fault is not None:
+        raise ScanRefused(fault)
 
 
 def _tie(front: PageInScan, back: PageInScan, target: Target) -> _Tie:
@@ -130,12 +209,15 @@ def _tie(front: PageInScan, back: PageInScan, target: Target) -> _Tie:
             "first."
         )
     other = _lay_over(on_front, on_back, back.px_per_mm, vertical=not vertical)
-    if other and tie.off_mm > _SURELY_OFF_MM and other.corners == 4 and other.off_mm < tie.off_mm / 3:
+    flat = all(bent_fault(page, SURELY_BENT_MM) is None for page in (front, back))
+    if flat and other and tie.off_mm > _SURELY_OFF_MM and other.corners == 4 and other.off_mm < tie.off_mm / 3:
         raise ScanRefused(
             "By its outline the sheet was not turned as the settings say: its back lies the other way round. Do the "
             "turn test first."
         )
     if tie.off_mm > _MOST_CORNER_OFF_MM:
+        for page in (front, back):
+            _refuse(bent_fault(page, SURELY_BENT_MM))
         raise ScanRefused(
             f"The outlines of the sheet on {front.scan.file} and {back.scan.file} differ by {tie.off_mm:.2f} mm. Are "
             "they of the same sheet? It must lie flat, all edges straight and on dark paper."

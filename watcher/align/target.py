@@ -15,7 +15,7 @@ from watcher.layout.geometry import Box, Point, Size
 from watcher.layout.model import LayoutRequest
 from watcher.layout.printable import printable_on_front
 from watcher.settings.model import PrinterSettings, SheetSettings
-from watcher.terms import Backs, Flip, Prefer, Side
+from watcher.terms import Backs, Duplex, Flip, Prefer, Side
 from watcher.units import show_mm, show_size
 
 FRONT_RING_MM, BACK_RING_MM = Fraction(6), Fraction(8)  # radius of the middle of the line
@@ -51,14 +51,19 @@ class Target:
     """The register target of a sheet.
 
     Attributes:
+        printer, sheet_name: what it is for, as the settings call them.
         sheet: its size.
         flip: the edge it is turned on.
+        duplex: who turns it.
         printable: what both faces can print, axes of the front.
         marks: by number, as the front is read: top row first, left to right.
     """
 
+    printer: str
+    sheet_name: str
     sheet: Size
     flip: Flip
+    duplex: Duplex
     printable: Box
     marks: tuple[TargetMark, ...]
 
@@ -84,13 +89,18 @@ def ring_radius(side: Side) -> Fraction:
     return FRONT_RING_MM if side is Side.FRONT else BACK_RING_MM
 
 
-def place_target(sheet: SheetSettings, printer: PrinterSettings) -> Target:
-    """The target for a sheet in a printer; flip on the long edge where the settings do not say.
+def place_target(sheet: SheetSettings, printer: PrinterSettings, flip: Flip | None = None) -> Target:
+    """The target for a sheet in a printer, turned as the settings say; on the long edge where they do not say.
+
+    Args:
+        sheet: what it is for.
+        printer: likewise.
+        flip: the edge that it is turned on, when another is meant than the settings have.
 
     Raises:
         WrongUsage: the sheet is too small for six marks.
     """
-    flip = printer.flip or Flip.LONG_EDGE
+    flip = flip or printer.flip or Flip.LONG_EDGE
     try:
         printable = printable_on_front(_request(sheet, printer, flip))
     except NoCardFits as error:
@@ -109,8 +119,11 @@ def place_target(sheet: SheetSettings, printer: PrinterSettings) -> Target:
         for column in range(columns)
     ]
     return Target(
+        printer=printer.name,
+        sheet_name=sheet.name,
         sheet=sheet.size,
         flip=flip,
+        duplex=printer.duplex,
         printable=printable,
         marks=tuple(
             TargetMark(number=number, front=front, back=point_behind(front, sheet.size, flip))

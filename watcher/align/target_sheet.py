@@ -4,6 +4,8 @@ from fractions import Fraction
 
 from reportlab.pdfgen.canvas import Canvas
 
+from watcher.align.dot_grid import LABEL_DOT_MM, bit_places, grid_middles
+from watcher.align.label import Label, label_of, to_bits
 from watcher.align.pages import TestSheet, pt, set_text
 from watcher.align.target import (
     DOT_RADIUS_MM,
@@ -35,7 +37,12 @@ _GAP_MM = Fraction("0.7")
 
 
 def target_pages(
-    target: Target, printer: PrinterSettings, sheet: SheetSettings, proof: tuple[Correction, str] | None = None
+    target: Target,
+    printer: PrinterSettings,
+    sheet: SheetSettings,
+    proof: tuple[Correction, str] | None = None,
+    *,
+    run: int = 0,
 ) -> TestSheet:
     """The target as it is printed.
 
@@ -45,31 +52,37 @@ def target_pages(
         sheet: likewise.
         proof: a correction that the back page is printed with, and its date, to see that it is right. None: as the
             printer prints, which is what readings are taken from.
+        run: number of the files; a sheet's two sides carry the same.
     """
+    correction = proof[0] if proof else None
+    what = "Proof" if proof else "Register target"
 
     def front(canvas: Canvas) -> None:
         for mark in target.marks:
             _cross(canvas, mark.front)
             _number(canvas, mark.front, mark.number, Side.FRONT)
-        _page(canvas, target, Side.FRONT, _front_words(target, printer, sheet))
+        _label(canvas, target, label_of(target, Side.FRONT, run, correction))
+        words = _front_words(target, printer, sheet)
+        _page(canvas, target, Side.FRONT, [_title(f"{what}, front", printer, sheet, run), *words])
 
     def back(canvas: Canvas) -> None:
         for mark in target.marks:
             _scale(canvas, mark.back)
             _number(canvas, mark.back, mark.number, Side.BACK)
+        _label(canvas, target, label_of(target, Side.BACK, run, correction))
         words = _proof_words(proof[1]) if proof else _back_words()
-        _page(canvas, target, Side.BACK, [_title("back", printer, sheet), *words])
+        _page(canvas, target, Side.BACK, [_title(f"{what}, back", printer, sheet, run), *words])
         if not proof:
             _table(canvas, target)
 
     return TestSheet(
         size=sheet.size,
-        title="Register target",
+        title=what,
         front=front,
         back=back,
         duplex=printer.duplex,
         flip=target.flip,
-        correction=proof[0] if proof else None,
+        correction=correction,
     )
 
 
@@ -85,6 +98,14 @@ def _page(canvas: Canvas, target: Target, side: Side, words: list[tuple[str, str
     set_text(canvas, upper, words)
     if side is Side.FRONT and _has_ruler(target):
         _ruler(canvas, lower)
+
+
+def _label(canvas: Canvas, target: Target, label: Label) -> None:
+    """The dots that say what the page is, twice."""
+    for middle in grid_middles(target, label.side):
+        for bit, (left, right) in zip(to_bits(label), bit_places(), strict=True):
+            place = left if bit else right
+            canvas.circle(pt(middle.x + place.x), pt(middle.y + place.y), pt(LABEL_DOT_MM / 2), stroke=0, fill=1)
 
 
 def _has_ruler(target: Target) -> bool:
@@ -212,15 +233,14 @@ def _table(canvas: Canvas, target: Target) -> None:
             canvas.drawCentredString(pt(x), pt(ys[line] - row / 2) - size * 0.36, words)
 
 
-def _title(face: str, printer: PrinterSettings, sheet: SheetSettings) -> tuple[str, str]:
-    return "title", f"Register target, {face}: {plain(printer.name)}, {plain(sheet.name)}"
+def _title(page: str, printer: PrinterSettings, sheet: SheetSettings, run: int) -> tuple[str, str]:
+    return "title", f"{page}: {plain(printer.name)}, {plain(sheet.name)}, run {run}"
 
 
 def _front_words(target: Target, printer: PrinterSettings, sheet: SheetSettings) -> list[tuple[str, str]]:
     flip = printer.flip
     setting = sides_setting(flip, printer.duplex, sheet.size) if flip else "both sides"
     return [
-        _title("front", printer, sheet),
         ("what", f"Sheet {size_in_both(sheet.size)}"),
         ("step", f"1. Print at <b>actual size (100 %)</b>, never 'fit', never borderless; {setting}."),
         ("step", f"2. Measure {_what_to_measure(target)}. If it is not, the size setting is wrong."),

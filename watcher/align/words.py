@@ -6,7 +6,7 @@ from fractions import Fraction
 from watcher.align.kept_file import Alignment
 from watcher.layout.alignment import Correction
 from watcher.layout.geometry import Size
-from watcher.layout.register_fit import RegisterFit, Scatter, Terms, show_reading
+from watcher.layout.register_fit import RegisterFit, Scatter, Terms
 from watcher.terms import Duplex, Flip
 from watcher.units import mm_to_inches
 
@@ -59,20 +59,13 @@ def _scales(correction: Correction) -> str:
 
 def what_was_found(fit: RegisterFit) -> list[str]:
     """The result of a fit, line by line."""
-    lines = [
+    return [
         where_backs_land(fit.correction),
         f"From now on every back is {what_is_done(fit.correction)}.",
         _terms(fit),
         f"It leaves at most {length(fit.worst.distance)}, at mark {fit.worst.mark}.",
         what_scatters(fit.scatter, fit.sheets),
     ]
-    if fit.doubtful:
-        read, said = fit.doubtful
-        lines.append(
-            f"Look at mark {read.mark} again: it reads {show_reading(read)}, by all the others it should be "
-            f"{show_reading(said)}."
-        )
-    return lines
 
 
 def _terms(fit: RegisterFit) -> str:
@@ -143,3 +136,15 @@ def decimal_inches(size: Size) -> str:
 
 def _counted(number: int, what: str) -> str:
     return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
+def what_a_proof_shows(fit: RegisterFit, at_corner_mm: float) -> list[str]:
+    """What was measured on sheets that were printed with the correction."""
+    sheets = "This sheet was" if fit.sheets == 1 else "These sheets were"
+    furthest = max(fit.residuals, key=lambda residual: residual.distance)
+    return [
+        f"{sheets} printed with the correction in force: a proof, measured to see whether it is right. Nothing is kept "
+        "and nothing changed by that.",
+        f"{where_backs_land(fit.correction)} At a corner of the sheet they are off by {length(at_corner_mm)} at most; "
+        f"mark {furthest.mark} fits worst, by {length(furthest.distance)}.",
+    ]

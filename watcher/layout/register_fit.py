@@ -39,6 +39,16 @@ class Terms(StrEnum):
     ALL = "shift, turn and scale"
 
 
+class ReadBy(StrEnum):
+    """How marks were read."""
+
+    EYE = "by light or pin"
+    SCANS = "from scans"
+
+
+MOST_LEFT_MM = {ReadBy.EYE: MOST_RESIDUAL_MM, ReadBy.SCANS: 0.15}  # fair scans leave at most 0.04 (measured)
+
+
 class ReadingsRefused(WrongUsage):
     """No correction can be told from these readings; the message names the marks."""
 
@@ -57,6 +67,10 @@ class Reading:
     place: Point
     right: Fraction
     up: Fraction
+
+    def moved_to(self, right: float, up: float) -> "Reading":
+        """The same mark with another reading."""
+        return Reading(mark=self.mark, place=self.place, right=Fraction(right), up=Fraction(up))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,8 +112,6 @@ class RegisterFit:
         residuals: what is left, a mark each.
         scatter: between the sheets; None when no mark was read on two.
         sheets: how many were read.
-        doubtful: the mark that stands apart from what all others say by more than is accepted, with what they say
-            there; None when all agree, or when the rest are too few to tell.
     """
 
     correction: Correction
@@ -107,7 +119,6 @@ class RegisterFit:
     residuals: tuple[Residual, ...]
     scatter: Scatter | None
     sheets: int
-    doubtful: "tuple[Reading, Reading] | None"
 
     @property
     def worst(self) -> Residual:
@@ -115,16 +126,18 @@ class RegisterFit:
         return max(self.residuals, key=lambda residual: residual.distance)
 
 
-def fit_register(sheets: Sequence[Sequence[Reading]], size: Size) -> RegisterFit:
+def fit_register(sheets: Sequence[Sequence[Reading]], size: Size, read_by: ReadBy = ReadBy.EYE) -> RegisterFit:
     """The correction that fits the mean of all sheets best, by least squares.
 
     Args:
         sheets: the readings of each sheet; not every mark need be read on each.
         size: of the sheet; a correction turns and scales about its centre.
+        read_by: by eye or from scans, which says how far a mark may be left off.
 
     Raises:
         ReadingsRefused: nothing was read; the marks are in line or too near each other; a mark does not fit the others
-            within 0.5 mm (on one sheet or in the mean); or no printer turns or scales that much.
+            within 0.5 mm by eye or 0.15 mm from scans (on one sheet or in the mean); or no printer turns or scales
+            that much.
     """
     sheets = [sheet for sheet in sheets if sheet]
     if not sheets:
@@ -132,10 +145,11 @@ def fit_register(sheets: Sequence[Sequence[Reading]], size: Size) -> RegisterFit
             "No mark was read. Read at least one; three or more that are not in line tell everything."
         )
     for number, sheet in enumerate(sheets, start=1):
-        _refuse_misfit(_means([sheet]), size, f" on sheet {number}" if len(sheets) > 1 else "", only_when_sure=True)
+        where = f" on sheet {number}" if len(sheets) > 1 else ""
+        _refuse_misfit(_means([sheet]), size, where, read_by, only_when_sure=True)
     means = _means(sheets)
     correction, terms = _fit(means, size)
-    _refuse_misfit(means, size, "", only_when_sure=False)
+    _refuse_misfit(means, size, "", read_by, only_when_sure=False)
     _refuse_impossible(correction)
     return RegisterFit(
         correction=correction,
@@ -143,7 +157,6 @@ def fit_register(sheets: Sequence[Sequence[Reading]], size: Size) -> RegisterFit
         residuals=_residuals(means, correction, size),
         scatter=_scatter(sheets),
         sheets=len(sheets),
-        doubtful=_doubtful(means, size),
     )
 
 
@@ -157,6 +170,11 @@ class _Mean:
 
 def _means(sheets: Sequence[Sequence[Reading]]) -> list[_Mean]:
     return [_Mean(reading=_mean(read), count=len(read)) for read in _by_mark(sheets)]
+
+
+def mean_readings(sheets: Sequence[Sequence[Reading]]) -> list[Reading]:
+    """The mean reading of each mark, by its number."""
+    return [_mean(read) for read in _by_mark(sheets)]
 
 
 def _by_mark(sheets: Sequence[Sequence[Reading]]) -> list[list[Reading]]:
@@ -176,9 +194,18 @@ def _mean(read: Sequence[Reading]) -> Reading:
     )
 
 
+def fit_unchecked(read: Sequence[Reading], size: Size) -> tuple[Correction, Terms]:
+    """The correction that fits one reading of each mark best, however badly it does.
+
+    Raises:
+        ReadingsRefused: the marks are in line or too near each other.
+    """
+    return _fit([_Mean(reading=reading, count=1) for reading in read], size)
+
+
 def _fit(means: Sequence[_Mean], size: Size) -> tuple[Correction, Terms]:
     terms = _terms_for([mean.reading for mean in means])
-    places = np.array([_from_centre(mean.reading.place, size) for mean in means])
+    places = np.array([from_centre(mean.reading.place, size) for mean in means])
     wanted = places + np.array([[float(mean.reading.right), float(mean.reading.up)] for mean in means])
     weights = np.sqrt(np.array([mean.count for mean in means], dtype=float))
     free = {Terms.SHIFT: 2, Terms.SHIFT_TURN: 3, Terms.ALL: 5}[terms]
@@ -204,21 +231,22 @@ def _terms_for(read: Sequence[Reading]) -> Terms:
     along, across = np.linalg.svd(places - places.mean(axis=0), compute_uv=False)[:2] / math.sqrt(len(read))
     if 2 * along < LEAST_BASE_MM:
         raise ReadingsRefused(
-            f"{_named(read)} stand too close together to tell a turn from a shift. "
+            f"{named_marks(read)} stand too close together to tell a turn from a shift. "
             "Read marks in different corners of the sheet."
         )
     if len(read) == 2:
         return Terms.SHIFT_TURN
     if across < LEAST_SPREAD_MM:
         raise ReadingsRefused(
-            f"{_named(read)} stand in one line, which cannot tell turn and scale. Read a mark beside that line too."
+            f"{named_marks(read)} stand in one line, which cannot tell turn and scale. "
+            "Read a mark beside that line too."
         )
     return Terms.ALL
 
 
 def expected(place: Point, correction: Correction, size: Size) -> tuple[float, float]:
     """What a pin reads at a mark of a sheet for which this correction is exactly right; mm, right and up."""
-    point = np.array([_from_centre(place, size)])
+    point = np.array([from_centre(place, size)])
     numbers = (
         float(correction.shift.x),
         float(correction.shift.y),
@@ -230,7 +258,8 @@ def expected(place: Point, correction: Correction, size: Size) -> tuple[float, f
     return float(right), float(up)
 
 
-def _from_centre(place: Point, size: Size) -> tuple[float, float]:
+def from_centre(place: Point, size: Size) -> tuple[float, float]:
+    """A place seen from the middle of the sheet, mm."""
     return float(place.x - size.width / 2), float(place.y - size.height / 2)
 
 
@@ -243,7 +272,7 @@ def _residual(reading: Reading, correction: Correction, size: Size) -> Residual:
     return Residual(mark=reading.mark, right=float(reading.right) - right, up=float(reading.up) - up)
 
 
-def _refuse_misfit(means: list[_Mean], size: Size, where: str, *, only_when_sure: bool) -> None:
+def _refuse_misfit(means: list[_Mean], size: Size, where: str, read_by: ReadBy, *, only_when_sure: bool) -> None:
     """Refuse readings of which one stays further off than is accepted.
 
     With `only_when_sure`, marks that are too few or too badly placed to tell are passed over: the mean will tell.
@@ -257,8 +286,20 @@ def _refuse_misfit(means: list[_Mean], size: Size, where: str, *, only_when_sure
     if only_when_sure and (terms is not Terms.ALL or len(means) == 3):
         return
     worst = max(_residuals(means, correction, size), key=lambda residual: residual.distance)
-    if worst.distance <= MOST_RESIDUAL_MM:
+    if worst.distance <= MOST_LEFT_MM[read_by]:
         return
+    if read_by is ReadBy.SCANS:
+        raise ReadingsRefused(
+            f"The marks{where} do not fit each other: mark {worst.mark} stays {worst.distance:.2f} mm off, and "
+            f"{MOST_LEFT_MM[read_by]} mm is the most; sound scans leave 0.04 mm. The sheet did not lie flat, or the "
+            "scanner's head jumped. Scan both sides again."
+        )
+    if len(means) == 4:
+        raise ReadingsRefused(
+            f"{named_marks([mean.reading for mean in means])}{where} do not fit together: mark {worst.mark} stays "
+            f"{worst.distance:.2f} mm off, and {MOST_RESIDUAL_MM} mm is the most. One of them was misread; which, "
+            "a fifth mark would tell. Is a plus a minus, or right and up changed over?"
+        )
     culprit, others = _odd_one_out(means, size) or _by_all(means, worst.mark, correction, size)
     raise ReadingsRefused(
         f"Mark {culprit.mark}{where} does not fit the others: it reads {show_reading(culprit)}, they say "
@@ -289,16 +330,7 @@ def _by_all(means: list[_Mean], mark: int, correction: Correction, size: Size) -
 
 
 def _said_at(reading: Reading, correction: Correction, size: Size) -> Reading:
-    right, up = expected(reading.place, correction, size)
-    return Reading(mark=reading.mark, place=reading.place, right=Fraction(right), up=Fraction(up))
-
-
-def _doubtful(means: list[_Mean], size: Size) -> tuple[Reading, Reading] | None:
-    """Least squares hides a misreading at a corner in all marks: it leaves less than half of itself there."""
-    found = _odd_one_out(means, size)
-    if found is None:
-        return None
-    return found if _apart(*found) > MOST_RESIDUAL_MM else None
+    return reading.moved_to(*expected(reading.place, correction, size))
 
 
 def _apart(one: Reading, other: Reading) -> float:
@@ -341,6 +373,7 @@ def _signed(value: Fraction) -> str:
     return f"{'-' if hundredths < 0 else '+'}{text}"
 
 
-def _named(read: Sequence[Reading]) -> str:
+def named_marks(read: Sequence[Reading]) -> str:
+    """`Marks 1, 2 and 5`."""
     numbers = [str(reading.mark) for reading in read]
     return f"Marks {', '.join(numbers[:-1])} and {numbers[-1]}"

@@ -48,6 +48,11 @@ def moved(from_centre: Points, found: Points) -> Points:
     )
 
 
+def slopes(from_centre: Points) -> Points:
+    """How points move right and up with each of the five numbers, about no correction: (2 x points) x 5."""
+    return _slopes(from_centre, np.array([0.0, 0.0, 0.0, 1.0, 1.0])).reshape(-1, 5)
+
+
 def _slopes(from_centre: Points, found: Points) -> Points:
     """How each point moves with each of the five numbers: points x (right, up) x 5."""
     sin, cos = math.sin(found[2]), math.cos(found[2])
