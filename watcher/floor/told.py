@@ -77,7 +77,7 @@ def _job(order: Order, shop: Shop, force: InForce, name: str, art: str) -> Job:
     shaping, stamp = force.shaping, shop.stamp()
     return Job(
         folder=taking_folder(shop.archive, order.number),
-        building=building_folder(shop.outbox, order.number),
+        building=building_folder(shop.archive, order.number),
         name=name,
         written=order.name,
         shown=name,

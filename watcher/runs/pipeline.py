@@ -26,6 +26,7 @@ from watcher.outbox.run_folder import NUMBERS, numbers_file
 from watcher.pipeline import (
     decided,
     place_marks,
+    print_files,
     register_findings,
     sheet_plan,
 )
@@ -127,6 +128,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         },
         sheets=sum(plan.sheets),
         single_sheets=plan.single_sheets,
+        product=product.files,
     )
 
 
@@ -174,7 +176,8 @@ def _decided(
         spare=0,
     )
     findings = (*job.said, *member.art.findings, *of_sheet)
-    return replace(decided(job, member.art, sheets, count=count, cuts=plan.finishing.plan, findings=findings), run=part)
+    told = decided(job, member.art, sheets, count=count, cuts=plan.finishing.plan, findings=findings)
+    return replace(told, run=part, printing=print_files(task.run, sheets))
 
 
 def _facts(
