@@ -231,7 +231,9 @@ def test_killed_at_any_step_each_order_is_made_once_and_nothing_is_lost(
     check(print_folder, told, dropped)
 
 
-@pytest.mark.parametrize("step", ["file-moved:2", "split:2", "archived:2", "begun:2", "forgotten:2", "done:2", "called:2"])
+@pytest.mark.parametrize(
+    "step", ["file-moved:2", "split:2", "archived:2", "begun:2", "forgotten:2", "done:2", "called:2"]
+)
 def test_killed_at_the_second_of_several_the_same_holds(
     print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], step: str
 ) -> None:
