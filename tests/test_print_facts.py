@@ -9,7 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.conftest import SETTINGS
 from watcher.service import Service
+from watcher.settings.load import load_settings
 
 Once = Callable[[Path], Service]
 Draw = Callable[..., Path]
@@ -41,6 +43,16 @@ def told(shop: Path) -> list[list[str]]:
         assert Path(sheets).parent == shop / "outbox" / order
         assert "print" in tomllib.loads(Path(ticket).read_text())
     return [[order, Path(sheets).name, *rest[:-1]] for order, sheets, *rest in calls]
+
+
+def test_the_line_for_lp_in_the_readme_is_one_that_the_settings_take(shop: Path) -> None:
+    """lp(1) of CUPS 2.4: -d destination, -n copies, -o option=value, -t title; `--` before a name from outside."""
+    readme = (Path(__file__).parent.parent / "README.md").read_text()
+    (line,) = [line.strip() for line in readme.splitlines() if line.strip().startswith("on_finished = ")]
+    (shop / "settings.toml").write_text(f"[service]\n{line}\n{SETTINGS.replace('[service]', '')}")
+    words = load_settings(shop / "settings.toml").service.on_finished
+    assert (words[0], words[-2:]) == ("lp", ("--", "{sheets}"))
+    assert {"sides={sides}", "media={media}", "print-scaling=none", "{copies}"} <= set(words)
 
 
 def test_an_automatic_duplex_printer(shop: Path, once: Once, drop_pair: Callable[..., None]) -> None:

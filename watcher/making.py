@@ -31,6 +31,8 @@ from watcher.runs.pool import Pool
 from watcher.runs.share import Kind
 from watcher.shop import Shop
 
+_LOOK_AT_COMMANDS_S = 0.05  # a command that has ended is called again if the service dies before it has seen that
+
 
 class Making:
     """The workers, what they are given, and what becomes of their answers.
@@ -127,7 +129,7 @@ class Making:
         """Seconds until something must be looked after even if no worker speaks; None when nothing."""
         times = [worker.deadline - now for worker in self._workers if not worker.is_idle]
         if self._commands.under_way:
-            times.append(0.5)
+            times.append(_LOOK_AT_COMMANDS_S)
         if self.paused and self._may_start:
             times.append(self._book.next_try_in())
         elif self._may_start and (until_run := self._runs.next_in()) is not None:

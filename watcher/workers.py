@@ -8,6 +8,7 @@ import contextlib
 import ctypes
 import gc
 import multiprocessing
+import multiprocessing.spawn
 import os
 import signal
 import sys
@@ -38,6 +39,7 @@ TASKS_BEFORE_REPLACED = 500
 
 _SWITCH_S = 0.0005  # threads that come back from C for a moment of Python wait no longer for those that are all Python
 
+_EXEC_FAILED = 255  # of a child whose interpreter could not be executed
 _TAIL_BYTES = 4000
 _LARGEST_LIMIT = (1 << 64) - 1  # RLIM_INFINITY is -1 here, and the largest number in C
 
@@ -161,6 +163,8 @@ class Worker:
             code = self._process.exitcode
         detail = f"exit code {code}"
         if not self._is_ready:  # no fault of the file: it has not been opened
+            if code == _EXEC_FAILED:
+                detail = f"{multiprocessing.spawn.get_executable()!s} cannot be run, {detail}"
             return self._not_started(detail if how is None else f"{detail}, {how}")
         self.stop()
         logger.error("a worker has ended over its task: {detail}", detail=detail)
