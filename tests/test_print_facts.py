@@ -115,3 +115,15 @@ def test_a_run_is_told_of_once_with_its_own_copies(shop: Path, once: Once, draw_
     assert name == f"{run}_sheets.pdf"
     assert (sides, media) == ("sides=one-sided", "iso_a4_210x297mm")
     assert int(copies) == tomllib.loads((shop / "archive/apple/apple_ticket.toml").read_text())["run_sheets"]
+
+
+def test_a_ticket_of_an_earlier_version_is_made_out_as_well_as_may_be(
+    shop: Path, once: Once, drop_pair: Callable[..., None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One whose delivery was cut short by the power cut after which the program was brought up to date."""
+    monkeypatch.setattr("watcher.pipeline.print_files", lambda *_: ())
+    change(shop, "{ticket}", "{order}")
+    drop_pair(shop / "inbox", "lantern_x4")
+    once(shop)
+    call = ast.literal_eval((shop.parent / "told").read_text())
+    assert call[2:5] == ["3", "sides=two-sided-long-edge", "na_letter_8.5x11in"]

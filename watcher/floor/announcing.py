@@ -4,16 +4,19 @@ Until then the note tells the next start that somebody may not have been told. S
 whenever the service dies; the log is looked at first, so that there it stands once.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from watcher.orders.recover import forget_note
 from watcher.outbox.finished import Delivered, FinishedCommands, calls_for
 from watcher.outbox.publish import sheet_files
 from watcher.records.journal import Entry
 from watcher.records.ticket import TICKET_SUFFIX, PrintFile, printing_in, read_ticket_file
+from watcher.settings.papers import media_name
 from watcher.shop import Shop
 from watcher.steps import Step, reached
+from watcher.terms import Copies, Flip
 
 
 @dataclass
@@ -83,13 +86,26 @@ class Announcing:
         return True
 
     def _delivered(self, entry: Entry) -> Delivered:
-        ticket = self._shop.archive / entry.folder / (entry.folder + TICKET_SUFFIX)
-        printing = printing_in(read_ticket_file(ticket) or {})
-        files = printing or [
-            PrintFile(file=file.name, copies=entry.sheets or 1, sides="one-sided", media="")
-            for file in sheet_files(self._shop.outbox, entry.in_outbox)
-        ]
-        return Delivered(folder=self._shop.outbox / entry.in_outbox, ticket=ticket, files=files)
+        file = self._shop.archive / entry.folder / (entry.folder + TICKET_SUFFIX)
+        ticket = read_ticket_file(file) or {}
+        return Delivered(
+            folder=self._shop.outbox / entry.in_outbox,
+            ticket=file,
+            files=printing_in(ticket) or tuple(self._printing_before(entry, ticket)),
+        )
+
+    def _printing_before(self, entry: Entry, ticket: Mapping[str, Any]) -> Iterator[PrintFile]:
+        """How the sheets are printed of an order that an earlier version made, whose ticket does not tell it."""
+        flip, sheet = ticket.get("flip"), ticket.get("sheet", {})
+        settings = self._shop.settings.sheets.get(sheet.get("name"))
+        for file in sheet_files(self._shop.outbox, entry.in_outbox):
+            is_two_sided = file.name.endswith("_sheets.pdf") and flip in list(Flip)
+            yield PrintFile(
+                file=file.name,
+                copies=1 if settings and settings.copies is Copies.PAGES else entry.sheets or 1,
+                sides=f"two-sided-{flip}" if is_two_sided else "one-sided",
+                media=media_name(settings.size) if settings else "",
+            )
 
 
 def _is_told(one: _Open) -> None:
