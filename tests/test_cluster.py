@@ -77,7 +77,7 @@ def test_an_order_whose_worker_is_killed_is_made_by_another_one_and_each_is_deli
     go_on_until(shop, lambda: shop.making.is_idle and len(made(print_folder)) == 3)
     assert made(print_folder) == ["alder", "beech", "cedar"]
     assert shop.making.made == 3
-    assert not list(print_folder.glob("outbox/.making-*"))
+    assert not list(print_folder.glob("archive/.making-*"))
 
 
 def test_a_scheduler_that_dies_pauses_the_service_until_it_is_back(

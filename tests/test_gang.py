@@ -318,10 +318,10 @@ class TestTrouble:
         with monkeypatch.context() as full:
             full.setattr("watcher.floor.run_delivery.deliver_run", _finds_no_room)
             assert once(shop).making.paused
-        assert folders(shop) == [".making-run-1"]
+        assert [path.name for path in (shop / "archive").glob(".making-*")] == [".making-run-1"]
         once(shop)
         assert ticket(shop, "apple")["run_orders"] == ["apple", "birch"]
-        assert not list((shop / "outbox").glob(".*"))
+        assert not list((shop / "archive").glob(".*"))
 
     def test_a_name_taken_meanwhile_makes_the_run_again_under_another(
         self, shop: Path, once: Once, drop: Callable[..., None], monkeypatch: pytest.MonkeyPatch
@@ -358,7 +358,7 @@ def _and_takes_its_name(outbox: Path) -> Callable[[Product, str, bytes], None]:
     def finish(product: Product, name: str, content: bytes) -> None:
         right(product, name, content)
         if not taken:
-            (building,) = outbox.glob(".making-run-*")
+            (building,) = (outbox.parent / "archive").glob(".making-run-*")
             (sheets,) = building.glob("*_sheets.pdf")
             taken.append(outbox / sheets.name.removesuffix("_sheets.pdf"))
             taken[0].mkdir()

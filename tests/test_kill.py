@@ -40,6 +40,15 @@ def _quick(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("watcher.pipeline.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
 
 
+@pytest.fixture(autouse=True)
+def _called(print_folder: Path) -> None:
+    """A command after each order, which writes its name down."""
+    file = print_folder / "settings.toml"
+    told = print_folder.parent / "told"
+    command = f"""on_finished = ["sh", "-c", 'echo "$1" >>"$2"', "sh", "{{order}}", "{told}"]"""
+    file.write_text(file.read_text().replace("[service]", f"[service]\n{command}"))
+
+
 def start_and_stop(folder: Path, kill_at: str) -> int:
     """Run `once` in a child; gives the signal that ended it, 0 for none."""
     child = os.fork()
@@ -166,32 +175,34 @@ class ARun(Story):
 
 
 STORIES = (APair, AZipOfTwoOrdersAndAHalf, ABlurredPair, TheSameArtAgain, AnAcceptedOrder, AMendedOrder, ARepeat)
+HOLDING = {"why-written", "held-noted", "held", "held-kept"}
 ELSEWHERE = {  # steps that a story does not come by
-    APair: {"split", "why-written", "held-noted", "held", "held-kept", "same", "dropped"},
+    APair: HOLDING | {"split", "same", "dropped"},
     AZipOfTwoOrdersAndAHalf: {"same", "dropped"},
     ABlurredPair: {
-        *("split", "made", "delivering", "ticket-kept", "archived", "published", "forgotten", "done"),
+        *("split", "made", "delivering", "ticket-kept", "archived", "published", "done", "called", "told"),
         *("same", "dropped"),
     },
     TheSameArtAgain: {
-        *("split", "begun", "made", "delivering", "ticket-kept", "archived", "published", "forgotten", "done"),
-        *("why-written", "held-noted", "held", "held-kept"),
+        *("split", "begun", "made", "delivering", "ticket-kept", "archived", "published", "done", "called", "told"),
+        *HOLDING,
+        "forgotten",
     },
-    AnAcceptedOrder: {"split", "why-written", "held-noted", "held", "held-kept", "same", "dropped"},
-    AMendedOrder: {"split", "why-written", "held-noted", "held", "held-kept", "same", "dropped"},
-    ARepeat: {"split", "why-written", "held-noted", "held", "held-kept", "same", "dropped"},
+    AnAcceptedOrder: HOLDING | {"split", "same", "dropped"},
+    AMendedOrder: HOLDING | {"split", "same", "dropped"},
+    ARepeat: HOLDING | {"split", "same", "dropped"},
 }
 NO_REPEAT = {"linked"}  # a step of repeats alone
 OF_RUNS = {"sharing", "run-begun", "run-made", "unlisted"}  # steps of runs alone
 
 SHORT = {  # steps at which a story differs from those before it; the short form tries these
     APair: set(Step),
-    AZipOfTwoOrdersAndAHalf: {"file-moved", "split", "archived", "held", "done"},
-    ABlurredPair: {"begun", "why-written", "held-noted", "held", "held-kept"},
-    TheSameArtAgain: {"queued", "same", "dropped"},
+    AZipOfTwoOrdersAndAHalf: {"file-moved", "split", "archived", "held", "done", "logged"},
+    ABlurredPair: {"begun", "why-written", "held-noted", "held", "held-kept", "logged"},
+    TheSameArtAgain: {"queued", "same", "logged", "dropped"},
     AnAcceptedOrder: {"folder-made", "file-moved", "archived"},
     AMendedOrder: {"file-moved", "claimed", "archived"},
-    ARepeat: {"claimed", "linked", "begun", "archived"},
+    ARepeat: {"claimed", "linked", "begun", "archived", "done"},
 }
 
 
@@ -220,7 +231,9 @@ def test_killed_at_any_step_each_order_is_made_once_and_nothing_is_lost(
     check(print_folder, told, dropped)
 
 
-@pytest.mark.parametrize("step", ["file-moved:2", "split:2", "archived:2", "begun:2", "forgotten:2"])
+@pytest.mark.parametrize(
+    "step", ["file-moved:2", "split:2", "archived:2", "begun:2", "forgotten:2", "done:2", "called:2"]
+)
 def test_killed_at_the_second_of_several_the_same_holds(
     print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], step: str
 ) -> None:
@@ -236,8 +249,9 @@ def test_killed_at_the_second_of_several_the_same_holds(
 
 
 RUN_STEPS = ["sharing:3", "run-begun", "run-made", "ticket-kept", "archived", "unlisted", "published", "done"]
+RUN_STEPS += ["done:3", "logged:3", "logged:4", "called", "told", "forgotten:2"]
 if LONG:
-    RUN_STEPS += ["sharing", "delivering", "ticket-kept:3", "archived:3", "forgotten", "forgotten:3", "done:3"]
+    RUN_STEPS += ["sharing", "delivering", "ticket-kept:3", "archived:3", "forgotten", "forgotten:3", "logged"]
 
 
 @pytest.mark.parametrize("step", RUN_STEPS)
@@ -318,8 +332,23 @@ def check(folder: Path, story: Story, dropped: set[str]) -> None:
     notes = {digest for digest in dropped if digest not in kept}
     assert not notes or isinstance(story, AnAcceptedOrder | AMendedOrder), "a file is lost"
     assert len(notes) <= 2, "more than held.toml and why.txt, which are ours, is gone"
+    check_told(folder, story)
     assert left_lying(folder) == []
     assert [path for path in (folder / "inbox").rglob("*") if path.is_file()] == []
+
+
+def check_told(folder: Path, story: Story) -> None:
+    """Each order is told of: by one line in the log for people, and to the shop's own command at least once."""
+    log = [line[21:] for line in (folder / "outbox/log.txt").read_text().splitlines()]
+    for order in (*story.made, *story.shared):
+        assert len([line for line in log if line.startswith(f"{order}: made: ")]) == 1, (order, log)
+    runs = [line.partition(":")[0] for line in log if line.startswith("run-") and ": made: " in line]
+    assert len(runs) == bool(story.shared), log
+    held = [line for line in log if ": held: " in line]
+    assert len(held) == len(set(held)) >= len(story.held), log
+    assert sum("the same art again" in line for line in log) == isinstance(story, TheSameArtAgain)
+    called = (folder.parent / "told").read_text().split() if (story.made or runs) else []
+    assert set(called) == {*story.made, *runs}
 
 
 def die_in_the_middle(*_: object) -> bytes:
@@ -336,8 +365,6 @@ def check_run(folder: Path, run: str, shared: tuple[str, ...]) -> None:
         told = (folder / "outbox" / run / f"{name}_ticket.toml").read_bytes()
         assert (folder / f"archive/{name}/{name}_ticket.toml").read_bytes() == told
         assert tomllib.loads(told.decode())["run"] == run
-    log = folder / "outbox/log.txt"
-    assert not log.exists() or log.read_text().count(": made: 1 card") <= len(shared), "told twice"
 
 
 def test_an_order_with_which_the_service_dies_five_times_in_a_row_is_set_aside(
@@ -423,7 +450,9 @@ class TestAJournal:
             scribble = random.Random(7)
             file.write_bytes(data[:4096] + bytes(scribble.randrange(256) for _ in data[4096:]))
 
-    @pytest.mark.parametrize("step", ["delivering", "archived", "held"] + ["made", "published", "held-noted"] * LONG)
+    @pytest.mark.parametrize(
+        "step", ["delivering", "archived", "held", "done", "told"] + ["made", "published", "held-noted"] * LONG
+    )
     def test_that_is_lost_in_the_same_moment_as_the_service_dies_makes_nothing_twice(
         self, print_folder: Path, inline_workers: None, draw_card: Callable[..., Path], step: str
     ) -> None:

@@ -87,7 +87,7 @@ def test_it_finishes_the_order_in_hand_before_it_stops(
 
 def _is_making(print_folder: Path) -> bool:
     made = (print_folder / "outbox/lantern").exists()
-    return made or any((print_folder / "outbox").glob(".making-*"))
+    return made or any((print_folder / "archive").glob(".making-*"))
 
 
 def test_a_second_instance_is_refused_with_one_line(

@@ -2,6 +2,8 @@
 
 import errno
 import os
+import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -51,6 +53,65 @@ def test_of_two_places_the_one_that_may_not_be_written_to_is_named(tmp_path: Pat
     (tmp_path / "inbox").mkdir(mode=0o500)
     error = _error(errno.EACCES, tmp_path / "inbox/a.png", tmp_path / "archive/a.png")
     assert f"in {tmp_path / 'inbox'}." in say_trouble(error)
+
+
+def _as_nobody(say: Callable[[], str]) -> str:
+    """What is said by a process that may not do everything; the superuser may."""
+    if os.geteuid() != 0:
+        return say()
+    read, write = os.pipe()
+    child = os.fork()
+    if child == 0:
+        os.setresuid(65534, 65534, 65534)
+        os.write(write, say().encode())
+        os._exit(0)
+    os.close(write)
+    with os.fdopen(read, "rb") as told:
+        said = told.read().decode()
+    os.waitpid(child, 0)
+    return said
+
+
+@pytest.fixture
+def shop():
+    """A print folder that everybody may reach."""
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        folder.chmod(0o755)
+        for part in ("inbox", "outbox", "archive"):
+            (folder / part).mkdir(mode=0o777)
+            (folder / part).chmod(0o777)
+        yield folder
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="rights as POSIX has them")
+@pytest.mark.parametrize(
+    ("part", "mode", "named", "said"),
+    [
+        ("inbox", 0o333, "inbox", "reading the folder {} is not allowed"),
+        ("inbox", 0o666, "inbox/a.png", "opening the folder {} is not allowed"),
+        ("inbox", 0o555, "inbox/a.png", "writing is not allowed in {}. "),
+        ("outbox", 0o555, "outbox/lantern", "writing is not allowed in {}. "),
+        ("archive", 0o555, "archive/.making-3/a_sheets.pdf", "writing is not allowed in {}. "),
+    ],
+)
+def test_the_folder_and_the_right_that_is_missing_are_named(
+    shop: Path, part: str, mode: int, named: str, said: str
+) -> None:
+    """Before: the folder above it, and always writing."""
+    (shop / part).chmod(mode)
+    try:
+        told = _as_nobody(lambda: say_trouble(_error(errno.EACCES, shop / named)))
+    finally:
+        (shop / part).chmod(0o777)
+    assert told.startswith(said.format(shop / part))
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="rights as POSIX has them")
+def test_a_file_that_may_not_be_read_is_named(shop: Path) -> None:
+    (shop / "inbox/a.png").touch(mode=0)
+    told = _as_nobody(lambda: say_trouble(_error(errno.EACCES, shop / "inbox/a.png")))
+    assert told == f"reading {shop / 'inbox/a.png'} is not allowed. Give the service the right to read it"
 
 
 def test_names_cannot_forge_a_line(tmp_path: Path) -> None:

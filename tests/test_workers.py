@@ -11,6 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from loguru import logger
 
 from watcher import workers
 from watcher.answer import FILE_BYTES, Answer
@@ -135,9 +136,24 @@ def test_one_that_cannot_even_start_is_trouble_and_no_fault_of_the_file(good_zip
     """Else a machine without memory, or a program half updated, would set every order aside."""
     monkeypatch.setattr(workers, "_serve", os._exit)  # called with the pipe, which is no exit code: it fails at once
     worker = Worker()
+    lines: list[str] = []
+    handler = logger.add(lines.append, format="{message}")
     answer = _ask(worker, good_zip)
+    logger.remove(handler)
     assert answer == Answer(trouble="the part that opens files could not be started (exit code 1)")
     assert worker.is_idle
+    assert "TypeError" in lines[0]  # what it said itself; before, that went nowhere
+
+
+@linux_only
+def test_why_one_could_not_start_is_in_the_services_log(good_zip, tmp_path):
+    """The words are those of the dynamic loader where memory is short."""
+    (tmp_path / "parent.py").write_text(CANNOT_START)
+    done = subprocess.run(
+        [sys.executable, str(tmp_path / "parent.py"), str(good_zip)], capture_output=True, text=True, env=ENVIRONMENT
+    )
+    assert "a worker could not start: ImportError: failed to map segment (" in done.stderr
+    assert done.stdout == "the part that opens files could not be started (ImportError: failed to map segment)\n"
 
 
 def test_one_that_died_while_idle_is_replaced_unseen(worker, good_zip):
@@ -185,6 +201,21 @@ def test_stopping_leaves_no_process(good_zip):
 
 # -- limits ------------------------------------------------------------------------------------------------------------
 
+
+CANNOT_START = """
+import sys, time
+from pathlib import Path
+from watcher import workers
+def cannot(_parent):
+    raise ImportError("failed to map segment")
+workers._get_ready = cannot
+if __name__ == "__main__":
+    worker = workers.Worker()
+    worker.start("task", workers.Look(path=Path(sys.argv[1])))
+    while (answer := worker.answer()) is None:
+        time.sleep(0.01)
+    print(answer.trouble, flush=True)
+"""
 
 PARENT = """
 import sys, time
@@ -262,6 +293,33 @@ def test_a_task_that_wants_too_much_memory_dies_alone():
     """Twice the limit, asked for in earnest under the limit; the process goes on to the next task."""
     done = subprocess.run([sys.executable, "-c", LIMITED], capture_output=True, text=True, check=True, env=ENVIRONMENT)
     assert done.stdout.splitlines() == [f"{MEMORY_BYTES} {FILE_BYTES}", "it needed too much memory", "1000"]
+
+
+LOWER = """
+import os, resource, signal
+from watcher import workers
+from watcher.answer import answer_to
+
+for which, most in ((resource.RLIMIT_AS, 2 * 10**9), (resource.RLIMIT_FSIZE, 10**6), (resource.RLIMIT_CPU, 40)):
+    resource.setrlimit(which, (most, most))
+os.setresuid(65534, 65534, 65534) if os.geteuid() == 0 else None
+print(workers.low_limits())
+workers._limit_itself(os.getppid())
+workers._start_clock(60)
+print(*(resource.getrlimit(which)[0] for which in (resource.RLIMIT_AS, resource.RLIMIT_FSIZE, resource.RLIMIT_CPU)))
+def too_large(_): raise OSError(27, "File too large")
+print(answer_to(too_large, None).died)
+"""
+
+
+@linux_only
+def test_lower_limits_under_which_the_service_was_started_stay(tmp_path):
+    """Before: asking for more than a process may have killed every worker (setrlimit(2): EPERM)."""
+    done = subprocess.run([sys.executable, "-c", LOWER], capture_output=True, text=True, check=True, env=ENVIRONMENT)
+    said, limits, died = done.stdout.splitlines()
+    assert "2000 MB of memory (ulimit -v) and files of 1 MB (ulimit -f)" in said
+    assert limits == f"{2 * 10**9} {10**6} 40"
+    assert died == "it would come to a file of more than 1 MB"
 
 
 @linux_only

@@ -1,6 +1,7 @@
 """How a task ended in the process that opens files, as the service is told it."""
 
 import errno
+import sys
 import traceback
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -70,8 +71,18 @@ def answer_to(run: Callable[[Any], Any], message: Any) -> Answer:
 
 def _not_coped(error: Exception) -> str:
     if isinstance(error, OSError) and error.errno == errno.EFBIG:
-        return f"it would come to a file of more than {FILE_BYTES / 1e9:.1f} GB"
+        return f"it would come to a file of more than {_most_bytes() / 1e6:,.0f} MB"
     return "the part that opens files could not cope with it"
+
+
+def _most_bytes() -> int:
+    """The largest file that this process may write; a lower limit that the service was started under counts too."""
+    if sys.platform != "linux":
+        return FILE_BYTES
+    import resource
+
+    limit, _ = resource.getrlimit(resource.RLIMIT_FSIZE)
+    return FILE_BYTES if limit == resource.RLIM_INFINITY else limit
 
 
 def _told(error: Exception) -> str:

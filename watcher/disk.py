@@ -153,9 +153,13 @@ def move_folder(source: Path, target: Path) -> None:
 def _copy_folder_over(source: Path, target: Path) -> None:
     with _built_aside(target) as aside:
         aside.mkdir()
-        for file in sorted(source.iterdir()):
+        files = sorted(source.iterdir())
+        for file in files:
             _copy_over(file, aside / file.name)
         sync_folder(aside)
+        for file in files:  # somebody who empties the target's folder may have taken one meanwhile
+            if (aside / file.name).stat().st_size != file.stat().st_size:
+                raise OSError(errno.EIO, "the copy differs from the original", str(file))
         aside.rename(target)
     sync_folder(target.parent)
 

@@ -1,5 +1,6 @@
 """What a worker is told about an order, and what it tells when it has made it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -71,13 +72,21 @@ class Job:
 
 @dataclass(frozen=True, kw_only=True)
 class Made:
-    """A finished product in its building folder."""
+    """A finished product in its building folder.
+
+    Attributes:
+        sheets: how many.
+        up: cards on each.
+        words: the count for people.
+        findings: what is to be said of it.
+        product: the size of each of its files, bytes, by name.
+    """
 
     sheets: int
     up: int
     words: str
     findings: tuple[Finding, ...]
-    files: tuple[str, ...]
+    product: Mapping[str, int]
 
 
 class HeldForYes(OrderHeld):

@@ -9,6 +9,7 @@ from typing import Any
 
 from watcher.answer import Answer
 from watcher.cluster import AnyWorker
+from watcher.floor.announcing import Announcing
 from watcher.floor.arrivals import Arrivals
 from watcher.floor.aside import Aside
 from watcher.floor.back import Back
@@ -30,6 +31,8 @@ from watcher.runs.pool import Pool
 from watcher.runs.share import Kind
 from watcher.shop import Shop
 
+_LOOK_AT_COMMANDS_S = 0.05  # a command that has ended is called again if the service dies before it has seen that
+
 
 class Making:
     """The workers, what they are given, and what becomes of their answers.
@@ -44,22 +47,32 @@ class Making:
         self._may_start = True
         self._tried: object = None  # what a worker was given to see whether the pause is over
         self._commands = FinishedCommands()
+        self._announcing = Announcing(shop, self._commands)
         self.more_to_come = False
         self._put_together()
 
     def _put_together(self) -> None:
         shop, book = self._shop, Book(self._shop)
         in_hand = InHand(shop=shop, workers=self._workers, runs=self._runs)
-        aside, sharing = Aside(shop, book, in_hand), Sharing(shop, book, in_hand)
+        aside, sharing = Aside(shop, book, in_hand, self._announcing), Sharing(shop, book, in_hand)
         back = Back(shop, book, in_hand, aside)
-        delivery = Delivery(shop, book, in_hand, back, self._commands)
+        delivery = Delivery(shop, book, in_hand, back, self._announcing)
         runs = RunDelivery(shop, in_hand, book=book, back=back, delivery=delivery, sharing=sharing)
-        single = Single(shop, in_hand, book=book, aside=aside, back=back, delivery=delivery, sharing=sharing)
+        single = Single(
+            shop,
+            in_hand,
+            book=book,
+            aside=aside,
+            back=back,
+            delivery=delivery,
+            sharing=sharing,
+            announcing=self._announcing,
+        )
         shared = Shared(shop, in_hand, book=book, aside=aside, single=single, sharing=sharing, delivery=runs)
         self._book, self._in_hand, self._looks = book, in_hand, Looks(book, in_hand)
         self._aside, self._back, self._single, self._shared = aside, back, single, shared
         self._delivery, self._run_delivery = delivery, runs
-        self._arrivals = Arrivals(shop, book, in_hand, delivery)
+        self._arrivals = Arrivals(shop, in_hand, book=book, aside=aside, delivery=delivery, announcing=self._announcing)
 
     # -- what the service asks -------------------------------------------------------------------------------------
 
@@ -116,7 +129,7 @@ class Making:
         """Seconds until something must be looked after even if no worker speaks; None when nothing."""
         times = [worker.deadline - now for worker in self._workers if not worker.is_idle]
         if self._commands.under_way:
-            times.append(0.5)
+            times.append(_LOOK_AT_COMMANDS_S)
         if self.paused and self._may_start:
             times.append(self._book.next_try_in())
         elif self._may_start and (until_run := self._runs.next_in()) is not None:
@@ -137,6 +150,10 @@ class Making:
         """Complete what a crash cut short after the art had its final place in the archive or in held."""
         self._arrivals.finish_delivery(order, entry)
 
+    def finish_same(self, order: Order, entry: Entry) -> None:
+        """Complete what a crash cut short over an order of the very art whose sheets still lay in the outbox."""
+        self._arrivals.finish_same(order, entry)
+
     def close(self, entry: Entry) -> None:
         """An order that the journal says is on its way, but of which nothing is on its way any more, has arrived."""
         self._arrivals.close(entry)
@@ -146,7 +163,7 @@ class Making:
         self._runs.complete_cut_short()
 
     def tell_runs(self) -> None:
-        """Start the shop's own command for runs that have been delivered, once for each."""
+        """Tell of runs whose delivery was cut short, once of each."""
         self._delivery.tell_runs()
 
     def look_inside(self, files: tuple[SeenFile, ...], present: frozenset[Identity]) -> None:
@@ -162,6 +179,7 @@ class Making:
         for worker in self._workers:
             worker.stop()
         self._commands.finish(commands_s)
+        self._announcing.settle()
 
     # -- one step --------------------------------------------------------------------------------------------------
 
@@ -172,6 +190,7 @@ class Making:
             Whether anything ended.
         """
         self._commands.look()
+        self._announcing.settle()
         self._may_start = start_new
         ended = self._take_all()
         if start_new and self._may_go_on():

@@ -4,7 +4,7 @@ A pure function of art, settings and ticket: no clock, no network, nothing but t
 but its building folder written (and, beside the art, the card's common art, so that the archive is complete).
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -29,10 +29,11 @@ from watcher.outbox.narrow_lanes import lane_findings
 from watcher.outbox.paper_edge import paper_edge_findings
 from watcher.outbox.preview import late_png
 from watcher.outbox.product import Product, begin_product, write_product
-from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
+from watcher.records.ticket import TICKET_SUFFIX, Decided, PrintFile, ticket_text
+from watcher.settings.papers import media_name
 from watcher.sheet.draw import size_check, small_print_findings
 from watcher.sheet.pdfx import Press
-from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
+from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan, planned_files
 from watcher.sheet.score_word import score_word_size
 from watcher.sheet.small_print import SmallPrint
 from watcher.terms import Copies, Level, Marks, PaperEdge
@@ -89,14 +90,14 @@ def make(job: Job) -> Made:
     hold_back(settled.findings, job)  # all at once: whoever accepts it has read all of it
     with drawn_sheets(settled.job, settled.plan) as drawn:
         _ask_first(settled, drawn)
-        _write(settled, drawn)
+        product = _write(settled, drawn)
     count = settled.arranged.count
     return Made(
         sheets=count.total,
         up=settled.arranged.layout.up,
         words=count.words,
         findings=settled.findings,
-        files=tuple(f"{job.name}_{file.suffix}.pdf" for file in drawn.files),
+        product=product,
     )
 
 
@@ -291,8 +292,12 @@ def _small_print(job: Job, count: SheetCount, layout: Layout) -> SmallPrint:
     )
 
 
-def _write(settled: Settled, drawn: DrawnSheets) -> None:
-    """Write everything, each file as soon as all that it tells is known; the ticket when the sheets have been seen."""
+def _write(settled: Settled, drawn: DrawnSheets) -> Mapping[str, int]:
+    """Write everything, each file as soon as all that it tells is known; the ticket when the sheets have been seen.
+
+    Returns:
+        The size of each file, bytes.
+    """
     job = settled.job
     with Product(job.building) as product:
         for file in drawn.files:
@@ -314,6 +319,7 @@ def _write(settled: Settled, drawn: DrawnSheets) -> None:
         product.put(f"{job.name}_instructions.pdf", write_instructions(_instructions(settled, drawn)))
         drawn.finish()
         product.finish(job.name + TICKET_SUFFIX, ticket)  # last: its presence says that the rest is there
+    return product.files
 
 
 def decided(
@@ -355,6 +361,25 @@ def decided(
         cutter=job.cutter,
         correction=job.correction if plan.layout.flip else None,
         profile_sha256=plan.profile_sha256,
+        printing=print_files(job.name, plan),
+    )
+
+
+def print_files(name: str, plan: SheetPlan) -> tuple[PrintFile, ...]:
+    """How each file of sheets is printed, in the order in which they are.
+
+    Args:
+        name: of the folder, with which the files' names begin.
+        plan: the sheets.
+    """
+    return tuple(
+        PrintFile(
+            file=f"{name}_{file.suffix}.pdf",
+            copies=plan.forms[file.forms[0]].sheets if plan.copies is Copies.ONCE else 1,
+            sides=f"two-sided-{plan.layout.flip}" if len(file.sides) > 1 else "one-sided",  # RFC 8011 5.2.8
+            media=media_name(plan.layout.sheet),
+        )
+        for file in planned_files(plan)
     )
 
 

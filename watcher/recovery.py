@@ -4,8 +4,8 @@ import shutil
 from pathlib import Path
 
 from watcher.claiming import Claiming
+from watcher.disk import move_folder
 from watcher.making import Making
-from watcher.orders.claim import drop_taking
 from watcher.orders.recover import LeftOver, highest_number, left_overs, undo
 from watcher.outbox.hold import finish_hold
 from watcher.outbox.product import BUILDING
@@ -28,6 +28,7 @@ def recover(shop: Shop, claiming: Claiming, making: Making) -> None:
     """
     archive = shop.archive
     claiming.next_number = max(shop.journal.last_number(), highest_number(archive)) + 1
+    _bring_from_outbox(shop)
     making.finish_runs()
     left = left_overs(archive)
     cut_short = {file.origin for one in left if not one.whole for file in one.order.files}
@@ -39,9 +40,10 @@ def recover(shop: Shop, claiming: Claiming, making: Making) -> None:
         if entry.number not in on_their_way:
             making.close(entry)
     making.tell_runs()
-    _sweep(shop.outbox)
+    _sweep(archive)
     _sweep_moves(shop.held)
     _sweep_moves(archive)
+    _sweep_moves(shop.outbox)
 
 
 def _take_up(one: LeftOver, shop: Shop, making: Making, cut_short: set[str]) -> None:
@@ -51,7 +53,7 @@ def _take_up(one: LeftOver, shop: Shop, making: Making, cut_short: set[str]) -> 
     if not order.files:  # they have their final place
         making.finish_delivery(order, entry)
     elif entry is not None and entry.state is State.SAME:
-        drop_taking(archive, order.number)
+        making.finish_same(order, entry)
     elif finish_hold(order, archive=archive, held=shop.held):
         making.finish_delivery(order, entry)
     elif one.whole and not any(file.origin in cut_short for file in order.files):
@@ -61,9 +63,18 @@ def _take_up(one: LeftOver, shop: Shop, making: Making, cut_short: set[str]) -> 
         shop.journal.forget(order.number)
 
 
-def _sweep(outbox: Path) -> None:
+def _bring_from_outbox(shop: Shop) -> None:
+    """Products of an earlier version, which built them in the outbox, are finished or removed from where ours lie."""
+    for folder in shop.outbox.glob(f"{BUILDING}*"):
+        target = shop.archive / folder.name
+        if target.exists():
+            shutil.rmtree(target)
+        move_folder(folder, target)
+
+
+def _sweep(archive: Path) -> None:
     """Remove half-built products; what was finished has been delivered before."""
-    for folder in outbox.glob(f"{BUILDING}*"):
+    for folder in archive.glob(f"{BUILDING}*"):
         for file in folder.iterdir():
             file.unlink()
         folder.rmdir()

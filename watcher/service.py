@@ -1,12 +1,15 @@
 """The loop: start, one step after the other, stop. Owns signals, threads and the clock."""
 
+import errno
 import multiprocessing.connection
+import os
 import signal
 import sqlite3
 import time
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from datetime import datetime
+from pathlib import Path
 from typing import IO
 
 from loguru import logger
@@ -36,6 +39,7 @@ from watcher.status.board import StatusBoard
 from watcher.taking import Looked, Taking
 from watcher.terms import Events
 from watcher.trouble import Roots, say_trouble
+from watcher.workers import low_limits
 
 _NOTHING_SEEN = Looked(taken=(), to_look=(), waiting=(), left_alone=())
 _SOONEST_S = 0.2  # between two looks at something that is being written
@@ -103,7 +107,7 @@ class Service:
             journal = self._open_records(highest_number(folders.archive) + 1)
         except (OSError, sqlite3.Error) as error:
             self._let_go()
-            why = say_trouble(error) if isinstance(error, OSError) else f"the journal cannot be opened: {error}"
+            why = say_trouble(error) if isinstance(error, OSError) else _say_of_journal(error, folders.state)
             raise ServiceStopped(f"The print folder cannot be used: {why}.") from error
         except ServiceStopped:
             self._let_go()
@@ -121,7 +125,7 @@ class Service:
             self.stop()
             raise ServiceStopped(f"What the last run left could not be finished: {say_trouble(error)}.") from error
         if not self._once and self._settings.service.events is Events.NATIVE:
-            self._watch = InboxWatch(folders.inbox, self.wake)
+            self._watch = InboxWatch(folders.inbox, self.wake, log.add)
             self._watch.start()
         say_what_is_kept(self.shop)
         supervisor.tell("READY=1")
@@ -161,6 +165,15 @@ class Service:
         claiming = self._taking.claiming
         claiming.next_number = max(claiming.next_number, self.shop.journal.last_number() + 1)
         logger.error("the journal was deleted or damaged while the service was at work; it was made again")
+
+    def _mind_state(self) -> None:
+        """Make the folder `state` again when somebody has deleted it, with what is in it, and go on."""
+        try:
+            if self.shop.roots.make_state_again():
+                self._mind_the_journal()
+                self.shop.log.add("the folder state was deleted while the service was at work; it was made again")
+        except OSError as error:
+            logger.warning("the folder state cannot be made again: {why}", why=say_trouble(error))
 
     def stop(self) -> None:
         """Let go of everything. Orders that were not begun stay taken and are made after the next start."""
@@ -212,6 +225,7 @@ class Service:
     def step(self, now: float) -> None:
         """One round: a look at the inbox when it is time, then answers in, tasks out."""
         self.shop.log.catch_up()
+        self._mind_state()
         if self.making.paused:
             with suppress(OSError):  # then it is still paused
                 self._mind_the_journal()
@@ -342,3 +356,10 @@ class Service:
         rescan = max(_TROUBLE_S if self.making.paused else _SOONEST_RESCAN_S, self.shop.settings.service.rescan)
         times = [resting, looked.waiting_in_s, rescan if watched else min(_TROUBLE_S, rescan)]
         return min(time_s for time_s in times if time_s is not None)
+
+
+def _say_of_journal(error: sqlite3.Error, state: Path) -> str:
+    """Why the journal cannot be opened, for people: it itself does not say which right or limit stands in the way."""
+    if not os.access(state, os.W_OK | os.X_OK):
+        return say_trouble(PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(state / "journal")))
+    return f"the journal cannot be opened: {error}{low_limits()}"

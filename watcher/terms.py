@@ -153,6 +153,27 @@ class Sequencing(StrEnum):
     STACKS = "stacks"  # down the stack of each place: put on each other after cutting, the stacks lie in order
 
 
+class Placeholder(StrEnum):
+    """What the shop's own command (`on_finished`) can be given, each in braces anywhere in its words."""
+
+    SHEETS = "sheets"  # a file of sheets, with its folder
+    COPIES = "copies"  # how many copies of that file are printed
+    SIDES = "sides"  # as IPP names it (RFC 8011 5.2.8): one-sided, two-sided-long-edge, two-sided-short-edge
+    MEDIA = "media"  # the paper as IPP names it (PWG 5101.1): na_letter_8.5x11in
+    ORDER = "order"  # the name of the folder in the outbox
+    TICKET = "ticket"  # the order's ticket, with its folder; in the archive, where nobody collects it
+
+    @property
+    def written(self) -> str:
+        """As it stands in the command."""
+        return f"{{{self}}}"
+
+    @property
+    def is_of_a_file(self) -> bool:
+        """Whether each file of an order has its own."""
+        return self in (Placeholder.SHEETS, Placeholder.COPIES, Placeholder.SIDES, Placeholder.MEDIA)
+
+
 class Events(StrEnum):
     """Where the hint to look at the inbox comes from."""
 

@@ -3,6 +3,7 @@
 import errno
 import os
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 from watcher.records.journal import JournalTrouble
@@ -17,6 +18,7 @@ _BUSY = {errno.EMFILE, errno.ENFILE, errno.ENOMEM, errno.EAGAIN}
 # What a name or the content itself brings about: trying again later would not help, and must not keep the others.
 _OF_THE_FILE = {errno.ENAMETOOLONG, errno.EFBIG, errno.EINVAL, errno.EILSEQ, errno.ELOOP, errno.EISDIR}
 
+_GIVE = "Give the service the right to"
 _OURS = re.compile(r"\.(taking|making)-\d+$|\..*\.(part|gone)$")  # what lies there while it is on its way
 
 
@@ -41,6 +43,7 @@ class Roots:
     def __init__(self, folders: FolderSettings) -> None:
         self._folders = {name: getattr(folders, name) for name in ("inbox", "outbox", "held", "archive", "state")}
         self._drives = {name for name, folder in self._folders.items() if _is_drive(folder)}
+        self._disk_of_state = _disk(folders.state.parent)
 
     def check(self) -> None:
         """Make sure that all of them are there.
@@ -52,6 +55,20 @@ class Roots:
             why = self._why_gone(name)
             if why is not None:
                 raise FolderGone(why)
+
+    def make_state_again(self) -> bool:
+        """Make the folder `state` again when somebody has deleted it; whether that was so.
+
+        It alone can be made again from the others. Not where it may be a drive, or may lie on one, that is not there.
+
+        Raises:
+            OSError: it cannot be made now.
+        """
+        state = self._folders["state"]
+        if os.path.lexists(state) or "state" in self._drives or _disk(state.parent) != self._disk_of_state:
+            return False
+        state.mkdir()
+        return True
 
     def are_there(self) -> bool:
         """Whether all of them are there."""
@@ -68,6 +85,14 @@ class Roots:
             return f"the folder {name} is missing ({shown}). Put it back, or connect its drive"
         if name in self._drives and not _is_drive(folder):
             return f"the drive of the folder {name} is not there ({shown}). Connect it again"
+        return None
+
+
+def _disk(folder: Path) -> int | None:
+    """Which disk a folder lies on; None when it is not there."""
+    try:
+        return folder.stat().st_dev
+    except OSError:
         return None
 
 
@@ -99,12 +124,43 @@ def say_trouble(error: OSError) -> str:
     if error.errno in _FULL:
         return f"the disk is full: nothing more can be written{_in(place)}. Make room there"
     if error.errno in _FORBIDDEN:
-        return f"writing is not allowed{_in(place)}. Give the service the right to write there, or unlock the disk"
+        said = f"writing is not allowed{_in(place)}. {_GIVE} write there, or unlock the disk"
+        return _say_forbidden(error) or said
     if error.errno in _MISSING:
         return f"{place or 'a folder'} is missing. Put it back, or connect its drive"
     if error.errno in _BUSY:
         return f"this computer is short of memory ({os.strerror(error.errno)}). Close other programs"
     return f"the disk does not do its work{_in(place)}: {os.strerror(error.errno)}. Look at the drive or the network"
+
+
+def _say_forbidden(error: OSError) -> str | None:
+    """Which right is missing, and where, as the system says now; None when it says that none is."""
+    for path in _named(error):
+        for folder in reversed(path.parents):
+            if _is(Path.is_dir, folder) and not os.access(folder, os.X_OK):
+                return f"opening the folder {one_line(str(folder))} is not allowed. {_GIVE} read and open it"
+        if _is(Path.is_dir, path) and not os.access(path, os.R_OK | os.X_OK):
+            return f"reading the folder {one_line(str(path))} is not allowed. {_GIVE} read and open it"
+        if _is(Path.is_file, path) and not os.access(path, os.R_OK):
+            return f"reading {one_line(str(path))} is not allowed. {_GIVE} read it"
+        place = _for_people(path)
+        if _is(Path.is_dir, place) and not os.access(place, os.W_OK):
+            return f"writing is not allowed in {one_line(str(place))}. {_GIVE} write there, or unlock the disk"
+        if _is(Path.is_file, path) and not os.access(path, os.W_OK):
+            return f"writing to {one_line(str(path))} is not allowed. {_GIVE} write to it"
+    return None
+
+
+def _is(kind: Callable[[Path], bool], path: Path) -> bool:
+    """Whether it is a file or a folder; not where that cannot be seen."""
+    try:
+        return kind(path)
+    except OSError:
+        return False
+
+
+def _named(error: OSError) -> list[Path]:
+    return [Path(os.fsdecode(name)) for name in (error.filename, error.filename2) if isinstance(name, str | bytes)]
 
 
 def _in(place: str) -> str:
@@ -113,7 +169,7 @@ def _in(place: str) -> str:
 
 def _place(error: OSError) -> str:
     """The folder that the error is about, as people know it; empty when the error names none."""
-    named = [Path(os.fsdecode(name)) for name in (error.filename, error.filename2) if isinstance(name, str | bytes)]
+    named = _named(error)
     if not named:
         return ""
     if error.errno in _MISSING:

@@ -8,14 +8,17 @@ import contextlib
 import ctypes
 import gc
 import multiprocessing
+import multiprocessing.spawn
 import os
 import signal
 import sys
+import tempfile
 import time
+from collections.abc import Iterator
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from loguru import logger
 
@@ -36,7 +39,9 @@ TASKS_BEFORE_REPLACED = 500
 
 _SWITCH_S = 0.0005  # threads that come back from C for a moment of Python wait no longer for those that are all Python
 
-_READY = "ready"
+_EXEC_FAILED = 255  # of a child whose interpreter could not be executed
+_TAIL_BYTES = 4000
+_LARGEST_LIMIT = (1 << 64) - 1  # RLIM_INFINITY is -1 here, and the largest number in C
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,6 +57,7 @@ class Worker:
     def __init__(self) -> None:
         self._process: multiprocessing.process.BaseProcess | None = None
         self._pipe: Connection[Any, Any] | None = None
+        self._said: IO[bytes] | None = None  # what it writes to standard error until it is ready
         self._done = 0
         self._is_ready = False  # it has loaded all that it works with
         self._deadline = 0.0
@@ -96,7 +102,9 @@ class Worker:
         assert self._pipe is not None
         try:
             if not self._is_ready and self._pipe.poll():
-                self._pipe.recv()
+                started: Answer = self._pipe.recv()
+                if started.result is None:
+                    return self._not_started(started.detail or started.died or started.trouble or "")
                 self._is_ready, self._deadline = True, time.monotonic() + TASK_S + self._more_s
             if self._is_ready and self._pipe.poll():
                 answer: Answer = self._pipe.recv()
@@ -118,7 +126,9 @@ class Worker:
             self._process.kill()
             self._process.join()
             self._process.close()
-        self._process = self._pipe = self.task = None
+        if self._said is not None:
+            self._said.close()
+        self._process = self._pipe = self._said = self.task = None
         self._done, self._is_ready = 0, False
 
     def _open(self) -> None:
@@ -127,21 +137,64 @@ class Worker:
         self._process = spawn.Process(
             target=_serve, args=(theirs, os.getpid()), name="print-folder worker", daemon=True
         )
-        self._process.start()
+        self._said = tempfile.TemporaryFile()  # noqa: SIM115 - it lives as long as the process
+        with _errors_into(self._said):
+            self._process.start()
         theirs.close()
+
+    def _not_started(self, why: str) -> Answer:
+        """The answer for a worker that could not get ready; the service's own log says all that it has said itself."""
+        said = _tail_of(self._said)
+        logger.error(
+            "a worker could not start: {why}{limits}{said}",
+            why=one_line(why, 2000),
+            limits=low_limits(),
+            said=f"; it said: {said}" if said else "",
+        )
+        self.stop()
+        short = one_line(why.partition(" (")[0], 200)
+        return Answer(trouble=f"the part that opens files could not be started ({short}){low_limits()}")
 
     def _gone(self, how: str | None) -> Answer:
         """The answer for a worker that has ended over its task, or that is ended now: `how` it failed, if known."""
-        code, had_begun = None, self._is_ready
+        code = None
         if self._process is not None:
             self._process.join(0.5)
             code = self._process.exitcode
-        self.stop()
         detail = f"exit code {code}"
-        if not had_begun:  # no fault of the file: it has not been opened
-            return Answer(trouble=f"the part that opens files could not be started ({detail})")
+        if not self._is_ready:  # no fault of the file: it has not been opened
+            if code == _EXEC_FAILED:
+                detail = f"{multiprocessing.spawn.get_executable()!s} cannot be run, {detail}"
+            return self._not_started(detail if how is None else f"{detail}, {how}")
+        self.stop()
         logger.error("a worker has ended over its task: {detail}", detail=detail)
         return Answer(died=how or _how_it_ended(code, self._more_s), detail=detail)
+
+
+def low_limits() -> str:
+    """The limits of this process that are lower than those that we set a worker, for people; empty where none is."""
+    if sys.platform != "linux":
+        return ""
+    import resource
+
+    low = []
+    for which, ours, words in (
+        (resource.RLIMIT_AS, MEMORY_BYTES, "{} MB of memory (ulimit -v)"),
+        (resource.RLIMIT_FSIZE, FILE_BYTES, "files of {} MB (ulimit -f)"),
+    ):
+        limit = min(limit & _LARGEST_LIMIT for limit in resource.getrlimit(which))
+        if limit < ours:
+            low.append(words.format(limit // 1_000_000))
+    return f". The service was started with limits of {' and '.join(low)}; start it without them" if low else ""
+
+
+def _tail_of(stream: IO[bytes] | None) -> str:
+    """The end of what a process has written there, in one line."""
+    if stream is None:
+        return ""
+    stream.seek(0, os.SEEK_END)
+    stream.seek(max(0, stream.tell() - _TAIL_BYTES))
+    return one_line(stream.read().decode("utf-8", "replace").strip(), _TAIL_BYTES)
 
 
 def _more_for(message: object) -> float:
@@ -159,9 +212,25 @@ def _how_it_ended(code: int | None, more_s: float) -> str:
 
 def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:
     """The child's loop: a task in, an answer out, until the parent is gone."""
+    started = answer_to(_get_ready, parent)
+    pipe.send(started)
+    if started.result is None:
+        return
+    _fall_silent()
+    while True:
+        try:
+            message = pipe.recv()
+        except (EOFError, OSError):
+            return
+        _start_clock(CPU_S + _more_for(message))
+        pipe.send(work_on(message))
+        give_back_after_large()
+
+
+def _get_ready(parent: int) -> bool:
+    """Set the limits and load all that a task needs."""
     _limit_itself(parent)
     keep_freed()
-    _fall_silent()
     sys.setswitchinterval(_SWITCH_S)
     import pypdf  # here: only workers load the libraries that open files
 
@@ -171,15 +240,7 @@ def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:
     pypdf.overwrite_configuration(maximum_declared_stream_length=FILE_BYTES)
     gc.collect()
     gc.freeze()  # what the libraries are made of lives as long as the worker: never looked through again
-    pipe.send(_READY)
-    while True:
-        try:
-            message = pipe.recv()
-        except (EOFError, OSError):
-            return
-        _start_clock(CPU_S + _more_for(message))
-        pipe.send(work_on(message))
-        give_back_after_large()
+    return True
 
 
 def work_on(message: Any) -> Answer:
@@ -207,14 +268,23 @@ def _limit_itself(parent: int) -> None:
     if sys.platform == "linux":
         import resource
 
-        resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
-        resource.setrlimit(resource.RLIMIT_FSIZE, (FILE_BYTES, FILE_BYTES))
+        _limit(resource.RLIMIT_AS, MEMORY_BYTES)
+        _limit(resource.RLIMIT_FSIZE, FILE_BYTES)
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
         ctypes.CDLL(None).prctl(1, signal.SIGKILL)  # PR_SET_PDEATHSIG: no orphan goes on after the service is killed
         if os.getppid() != parent:
             os._exit(0)
         with contextlib.suppress(OSError):  # when memory runs out, a worker goes before the service and other programs
             Path("/proc/self/oom_score_adj").write_text("500")
+
+
+def _limit(which: int, most: int) -> None:
+    """Set a limit; a lower one that the service was started under (`ulimit`, a unit) stays."""
+    import resource
+
+    own = [limit for limit in resource.getrlimit(which) if limit != resource.RLIM_INFINITY]
+    lowest = min([most, *own])
+    resource.setrlimit(which, (lowest, lowest))
 
 
 def _start_clock(seconds_allowed: float) -> None:
@@ -224,7 +294,25 @@ def _start_clock(seconds_allowed: float) -> None:
 
         used = resource.getrusage(resource.RUSAGE_SELF)
         seconds = int(used.ru_utime + used.ru_stime + seconds_allowed) + 1
-        resource.setrlimit(resource.RLIMIT_CPU, (seconds, resource.RLIM_INFINITY))
+        _, most = resource.getrlimit(resource.RLIMIT_CPU)
+        soft = seconds if most == resource.RLIM_INFINITY else min(seconds, most)
+        resource.setrlimit(resource.RLIMIT_CPU, (soft, most))
+
+
+@contextlib.contextmanager
+def _errors_into(stream: IO[bytes]) -> Iterator[None]:
+    """Let a process that is started meanwhile write its errors there: what it says before it can send an answer."""
+    try:
+        own = os.dup(2)
+    except OSError:  # a service without a standard error
+        yield
+        return
+    try:
+        os.dup2(stream.fileno(), 2)
+        yield
+    finally:
+        os.dup2(own, 2)
+        os.close(own)
 
 
 def _fall_silent() -> None:

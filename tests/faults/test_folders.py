@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from watcher.lock import is_locked
 from watcher.orders import claim
 from watcher.overview import look_over
 from watcher.settings.load import load_settings
@@ -27,7 +28,7 @@ def assert_made_once(driven, *names: str) -> None:
 # -- missing -----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("part", PARTS)
+@pytest.mark.parametrize("part", PARTS[:-1])
 def test_a_folder_that_was_renamed_is_waited_for_and_never_made_anew(driven, drop_pair: Drop, part: str) -> None:
     driven.start()
     drop_pair(driven.folder / "inbox")
@@ -40,6 +41,42 @@ def test_a_folder_that_was_renamed_is_waited_for_and_never_made_anew(driven, dro
     driven.go_on(30)
     assert_made_once(driven, "lantern")
     assert driven.pauses == ["paused", "going on"]
+
+
+@pytest.mark.parametrize("when", ["idle", "in hand"])
+def test_the_folder_state_is_made_again_when_it_was_deleted_and_the_service_goes_on(
+    driven, drop_pair: Drop, when: str
+) -> None:
+    """It alone can be made again: the journal from archive and held, the lock and the service's own log anew."""
+    driven.start()
+    drop_pair(driven.folder / "inbox", "lantern")
+    driven.go_on(30)
+    drop_pair(driven.folder / "inbox", "comet")
+    if when == "in hand":
+        driven.step_until_in_hand()
+    shutil.rmtree(driven.folder / "state")
+    driven.go_on(30)
+    assert_made_once(driven, "comet", "lantern")
+    assert driven.pauses == []
+    assert any("the folder state was deleted" in line for line in driven.log)
+    assert is_locked(driven.folder / "state")
+    drop_pair(driven.folder / "inbox", "lantern")
+    driven.go_on(30)
+    assert any("the same art again" in line for line in driven.log)
+
+
+def test_the_folder_state_is_not_made_below_a_drive_that_is_gone(driven, disk, drop_pair: Drop) -> None:
+    drive = disk(driven.folder / "drive")
+    file = driven.folder / "settings.toml"
+    file.write_text(f'[folders]\nstate = "{driven.folder}/drive/state"\n{file.read_text()}')
+    driven.start()
+    drive.move_to(driven.folder.parent / "unplugged")
+    drop_pair(driven.folder / "inbox")
+    driven.go_on(30)
+    assert list((driven.folder / "drive").iterdir()) == []
+    drive.move_to(driven.folder / "drive")
+    driven.go_on(60)
+    assert_made_once(driven, "lantern")
 
 
 @pytest.mark.parametrize("part", ["inbox", "outbox", "held"])
@@ -81,7 +118,7 @@ def test_a_half_that_waits_goes_on_waiting_when_the_inbox_was_away(driven, draw_
     assert_made_once(driven, "lantern")
 
 
-@pytest.mark.parametrize("part", PARTS)
+@pytest.mark.parametrize("part", PARTS[:-1])
 def test_a_folder_that_goes_while_an_order_is_made_loses_nothing(driven, drop_pair: Drop, part: str) -> None:
     """It is gone in the moment in which the worker has done its work, before the order is delivered."""
     driven.start()

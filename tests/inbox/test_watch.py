@@ -1,5 +1,6 @@
 """Hints from a real folder; waits are for events, never for a time."""
 
+import errno
 import logging
 import threading
 from pathlib import Path
@@ -7,6 +8,7 @@ from pathlib import Path
 import pytest
 from loguru import logger
 
+from watcher.inbox import watch as watch_module
 from watcher.inbox.watch import InboxWatch
 
 SOON_S = 10.0
@@ -137,6 +139,26 @@ def test_a_missing_inbox_is_no_crash_and_is_watched_when_it_comes(tmp_path, hint
     assert not watch.check(3.5)  # not yet time for another try
     assert watch.check(60.0)
     assert hints.came.is_set()  # what lies there already is looked at
+    watch.stop()
+
+
+def test_without_a_free_instance_of_the_system_it_says_so_once_and_watches_when_there_is_one(inbox, hints, monkeypatch):
+    """The library fails as soon as it is asked for: as tried out with all instances of this machine in use."""
+    told: list[str] = []
+    real = watch_module.Observer
+
+    def refused():
+        raise OSError(errno.EMFILE, "inotify instance limit reached")
+
+    monkeypatch.setattr(watch_module, "Observer", refused)
+    watch = InboxWatch(inbox, hints, told.append)
+    watch.start()
+    assert [watch.check(now) for now in (0.0, 1.0, 3.0)] == [False, False, False]
+    assert len(told) == 1
+    assert "fs.inotify.max_user_instances" in told[0]
+    monkeypatch.setattr(watch_module, "Observer", real)
+    assert watch.check(60.0)
+    assert told[1:] == ["this computer tells of new files again"]
     watch.stop()
 
 

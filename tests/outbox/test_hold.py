@@ -28,7 +28,9 @@ def hold_it(shelves):
 
     def held(order: Order, *reasons: str, soft: bool = False):
         archive = shelves / "archive"
-        return hold(order, reasons or (WHY,), soft=soft, archive=archive, held=shelves / "held", since=SINCE)
+        note = hold(order, reasons or (WHY,), soft=soft, archive=archive, held=shelves / "held", since=SINCE)
+        forget_note(archive, order.number)
+        return note
 
     return held
 
@@ -232,6 +234,7 @@ def test_killed_at_any_step_it_is_here_or_there_and_whole(
     def hold_it(order):
         archive, held = shelves / "archive", shelves / "held"
         hold(order, (WHY,), soft=False, archive=archive, held=held, since=SINCE, pictures=pictures)
+        forget_note(archive, order.number)
 
     for step in range(1, 60):
         order = take()

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from watcher.orders.claim import note_of, taking_folder
+from watcher.orders.recover import forget_note
 from watcher.outbox import publish
 from watcher.outbox.product import building_folder, write_product
 from watcher.outbox.publish import NameTaken, deliver, is_taken, point_to_newer, still_there
@@ -29,27 +30,31 @@ def make_it(take, shelves):
 
     def make() -> None:
         take(name="spring", number=3)
-        write_product(building_folder(shelves / "outbox", 3), PRODUCT)
+        write_product(building_folder(shelves / "archive", 3), PRODUCT)
 
     return make
 
 
 @pytest.fixture
 def deliver_it(shelves):
-    return lambda name="spring": deliver(3, name, archive=shelves / "archive", outbox=shelves / "outbox")
+    def deliver_and_forget(name: str = "spring") -> None:
+        deliver(3, name, archive=shelves / "archive", outbox=shelves / "outbox")
+        forget_note(shelves / "archive", 3)
+
+    return deliver_and_forget
 
 
 # -- the product, built aside ------------------------------------------------------------------------------------------
 
 
-def test_it_is_built_hidden_on_the_outboxs_own_disk(shelves):
-    folder = building_folder(shelves / "outbox", 3)
-    assert folder.parent == shelves / "outbox"
+def test_it_is_built_hidden_where_nobody_collects(shelves):
+    folder = building_folder(shelves / "archive", 3)
+    assert folder.parent == shelves / "archive"
     assert folder.name.startswith(".")
 
 
 def test_what_an_earlier_try_left_is_removed_first(shelves):
-    folder = building_folder(shelves / "outbox", 3)
+    folder = building_folder(shelves / "archive", 3)
     write_product(folder, {"old_sheets.pdf": b"old"})
     write_product(folder, PRODUCT)
     assert {path.name: path.read_bytes() for path in folder.iterdir()} == PRODUCT
@@ -59,7 +64,7 @@ def test_every_file_is_flushed_before_the_folder(shelves, monkeypatch):
     """Else a cut of the power could leave a folder with its final name and empty files."""
     flushed = []
     monkeypatch.setattr(os, "fsync", lambda handle: flushed.append(stat.S_ISDIR(os.fstat(handle).st_mode)))
-    write_product(building_folder(shelves / "outbox", 3), PRODUCT)
+    write_product(building_folder(shelves / "archive", 3), PRODUCT)
     assert flushed == [False, False, False, True]
 
 
@@ -100,7 +105,7 @@ def test_a_name_that_was_taken_meanwhile_moves_nothing(make_it, deliver_it, cont
 
 
 def deliver_it_as_second(shelves: Path) -> None:
-    write_product(building_folder(shelves / "outbox", 3), {"spring-2_ticket.toml": b""})
+    write_product(building_folder(shelves / "archive", 3), {"spring-2_ticket.toml": b""})
     deliver(3, "spring-2", archive=shelves / "archive", outbox=shelves / "outbox")
     assert (shelves / "archive" / "spring-2" / "spring-2_ticket.toml").exists()
 

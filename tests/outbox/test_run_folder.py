@@ -29,7 +29,7 @@ def shelves(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def folder(shelves: Path) -> RunFolder:
-    building = run_building_folder(shelves / "outbox", 3)
+    building = run_building_folder(shelves / "archive", 3)
     tickets = {
         f"{name}_ticket.toml": tomli_w.dumps({"order": name, "run": RUN, "run_orders": list(NUMBERED)}).encode()
         for name in NUMBERED
@@ -40,6 +40,8 @@ def folder(shelves: Path) -> RunFolder:
 
 def deliver(folder: RunFolder, shelves: Path) -> None:
     deliver_run(folder, archive=shelves / "archive", outbox=shelves / "outbox")
+    for number in NUMBERED.values():
+        note_of(shelves / "archive", number).unlink(missing_ok=True)
 
 
 def files(shelves: Path) -> list[str]:
@@ -78,20 +80,20 @@ def test_a_name_that_was_taken_meanwhile_moves_nothing(folder: RunFolder, shelve
 
 
 def test_a_run_whose_delivery_had_not_begun_is_not_cut_short(folder: RunFolder, shelves: Path) -> None:
-    assert list(runs_cut_short(shelves / "archive", shelves / "outbox")) == []
+    assert list(runs_cut_short(shelves / "archive")) == []
 
 
 def test_an_earlier_order_of_the_same_name_is_none_of_the_run(folder: RunFolder, shelves: Path) -> None:
     (shelves / "archive/apple").mkdir()
     (shelves / "archive/apple/apple_ticket.toml").write_text('order = "apple"')
-    assert list(runs_cut_short(shelves / "archive", shelves / "outbox")) == []
+    assert list(runs_cut_short(shelves / "archive")) == []
 
 
 def test_one_that_had_begun_is_completed_from_the_folders(folder: RunFolder, shelves: Path) -> None:
     taking = taking_folder(shelves / "archive", 3)
     (taking / "apple_ticket.toml").write_bytes((folder.building / "apple_ticket.toml").read_bytes())
     taking.rename(shelves / "archive/apple")
-    (found,) = runs_cut_short(shelves / "archive", shelves / "outbox")
+    (found,) = runs_cut_short(shelves / "archive")
     deliver(found, shelves)
     note_of(shelves / "archive", 3).unlink(missing_ok=True)
     assert files(shelves) == DELIVERED
@@ -105,12 +107,12 @@ def test_a_name_that_is_no_text_is_completed_too(shelves: Path) -> None:
         f"{name}_ticket.toml": tomli_w.dumps({"order": as_utf8(name), "run": RUN, "run_orders": orders}).encode()
         for name in numbers
     }
-    building = run_building_folder(shelves / "outbox", 3)
+    building = run_building_folder(shelves / "archive", 3)
     write_product(building, {f"{RUN}_sheets.pdf": b"%PDF", NUMBERS: numbers_file(numbers), **tickets})
     taking = taking_folder(shelves / "archive", 5)
     (taking / "birch_ticket.toml").write_bytes(tickets["birch_ticket.toml"])
     taking.rename(shelves / "archive/birch")
-    (found,) = runs_cut_short(shelves / "archive", shelves / "outbox")
+    (found,) = runs_cut_short(shelves / "archive")
     assert found.numbers == numbers
     deliver(found, shelves)
     assert (shelves / "archive" / "caf\udce9" / "apple.png").exists()
@@ -120,7 +122,7 @@ def test_one_without_all_of_its_tickets_was_not_finished(folder: RunFolder, shel
     deliver(folder, shelves)
     (shelves / "outbox" / RUN).rename(folder.building)
     (folder.building / "birch_ticket.toml").unlink()
-    assert list(runs_cut_short(shelves / "archive", shelves / "outbox")) == []
+    assert list(runs_cut_short(shelves / "archive")) == []
 
 
 def test_a_name_taken_when_others_lie_in_the_archive_already_loses_nothing(folder: RunFolder, shelves: Path) -> None:

@@ -151,6 +151,11 @@ def test_one_fault_in_our_own_words(faults, lines, fault):
         ('[service]\nengine = "dask"', 'service.engine is "dask"; write the address of the scheduler too'),
         ('[service]\nscheduler = "10.0.0.5"', 'use the address of the scheduler, such as "tcp://'),
         ('[service]\non_finished = "beep"', 'service.on_finished is "beep"; use a list of texts'),
+        (
+            '[service]\non_finished = ["lp", "-n{copy}", "{Sheets}", "{sheets }", "{order}"]',
+            "{copy}, {Sheets}, {sheets } stands for nothing;"
+            " use {sheets}, {copies}, {sides}, {media}, {order}, {ticket}",
+        ),
         ("[service]\ngive_up = 0", "service.give_up is 0; write a number with a unit"),
         ("[folders]\ninbox = 5", "folders.inbox is 5; use the path of a file or folder, in quotes"),
         ('[folders]\ninbox = ""', 'folders.inbox is ""; use the path'),

@@ -3,12 +3,14 @@
 from dataclasses import replace
 from pathlib import Path
 
-from watcher.floor.aside import files_of
+from watcher.disk import sha256_of
+from watcher.floor.announcing import Announcing
+from watcher.floor.aside import Aside, files_of
 from watcher.floor.book import Book
 from watcher.floor.delivery import Delivery
 from watcher.floor.in_hand import InHand
+from watcher.orders.claim import drop_taking, note_of, read_note
 from watcher.orders.model import Order
-from watcher.orders.recover import forget_note
 from watcher.outbox.product import building_folder
 from watcher.outbox.publish import deliver
 from watcher.records.journal import Entry, State
@@ -23,8 +25,11 @@ _STARTS_OF_A_RUN = 2  # one of a run is made singly before
 class Arrivals:
     """Puts orders into the line, or brings to their end those that have left it."""
 
-    def __init__(self, shop: Shop, book: Book, in_hand: InHand, delivery: Delivery) -> None:
-        self._shop, self._book, self._in_hand, self._delivery = shop, book, in_hand, delivery
+    def __init__(
+        self, shop: Shop, in_hand: InHand, *, book: Book, aside: Aside, delivery: Delivery, announcing: Announcing
+    ) -> None:
+        self._shop, self._in_hand, self._book = shop, in_hand, book
+        self._aside, self._delivery, self._announcing = aside, delivery, announcing
 
     def add(self, order: Order) -> None:
         """Queue a taken order."""
@@ -61,28 +66,46 @@ class Arrivals:
 
     def _was_at_work(self, order: Order) -> bool:
         """Whether a worker had begun with the order and had not come to its end."""
-        building = building_folder(self._shop.outbox, order.number)
+        building = building_folder(self._shop.archive, order.number)
         return building.is_dir() and _name_in(building) is None
 
     def finish_delivery(self, order: Order, entry: Entry | None) -> None:
         """Complete what a crash cut short after the art had its final place in the archive or in held."""
-        building = building_folder(self._shop.outbox, order.number)
-        name = _name_in(building)
+        name = _name_in(building_folder(self._shop.archive, order.number))
         if name is not None and read_ticket_file(self._shop.archive / name / (name + TICKET_SUFFIX)) is not None:
             deliver(order.number, name, archive=self._shop.archive, outbox=self._shop.outbox)
-        forget_note(self._shop.archive, order.number)
-        if entry is None or entry.state in (State.DONE, State.HELD, State.SAME):
-            return
-        if entry.state is State.DELIVERING:
-            self._delivery.finish(entry)
+        claimed = read_note(note_of(self._shop.archive, order.number))
+        if entry is None or entry.key != claimed.key:  # the journal was lost in the same moment
+            entry = self._made_from(claimed)
+        if entry is not None and entry.state in (State.DELIVERING, State.DONE):
+            self._delivery.finish(replace(entry, number=order.number), again=True)
+        elif entry is not None and entry.state is State.SAME:
+            self._announcing.end(order.number)
         else:
-            self._book.write(replace(entry, state=State.HELD))
+            self._aside.finish(claimed, entry)
+
+    def _made_from(self, order: Order) -> Entry | None:
+        """The newest order of the archive that was made from these very files, as the journal has it."""
+        for entry in self._shop.journal.made_as(order.key):
+            folder = self._shop.archive / entry.folder
+            files = {folder / file.name: file.sha256 for file in order.files}
+            if all(path.is_file() and sha256_of(path) == digest for path, digest in files.items()):
+                return entry
+        return None
+
+    def finish_same(self, order: Order, entry: Entry) -> None:
+        """Complete what a crash cut short over an order of the very art whose sheets still lay in the outbox."""
+        made = next(iter(self._shop.journal.made_of(entry.art)), entry)
+        begin = f"{order.name}: the same art again; "
+        line = f"{begin}its sheets still lie in the outbox ({made.in_outbox})"
+        self._announcing.log(line, since=entry.since, begin=begin)
+        drop_taking(self._shop.archive, order.number)
 
     def close(self, entry: Entry) -> None:
         """An order that the journal says is on its way, but of which nothing is on its way any more, has arrived."""
         ticket = self._shop.archive / entry.folder / (entry.folder + TICKET_SUFFIX)
         if entry.state is State.DELIVERING and ticket.is_file():
-            self._delivery.finish(entry)
+            self._delivery.finish(entry, again=True)
         else:
             self._shop.journal.forget(entry.number)
 

@@ -6,11 +6,13 @@ from pathlib import Path
 from loguru import logger
 
 from watcher.answer import Answer
+from watcher.floor.announcing import Announcing
 from watcher.floor.book import Book
 from watcher.floor.in_hand import InHand, OrderTask
+from watcher.orders.held_note import HeldNote, read_held_note
 from watcher.orders.model import Order
 from watcher.outbox.hold import hold
-from watcher.records.journal import State
+from watcher.records.journal import Entry, State
 from watcher.shop import Shop
 from watcher.steps import Step, reached
 from watcher.terms import HeldFor
@@ -23,8 +25,8 @@ class Aside:
         held: how many since the start.
     """
 
-    def __init__(self, shop: Shop, book: Book, in_hand: InHand) -> None:
-        self._shop, self._book, self._in_hand = shop, book, in_hand
+    def __init__(self, shop: Shop, book: Book, in_hand: InHand, announcing: Announcing) -> None:
+        self._shop, self._book, self._in_hand, self._announcing = shop, book, in_hand, announcing
         self.held = 0
 
     def hold(
@@ -63,8 +65,25 @@ class Aside:
         before = self._shop.journal.find(order.number)
         self._in_hand.end(order.number, before.art if before else "")
         self.held += 1
-        kind = "waits for a yes" if needs is HeldFor.YES else "held"
-        self._shop.log.add(f"{note.folder}: {kind}: {note.why}")
+        self._announcing.log(_line(note))
+        self._announcing.end(order.number)
+
+    def finish(self, order: Order, entry: Entry | None) -> None:
+        """What is left to do about an order that a crash caught on its way into `held`.
+
+        Args:
+            order: as its note says.
+            entry: what the journal says of it.
+        """
+        note = _held_as(order, self._shop.held)
+        entry = entry or self._book.entry(order, State.HELD)
+        if note is not None:
+            entry = replace(entry, state=State.HELD, folder=note.folder, says=note.why)
+            begin = _line(replace(note, why=""))
+            self._announcing.log(_line(note), since=note.since, begin=begin)
+        if entry.state is not State.HELD or note is not None:
+            self._book.write(replace(entry, state=State.HELD))
+        self._announcing.end(order.number)
 
     def hold_as_answered(self, task: OrderTask, answer: Answer) -> None:
         """Set an order aside for what a worker says of it."""
@@ -79,6 +98,22 @@ class Aside:
             return
         reason = f"An internal fault ({type(error).__name__}) kept this order from being made; service.log has more."
         self._in_hand.line.add_again(replace(order, fault=reason))
+
+
+def _line(note: HeldNote) -> str:
+    """The line in the log for people."""
+    kind = "waits for a yes" if note.needs is HeldFor.YES else "held"
+    return f"{note.folder}: {kind}: {note.why}"
+
+
+def _held_as(order: Order, held: Path) -> HeldNote | None:
+    """The note of the newest folder in held with these very files; None where there is none any more."""
+    files = {(file.name, file.sha256) for file in order.files}
+    notes = [note for place in held.iterdir() if (note := read_held_note(place)) is not None]
+    same = [
+        note for note in notes if note.key == order.key and {(file.name, file.sha256) for file in note.files} == files
+    ]
+    return max(same, key=lambda note: note.since, default=None)
 
 
 def files_of(order: Order) -> str:

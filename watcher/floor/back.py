@@ -34,7 +34,7 @@ class Back:
         elif self._is_robbed(order):
             self.give_back(order, "was taken away while it was made")
         else:
-            drop_product(building_folder(self._shop.outbox, order.number))  # nobody is at work on it now
+            drop_product(building_folder(self._shop.archive, order.number))  # nobody is at work on it now
             self._in_hand.line.add_again(order)
             self._book.pause(error)
 
@@ -76,5 +76,5 @@ class Back:
             return
         self.times[order.key] += 1
         self._in_hand.alone.discard(order.number)
-        drop_product(building_folder(self._shop.outbox, order.number))
+        drop_product(building_folder(self._shop.archive, order.number))
         self._shop.log.add(f"{order.name}: {why}; what is there of it lies in the inbox again")

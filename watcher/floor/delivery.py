@@ -1,24 +1,36 @@
 """Finished orders: delivered to outbox and archive now or, after a pause, later; and what is told about them then."""
 
+from collections import Counter
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
 
+from loguru import logger
+
+from watcher.floor.announcing import Announcing
 from watcher.floor.back import WRITTEN_TO, Back
 from watcher.floor.book import Book
 from watcher.floor.in_hand import InHand, OrderTask
 from watcher.inbox.file_names import compare_key
 from watcher.job import Made
 from watcher.orders.claim import taking_folder
+from watcher.orders.quantity import counted
 from watcher.orders.say import earlier_words
-from watcher.outbox.finished import FinishedCommands
-from watcher.outbox.publish import NameTaken, deliver, point_to_newer, sheet_files, still_there
+from watcher.outbox.product import drop_product, is_whole
+from watcher.outbox.publish import NameTaken, TakenTooSoon, deliver, make_sure_of_room, point_to_newer, still_there
 from watcher.records.archived import Archived, read_archived, read_order_ticket
 from watcher.records.journal import Entry, State
 from watcher.records.plain_text import one_line
-from watcher.records.ticket import TICKET_SUFFIX
+from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
 from watcher.shop import Shop
 from watcher.steps import Step, reached
 from watcher.terms import Side
+
+MADE_AGAIN = 3  # an order whose product is taken away is made so many times in a row, then again after a pause
+
+ROBBED = (
+    "files of {order} were taken away three times while they were being made in {folder}. Let nobody empty that folder"
+)
 
 
 class Delivery:
@@ -28,9 +40,10 @@ class Delivery:
         made: how many orders have been finished since the start.
     """
 
-    def __init__(self, shop: Shop, book: Book, in_hand: InHand, back: Back, commands: FinishedCommands) -> None:
+    def __init__(self, shop: Shop, book: Book, in_hand: InHand, back: Back, announcing: Announcing) -> None:
         self._shop, self._book, self._in_hand, self._back = shop, book, in_hand, back
-        self._commands = commands
+        self._announcing = announcing
+        self._robbed = Counter[int]()
         self.made = 0
 
     def deliver(self, task: OrderTask, made: Made) -> bool:
@@ -40,13 +53,15 @@ class Delivery:
             if self._back.was_written_to(task.order):
                 self._back.give_back(task.order, WRITTEN_TO)
                 return True
+            if self._is_product_lost(task, made):
+                return self._make_again(task)
+            make_sure_of_room(made.product, archive=self._shop.archive, outbox=self._shop.outbox)
             self._deliver(task, made)
         except NameTaken:
             self._in_hand.line.add_again(task.order)  # somebody else made a folder of that name: make it under another
         except OSError as error:
-            if self._is_product_lost(task):
-                self._in_hand.line.add_again(task.order)
-                return True
+            if self._is_product_lost(task, made):
+                return self._make_again(task)
             self._in_hand.undelivered.insert(0, (task, made))
             self._book.pause(error)
             return False
@@ -60,10 +75,22 @@ class Delivery:
             self._book.go_on()
         return True
 
-    def _is_product_lost(self, task: OrderTask) -> bool:
-        """Whether the outbox is there, but not what was made for it: it was made anew, or its drive came back."""
+    def _is_product_lost(self, task: OrderTask, made: Made) -> bool:
+        """Whether the folders are there, and the art, but not all files of what was made of it."""
         art = taking_folder(self._shop.archive, task.order.number)
-        return self._shop.roots.are_there() and art.exists() and not task.job.building.exists()
+        return self._shop.roots.are_there() and art.exists() and not is_whole(task.job.building, made.product)
+
+    def _make_again(self, task: OrderTask) -> bool:
+        """Make an order again whose product is not whole any more; False when that happens again and again."""
+        order = task.order
+        self._robbed[order.number] += 1
+        logger.warning("{order}: files were taken out of what was made; made again", order=one_line(order.name))
+        drop_product(task.job.building)
+        self._in_hand.line.add_again(order)
+        if self._robbed[order.number] % MADE_AGAIN:
+            return True
+        self._book.pause(TakenTooSoon(ROBBED.format(order=one_line(order.name), folder=self._shop.archive)))
+        return False
 
     def _deliver(self, task: OrderTask, made: Made) -> None:
         order, job = task.order, task.job
@@ -77,19 +104,27 @@ class Delivery:
         deliver(order.number, job.name, archive=self._shop.archive, outbox=self._shop.outbox)
         self.finish(entry)
 
-    def finish(self, entry: Entry) -> None:
-        """What is left to do about an order that lies in archive and outbox."""
+    def finish(self, entry: Entry, *, again: bool = False) -> None:
+        """What is left to do about an order that lies in archive and outbox.
+
+        Args:
+            entry: what the journal says of it.
+            again: a crash cut that short, nobody knows where.
+        """
         with suppress(OSError):  # a note that cannot be left harms nothing
             self._note_newer(entry)
-        self._book.remember(replace(entry, state=State.DONE, since=self._shop.stamp()))
+        if entry.state is not State.DONE:
+            self._book.remember(replace(entry, state=State.DONE, since=self._shop.stamp()))
+            self.made += 1
+        self._robbed.pop(entry.number, None)
         reached(Step.DONE)
         self._in_hand.end(entry.number, entry.art)
-        self.made += 1
-        self._shop.log.add(f"{entry.folder}: made: {entry.says}")
-        if not entry.run:
-            self._tell(entry.folder)
-        elif entry.run not in self._in_hand.runs.untold:
-            self._in_hand.runs.untold.append(entry.run)
+        made = f"{entry.folder}: made: "
+        self._announcing.log(made + entry.says, since=entry.since if again else "", begin=made)
+        if entry.run:
+            self._in_hand.runs.untold.setdefault(entry.run, []).append(entry)
+        else:
+            self._announcing.call(entry, [entry.number])
 
     def _note_newer(self, made: Entry) -> None:
         """Uncollected earlier orders of this name with other art get a note."""
@@ -113,15 +148,31 @@ class Delivery:
         return read_archived(self._shop.archive / entry.folder) or read_order_ticket(beside)
 
     def tell_runs(self) -> None:
-        """Start the shop's own command for runs that have been delivered, once for each."""
-        while self._in_hand.runs.untold:
-            self._tell(self._in_hand.runs.untold.pop(0))
+        """Tell of runs whose delivery was cut short, once of each."""
+        for run, entries in tuple(self._in_hand.runs.untold.items()):
+            orders = _orders_of(self._shop, entries)
+            self.tell_run(run, f"{counted(entries[0].sheets, 'sheet')} for {orders} orders", again=True)
 
-    def _tell(self, folder: str) -> None:
-        """Start the shop's own command for the sheets in a folder of the outbox."""
-        sheets = sheet_files(self._shop.outbox, folder)
-        if sheets:  # else somebody was very quick to collect them
-            self._commands.start(self._shop.settings.service.on_finished, sheets, folder)
+    def tell_run(self, run: str, words: str, *, again: bool = False) -> None:
+        """Tell of a run that has been delivered: the log for people, and the shop's own command.
+
+        Args:
+            run: its name.
+            words: its count for people.
+            again: a crash cut that short, nobody knows where.
+        """
+        entries, made = self._in_hand.runs.untold.pop(run), f"{run}: made: "
+        since = min(entry.since for entry in entries) if again else ""
+        self._announcing.log(made + words, since=since, begin=made)
+        self._announcing.call(entries[0], [entry.number for entry in entries])
+
+
+def _orders_of(shop: Shop, entries: Sequence[Entry]) -> int:
+    """How many orders share a run, as the ticket of one of them tells it."""
+    folder = entries[0].folder
+    ticket = read_ticket_file(shop.archive / folder / (folder + TICKET_SUFFIX)) or {}
+    names = ticket.get("run_orders")
+    return len(names) if isinstance(names, list) else len(entries)
 
 
 def _is_other_art(newer: Archived | None, earlier: Archived | None) -> bool:

@@ -124,7 +124,7 @@ class InHand:
         """
         self.alone.discard(number)
         self.runs.singly.discard(number)
-        drop_product(building_folder(self.shop.outbox, number))
+        drop_product(building_folder(self.shop.archive, number))
         if art:
             with suppress(OSError):
                 self.shop.journal.forgive(art)

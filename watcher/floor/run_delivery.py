@@ -4,14 +4,15 @@ from loguru import logger
 
 from watcher.floor.back import WRITTEN_TO, Back
 from watcher.floor.book import Book
-from watcher.floor.delivery import Delivery
+from watcher.floor.delivery import MADE_AGAIN, ROBBED, Delivery
 from watcher.floor.in_hand import InHand
 from watcher.floor.sharing import Sharing
 from watcher.orders.model import Order
 from watcher.orders.quantity import counted
 from watcher.outbox.product import drop_product
-from watcher.outbox.publish import NameTaken
+from watcher.outbox.publish import NameTaken, TakenTooSoon, make_sure_of_room
 from watcher.outbox.run_folder import deliver_run
+from watcher.records.plain_text import one_line
 from watcher.runs.keeping import RunTask
 from watcher.runs.model import RunMade
 from watcher.shop import Shop
@@ -26,6 +27,7 @@ class RunDelivery:
     ) -> None:
         self._shop, self._runs, self._book = shop, in_hand.runs, book
         self._back, self._delivery, self._sharing = back, delivery, sharing
+        self._robbed = 0  # runs in a row whose product was taken away
 
     def deliver(self, task: RunTask, made: RunMade) -> bool:
         """Deliver, now or later; False when it is to be tried again."""
@@ -35,14 +37,16 @@ class RunDelivery:
             spoiled = [order for order in orders if self._back.was_written_to(order)]
             if spoiled:
                 self._undo(task, orders, spoiled)
+            elif self._runs.is_lost(task, made, orders):
+                return self._share_again(task, orders)
             else:
+                make_sure_of_room(made.product, archive=self._shop.archive, outbox=self._shop.outbox)
                 self._deliver(task, made)
         except NameTaken:
             self._undo(task, orders, [])
         except OSError as error:
-            if self._runs.is_lost(task, orders):
-                self._sharing.share_again(orders)
-                return True
+            if self._runs.is_lost(task, made, orders):
+                return self._share_again(task, orders)
             self._runs.undelivered.insert(0, (task, made))
             self._book.pause(error)
             return False
@@ -60,6 +64,17 @@ class RunDelivery:
             self._book.go_on()
         return True
 
+    def _share_again(self, task: RunTask, orders: list[Order]) -> bool:
+        """A run whose product is not whole any more is made again; False when that happens again and again."""
+        logger.warning("{run}: files were taken out of what was made; made again", run=one_line(task.told.run))
+        drop_product(task.told.building)
+        self._sharing.share_again(orders)
+        self._robbed += 1
+        if self._robbed % MADE_AGAIN:
+            return True
+        self._book.pause(TakenTooSoon(ROBBED.format(order=one_line(task.told.run), folder=self._shop.archive)))
+        return False
+
     def _undo(self, task: RunTask, orders: list[Order], spoiled: list[Order]) -> None:
         """A run that cannot be delivered as it is goes; its orders wait for another."""
         drop_product(task.told.building)
@@ -75,8 +90,6 @@ class RunDelivery:
         deliver_run(task.folder_of(made), archive=self._shop.archive, outbox=self._shop.outbox)
         for entry in entries:
             self._delivery.finish(entry)
-        self._shop.log.add(
-            f"{task.told.run}: made: {counted(made.sheets, 'sheet')} for {len(made.words)} orders"
-            f" instead of {made.single_sheets}"
-        )
-        self._delivery.tell_runs()
+        self._robbed = 0
+        sheets = f"{counted(made.sheets, 'sheet')} for {len(made.words)} orders instead of {made.single_sheets}"
+        self._delivery.tell_run(task.told.run, sheets)

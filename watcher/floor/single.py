@@ -3,6 +3,7 @@
 from watcher.answer import Answer
 from watcher.cluster import AnyWorker
 from watcher.errors import OrderHeld
+from watcher.floor.announcing import Announcing
 from watcher.floor.aside import Aside, files_of
 from watcher.floor.back import WRITTEN_TO, Back
 from watcher.floor.book import Book
@@ -34,9 +35,11 @@ class Single:
         back: Back,
         delivery: Delivery,
         sharing: Sharing,
+        announcing: Announcing,
     ) -> None:
         self._shop, self._in_hand, self._book = shop, in_hand, book
         self._aside, self._back, self._delivery, self._sharing = aside, back, delivery, sharing
+        self._announcing = announcing
 
     # -- out to a worker -------------------------------------------------------------------------------------------
 
@@ -86,9 +89,9 @@ class Single:
     def _drop_same(self, order: Order, same: Entry, art: str) -> None:
         self._book.write(self._book.entry(order, State.SAME, folder=same.folder, art=art))
         reached(Step.SAME)
+        self._announcing.log(f"{order.name}: the same art again; its sheets still lie in the outbox ({same.in_outbox})")
         drop_taking(self._shop.archive, order.number)
         reached(Step.DROPPED)
-        self._shop.log.add(f"{order.name}: the same art again; its sheets still lie in the outbox ({same.in_outbox})")
 
     # -- back from a worker ----------------------------------------------------------------------------------------
 

@@ -79,7 +79,7 @@ def _job(order: Order, shop: Shop, force: InForce, name: str, art: str) -> Job:
     job = job_for(order, force, taking_folder(shop.archive, order.number), shop.stamp())
     return replace(
         job,
-        building=building_folder(shop.outbox, order.number),
+        building=building_folder(shop.archive, order.number),
         name=name,
         shown=name,
         order_sha256=art,

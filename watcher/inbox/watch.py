@@ -4,6 +4,7 @@ Events get lost (a full queue, a network share, a folder mounted over), so nothi
 "look now", and the rescan finds what lies there. The service is correct without this file.
 """
 
+import errno
 import logging
 import os
 import sys
@@ -29,6 +30,7 @@ from watcher.records.plain_text import one_line
 
 _FIRST_RETRY_S, _LONGEST_RETRY_S = 1.0, 60.0
 _STOP_WAIT_S = 5.0
+_NO_HINTS = "this computer does not tell of new files: {why}. The inbox is looked at every few seconds instead"
 
 # Never "opened" or "closed without writing": our own reading makes those, and would wake us for ever.
 _WANTED: list[type[FileSystemEvent]] = [
@@ -52,10 +54,13 @@ class InboxWatch:
     Args:
         inbox: the folder; a link to it is followed, and it may be missing for a while.
         on_hint: called on a foreign thread, often many times in a row; should only set a flag.
+        say: tells people that the system gives no hints, and when it does again.
     """
 
-    def __init__(self, inbox: Path, on_hint: Callable[[], None]) -> None:
-        self._inbox = inbox
+    def __init__(
+        self, inbox: Path, on_hint: Callable[[], None], say: Callable[[str], None] = lambda _words: None
+    ) -> None:
+        self._inbox, self._say = inbox, say
         self._hint = _Hint(on_hint)
         self._log = _LibraryLog(self._hint)
         self._observer: BaseObserver | None = None
@@ -103,15 +108,18 @@ class InboxWatch:
         root = _identity(self._inbox)
         if root is None:
             return self._tell("is missing")
-        observer = Observer()
         try:
+            observer = Observer()  # takes one of the system's instances
             observer.schedule(self._hint, os.path.realpath(self._inbox), recursive=True, event_filter=_WANTED)
             observer.start()
-        except OSError as error:  # rights, or the system's limit of watches is reached
+        except OSError as error:  # rights, or the system's limit of instances or watches is reached
+            if not self._told:
+                self._say(_NO_HINTS.format(why=_why(error)))
             return self._tell(one_line(str(error)))
         self._observer, self._root = observer, root
         if self._told:
             logger.info("The inbox {} is watched again", one_line(str(self._inbox)))
+            self._say("this computer tells of new files again")
         self._told = False
         return True
 
@@ -160,6 +168,15 @@ class _LibraryLog(logging.Handler):
                 self._hint()
         except Exception:
             self.handleError(record)
+
+
+def _why(error: OSError) -> str:
+    """Why the system gives no hints, for people; the limits are those of inotify(7)."""
+    if error.errno == errno.EMFILE:
+        return "other programs use up its file watches (fs.inotify.max_user_instances)"
+    if error.errno == errno.ENOSPC:
+        return "other programs use up its file watches (fs.inotify.max_user_watches)"
+    return one_line(error.strerror or str(error))
 
 
 def _identity(folder: Path) -> tuple[int, int] | None:

@@ -2,77 +2,132 @@
 
 import contextlib
 import os
+import re
 import signal
 import subprocess
 import time
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from loguru import logger
 
 from watcher.records.plain_text import one_line
+from watcher.records.ticket import PrintFile
+from watcher.terms import Placeholder
 
 LIMIT_S = 60.0
 HURRY_S = 4.0  # of all together when the service is asked to stop: it stops within 5 s after the order in hand
 MOST_AT_ONCE = 4
-SHEETS = "{sheets}"
+
+Facts = Mapping[Placeholder, str]
+_IN_BRACES = re.compile("|".join(re.escape(word.written) for word in Placeholder))
 
 
+@dataclass(frozen=True, kw_only=True)
+class Delivered:
+    """What the command can be told of an order or a run.
+
+    Attributes:
+        folder: its folder in the outbox.
+        ticket: its ticket, or that of the first order of a run.
+        files: how each of its files of sheets is printed.
+    """
+
+    folder: Path
+    ticket: Path
+    files: Sequence[PrintFile]
+
+    def facts(self, file: PrintFile) -> Facts:
+        """What stands for each placeholder when one of its files is told of."""
+        return {
+            Placeholder.SHEETS: str(self.folder / file.file),
+            Placeholder.COPIES: str(file.copies),
+            Placeholder.SIDES: file.sides,
+            Placeholder.MEDIA: file.media,
+            Placeholder.ORDER: self.folder.name,
+            Placeholder.TICKET: str(self.ticket),
+        }
+
+
+def calls_for(command: Sequence[str], delivered: Delivered) -> list[list[str]]:
+    """The words of each call: one for each file where the command asks for what is a file's own, else one for all.
+
+    Files that have been collected already are not told of where the command asks for them.
+    """
+    asked = {word for word in Placeholder for part in command if word.written in part}
+    files = [
+        file for file in delivered.files if Placeholder.SHEETS not in asked or (delivered.folder / file.file).is_file()
+    ]
+    if not any(word.is_of_a_file for word in asked):
+        files = files[:1]
+    return [[_filled(part, delivered.facts(file)) for part in command] for file in files]
+
+
+def _filled(part: str, facts: Facts) -> str:
+    """A word with what stands for its placeholders; what was put in is never looked through again."""
+    return _IN_BRACES.sub(lambda found: facts[Placeholder(found[0][1:-1])], part)
+
+
+@dataclass(kw_only=True)
+class _Order:
+    """The calls for one order, one after the other: backs are printed when fronts have been."""
+
+    name: str
+    calls: deque[list[str]]
+    on_end: Callable[[], None]
+
+
+@dataclass(kw_only=True)
+class _Running:
+    """A call under way."""
+
+    order: _Order
+    process: subprocess.Popen[bytes]
+    deadline: float
+
+
+@dataclass
 class FinishedCommands:
     """Starts the command for each delivered order and looks after those under way; a failure is logged, no more.
 
     A few run at once, the others wait their turn: hundreds of orders that come together must not start hundreds.
     """
 
-    def __init__(self) -> None:
-        self._running: list[tuple[subprocess.Popen[bytes], float, str]] = []
-        self._waiting: deque[tuple[list[str], str]] = deque()
+    _running: list[_Running] = field(default_factory=list)
+    _waiting: deque[_Order] = field(default_factory=deque)
 
     @property
     def under_way(self) -> bool:
         """Whether a command has not ended yet."""
         return bool(self._running)
 
-    def start(self, command: Sequence[str], sheets: Sequence[Path], order: str) -> None:
-        """Start the command; `{sheets}` becomes one argument for each sheet file."""
-        if not command:
-            return
-        self._waiting.append(
-            ([str(word) for part in command for word in (sheets if part == SHEETS else [part])], order)
-        )
-        self._start_waiting()
+    def start(self, calls: Sequence[Sequence[str]], order: str, on_end: Callable[[], None] = lambda: None) -> None:
+        """Start the command.
 
-    def _start_waiting(self) -> None:
-        while self._waiting and len(self._running) < MOST_AT_ONCE:
-            words, order = self._waiting.popleft()
-            try:
-                # its words are for nobody: neither among our lines nor, without end, in a pipe that must be emptied
-                process = subprocess.Popen(
-                    words,
-                    stdin=subprocess.DEVNULL,
-                    stdout=subprocess.DEVNULL,
-                    stderr=subprocess.DEVNULL,
-                    start_new_session=True,
-                )
-            except (OSError, ValueError) as error:
-                _say(order, f"could not be started: {error}")
-                continue
-            self._running.append((process, time.monotonic() + LIMIT_S, order))
+        Args:
+            calls: the words of each call; they are made one after the other, up to the first that fails.
+            order: its name, for people.
+            on_end: called once all calls have ended, well or not; never when the service stops before.
+        """
+        self._waiting.append(_Order(name=order, calls=deque(list(words) for words in calls), on_end=on_end))
+        self._start_waiting()
 
     def look(self) -> None:
         """Reap what has ended, end what takes too long, start what waits."""
-        still = []
-        for process, deadline, order in self._running:
-            code = process.poll()
-            if code is None and time.monotonic() < deadline:
-                still.append((process, deadline, order))
+        running, self._running = self._running, []
+        for one in running:
+            code = one.process.poll()
+            if code is None and time.monotonic() < one.deadline:
+                self._running.append(one)
             elif code is None:
-                _end(process)
-                _say(order, f"took longer than {LIMIT_S:.0f} s and was ended")
+                _end(one.process)
+                self._give_up(one.order, f"took longer than {LIMIT_S:.0f} s and was ended")
             elif code:
-                _say(order, f"ended with code {code}")
-        self._running = still
+                self._give_up(one.order, f"ended with code {code}")
+            else:
+                self._call_next(one.order)
         self._start_waiting()
 
     def finish(self, most_s: float) -> None:
@@ -83,17 +138,46 @@ class FinishedCommands:
         """
         last = time.monotonic() + most_s
         while self._running and time.monotonic() < last:
-            process, deadline, _ = self._running[0]
+            first = self._running[0]
             with contextlib.suppress(subprocess.TimeoutExpired):
-                process.wait(max(0.0, min(deadline, last) - time.monotonic()))
+                first.process.wait(max(0.0, min(first.deadline, last) - time.monotonic()))
             self.look()
-        for process, _, order in self._running:
-            _end(process)
-            _say(order, "had not come to its end when the service stopped, and was ended")
-        for _, order in self._waiting:
-            _say(order, "was not started: the service stops")
+        for one in self._running:
+            _end(one.process)
+            _say(one.order.name, "had not come to its end when the service stopped, and was ended; it is called again")
+        for order in self._waiting:
+            _say(order.name, "was not started: the service stops; it is called when it starts again")
         self._running.clear()
         self._waiting.clear()
+
+    def _start_waiting(self) -> None:
+        while self._waiting and len(self._running) < MOST_AT_ONCE:
+            self._call_next(self._waiting.popleft())
+
+    def _call_next(self, order: _Order) -> None:
+        """Make the next call for an order; it has come to its end where there is none."""
+        if not order.calls:
+            order.on_end()
+            return
+        try:
+            # its words are for nobody: neither among our lines nor, without end, in a pipe that must be emptied
+            process = subprocess.Popen(
+                order.calls.popleft(),
+                stdin=subprocess.DEVNULL,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+                start_new_session=True,
+            )
+        except (OSError, ValueError) as error:
+            self._give_up(order, f"could not be started: {error}")
+            return
+        self._running.append(_Running(order=order, process=process, deadline=time.monotonic() + LIMIT_S))
+
+    def _give_up(self, order: _Order, what: str) -> None:
+        """A call that failed: fronts that were not printed need no backs."""
+        left = len(order.calls)
+        _say(order.name, what + (f"; {left} more of its files were not handed on" if left else ""))
+        order.on_end()
 
 
 def _end(process: subprocess.Popen[bytes]) -> None:

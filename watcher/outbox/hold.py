@@ -3,7 +3,6 @@
 import os
 import textwrap
 from collections.abc import Sequence
-from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,7 +10,7 @@ from watcher.disk import free_name, move_file, move_folder, remove_folder, sync_
 from watcher.errors import WrongUsage
 from watcher.inbox.file_names import compare_key
 from watcher.intake.names import tidy_order_name
-from watcher.orders.claim import note_of, taking_folder
+from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import (
     ACCEPTED,
     FILE_NAME,
@@ -51,6 +50,8 @@ def hold(
 ) -> HeldNote:
     """Move a taken order into the held folder, whole, with its reason.
 
+    The claim's note stays, until that has been told.
+
     Args:
         order: its files lie in `archive/.taking-N`.
         reasons: plain sentences, the first the gravest.
@@ -75,8 +76,6 @@ def hold(
     reached(Step.HELD_NOTED)
     move_folder(source, held / folder)
     reached(Step.HELD)
-    with suppress(OSError):  # it is held; the next start finds the claim's note without its folder
-        note_of(archive, order.number).unlink(missing_ok=True)
     return note
 
 

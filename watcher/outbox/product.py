@@ -1,6 +1,11 @@
-"""A finished order's folder while it is built: beside its final place, under a hidden name, each file durable."""
+"""A finished order's folder while it is built: in the archive, under a hidden name, each file durable.
+
+Not in the outbox: what empties that (a sync program, a script that collects sheets) often takes hidden folders too,
+and would take files out of a product that is not finished.
+"""
 
 import os
+import stat
 from collections.abc import Callable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import suppress
@@ -15,9 +20,22 @@ _PENS = 8
 Content = bytes | Callable[[], bytes]  # of a file: its bytes, or what makes them when it is written
 
 
-def building_folder(outbox: Path, number: int) -> Path:
-    """Where the product of order `number` is built, on the outbox's own disk."""
-    return outbox / f"{BUILDING}{number}"
+def building_folder(archive: Path, number: int) -> Path:
+    """Where the product of order `number` is built."""
+    return archive / f"{BUILDING}{number}"
+
+
+def is_whole(folder: Path, files: Mapping[str, int]) -> bool:
+    """Whether each of these files lies in a building folder with the size that it was written with, bytes."""
+    try:
+        return all(_size_of(folder / name) == size for name, size in files.items())
+    except FileNotFoundError:
+        return False
+
+
+def _size_of(file: Path) -> int | None:
+    status = file.lstat()
+    return status.st_size if stat.S_ISREG(status.st_mode) else None
 
 
 def begin_product(folder: Path) -> None:
@@ -26,7 +44,7 @@ def begin_product(folder: Path) -> None:
     Raises:
         OSError: disk or rights.
     """
-    folder.mkdir(exist_ok=True)  # no parents: where the outbox itself is gone, its disk is not there now
+    folder.mkdir(exist_ok=True)  # no parents: where the archive itself is gone, its disk is not there now
     _empty(folder)
 
 
@@ -37,8 +55,11 @@ def drop_product(folder: Path) -> None:
         folder.rmdir()
 
 
-def write_product(folder: Path, files: Mapping[str, Content]) -> None:
+def write_product(folder: Path, files: Mapping[str, Content]) -> Mapping[str, int]:
     """Write the files of a product into its building folder, durably; the last one when all others are there.
+
+    Returns:
+        The size of each file, bytes.
 
     Raises:
         OSError: disk or rights; nothing of it is left.
@@ -48,6 +69,7 @@ def write_product(folder: Path, files: Mapping[str, Content]) -> None:
         for name, content in most:
             product.put(name, content)
         product.finish(*last)
+    return product.files
 
 
 class Product:
@@ -59,12 +81,16 @@ class Product:
 
     Args:
         folder: its building folder; what is in there is removed.
+
+    Attributes:
+        files: the size of each file, bytes, once it is finished.
     """
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
         self._pens = ThreadPoolExecutor(_PENS)
-        self._under_way: list[Future[None]] = []
+        self._under_way: dict[str, Future[int]] = {}
+        self.files: Mapping[str, int] = {}
 
     def __enter__(self) -> "Product":
         begin_product(self._folder)
@@ -77,7 +103,7 @@ class Product:
 
     def put(self, name: str, content: Content) -> None:
         """Begin to write a file."""
-        self._under_way.append(self._pens.submit(_write, self._folder / name, content))
+        self._under_way[name] = self._pens.submit(_write, self._folder / name, content)
 
     def finish(self, name: str, content: Content) -> None:
         """Write the last file, when all others are there.
@@ -85,13 +111,13 @@ class Product:
         Raises:
             OSError: disk or rights, of any of the files; and whatever making one of them raised.
         """
-        for pen in self._under_way:
-            pen.result()
-        _write(self._folder / name, content)
+        sizes = {earlier: pen.result() for earlier, pen in self._under_way.items()}
+        self.files = {**sizes, name: _write(self._folder / name, content)}
         sync_folder(self._folder)
 
 
-def _write(file: Path, content: Content) -> None:
+def _write(file: Path, content: Content) -> int:
+    """Write a file durably; gives its size, bytes."""
     data = content if isinstance(content, bytes) else content()
     try:
         with file.open("wb") as stream:
@@ -101,6 +127,7 @@ def _write(file: Path, content: Content) -> None:
     except OSError as error:
         error.filename = error.filename or str(file)  # writing itself does not tell where
         raise
+    return len(data)
 
 
 def _empty(folder: Path) -> None:

@@ -1,35 +1,46 @@
 """Delivery: built aside, flushed, and there under its final name by one rename; the archive first, then the outbox."""
 
+import errno
 import os
 import re
-from collections.abc import Iterable
+import shutil
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from watcher.disk import move_folder, write_durably
-from watcher.orders.claim import note_of, taking_folder
+from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
 from watcher.orders.held_note import WHY_NAME, read_held_note
 from watcher.outbox.product import building_folder
+from watcher.records.plain_text import one_line
 from watcher.records.ticket import TICKET_SUFFIX
 from watcher.steps import Step, reached
 
 _SHEETS = re.compile(r"_(?:layout-(?P<layout>[0-9]+)_)?(?P<kind>sheets|1-fronts|2-backs)\.pdf")
 
 
+_TRIES = 5  # to bring a product to another disk, while somebody takes files out of it there
+
+
 class NameTaken(Exception):
     """The name that was free when an order was begun is not free any more."""
+
+
+class TakenTooSoon(OSError):
+    """Somebody empties the outbox, hidden folders too, faster than a product can be copied into it."""
 
 
 def deliver(number: int, name: str, *, archive: Path, outbox: Path) -> None:
     """Give a finished order its final names. Safe to call again after a crash at any point inside.
 
-    The art goes to the archive first: from then on the order can be made again whatever happens to the rest.
+    The art goes to the archive first: from then on the order can be made again whatever happens to the rest. The
+    claim's note stays, until everybody has been told.
 
     Raises:
         NameTaken: somebody has made a folder of that name meanwhile; nothing has been moved.
         OSError: disk or rights; call again later.
     """
-    building = building_folder(outbox, number)
+    building = building_folder(archive, number)
     taking = taking_folder(archive, number)
     if taking.exists():
         if is_taken(name, [archive, outbox]):
@@ -41,10 +52,48 @@ def deliver(number: int, name: str, *, archive: Path, outbox: Path) -> None:
         move_folder(taking, archive / name)
         reached(Step.ARCHIVED)
     if building.exists():
-        move_folder(building, outbox / name)
-        reached(Step.PUBLISHED)
-    note_of(archive, number).unlink(missing_ok=True)
-    reached(Step.FORGOTTEN)
+        publish(building, outbox / name)
+
+
+def publish(building: Path, target: Path) -> None:
+    """Give a finished product its place in the outbox by one rename; from another disk it is copied beside it first.
+
+    Raises:
+        TakenTooSoon: the copy was taken away again and again before it was whole.
+        OSError: disk or rights.
+    """
+    for tried in range(1, _TRIES + 1):
+        try:
+            move_folder(building, target)
+            break
+        except FileNotFoundError as error:
+            if not (building.is_dir() and target.parent.is_dir()):
+                raise
+            if tried == _TRIES:
+                raise TakenTooSoon(
+                    f"files are taken out of {one_line(str(target.parent))} while they are still being copied into it."
+                    " Let whatever empties that folder leave names that begin with a dot"
+                ) from error
+    reached(Step.PUBLISHED)
+
+
+def make_sure_of_room(files: Mapping[str, int], *, archive: Path, outbox: Path) -> None:
+    """Make sure, before anything is moved, that a product can get into the outbox.
+
+    Args:
+        files: the size of each of its files, bytes.
+        archive: where it was built.
+        outbox: where it is to go.
+
+    Raises:
+        OSError: the outbox may not be written to, or lies on another disk that has no room for it.
+    """
+    if not os.access(outbox, os.W_OK | os.X_OK):
+        number = errno.EROFS if os.statvfs(outbox).f_flag & os.ST_RDONLY else errno.EACCES
+        raise OSError(number, os.strerror(number), str(outbox / "product"))
+    is_elsewhere = archive.stat().st_dev != outbox.stat().st_dev
+    if is_elsewhere and shutil.disk_usage(outbox).free < sum(files.values()):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(outbox / "product"))
 
 
 def _drop_traces_of_hold(taking: Path) -> None:

@@ -12,11 +12,11 @@ from pathlib import Path
 from typing import Any
 
 from watcher.disk import free_name, move_folder, sync_folder, write_durably
-from watcher.orders.claim import note_of, taking_folder
+from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
 from watcher.orders.held_note import WHY_NAME
 from watcher.outbox.product import BUILDING
-from watcher.outbox.publish import NameTaken, is_taken
+from watcher.outbox.publish import NameTaken, is_taken, publish
 from watcher.records.plain_text import as_utf8
 from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
 from watcher.steps import Step, reached
@@ -40,9 +40,9 @@ class RunFolder:
     numbers: Mapping[str, int]
 
 
-def run_building_folder(outbox: Path, number: int) -> Path:
+def run_building_folder(archive: Path, number: int) -> Path:
     """Where a run is built whose first order has this number."""
-    return outbox / f"{_RUN_BUILDING}{number}"
+    return archive / f"{_RUN_BUILDING}{number}"
 
 
 def numbers_file(numbers: Mapping[str, int]) -> bytes:
@@ -52,6 +52,8 @@ def numbers_file(numbers: Mapping[str, int]) -> bytes:
 
 def deliver_run(folder: RunFolder, *, archive: Path, outbox: Path) -> None:
     """Give a finished run and the art of its orders their final names. Safe to call again after a crash inside.
+
+    The claims' notes stay, until everybody has been told.
 
     Raises:
         NameTaken: somebody has made a folder of one of the names meanwhile; nothing has been moved.
@@ -68,11 +70,7 @@ def deliver_run(folder: RunFolder, *, archive: Path, outbox: Path) -> None:
         (folder.building / NUMBERS).unlink(missing_ok=True)
         sync_folder(folder.building)
         reached(Step.UNLISTED)
-        move_folder(folder.building, outbox / free_name(folder.run, lambda name: is_taken(name, [outbox])))
-        reached(Step.PUBLISHED)
-    for number in folder.numbers.values():
-        note_of(archive, number).unlink(missing_ok=True)
-        reached(Step.FORGOTTEN)
+        publish(folder.building, outbox / free_name(folder.run, lambda name: is_taken(name, [outbox])))
 
 
 def _archive(ticket: Path, name: str, taking: Path, archive: Path) -> None:
@@ -87,9 +85,9 @@ def _archive(ticket: Path, name: str, taking: Path, archive: Path) -> None:
     reached(Step.ARCHIVED)
 
 
-def runs_cut_short(archive: Path, outbox: Path) -> Iterator[RunFolder]:
+def runs_cut_short(archive: Path) -> Iterator[RunFolder]:
     """Every run whose delivery had begun: it is whole, and the art of at least one of its orders is archived."""
-    for building in sorted(outbox.glob(f"{_RUN_BUILDING}*")):
+    for building in sorted(archive.glob(f"{_RUN_BUILDING}*")):
         tickets = _tickets(building)
         if not tickets or not _is_whole(tickets):
             continue

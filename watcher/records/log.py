@@ -23,6 +23,7 @@ _KEPT = 5
 _ROOM_BYTES = 64 * 1024
 _REMEMBERED = 1000  # lines: of this run, and of those that could not be written yet
 _LONGEST = 4000  # signs of a message
+_LOOKED_AT_BYTES = 1 << 20  # of the log, to see whether it has said something lately
 _SET_ASIDE = re.compile(r"service\.\d{4}-\d{2}-\d{2}_\d{2}-\d{2}-\d{2}_\d{6}(\.\d+)?\.log")
 
 
@@ -50,6 +51,21 @@ class EventLog:
         logger.info("{event}", event=event)
         self._unwritten.append(f"{self._now():%Y-%m-%d %H:%M:%S}  {event}\n".encode())
         self.catch_up()
+
+    @property
+    def is_written(self) -> bool:
+        """Whether every line is on the disk."""
+        return not self._unwritten
+
+    def has_said(self, begin: str, since: str) -> bool:
+        """Whether a line that begins so has been written at that time or later.
+
+        Args:
+            begin: how the event begins.
+            since: ISO 8601.
+        """
+        stamp, begin = since[:19].replace("T", " "), one_line(begin, most=2000)
+        return any(line[:19] >= stamp and line[21:].startswith(begin) for line in _last_lines(self._file))
 
     def catch_up(self) -> None:
         """Write what could not be written before, as far as that is possible now."""
@@ -80,6 +96,16 @@ def _append(file: Path, line: bytes) -> None:
             raise
     finally:
         os.close(handle)
+
+
+def _last_lines(file: Path) -> list[str]:
+    """The last lines of a log, as far as they can be read."""
+    try:
+        with file.open("rb") as stream:
+            stream.seek(max(0, stream.seek(0, os.SEEK_END) - _LOOKED_AT_BYTES))
+            return stream.read().decode("utf-8", "replace").splitlines()
+    except OSError:
+        return []
 
 
 def _last_byte(handle: int, size: int) -> bytes:

@@ -1,8 +1,8 @@
 """`ORDER_ticket.toml`: everything that was decided about an order, for machines. Keys are stable; see the design."""
 
 import tomllib
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -24,6 +24,23 @@ WASTE = "waste"
 TICKET_SUFFIX = "_ticket.toml"
 _LARGEST = 1024 * 1024  # bytes; a ticket of a hundred places is a hundredth of it
 _MOST_DOTS_SQUARED = 20_000_000  # the reader takes time in the square of a key's dots: with so many about 0.3 s
+
+
+@dataclass(frozen=True, kw_only=True)
+class PrintFile:
+    """How a file of sheets is printed.
+
+    Attributes:
+        file: its name in the outbox.
+        copies: how many copies of it.
+        sides: as IPP names it (RFC 8011 5.2.8).
+        media: the paper as IPP names it (PWG 5101.1).
+    """
+
+    file: str
+    copies: int
+    sides: str
+    media: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,6 +99,7 @@ class Decided:
         run: its part in the gang run that it shares sheets in, or None.
         cutter, correction: what parts the cards, and what brings the backs into register (None: nothing).
         designs: which design lies where; None for an order of one.
+        printing: its files of sheets, or those of its run, in the order in which they are printed.
     """
 
     order: str
@@ -113,6 +131,7 @@ class Decided:
     profile_sha256: str | None = None
     run: RunPart | None = None
     designs: DesignPlaces | None = None
+    printing: tuple[PrintFile, ...] = ()
 
 
 def ticket_text(decided: Decided) -> bytes:
@@ -156,6 +175,7 @@ def ticket_text(decided: Decided) -> bytes:
         ],
         "places": _places(decided),
         **_forms(decided.designs),
+        **({"print": [asdict(file) for file in decided.printing]} if decided.printing else {}),
         **({"cuts": [_stroke(stroke) for stroke in decided.cuts.strokes]} if decided.cuts else {}),
         "findings": [
             {"level": str(finding.level), "code": finding.code, "message": finding.message}
@@ -294,6 +314,14 @@ def _place(place: Place) -> dict[str, Any]:
             "back_turn": int(place.back.turn),
         }
     return body
+
+
+def printing_in(ticket: Mapping[str, Any]) -> tuple[PrintFile, ...]:
+    """How the files of sheets are printed, as a ticket tells it; empty where it does not (those of early versions)."""
+    try:
+        return tuple(PrintFile(**file) for file in ticket.get("print", ()))
+    except TypeError:
+        return ()
 
 
 def read_ticket_file(file: Path) -> dict[str, Any] | None:

@@ -12,6 +12,7 @@ from watcher.job import Job
 from watcher.orders.claim import note_of, taking_folder
 from watcher.orders.model import Order
 from watcher.orders.say import earlier_words
+from watcher.outbox.product import is_whole
 from watcher.outbox.run_folder import RunFolder, deliver_run, run_building_folder, runs_cut_short
 from watcher.records.journal import Entry, State
 from watcher.records.rebuild import made_entry
@@ -52,14 +53,14 @@ class Runs:
         pool: what waits.
         singly: numbers of orders that are made by themselves: sharing saves nothing, or has gone wrong.
         undelivered: finished runs that could not be delivered yet.
-        untold: runs that have been delivered, of which the shop's own command does not know yet.
+        untold: the orders of runs that have been delivered, but of which not everybody has been told.
     """
 
     shop: Shop
     pool: Pool
     singly: set[int] = field(default_factory=set)
     undelivered: list[tuple[RunTask, RunMade]] = field(default_factory=list)
-    untold: list[str] = field(default_factory=list)
+    untold: dict[str, list[Entry]] = field(default_factory=dict)
 
     @property
     def waiting(self) -> tuple[Order, ...]:
@@ -101,7 +102,7 @@ class Runs:
             jobs=tuple(job for _, job in members),
             numbers={job.name: order.number for order, job in members},
             run=free_name(f"run-{day}", lambda name: is_taken(name) or journal.knows_run(name)),
-            building=run_building_folder(self.shop.outbox, members[0][0].number),
+            building=run_building_folder(self.shop.archive, members[0][0].number),
             date=day,
         )
 
@@ -125,14 +126,14 @@ class Runs:
             run=task.told.run,
         )
 
-    def is_lost(self, task: RunTask, orders: Iterable[Order]) -> bool:
-        """Whether the outbox is there, but not the run that was made for it, and no art has moved yet."""
+    def is_lost(self, task: RunTask, made: RunMade, orders: Iterable[Order]) -> bool:
+        """Whether the folders are there, and no art has moved yet, but not all files of what was made are."""
         unmoved = all(taking_folder(self.shop.archive, order.number).exists() for order in orders)
-        return self.shop.roots.are_there() and unmoved and not task.told.building.exists()
+        return self.shop.roots.are_there() and unmoved and not is_whole(task.told.building, made.product)
 
     def complete_cut_short(self) -> None:
         """Complete deliveries that a crash cut short; after that, all of their orders have arrived."""
-        for folder in tuple(runs_cut_short(self.shop.archive, self.shop.outbox)):
+        for folder in tuple(runs_cut_short(self.shop.archive)):
             deliver_run(folder, archive=self.shop.archive, outbox=self.shop.outbox)
             for name, number in folder.numbers.items():
                 ticket = read_ticket_file(self.shop.archive / name / (name + TICKET_SUFFIX))

@@ -1,7 +1,7 @@
 """What a worker is told about orders that may share sheets, and what it answers."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from watcher.answer import Answer
@@ -48,11 +48,13 @@ class RunMade:
             was made.
         sheets: of the run.
         single_sheets: what all of its orders would take singly.
+        product: the size of each of its files, bytes, by name.
     """
 
     words: Mapping[str, str]
     sheets: int = 0
     single_sheets: int = 0
+    product: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -28,6 +28,7 @@ from watcher.outbox.run_folder import NUMBERS, numbers_file
 from watcher.pipeline import (
     decided,
     place_marks,
+    print_files,
     register_findings,
     sheet_plan,
 )
@@ -149,6 +150,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         },
         sheets=sum(plan.sheets),
         single_sheets=plan.single_sheets,
+        product=product.files,
     )
 
 
@@ -199,7 +201,10 @@ def _decided(
     told = decided(job, member.art, sheets, count=count, cuts=plan.finishing.plan, findings=findings)
     places = tuple((layout, member.as_read(place)) for layout, place in part.places)
     return replace(
-        told, layout=replace(told.layout, trim=member.art.card.opened_out.trim), run=replace(part, places=places)
+        told,
+        layout=replace(told.layout, trim=member.art.card.opened_out.trim),
+        run=replace(part, places=places),
+        printing=print_files(task.run, sheets),
     )
 
 

@@ -45,6 +45,7 @@ from watcher.terms import (
     MakeBleed,
     Marks,
     PaperEdge,
+    Placeholder,
     Prefer,
     PrinterKind,
     Quarter,
@@ -64,6 +65,8 @@ LONGEST_NAME = 60
 
 _QUANTITY_WORD = re.compile(r"[x×][0-9]+|@[0-9.]+x")
 _SEPARATORS = "_-. "
+_PLACEHOLDERS = tuple(word.written for word in Placeholder)
+_IN_BRACES = re.compile(r"(?<!\$)\{\s*[A-Za-z_][\w-]*\s*\}")  # `${HOME}` and `{}` are other programs' own
 _SCHEDULER = re.compile(r"(tcp|tls)://[^\s/:]+|(tcp|tls)://[^\s/]+:[0-9]{1,5}")
 _Word = TypeVar("_Word", bound=StrEnum)
 
@@ -208,6 +211,12 @@ def _command(value: object) -> tuple[str, ...]:
         raise ValueError('use a list of texts, such as ["command", "{sheets}"]')
     if any("\0" in part for part in value) or (value and not value[0].strip()):
         raise ValueError("use a command as the first text of the list")
+    unknown = [found for part in value for found in _IN_BRACES.findall(part) if found not in _PLACEHOLDERS]
+    if unknown:
+        raise ValueError(
+            f"{', '.join(dict.fromkeys(unknown))} stands for nothing; use {', '.join(_PLACEHOLDERS)}, or put braces of"
+            " another meaning into a script of your own"
+        )
     return tuple(value)
 
 

@@ -130,6 +130,27 @@ def is_inch_paper(size: Size) -> bool:
     return any(paper.inches and size in (paper.size, Size(paper.size.height, paper.size.width)) for paper in PAPERS)
 
 
+def media_name(size: Size) -> str:
+    """The self-describing name of a sheet's size (PWG 5101.1 section 5): the short side first, whichever way it lies.
+
+    A size that has no name of its own is called `custom`, in inches where it comes to whole thousandths of one.
+    """
+    short, long = sorted((size.width, size.height))
+    for paper in PAPERS:
+        if paper.pwg is not None and (short, long) == tuple(sorted((paper.size.width, paper.size.height))):
+            return paper.pwg
+    inches = tuple(mm_to_inches(side) for side in (short, long))
+    if all((1000 * side).denominator == 1 for side in inches) and not _is_whole_mm(short, long):
+        sides = "x".join(show_mm(side, 3) for side in inches) + "in"
+    else:
+        sides = f"{show_mm(short, 2)}x{show_mm(long, 2)}mm"
+    return f"custom_{sides}_{sides}"
+
+
+def _is_whole_mm(*sides: Fraction) -> bool:
+    return all(side.denominator == 1 for side in sides)
+
+
 def _apart(name: str) -> tuple[str, str]:
     """A name in its compared form, and `landscape`, `portrait` or nothing."""
     plain = " ".join(unicodedata.normalize("NFKC", name).casefold().replace("_", " ").replace("-", " ").split())
