@@ -29,6 +29,7 @@ class Job:
         several: the order has several designs, or one of several is made alone.
         only: the numbers of the designs that were asked for; empty for all.
         accepted: the person has accepted the soft findings and, where it is asked for, the picture of the card.
+        overruled: the person has said that the sheets are right, whatever the check by sight says.
         approve: whether the customer is to see the card before it is made.
         read_back: whether the finished sheets are compared with the art by sight, and pictured.
         repeat_of, sheets_only, as_before: as in `records.ticket.Decided`.
@@ -60,6 +61,7 @@ class Job:
     only: tuple[int, ...] = ()
     cutter: CutterSettings = GUILLOTINE
     correction: Correction | None = None
+    overruled: bool = False
     approve: bool = False
     read_back: bool = True
     repeat_of: str | None = None
@@ -119,6 +121,28 @@ class HeldForFault(OrderHeld):
             f"An internal fault: the finished sheet is not as it should be ({fault}), so it was not delivered. The art "
             f"is most likely sound. The sheet, and pictures of it as it was made and as it should be, lie beside this: "
             f"{', '.join(pictures)}."
+        )
+        self.pictures = pictures
+
+
+class HeldForLooks(OrderHeld):
+    """A finished sheet does not look like its art to the check by sight; a person can see whether that is so.
+
+    Attributes:
+        needs: the program, or the person, is wrong about it.
+        pictures: names of files in the building folder; the first shows the place in question.
+    """
+
+    is_soft = True
+    needs = HeldFor.FAULT
+
+    def __init__(self, fault: str, pictures: tuple[str, ...], odd: str | None = None) -> None:
+        """Args: what is wrong where; the names; what is odd about the file, where readers differ about it."""
+        head = f"The check of the finished sheet found that it does not look like its art ({fault})."
+        cause = "That may be a fault of the program, or of the check alone." if odd is None else odd
+        super().__init__(
+            f"{head} {cause} {pictures[0]} shows the place, on the sheet and as the art has it: look at both before you"
+            " decide."
         )
         self.pictures = pictures
 

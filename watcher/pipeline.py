@@ -19,7 +19,7 @@ from watcher.job import HeldForYes, Job, Made
 from watcher.layout.model import BarePaper, CutPlan, Layout
 from watcher.layout.sheet_marks import SheetMarks, plan_sheet_marks
 from watcher.order_art import GoodArt, good_art, hold_back, press_profile
-from watcher.order_sheets import DrawnSheets, drawn_sheets, is_to_be_asked
+from watcher.order_sheets import CHECK_OVERRULED, DrawnSheets, drawn_sheets, is_to_be_asked
 from watcher.orders.model import DesignPlaces
 from watcher.orders.quantity import SheetCount
 from watcher.outbox.card_picture import CARD_SUFFIX, card_png
@@ -37,6 +37,7 @@ from watcher.sheet.small_print import SmallPrint
 from watcher.terms import Copies, Level, Marks, PaperEdge
 
 MOST_PAGES_REPEATED = 5_000  # ours; far more than a shop prints of place cards
+OVERRULED = "a person overruled the check of its sheets"
 SOFTWARE = f"print-folder-watcher {__version__}"
 
 
@@ -83,9 +84,11 @@ def make(job: Job) -> Made:
     marks = place_marks(job, layout)
     plan = _plan(job, arranged, art.designs, marks)
     with drawn_sheets(job, plan) as drawn:
+        overruled = drawn.overruled()
         _ask_first(job, plan, art, (*findings, *register), drawn)
         findings = (
             *job.said,
+            *overruled,
             *findings,
             *finishing_findings(finishing, layout, job.sheet.grain),
             *mark_findings(marks, crosses=job.sheet.register_crosses),
@@ -99,7 +102,7 @@ def make(job: Job) -> Made:
     return Made(
         sheets=count.total,
         up=layout.up,
-        words=count.words,
+        words="; ".join((count.words, *(OVERRULED for _ in overruled))),
         findings=findings,
         files=tuple(f"{job.name}_{file.suffix}.pdf" for file in drawn.files),
     )
@@ -281,6 +284,7 @@ def decided(
         findings: all that was said of it.
     """
     return Decided(
+        overruled=any(finding.code == CHECK_OVERRULED for finding in findings),
         order=job.name,
         name=job.written,
         card=job.card,

@@ -95,6 +95,7 @@ def _job(order: Order, shop: Shop, force: InForce, name: str, art: str) -> Job:
         only=order.only,
         common=(),
         accepted=order.accepted,
+        overruled=order.overruled,
         made_at=stamp,
         settings_sha256=force.sha256,
         order_sha256=art,

@@ -114,6 +114,7 @@ def _draft(plan: Planned, number: int, names: dict[Path, str]) -> Order:
         due=plan.due.isoformat() if plan.due else None,
         note=plan.note,
         accepted=plan.accepted,
+        overruled=plan.overruled,
         art=tuple(_source(piece, names[piece.found.file.path], "") for piece in plan.pieces),
         files=tuple(_kept(plan, file, names[file.path]) for file in plan.files),
         fault=plan.fault,

@@ -39,13 +39,13 @@ class InPlace:
 
     darkest: Pixels
     lightest: Pixels
-    canvas: Pixels
+    pixels: Pixels
     step: int
 
     @cached_property
     def picture(self) -> Pixels:
         """Averaged over each step."""
-        pixels = self.canvas.astype(np.uint16)
+        pixels = self.pixels.astype(np.uint16)
         height, width = (length // self.step for length in pixels.shape[:2])
         total = pixels.reshape(height, self.step, width, self.step, 3).sum(axis=(1, 3))
         return np.asarray(total // self.step**2).astype(np.uint8)
@@ -87,7 +87,7 @@ class ArtInPlace:
         middle = slice(step * _STEPS_ROUND + step // 2, -step * _STEPS_ROUND, step)
         kept = slice(step * _STEPS_ROUND, -step * _STEPS_ROUND)
         return InPlace(
-            darkest=darkest[middle, middle], lightest=lightest[middle, middle], canvas=canvas[kept, kept], step=step
+            darkest=darkest[middle, middle], lightest=lightest[middle, middle], pixels=canvas[kept, kept], step=step
         )
 
     def _page(self, content: object) -> Any:

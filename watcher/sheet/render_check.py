@@ -94,6 +94,7 @@ class Wanted(Protocol):
     Attributes:
         darkest, lightest: the least and most that each colour comes to within one rendered pixel.
         picture: the average.
+        pixels: not averaged, `STEP` times as many each way.
     """
 
     @property
@@ -102,6 +103,8 @@ class Wanted(Protocol):
     def lightest(self) -> Pixels: ...  # noqa: D102
     @property
     def picture(self) -> Pixels: ...  # noqa: D102
+    @property
+    def pixels(self) -> Pixels: ...  # noqa: D102
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -130,9 +133,14 @@ class _Laid:
     def picture(self) -> Pixels:
         return self._laid(self.expected.picture)
 
-    def _laid(self, picture: Image.Image) -> Pixels:
-        a, b, c, d, e, f = self.to_picture.numbers
-        laid = picture.transform(self.size, Image.Transform.AFFINE, (a, c, e, b, d, f), Image.Resampling.BILINEAR)
+    @property
+    def pixels(self) -> Pixels:
+        return self._laid(Image.fromarray(self.expected.canvas), STEP)
+
+    def _laid(self, picture: Image.Image, finer: int = 1) -> Pixels:
+        a, b, c, d, e, f = self.to_picture.after(Frame.scaled(1 / finer, 1 / finer)).numbers
+        size = self.size[0] * finer, self.size[1] * finer
+        laid = picture.transform(size, Image.Transform.AFFINE, (a, c, e, b, d, f), Image.Resampling.BILINEAR)
         return np.asarray(laid)
 
 
@@ -233,6 +241,12 @@ def wanted_pages(pages: Sequence[Rendered], plan: SheetPlan) -> tuple[Rendered, 
     """Every page as the art says it should look, marks and small print left out: to be held beside the rendering."""
     faces: dict[int, Expected] = {}
     return tuple(replace(page, pixels=_PageCheck(page, plan, faces).wanted()) for page in pages)
+
+
+def seen_and_wanted(page: Rendered, plan: SheetPlan, place: int) -> tuple[Window, Pixels]:
+    """Where a place lies on a rendered page, pixels, and what its art shows there."""
+    with ArtInPlace(plan.layout.trim) as drawn:
+        return _PageCheck(page, plan, {}, drawn).shown(place)
 
 
 class _PageCheck:
@@ -358,6 +372,13 @@ class _PageCheck:
         left, top = max(0, math.ceil(min(across))), max(0, math.ceil(min(down)))
         right, bottom = min(width, math.floor(max(across))), min(height, math.floor(max(down)))
         return left, top, max(left, right), max(top, bottom)
+
+    def shown(self, number: int) -> tuple[Window, Pixels]:
+        """The pixels of the page that a place takes, and what the art shows there."""
+        patch = self._patch(next(place for place in self._plan.layout.places if place.number == number))
+        assert patch is not None  # it was found wrong
+        left, top, right, bottom = (STEP * at for at in patch.window)
+        return (left, top, right, bottom), patch.wanted.pixels
 
     def wanted(self) -> Pixels:
         """The page as the art says it should look."""
