@@ -169,16 +169,19 @@ def test_the_evidence_lies_in_the_held_folder_and_is_named(faulty: Path) -> None
 
 
 def test_the_picture_of_the_place_shows_it_on_the_sheet_and_as_it_should_be(faulty: Path) -> None:
-    """The page with a ring, and two pictures of the place, one the mirror image of the other as the fault was."""
+    """The page with a ring, and two pictures of the place, one the mirror image of the other as the fault was.
+
+    The card lies on its side on the sheet, so that its left is the lower edge.
+    """
     with Image.open(faulty / "fault_card-1_front.png") as picture:
         pixels = np.asarray(picture.convert("RGB")).astype(int)
     ring = (np.abs(pixels - (230, 0, 120)).max(axis=2) < 3).sum()
     assert ring > 500
     columns = np.flatnonzero((np.abs(pixels - (170, 170, 170)).max(axis=2) < 2).sum(axis=0) > 100)
     edges = [int(column) for column in columns if column - 1 not in columns]
-    made, wanted = (pixels[60:-60, left + 4 : right - 4] for left, right in (edges[-4:-2], edges[-2:]))
-    width = min(made.shape[1], wanted.shape[1])
-    unlike = [np.abs(one[:, :width] - wanted[:, :width]).mean() for one in (made, made[:, ::-1])]
+    rows = np.flatnonzero(np.abs(pixels[:, edges[-1]] - (170, 170, 170)).max(axis=1) < 2)
+    made, wanted = (pixels[rows[0] + 9 : rows[-1] - 8, left + 9 : left + 700] for left in (edges[-4], edges[-2]))
+    unlike = [np.abs(one - wanted).mean() for one in (made, made[::-1])]
     assert unlike[1] < unlike[0] / 2
 
 

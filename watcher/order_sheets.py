@@ -10,7 +10,6 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import chain
 
-from watcher.art.model import Finding
 from watcher.errors import ArtUnreadable
 from watcher.job import HeldForFault, HeldForLooks, Job
 from watcher.memory import give_back
@@ -24,10 +23,8 @@ from watcher.sheet.read_alike import refuse_what_readers_see_differently
 from watcher.sheet.read_back import SheetWrong, read_back
 from watcher.sheet.render import Rendered, SheetRenderer
 from watcher.sheet.render_check import LooksWrong, check_by_sight
-from watcher.terms import Level
 
 LARGE_BYTES = 32 << 20
-CHECK_OVERRULED = "check-overruled"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,7 +45,7 @@ class DrawnSheets:
     preview: LatePicture | None
     compared: "Future[None]"
     is_overruled: bool = False
-    found: Sequence[Finding] = ()
+    found: Sequence[str] = ()
 
     @property
     def cards(self) -> tuple[Rendered, ...]:
@@ -63,12 +60,12 @@ class DrawnSheets:
         """
         self.compared.result()
 
-    def overruled(self) -> tuple[Finding, ...]:
-        """What the check found where a person has said that it is wrong; asked for then alone, and waited for."""
+    def overruled(self) -> str | None:
+        """What the check found although a person has said that the sheets are right; waits for it then alone."""
         if not self.is_overruled:
-            return ()
+            return None
         self.compared.result()
-        return tuple(self.found[:1])
+        return self.found[0] if self.found else None
 
 
 @contextmanager
@@ -125,14 +122,6 @@ def _held_for_looks(job: Job, files: Sequence[SheetFile], plan: SheetPlan, wrong
     return HeldForLooks(wrong.fault, tuple(kept), odd)
 
 
-def _said_of(wrong: LooksWrong) -> Finding:
-    said = (
-        f"A person overruled the check of the finished sheet. It had found that the sheet does not look like its art"
-        f" ({wrong.fault}). Look at the sheet before you print many."
-    )
-    return Finding(level=Level.WARN, code=CHECK_OVERRULED, message=said)
-
-
 def is_to_be_asked(job: Job) -> bool:
     """Whether the customer is to see the card first."""
     return job.approve and not job.accepted
@@ -151,7 +140,7 @@ class _Look:
         shows_cards = with_cards and (job.read_back or is_to_be_asked(job))
         self._renderer = SheetRenderer(files, plan, with_cards=shows_cards)
         self._cards: dict[int, tuple[Rendered, ...]] = {}  # by kind of sheet
-        self._is_overruled, self._found = job.overruled, list[Finding]()
+        self._is_overruled, self._found = job.overruled, list[str]()
 
     def begin(self, eye: ThreadPoolExecutor) -> DrawnSheets:
         """All steps, in the only thread of `eye`."""
@@ -200,4 +189,4 @@ class _Look:
         except LooksWrong as wrong:
             if not self._is_overruled:
                 raise
-            self._found.append(_said_of(wrong))
+            self._found.append(wrong.fault)

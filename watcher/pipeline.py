@@ -19,7 +19,7 @@ from watcher.job import HeldForYes, Job, Made
 from watcher.layout.model import BarePaper, CutPlan, Layout
 from watcher.layout.sheet_marks import SheetMarks, plan_sheet_marks
 from watcher.order_art import GoodArt, good_art, hold_back, press_profile
-from watcher.order_sheets import CHECK_OVERRULED, DrawnSheets, drawn_sheets, is_to_be_asked
+from watcher.order_sheets import DrawnSheets, drawn_sheets, is_to_be_asked
 from watcher.orders.model import DesignPlaces
 from watcher.orders.quantity import SheetCount
 from watcher.outbox.card_picture import CARD_SUFFIX, card_png
@@ -37,6 +37,7 @@ from watcher.sheet.small_print import SmallPrint
 from watcher.terms import Copies, Level, Marks, PaperEdge
 
 MOST_PAGES_REPEATED = 5_000  # ours; far more than a shop prints of place cards
+CHECK_OVERRULED = "check-overruled"
 OVERRULED = "a person overruled the check of its sheets"
 SOFTWARE = f"print-folder-watcher {__version__}"
 
@@ -84,7 +85,7 @@ def make(job: Job) -> Made:
     marks = place_marks(job, layout)
     plan = _plan(job, arranged, art.designs, marks)
     with drawn_sheets(job, plan) as drawn:
-        overruled = drawn.overruled()
+        overruled = _overruled(drawn.overruled())
         _ask_first(job, plan, art, (*findings, *register), drawn)
         findings = (
             *job.said,
@@ -106,6 +107,17 @@ def make(job: Job) -> Made:
         findings=findings,
         files=tuple(f"{job.name}_{file.suffix}.pdf" for file in drawn.files),
     )
+
+
+def _overruled(fault: str | None) -> tuple[Finding, ...]:
+    """What is said of sheets of which a person said that they are right, and the check by sight that they are not."""
+    if fault is None:
+        return ()
+    said = (
+        "A person overruled the check of the finished sheet. It had found that the sheet does not look like its art"
+        f" ({fault}). Look at the sheet before you print many."
+    )
+    return (Finding(level=Level.WARN, code=CHECK_OVERRULED, message=said),)
 
 
 def _press(job: Job) -> Press | None:
