@@ -31,6 +31,7 @@ class Job:
         several: the order has several designs, or one of several is made alone.
         only: the numbers of the designs that were asked for; empty for all.
         accepted: the person has accepted the soft findings and, where it is asked for, the picture of the card.
+        overruled: the person has said that the sheets are right, whatever the check by sight says.
         approve: whether the customer is to see the card before it is made.
         read_back: whether the finished sheets are compared with the art by sight, and pictured.
         repeat_of, sheets_only, as_before: as in `records.ticket.Decided`.
@@ -62,6 +63,7 @@ class Job:
     only: tuple[int, ...] = ()
     cutter: CutterSettings = GUILLOTINE
     correction: Correction | None = None
+    overruled: bool = False
     approve: bool = False
     read_back: bool = True
     repeat_of: str | None = None
@@ -142,6 +144,28 @@ class HeldForFault(OrderHeld):
         self.pictures = pictures
 
 
+class HeldForLooks(OrderHeld):
+    """A finished sheet does not look like its art to the check by sight; a person can see whether that is so.
+
+    Attributes:
+        needs: the program, or the person, is wrong about it.
+        pictures: names of files in the building folder; the first shows the place in question.
+    """
+
+    is_soft = True
+    needs = HeldFor.FAULT
+
+    def __init__(self, fault: str, pictures: tuple[str, ...], odd: str | None = None) -> None:
+        """Args: what is wrong where; the names; what is odd about the file, where readers differ about it."""
+        head = f"The check of the finished sheet found that it does not look like its art ({fault})."
+        cause = "That may be a fault of the program, or of the check alone." if odd is None else odd
+        super().__init__(
+            f"{head} {cause} {pictures[0]} shows the place, on the sheet and as the art has it: look at both before you"
+            " decide."
+        )
+        self.pictures = pictures
+
+
 @dataclass(frozen=True, kw_only=True)
 class OrderCheck:
     """Task: an order taken as far as the drawing of its sheets, without writing anything.
@@ -200,6 +224,7 @@ def job_for(order: Order, force: InForce, folder: Path, stamp: str) -> Job:
         only=order.only,
         common=(),
         accepted=order.accepted,
+        overruled=order.overruled,
         made_at=stamp,
         settings_sha256=force.sha256,
         order_sha256="",

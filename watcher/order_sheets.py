@@ -4,23 +4,25 @@ The sheets are looked at in a thread of its own: the renderer works outside of P
 this process may use the renderer, for it knows no threads.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import chain
 
-from watcher.job import HeldForFault, Job
+from watcher.errors import ArtUnreadable
+from watcher.job import HeldForFault, HeldForLooks, Job
 from watcher.memory import give_back
+from watcher.outbox.place_picture import place_png
 from watcher.outbox.preview import FORMS_SHOWN, LatePicture, preview_picture, preview_px
 from watcher.outbox.product import write_product
 from watcher.sheet.draw import SheetFile, draw_sheets
-from watcher.sheet.evidence import evidence_of
+from watcher.sheet.evidence import evidence_of, place_in_question
 from watcher.sheet.plan import SheetPlan
 from watcher.sheet.read_alike import refuse_what_readers_see_differently
 from watcher.sheet.read_back import SheetWrong, read_back
 from watcher.sheet.render import Rendered, SheetRenderer
-from watcher.sheet.render_check import check_by_sight
+from watcher.sheet.render_check import LooksWrong, check_by_sight
 
 LARGE_BYTES = 32 << 20
 
@@ -34,12 +36,16 @@ class DrawnSheets:
         cards_seen: will be each side of each card by itself (`SheetRenderer.cards`); nothing where that is not wanted.
         preview: will be the picture of the first kinds of sheet; None where nothing is looked at.
         compared: is done when the check by sight is.
+        is_overruled: a person has said that the sheets are right, whatever the check says.
+        found: what it says all the same; complete when it is done.
     """
 
     files: tuple[SheetFile, ...]
     cards_seen: "Future[tuple[Rendered, ...]]"
     preview: LatePicture | None
     compared: "Future[None]"
+    is_overruled: bool = False
+    found: Sequence[str] = ()
 
     @property
     def cards(self) -> tuple[Rendered, ...]:
@@ -53,6 +59,13 @@ class DrawnSheets:
             SheetWrong: they are not as planned.
         """
         self.compared.result()
+
+    def overruled(self) -> str | None:
+        """What the check found although a person has said that the sheets are right; waits for it then alone."""
+        if not self.is_overruled:
+            return None
+        self.compared.result()
+        return self.found[0] if self.found else None
 
 
 @contextmanager
@@ -68,6 +81,7 @@ def drawn_sheets(job: Job, plan: SheetPlan, *, with_cards: bool = True) -> Itera
 
     Raises:
         HeldForFault: they are not as planned; the evidence lies in the order's building folder.
+        HeldForLooks: they do not look like their art, and a person may say that they are right.
     """
     files = draw_sheets(plan)
     look = _Look(job, plan, files, with_cards=with_cards)
@@ -84,11 +98,28 @@ def drawn_sheets(job: Job, plan: SheetPlan, *, with_cards: bool = True) -> Itera
                 read_back(files, plan)
             yield drawn
             drawn.finish()
+    except LooksWrong as wrong:
+        raise _held_for_looks(job, files, plan, wrong) from wrong
     except SheetWrong as wrong:
         refuse_what_readers_see_differently(plan)
         kept = evidence_of(files, plan)
         write_product(job.building, kept)
         raise HeldForFault(wrong.fault, tuple(kept)) from wrong
+
+
+def _held_for_looks(job: Job, files: Sequence[SheetFile], plan: SheetPlan, wrong: LooksWrong) -> HeldForLooks:
+    """What is said and kept of sheets that do not look like their art."""
+    kept = evidence_of(files, plan)
+    place = place_in_question(files, plan, wrong.places[0])
+    if place is not None:
+        kept = {f"fault_card-{place.number}_{place.page.side}.png": place_png(place), **kept}
+    write_product(job.building, kept)
+    odd: str | None = None
+    try:
+        refuse_what_readers_see_differently(plan)
+    except ArtUnreadable as cause:
+        odd = str(cause)
+    return HeldForLooks(wrong.fault, tuple(kept), odd)
 
 
 def is_to_be_asked(job: Job) -> bool:
@@ -109,6 +140,7 @@ class _Look:
         shows_cards = with_cards and (job.read_back or is_to_be_asked(job))
         self._renderer = SheetRenderer(files, plan, with_cards=shows_cards)
         self._cards: dict[int, tuple[Rendered, ...]] = {}  # by kind of sheet
+        self._is_overruled, self._found = job.overruled, list[str]()
 
     def begin(self, eye: ThreadPoolExecutor) -> DrawnSheets:
         """All steps, in the only thread of `eye`."""
@@ -119,7 +151,14 @@ class _Look:
             pictured = eye.submit(lambda: preview_picture(pages.result(), len(self._plan.forms)))
             preview = LatePicture(size_px=preview_px(self._plan), picture=pictured.result)
         compared = eye.submit(self.compare, pages)
-        return DrawnSheets(files=self._files, cards_seen=cards, preview=preview, compared=compared)
+        return DrawnSheets(
+            files=self._files,
+            cards_seen=cards,
+            preview=preview,
+            compared=compared,
+            is_overruled=self._is_overruled,
+            found=self._found,
+        )
 
     def at_cards(self, form: int) -> tuple[Rendered, ...]:
         """Each card of a kind of sheet by itself, where that is wanted; looked at once."""
@@ -145,4 +184,9 @@ class _Look:
             self._compare(seen)
 
     def _compare(self, pages: tuple[Rendered, ...]) -> None:
-        check_by_sight(pages, files=self._files, plan=self._plan)
+        try:
+            check_by_sight(pages, files=self._files, plan=self._plan)
+        except LooksWrong as wrong:
+            if not self._is_overruled:
+                raise
+            self._found.append(wrong.fault)

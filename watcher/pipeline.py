@@ -39,6 +39,8 @@ from watcher.sheet.small_print import SmallPrint
 from watcher.terms import Copies, Level, Marks, PaperEdge
 
 MOST_PAGES_REPEATED = 5_000  # ours; far more than a shop prints of place cards
+CHECK_OVERRULED = "check-overruled"
+OVERRULED = "a person overruled the check of its sheets"
 SOFTWARE = f"print-folder-watcher {__version__}"
 
 
@@ -89,13 +91,15 @@ def make(job: Job) -> Made:
         raise
     hold_back(settled.findings, job)  # all at once: whoever accepts it has read all of it
     with drawn_sheets(settled.job, settled.plan) as drawn:
+        overruled = _overruled(drawn.overruled())
+        settled = replace(settled, findings=(*overruled, *settled.findings))
         _ask_first(settled, drawn)
         product = _write(settled, drawn)
     count = settled.arranged.count
     return Made(
         sheets=count.total,
         up=settled.arranged.layout.up,
-        words=count.words,
+        words="; ".join((count.words, *(OVERRULED for _ in overruled))),
         findings=settled.findings,
         product=product,
     )
@@ -151,6 +155,17 @@ def settle(asked: Job, art: GoodArt) -> Settled:
         marks=marks,
         findings=findings,
     )
+
+
+def _overruled(fault: str | None) -> tuple[Finding, ...]:
+    """What is said of sheets of which a person said that they are right, and the check by sight that they are not."""
+    if fault is None:
+        return ()
+    said = (
+        "A person overruled the check of the finished sheet. It had found that the sheet does not look like its art"
+        f" ({fault}). Look at the sheet before you print many."
+    )
+    return (Finding(level=Level.WARN, code=CHECK_OVERRULED, message=said),)
 
 
 def _press(job: Job) -> Press | None:
@@ -336,6 +351,7 @@ def decided(
         findings: all that was said of it.
     """
     return Decided(
+        overruled=any(finding.code == CHECK_OVERRULED for finding in findings),
         order=job.name,
         name=job.written,
         card=job.card,

@@ -1,6 +1,6 @@
 """Checks of what the art shows: is there anything, does it reach the edge, does something stand too near to the cut."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable
 from fractions import Fraction
 
 import numpy as np
@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from watcher.art.band import within_trim
 from watcher.art.model import CardFace, Finding
+from watcher.art.pdf_text import text_near_cut
 from watcher.art.rim import EdgeLook, look_at_edges
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.terms import Edge, Level
@@ -22,6 +23,7 @@ _SPARSE = 9  # a first glance at one pixel in 81 tells most art apart from a bla
 _BLEED_NEEDED = 0.75
 # How exactly a border can be measured on the small picture, mm.
 _EXACT_MM = 0.3
+_EXACT_OF_TEXT_MM = 0.1  # of letters, whose boxes are known: as fine as the figures that are told
 NARROW_BORDER_MM = 2.0  # issue 4 point 2; trade-facts 3 advises 1/4 in for borders
 _UNEVEN_MM = 1.0  # borders that differ more are not meant to be the same
 
@@ -57,8 +59,9 @@ def white_frame(face: CardFace, card: CardSettings, printer: PrinterSettings) ->
         return
     worst = max(ending, key=lambda edge: edge.border.inside_mm if edge.border else 0.0)
     left = _left_of_bleed(worst)
+    where = _named([edge.edge for edge in ending])
     said = (
-        f"{face.art.file} has a white edge at {_named(ending)}: of {show_length(card.bleed)} of bleed only "
+        f"{face.art.file} has a white edge at {where}: of {show_length(card.bleed)} of bleed only "
         f"{_about(left)} mm are printed, so a cut that is off shows white. Let the design reach the very edge of the "
         "export, or export it without bleed."
     )
@@ -83,19 +86,31 @@ def narrow_border(face: CardFace, card: CardSettings, printer: PrinterSettings) 
 
 
 def safe_zone(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """Something stands nearer to the cut than the safe zone allows, or across it, and does not bleed off."""
-    edges = [edge for edge in look_at_edges(face, card) if not _has_border_within(edge, float(card.safe))]
-    crossing = [edge for edge in edges if edge.crosses]
+    """Something stands nearer to the cut than the safe zone allows, or across it, and does not bleed off.
+
+    Text of PDF art is measured letter by letter (`pdf_text`); all else is found on the small picture, without it.
+    """
+    text = text_near_cut(face, card)
+    seen = look_at_edges(text.textless if text else face, card)
+    edges = {edge.edge: edge for edge in seen if not _has_border_within(edge, float(card.safe))}
+    crossing = {edge for edge, found in edges.items() if found.crosses} | (text.crossing if text else frozenset())
     if crossing:
         said = (
             f"{face.art.file} has something across the cut at {_named(crossing)} that ends before the edge of the art: "
             f"it will be cut through. Move it {show_mm(card.safe)} mm inside the cut, or let it run out all the way."
         )
         yield Finding(level=Level.WARN, code="across-the-cut", message=said, side=face.art.side)
-    standing = [edge for edge in edges if edge.nearest_mm is not None and not edge.crosses]
-    near = [edge for edge in standing if edge.nearest_mm is not None and edge.nearest_mm < float(card.safe) - _EXACT_MM]
-    if near:
-        where = ", ".join(f"{_about(edge.nearest_mm or 0.0)} mm at {_named([edge])}" for edge in near)
+    near = {
+        edge: found.nearest_mm
+        for edge, found in edges.items()
+        if found.nearest_mm is not None and found.nearest_mm < float(card.safe) - _EXACT_MM
+    }
+    for edge, nearest in (text.nearest_mm if text else {}).items():
+        if nearest < float(card.safe) - _EXACT_OF_TEXT_MM:
+            near[edge] = min(nearest, near.get(edge, nearest))
+    standing = {edge: max(nearest, 0.0) for edge, nearest in near.items() if edge not in crossing}
+    if standing:
+        where = ", ".join(f"{_about(standing[edge])} mm at {_named([edge])}" for edge in Edge if edge in standing)
         said = (
             f"{face.art.file} has something near the cut: about {where}; {show_mm(card.safe)} mm are wanted. "
             "Move it inwards, or write a smaller safe for this card."
@@ -124,9 +139,9 @@ def _left_of_bleed(edge: EdgeLook) -> float:
     return max(-edge.border.inside_mm, 0.0) if edge.border else 0.0
 
 
-def _named(edges: Sequence[EdgeLook]) -> str:
+def _named(edges: Collection[Edge]) -> str:
     """The edges for people: `the left and the top`, `all four edges`."""
-    names = [f"the {edge.edge.value}" for edge in sorted(edges, key=lambda edge: list(Edge).index(edge.edge))]
+    names = [f"the {edge.value}" for edge in Edge if edge in edges]
     if len(names) == 4:
         return "all four edges"
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

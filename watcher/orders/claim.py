@@ -123,6 +123,7 @@ def draft_order(plan: Planned, number: int, names: Mapping[Path, str]) -> Order:
         due=plan.due.isoformat() if plan.due else None,
         note=plan.note,
         accepted=plan.accepted,
+        overruled=plan.overruled,
         art=tuple(_source(plan, piece, names[piece.found.file.path], "") for piece in plan.pieces),
         files=tuple(_kept(plan, file, names[file.path]) for file in plan.files),
         fault=plan.fault,

@@ -144,6 +144,7 @@ class _Gathering:
         self.arriving: set[GroupKey] = set()
         self.tickets_arriving: set[GroupKey] = set()
         self.accepted: set[GroupKey] = set()
+        self.overruled: set[GroupKey] = set()
         self.containers: set[Identity] = set()
         self.left_alone: list[str] = []
         self.arriving_files: list[str] = []
@@ -218,20 +219,26 @@ class _Gathering:
 
     def take_back(self, folder: ReturnedFolder, *, whole: bool) -> None:
         """A folder moved back: accepted when its name says so; waited for while files of it are missing."""
-        if folder.accepted:
-            self.accepted.add(folder.key)
+        self._accept(folder)
         if not whole:
             self.arriving.add(folder.key)
             self.arriving.update(self._key_of(file) for file in folder.files)
 
     def take_accepted(self, folder: ReturnedFolder) -> None:
         """A folder in `held` that was renamed "ORDER ok", once its files are whole: a slow sync may be renaming it."""
-        self.accepted.add(folder.key)
+        self._accept(folder)
         for file in folder.files:
             if self._is_whole(file):
                 self._take_of(folder, file, EarlierUse.ACCEPTED)
             else:
                 self.wait_for(file)
+
+    def _accept(self, folder: ReturnedFolder) -> None:
+        """What the folder's name says is accepted."""
+        if folder.accepts_findings:
+            self.accepted.add(folder.key)
+        if folder.overrules_check:
+            self.overruled.add(folder.key)
 
     def take_earlier(self, folder: ReturnedFolder, use: EarlierUse) -> None:
         """A folder in `held` for whose order newer files have come. What cannot be used now was why it is there."""
@@ -269,6 +276,7 @@ class _Gathering:
                 arriving=frozenset(self.arriving),
                 tickets_arriving=frozenset(self.tickets_arriving),
                 accepted=frozenset(self.accepted),
+                overruled=frozenset(self.overruled),
             ),
             unusable=tuple(self.unusable),
             to_look=tuple({file.path: file for file in self.to_look}.values()),

@@ -53,6 +53,8 @@ class HeldNote:
         folder: the name of the held folder when it was made.
         missing: the side (or "art", or "designs") that a lone half waits for, or empty.
         soft: whether the person may accept it ("ORDER ok").
+        accepted: soft findings had been accepted before it was set aside (again).
+        overruled: the check by sight had been overruled before.
         since: when, ISO 8601.
         why: the reason in one line.
         files: what lies beside the note.
@@ -72,6 +74,8 @@ class HeldNote:
     why: str
     files: tuple[HeldFile, ...]
     replaced: bool = False
+    accepted: bool = False
+    overruled: bool = False
     needs: HeldFor = HeldFor.ART
     pictures: tuple[str, ...] = ()
 
@@ -155,6 +159,8 @@ def _note(body: dict[str, Any]) -> HeldNote:
         soft=body["soft"],
         files=files,
         replaced=body.get("replaced") is True,
+        accepted=body.get("accepted") is True,
+        overruled=body.get("overruled") is True,
         needs=HeldFor(body.get("needs", HeldFor.ART)),
         pictures=tuple(_bare(name) for name in body.get("pictures", ())),
     )

@@ -99,6 +99,7 @@ class Planned:
         beside: job tickets and identical copies, which travel with the order.
         repeat: what is to be made again out of the archive, when it is that; it has no art of its own then.
         accepted: the person has seen the soft findings and wants it printed.
+        overruled: the person has seen the sheet and says that it is right, whatever the check by sight says.
         now: it waits for no other orders to share its sheets.
         fault: why this can never be made as it is, or None.
         missing: the side (for a lone job ticket the art, of many designs some of them) that has not come, or None.
@@ -124,6 +125,7 @@ class Planned:
     beside: tuple[Found, ...] = ()
     repeat: Repeat | None = None
     accepted: bool = False
+    overruled: bool = False
     now: bool = False
     fault: str | None = None
     missing: str | None = None
@@ -248,6 +250,7 @@ class Order:
     now: bool = False
     sequence: Sequencing | None = None
     only: tuple[int, ...] = ()
+    overruled: bool = False
 
     @property
     def designs(self) -> tuple[int, ...]:

@@ -42,12 +42,14 @@ class Table:
         arriving: names of which something is still being written.
         tickets_arriving: names of which a job ticket is still being written.
         accepted: names whose soft findings the person has accepted.
+        overruled: names of whose sheets the person has said that they are right, whatever the check by sight says.
     """
 
     found: Sequence[Found]
     arriving: frozenset[GroupKey] = frozenset()
     tickets_arriving: frozenset[GroupKey] = frozenset()
     accepted: frozenset[GroupKey] = frozenset()
+    overruled: frozenset[GroupKey] = frozenset()
 
 
 def pair_sides(table: Table, settings: Settings, read: Callable[[Found], bytes]) -> tuple[Planned, ...]:
@@ -73,7 +75,8 @@ def pair_sides(table: Table, settings: Settings, read: Callable[[Found], bytes])
         arriving = not table.arriving.isdisjoint(names) or ticket_key(key) in table.tickets_arriving
         arriving = arriving or (key in designs_arriving and not plan.repeat and _is_for_designs(members))
         accepted = not table.accepted.isdisjoint(names)
-        plans.append(replace(plan, arriving=plan.arriving or arriving, accepted=accepted))
+        overruled = not table.overruled.isdisjoint(names)
+        plans.append(replace(plan, arriving=plan.arriving or arriving, accepted=accepted, overruled=overruled))
     return tuple(plans)
 
 

@@ -14,7 +14,7 @@ from watcher.orders.held_note import HeldNote, read_held_note
 from watcher.orders.model import DESIGNS, GroupKey
 from watcher.orders.pairing import group_key
 from watcher.settings.model import NameSettings
-from watcher.terms import EarlierUse, Side
+from watcher.terms import EarlierUse, HeldFor, Side
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,6 +25,16 @@ class ReturnedFolder:
     note: HeldNote
     files: tuple[SeenFile, ...]
     accepted: bool
+
+    @property
+    def accepts_findings(self) -> bool:
+        """Whether its name says that what was found in the art is accepted, or that was so when it was set aside."""
+        return self.accepted and (self.note.needs is not HeldFor.FAULT or self.note.accepted)
+
+    @property
+    def overrules_check(self) -> bool:
+        """Whether its name says that the sheet is right although the check by sight says no, now or before."""
+        return self.accepted and (self.note.needs is HeldFor.FAULT or self.note.overruled)
 
     @property
     def is_whole(self) -> bool:

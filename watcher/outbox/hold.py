@@ -163,6 +163,8 @@ def _note(order: Order, reasons: tuple[str, ...], folder: str, *, soft: bool, si
         folder=folder,
         missing=order.missing or "",
         soft=soft,
+        accepted=order.accepted,
+        overruled=order.overruled,
         since=since,
         why=one_line(reasons[0]),
         files=tuple(_held_file(order, file) for file in order.files),
@@ -219,7 +221,7 @@ def ways_out(note: HeldNote) -> list[str]:
     if note.needs is HeldFor.YES:
         return _ways_to_a_yes(note)
     if note.needs is HeldFor.FAULT:
-        return _ways_out_of_a_fault()
+        return _ways_past_the_check(note) if note.soft else _ways_out_of_a_fault()
     into = f"inbox/{one_line(note.inbox_folder)}" if note.inbox_folder else "inbox"
     ways = []
     if note.replaced:
@@ -258,6 +260,20 @@ def _ways_to_a_yes(note: HeldNote) -> list[str]:
         f'When it is right, rename this folder to "{one_line(note.folder)}{ACCEPTED}": it is made.',
         f"When it is not, put the changed files into {into}, under the same names.{_the_rest(note)}",
         "Or delete this folder, if it is no longer wanted.",
+    ]
+
+
+def _ways_past_the_check(note: HeldNote) -> list[str]:
+    picture = one_line(note.pictures[0]) if note.pictures else "the sheet"
+    sheets = [one_line(name) for name in note.pictures if name.endswith(".pdf")]
+    return [
+        f"Open {picture} and {' and '.join(sheets) or 'the sheet'}. The card on the sheet must be the right one, whole,"
+        " the right way round and in its place.",
+        f'When it is right, rename this folder to "{one_line(note.folder)}{ACCEPTED}": the order is made, and its log'
+        " line, its ticket and its instructions say that a person overruled the check.",
+        "When it is wrong, keep this folder and show it to whoever looks after the program. The same art saved as PNG"
+        " may go through meanwhile.",
+        "Or delete this folder, if you no longer want it.",
     ]
 
 

@@ -109,7 +109,7 @@ def say_held(order: HeldOrder, now: datetime) -> str:
     since = f"{word} since {say_moment(order.since, now)}" if order.since else word
     if order.is_accepted:
         return f"{since}; accepted, it is made at the next look"
-    return f"{since}; may be printed anyway" if order.may_be_accepted and order.needs is HeldFor.ART else since
+    return f"{since}; may be printed anyway" if order.may_be_accepted and order.needs is not HeldFor.YES else since
 
 
 def say_stock(stock: PaperToPull | FinishedOrder) -> str:

@@ -37,6 +37,7 @@ class Archived:
         repeat_of: the folder of the first making, or None when it is one itself.
         sheets_only: it was made in place of so many spoiled sheets; None: for a quantity.
         accepted: its soft findings had been accepted.
+        overruled: a person had overruled the check by sight.
         order_sha256, settings_sha256: fingerprints.
         profile_sha256: of the press's colour profile; None where there was none, or its ticket does not tell.
         art: what it was made from; files lie beside the ticket.
@@ -76,6 +77,7 @@ class Archived:
     sequence: Sequencing | None = None
     only: tuple[int, ...] = ()
     designs: int = 1
+    overruled: bool = False
 
     @property
     def cards(self) -> int:
@@ -210,6 +212,7 @@ def _archived(folder: str, ticket: dict[str, Any]) -> Archived:
         sequence=Sequencing(ticket["sequence"]) if "sequence" in ticket else None,
         only=tuple(_count(number) for number in ticket.get("only", ())),
         designs=_count(ticket.get("designs", 1)),
+        overruled=ticket.get("check_overruled") is True,
     )
 
 

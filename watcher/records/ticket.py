@@ -95,6 +95,7 @@ class Decided:
         repeat_of: the folder of the order's first making, when this is another one.
         sheets_only, as_before: see `orders.model.Repeat`.
         accepted: the person has accepted the soft findings.
+        overruled: the check by sight found fault with the sheets, and a person had them printed all the same.
         profile_sha256: of the press's colour profile, or None where there is none.
         run: its part in the gang run that it shares sheets in, or None.
         cutter, correction: what parts the cards, and what brings the backs into register (None: nothing).
@@ -126,6 +127,7 @@ class Decided:
     sheets_only: int | None = None
     as_before: bool = False
     accepted: bool = False
+    overruled: bool = False
     cutter: CutterSettings = GUILLOTINE
     correction: Correction | None = None
     profile_sha256: str | None = None
@@ -196,6 +198,7 @@ def _said(decided: Decided) -> dict[str, Any]:
         "sheets_only": decided.sheets_only,
         "as_before": decided.as_before,
         "accepted": decided.accepted,
+        "check_overruled": decided.overruled,
         "output_profile_sha256": decided.profile_sha256,
     }
     return {key: value for key, value in said.items() if value}

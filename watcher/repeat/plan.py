@@ -67,6 +67,7 @@ def plan_again(order: Order, repeat: Repeat, settings: Settings, archive: Path) 
         overs=repeat.overs or whole.overs,
         note=order.note or found.note,
         accepted=order.accepted or (found.accepted and _is_made_alike(found, force)),
+        overruled=order.overruled or (found.overruled and _is_made_alike(found, force)),
         art=found.art,
         sequence=found.sequence,
         only=repeat.only or found.only,

@@ -24,12 +24,13 @@ def kind_of(order: Order, settings: Settings) -> Kind | None:
     """What the order must have in common with others; None when it shares its sheets with none.
 
     A repeat is made singly, for it is to be the same sheet as the first time; so is a card whose place on the sheet
-    depends on its art, one that the customer is to see first, and one so large that it fills its sheets by itself;
-    and an order of many designs has its own way of lying on sheets.
+    depends on its art, one that the customer is to see first, one of whose sheets a person has said that they are
+    right, and one so large that it fills its sheets by itself; and an order of many designs has its own way of lying on
+    sheets.
     """
     card = settings.cards.get(order.card)
     has_many_designs = len({source.side for source in order.art}) < len(order.art) or bool(order.only)
-    if card is None or order.fault or order.repeat is not None or has_many_designs:
+    if card is None or order.fault or order.overruled or order.repeat is not None or has_many_designs:
         return None
     sheet = settings.sheets.get(order.sheet or card.sheet)
     asks_first = (card.approve if order.approve is None else order.approve) and not order.accepted

@@ -2,12 +2,14 @@
 
 from collections.abc import Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 
 from watcher.sheet.draw import SheetFile
-from watcher.sheet.plan import SheetPlan
+from watcher.sheet.nearby import Pixels
+from watcher.sheet.plan import SheetPage, SheetPlan
 from watcher.sheet.png_file import png_file
-from watcher.sheet.render import SheetRenderer
-from watcher.sheet.render_check import wanted_pages
+from watcher.sheet.render import CLOSER_PPI, SheetRenderer
+from watcher.sheet.render_check import Unlike, seen_and_wanted, wanted_pages
 
 
 def evidence_of(files: Sequence[SheetFile], plan: SheetPlan) -> dict[str, bytes]:
@@ -23,3 +25,38 @@ def evidence_of(files: Sequence[SheetFile], plan: SheetPlan) -> dict[str, bytes]
             kept[f"{name}-as-made.png"] = png_file(page.pixels)
             kept[f"{name}-as-wanted.png"] = png_file(wanted.pixels)
     return kept
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class PlaceInQuestion:
+    """A place that does not look like its art, for a person to judge by eye; pictures are RGB.
+
+    Attributes:
+        page: on which page.
+        number: of the place.
+        sheet: the whole page.
+        box: the place on it: left, top, right, bottom, pixels.
+        made: the place alone, as it is on the sheet.
+        wanted: the same as the art itself shows it.
+    """
+
+    page: SheetPage
+    number: int
+    sheet: Pixels
+    box: tuple[int, int, int, int]
+    made: Pixels
+    wanted: Pixels
+
+
+def place_in_question(files: Sequence[SheetFile], plan: SheetPlan, unlike: Unlike) -> PlaceInQuestion | None:
+    """A place on the finished sheet beside what its art shows; None where no picture can be made of it."""
+    with suppress(Exception):  # the sheet may be broken: any part of it
+        pages = SheetRenderer(files, plan, ppi=CLOSER_PPI[0], once=False).pages(only={unlike.page.form})
+        page = next(one for one in pages if one.page == unlike.page)
+        box, wanted = seen_and_wanted(page, plan, unlike.place)
+        left, top, right, bottom = box
+        made = page.pixels[top:bottom, left:right]
+        return PlaceInQuestion(
+            page=unlike.page, number=unlike.place, sheet=page.pixels, box=box, made=made, wanted=wanted
+        )
+    return None

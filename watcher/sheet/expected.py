@@ -14,16 +14,15 @@ from functools import cached_property
 
 import numpy as np
 import pypdfium2
-from numpy.typing import NDArray
 from PIL import Image
 
 from watcher.art.model import CardFace, ImageStream, VectorPage
 from watcher.art.profile import SRGB, is_srgb
 from watcher.art.stored_pixels import stored_picture, upright
 from watcher.layout.geometry import Size
+from watcher.sheet.nearby import Pixels, around, averaged, within
 from watcher.terms import MakeBleed
 
-Pixels = NDArray[np.uint8]
 _PAPER = 255
 _NEAR_ENOUGH = 0.12  # of the resolution asked for: then no pixel need be made from parts of others
 _SPACES = {"L": (1, "/DeviceGray"), "RGB": (3, "/DeviceRGB"), "CMYK": (4, "/DeviceCMYK")}
@@ -48,7 +47,7 @@ class Expected:
     @cached_property
     def picture(self) -> Image.Image:
         """The face averaged over a step of three pixels."""
-        return Image.fromarray(_averaged(self.canvas, (1, 1, 1)))
+        return Image.fromarray(averaged(self.canvas, (1, 1, 1)))
 
 
 def expected_face(face: CardFace, trim: Size, per_mm: float) -> Expected:
@@ -61,9 +60,9 @@ def expected_face(face: CardFace, trim: Size, per_mm: float) -> Expected:
     """
     art, per_mm = _art_at(face, per_mm)
     canvas, part = _bleed_made(art, face, trim, per_mm)
-    near = _averaged(canvas, (1, 2, 1))
+    near = averaged(canvas, (1, 2, 1))
     reach = _reach(face, per_mm)
-    darkest, lightest = _within(near, reach, np.minimum), _within(near, reach, np.maximum)
+    darkest, lightest = within(near, reach, np.minimum), within(near, reach, np.maximum)
     if canvas.shape[:2] != (part[0].stop - part[0].start, part[1].stop - part[1].start):
         darkest = _with_edge(part, darkest, face.fit.make_bleed, np.minimum)
         lightest = _with_edge(part, lightest, face.fit.make_bleed, np.maximum)
@@ -81,37 +80,6 @@ def _reach(face: CardFace, per_mm: float) -> int:
     return 1 if own_per_mm >= per_mm else 1 + math.ceil(per_mm / own_per_mm)
 
 
-def _averaged(pixels: Pixels, weights: tuple[int, int, int]) -> Pixels:
-    """Each pixel averaged with its neighbours, down and then across; (1, 2, 1) is a width of two pixels."""
-    for axis in (0, 1):
-        wide = np.pad(pixels, [(1, 1) if axis == at else (0, 0) for at in range(3)], "edge").astype(np.uint16)
-        end = wide.shape[axis] - 2
-        before, here, after = (wide[at : at + end] if axis == 0 else wide[:, at : at + end] for at in range(3))
-        total = weights[0] * before + weights[1] * here + weights[2] * after
-        pixels = (total // sum(weights)).astype(np.uint8)
-    return pixels
-
-
-def _within(pixels: Pixels, reach: int, pick: Callable[..., Pixels]) -> Pixels:
-    """The least or greatest of all pixels that are not further off than `reach`, across and down."""
-    done = 0
-    while done < reach:
-        step = min(max(1, done), reach - done)  # doubling: what is found already reaches `done` far
-        pixels, done = _around(pixels, pick, step), done + step
-    return pixels
-
-
-def _around(pixels: Pixels, pick: Callable[..., Pixels], step: int = 1) -> Pixels:
-    """The least or greatest of each pixel and the eight that lie `step` away."""
-    rows = pixels.copy()
-    pick(rows[step:], pixels[:-step], out=rows[step:])
-    pick(rows[:-step], pixels[step:], out=rows[:-step])
-    found = rows.copy()
-    pick(found[:, step:], rows[:, :-step], out=found[:, step:])
-    pick(found[:, :-step], rows[:, step:], out=found[:, :-step])
-    return found
-
-
 def _with_edge(part: tuple[slice, slice], pixels: Pixels, how: MakeBleed, pick: Callable[..., Pixels]) -> Pixels:
     """The pixels of the art itself, and around it what made bleed stays between.
 
@@ -121,7 +89,7 @@ def _with_edge(part: tuple[slice, slice], pixels: Pixels, how: MakeBleed, pick: 
     if how is MakeBleed.EXTEND:
         loose = np.full_like(pixels, 0 if pick is np.minimum else _PAPER)
     else:
-        loose = _around(_around(pixels, pick), pick)
+        loose = around(around(pixels, pick), pick)
     loose[part] = pixels[part]
     return loose
 

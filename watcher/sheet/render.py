@@ -28,7 +28,9 @@ from watcher.terms import Copies, Side
 from watcher.units import MM_PER_INCH, POINTS_PER_INCH, mm_to_points
 
 PREVIEW_PPI = POINTS_PER_INCH
-CLOSER_PPI = 3 * PREVIEW_PPI
+# Where something seems wrong: tried one after the other. Primes: the tile of a pattern in whole points, or in whole
+# thirds or quarters of them, is at none of them a whole number of pixels, which a float may miss by a hair.
+CLOSER_PPI = (211, 251, 163)
 LONGEST_PX = 1600  # of one page; a larger sheet is shown at a lower resolution
 # How many pixels small pictures have at least for each that is shown.
 PIXELS_FOR_ONE = 4 / 3

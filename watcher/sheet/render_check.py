@@ -22,22 +22,25 @@ a blank card may lie on its head. The check in numbers (`read_back.py`) knows th
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache, partial
+from functools import lru_cache
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from watcher.art.model import CardFace
+from watcher.art.model import CardFace, VectorPage
 from watcher.layout.geometry import Box
 from watcher.layout.marks import marks_behind
 from watcher.layout.model import Layout, Mark, Place
 from watcher.sheet.draw import SheetFile
 from watcher.sheet.expected import Expected, expected_face
 from watcher.sheet.frames import Frame, card_on_page
-from watcher.sheet.plan import SheetPlan, design_at, face_at
+from watcher.sheet.in_place import ArtInPlace, Window
+from watcher.sheet.nearby import Pixels
+from watcher.sheet.plan import SheetPage, SheetPlan, design_at, face_at
 from watcher.sheet.read_back import SheetWrong
 from watcher.sheet.render import CLOSER_PPI, PREVIEW_PPI, Rendered, SheetRenderer, page_scale
 from watcher.terms import Side
@@ -55,12 +58,90 @@ BETTER = 0.45
 _PAPER = 255
 _PREVIEW_PER_MM = PREVIEW_PPI / float(MM_PER_INCH)
 
-Pixels = NDArray[np.uint8]
 Part = tuple[slice, slice]
 
 
+@dataclass(frozen=True, kw_only=True)
+class Unlike:
+    """A place that does not show its card as it should: on which page, which place, in words."""
+
+    page: SheetPage
+    place: int
+    fault: str
+
+    def __str__(self) -> str:
+        return f"card {self.place} on the {self.page.side} page {self.fault}"
+
+
 class LooksWrong(SheetWrong):
-    """A finished sheet does not look like its art."""
+    """A finished sheet does not look like its art.
+
+    Attributes:
+        places: where, the first first.
+    """
+
+    def __init__(self, places: Sequence[Unlike]) -> None:
+        super().__init__(str(places[0]))
+        self.places = tuple(places)
+
+    def __reduce__(self) -> tuple[type, tuple[tuple[Unlike, ...]]]:  # type: ignore[override]  # of other arguments
+        return type(self), (self.places,)
+
+
+class Wanted(Protocol):
+    """A part of the page as the art says it should look, in steps.
+
+    Attributes:
+        darkest, lightest: the least and most that each colour comes to within one rendered pixel.
+        picture: the average.
+        pixels: not averaged, `STEP` times as many each way.
+    """
+
+    @property
+    def darkest(self) -> Pixels: ...  # noqa: D102  # told above
+    @property
+    def lightest(self) -> Pixels: ...  # noqa: D102
+    @property
+    def picture(self) -> Pixels: ...  # noqa: D102
+    @property
+    def pixels(self) -> Pixels: ...  # noqa: D102
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Laid:
+    """A face looked at once and laid into a window of the page.
+
+    Attributes:
+        expected: the face.
+        to_picture: brings the window's steps onto the pixels of that face.
+        size: width and height of the window, steps.
+    """
+
+    expected: Expected
+    to_picture: Frame
+    size: tuple[int, int]
+
+    @property
+    def darkest(self) -> Pixels:
+        return self._laid(self.expected.darkest)
+
+    @property
+    def lightest(self) -> Pixels:
+        return self._laid(self.expected.lightest)
+
+    @property
+    def picture(self) -> Pixels:
+        return self._laid(self.expected.picture)
+
+    @property
+    def pixels(self) -> Pixels:
+        return self._laid(Image.fromarray(self.expected.canvas), STEP)
+
+    def _laid(self, picture: Image.Image, finer: int = 1) -> Pixels:
+        a, b, c, d, e, f = self.to_picture.after(Frame.scaled(1 / finer, 1 / finer)).numbers
+        size = self.size[0] * finer, self.size[1] * finer
+        laid = picture.transform(size, Image.Transform.AFFINE, (a, c, e, b, d, f), Image.Resampling.BILINEAR)
+        return np.asarray(laid)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -69,15 +150,13 @@ class _Patch:
 
     Attributes:
         window: left, top, right, bottom on the page seen in steps.
-        expected: the face that lies there.
-        to_picture: brings the window's steps onto the pixels of that face.
+        wanted: what should be there.
         mask: which steps count: inside what the card may paint, off its edge and off all marks.
         card: the part of the window that is the trim.
     """
 
-    window: tuple[int, int, int, int]
-    expected: Expected
-    to_picture: Frame
+    window: Window
+    wanted: Wanted
     mask: NDArray[np.bool_]
     card: Part
 
@@ -86,18 +165,9 @@ class _Patch:
         left, top, right, bottom = self.window
         return seen[top:bottom, left:right]
 
-    def laid(self, picture: Image.Image) -> Pixels:
-        """A picture of the face as it lies in the window."""
-        left, top, right, bottom = self.window
-        a, b, c, d, e, f = self.to_picture.numbers
-        laid = picture.transform(
-            (right - left, bottom - top), Image.Transform.AFFINE, (a, c, e, b, d, f), Image.Resampling.BILINEAR
-        )
-        return np.asarray(laid)
-
     def outside(self, seen: Pixels) -> Pixels:
         """How far each step seen lies outside of what the art comes to; 0 where it does not count."""
-        low, high = self.laid(self.expected.darkest), self.laid(self.expected.lightest)
+        low, high = self.wanted.darkest, self.wanted.lightest
         far = np.maximum(np.maximum(low, seen) - seen, np.maximum(seen, high) - high)
         return _greatest(far) * self.mask
 
@@ -106,27 +176,65 @@ def check_by_sight(pages: Sequence[Rendered], *, files: Sequence[SheetFile], pla
     """Compares sheets with the art, and looks closer before it calls one wrong.
 
     At the preview's resolution hairlines and pictures of two tones depend on where pixels happen to begin. Three times
-    as fine they do not, and what is really wrong shows all the better.
+    as fine they do not, and what is really wrong shows all the better. PDF art is compared with its own file drawn at
+    the very same place (`in_place`), for there patterns are rounded at any resolution. What is rounded otherwise by a
+    hair of a float is not so at the next resolution; what is wrong is wrong at all of them.
 
     Raises:
         LooksWrong: as `compare_with_art`.
     """
-    try:
-        compare_with_art(pages, plan)
-    except LooksWrong:
-        closer = SheetRenderer(files, plan, ppi=CLOSER_PPI, once=False)
-        closer.pages(each=partial(compare_with_art, plan=plan), kept=0, only={page.form for page in pages})
+    suspects = unlike_art(pages, plan)
+    for ppi in CLOSER_PPI:
+        if not suspects:
+            return
+        suspects = _closer(suspects, files, plan, ppi)
+    if suspects:
+        raise LooksWrong(suspects)
 
 
 def compare_with_art(pages: Sequence[Rendered], plan: SheetPlan) -> None:
     """Compares every place of every rendered page with the art.
 
     Raises:
-        LooksWrong: a place does not show its card, whole and turned right; names the first one.
+        LooksWrong: places do not show their cards, whole and turned right.
+    """
+    found = unlike_art(pages, plan)
+    if found:
+        raise LooksWrong(found)
+
+
+def unlike_art(
+    pages: Iterable[Rendered],
+    plan: SheetPlan,
+    *,
+    only: Container[tuple[SheetPage, int]] | None = None,
+    in_place: bool = False,
+) -> list[Unlike]:
+    """The places of rendered pages that do not show their cards, whole and turned right.
+
+    Args:
+        pages: what was rendered.
+        plan: what it should be.
+        only: the pages and numbers of places that are looked at; None: all.
+        in_place: compare PDF art with its own file drawn at the same place, and not with one picture of it.
     """
     faces: dict[int, Expected] = {}
-    for page in pages:
-        _PageCheck(page, plan, faces).run()
+    with ArtInPlace(plan.layout.trim) as drawn:
+        checks = [_PageCheck(page, plan, faces, drawn if in_place else None) for page in pages]
+        return [found for check in checks for found in check.run(only)]
+
+
+def _closer(suspects: Sequence[Unlike], files: Sequence[SheetFile], plan: SheetPlan, ppi: int) -> list[Unlike]:
+    """Those of the suspects that are unlike their art at another resolution too."""
+    places = {(one.page, one.place) for one in suspects}
+    found: list[Unlike] = []
+
+    def compare(pages: tuple[Rendered, ...]) -> None:
+        found.extend(unlike_art(pages, plan, only=places, in_place=True))
+
+    closer = SheetRenderer(files, plan, ppi=ppi, once=False)
+    closer.pages(each=compare, kept=0, only={page.form for page, _ in places})
+    return found
 
 
 def wanted_pages(pages: Sequence[Rendered], plan: SheetPlan) -> tuple[Rendered, ...]:
@@ -135,10 +243,26 @@ def wanted_pages(pages: Sequence[Rendered], plan: SheetPlan) -> tuple[Rendered, 
     return tuple(replace(page, pixels=_PageCheck(page, plan, faces).wanted()) for page in pages)
 
 
-class _PageCheck:
-    """The check of one page; `faces` keeps what faces look like from page to page."""
+def seen_and_wanted(page: Rendered, plan: SheetPlan, place: int) -> tuple[Window, Pixels]:
+    """Where a place lies on a rendered page, pixels, and what its art shows there."""
+    with ArtInPlace(plan.layout.trim) as drawn:
+        return _PageCheck(page, plan, {}, drawn).shown(place)
 
-    def __init__(self, page: Rendered, plan: SheetPlan, faces: dict[int, Expected]) -> None:
+
+class _PageCheck:
+    """The check of one page.
+
+    Args:
+        page: what was rendered.
+        plan: what it should be.
+        faces: keeps what faces look like from page to page.
+        in_place: draws PDF art at its place; None where one picture of it is enough.
+    """
+
+    def __init__(
+        self, page: Rendered, plan: SheetPlan, faces: dict[int, Expected], in_place: ArtInPlace | None = None
+    ) -> None:
+        self._in_place = in_place
         self._page, self._plan, self._side, self._faces = page, plan, page.side, faces
         across, up = page_scale(page)
         height = float(plan.layout.sheet.height)
@@ -149,20 +273,21 @@ class _PageCheck:
         height_px, width_px = self._seen.shape[:2]
         self._free = _free_of_marks(plan.layout, plan.marks, self._side, self._steps, (height_px, width_px))
 
-    def run(self) -> None:
-        """Looks at every place; raises for the first that is wrong."""
+    def run(self, only: Container[tuple[SheetPage, int]] | None = None) -> Iterator[Unlike]:
+        """Looks at every place, or at some of them; gives those that are wrong."""
         for place in self._plan.layout.places:
-            patch = self._patch(place)
-            fault = self._fault(patch, place) if patch is not None else None
-            if fault:
-                raise LooksWrong(f"card {place.number} on the {self._side} page {fault}")
+            if only is None or (self._page.page, place.number) in only:
+                patch = self._patch(place)
+                fault = self._fault(patch, place) if patch is not None else None
+                if fault:
+                    yield Unlike(page=self._page.page, place=place.number, fault=fault)
 
     def _fault(self, patch: _Patch, place: Place) -> str | None:
         seen = patch.cut(self._seen)
         outside = patch.outside(seen)
         if np.count_nonzero(outside > LEAST_OUTSIDE) <= self._few:  # nearly always: there is nothing to ask about
             return None
-        art = patch.laid(patch.expected.picture)
+        art = patch.wanted.picture
         for way, other, part in self._other_ways(patch, art, place):
             telling = patch.mask[part] & (_distance(art[part], other[part]) > TOLD_APART)
             if np.count_nonzero(telling) >= ENOUGH and float(outside[part][telling].mean()) >= LEAST_OUTSIDE:
@@ -188,7 +313,7 @@ class _PageCheck:
             yield "does not lie where it should", np.roll(art, step, axis), _without_end(axis, step)
         other_side = self._other_side(place)
         if other_side is not None:
-            other = other_side.laid(other_side.expected.picture)
+            other = other_side.wanted.picture
             if np.count_nonzero(_distance(art, other) > TOLD_APART) >= UNLIKE * patch.mask.size:
                 yield f"shows the {self._side.other}", other, all_of_it
         paper = np.full_like(art, _PAPER)
@@ -208,18 +333,26 @@ class _PageCheck:
         if lying is None:
             return None
         face, card = lying
-        on_steps = self._steps.after(card_on_page(face, None, self._plan.layout.sheet))
         window = self._window(face.paint)
         left, top, right, bottom = window
-        expected = self._face(instead or card)
         trim = self._window(face.trim)
         return _Patch(
             window=window,
-            expected=expected,
-            to_picture=self._onto_pixels(expected, card).after(on_steps.inverse).after(Frame.moved(left, top)),
+            wanted=self._wanted(
+                instead or card, self._steps.after(card_on_page(face, None, self._plan.layout.sheet)), window
+            ),
             mask=self._free[top:bottom, left:right],
             card=np.s_[trim[1] - top : trim[3] - top, trim[0] - left : trim[2] - left],
         )
+
+    def _wanted(self, card: CardFace, on_steps: Frame, window: Window) -> Wanted:
+        """What the art says of a window; `on_steps` brings the card's mm onto the page's steps."""
+        if self._in_place is not None and isinstance(card.art.content, VectorPage):
+            return self._in_place.wanted(card, Frame.scaled(STEP, STEP).after(on_steps), window, STEP)
+        left, top, right, bottom = window
+        expected = self._face(card)
+        to_picture = self._onto_pixels(expected, card).after(on_steps.inverse).after(Frame.moved(left, top))
+        return _Laid(expected=expected, to_picture=to_picture, size=(right - left, bottom - top))
 
     def _face(self, card: CardFace) -> Expected:
         if id(card) not in self._faces:
@@ -232,13 +365,20 @@ class _PageCheck:
         top = float(self._plan.layout.trim.height) + bleed
         return Frame((per_mm, 0.0, 0.0, -per_mm, bleed * per_mm, top * per_mm))
 
-    def _window(self, box: Box) -> tuple[int, int, int, int]:
+    def _window(self, box: Box) -> Window:
         """Left, top, right, bottom of the whole steps inside a box of the page; on the page."""
         across, down = zip(*_corners(self._steps, box), strict=True)
         height, width = self._seen.shape[:2]
         left, top = max(0, math.ceil(min(across))), max(0, math.ceil(min(down)))
         right, bottom = min(width, math.floor(max(across))), min(height, math.floor(max(down)))
         return left, top, max(left, right), max(top, bottom)
+
+    def shown(self, number: int) -> tuple[Window, Pixels]:
+        """The pixels of the page that a place takes, and what the art shows there."""
+        patch = self._patch(next(place for place in self._plan.layout.places if place.number == number))
+        assert patch is not None  # it was found wrong
+        left, top, right, bottom = (STEP * at for at in patch.window)
+        return (left, top, right, bottom), patch.wanted.pixels
 
     def wanted(self) -> Pixels:
         """The page as the art says it should look."""
@@ -247,7 +387,7 @@ class _PageCheck:
         for place in self._plan.layout.places:
             patch = self._patch(place)
             if patch is not None:
-                patch.cut(page)[patch.mask] = patch.laid(patch.expected.picture)[patch.mask]
+                patch.cut(page)[patch.mask] = patch.wanted.picture[patch.mask]
         return np.repeat(np.repeat(page, STEP, axis=0), STEP, axis=1)
 
 
