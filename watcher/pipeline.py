@@ -28,13 +28,15 @@ from watcher.outbox.instructions import Instructions, write_instructions
 from watcher.outbox.paper_edge import paper_edge_findings
 from watcher.outbox.preview import late_png
 from watcher.outbox.product import Product, begin_product, write_product
+from watcher.outbox.second_side import Stack, stack_findings
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
+from watcher.settings.model import PrinterSettings
 from watcher.sheet.draw import small_print_findings
 from watcher.sheet.pdfx import Press
 from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
 from watcher.sheet.score_word import score_word_size
 from watcher.sheet.small_print import SmallPrint
-from watcher.terms import Copies, Level, Marks, PaperEdge
+from watcher.terms import Copies, Level, Marks, PageOrder, PaperEdge
 
 MOST_PAGES_REPEATED = 5_000  # ours; far more than a shop prints of place cards
 SOFTWARE = f"print-folder-watcher {__version__}"
@@ -91,6 +93,7 @@ def make(job: Job) -> Made:
             *mark_findings(marks, crosses=job.sheet.register_crosses),
             *register,
             *small_print_findings(plan),
+            *stack_findings(stack_of(job.printer, plan)),
         )
         settled = _Settled(
             job=job, art=art, arranged=arranged, plan=plan, finishing=finishing, marks=marks, findings=findings
@@ -168,12 +171,19 @@ def sheet_plan(
         forms=forms,
         copies=copies or job.sheet.copies,
         duplex=job.printer.duplex,
+        chosen_flip=job.printer.chosen_flip,
+        backs_order=job.printer.backs_order or PageOrder.ONE_TO_N,
         correction=job.correction if layout.flip else None,
         small_print=small_print if job.sheet.slug else None,
         mark_weight=job.sheet.mark_weight,
         score_labels=marks.labels,
         press=_press(job),
     )
+
+
+def stack_of(printer: PrinterSettings, plan: SheetPlan) -> Stack | None:
+    """The stack that a person puts back, where its sheets differ."""
+    return None if plan.order_of_backs is None else Stack(sheets=plan.sheets, order=printer.backs_order)
 
 
 def _ask_first(job: Job, plan: SheetPlan, art: GoodArt, findings: tuple[Finding, ...], drawn: DrawnSheets) -> None:
@@ -236,9 +246,10 @@ def _small_print(job: Job, count: SheetCount, layout: Layout) -> SmallPrint:
         order=job.shown,
         card=job.card.name,
         sheets=count.total,
-        flip=layout.flip,
+        flip=job.printer.chosen_flip if layout.flip else None,
         duplex=job.printer.duplex,
         date=job.date,
+        reload=job.printer.reload,
     )
 
 
@@ -306,6 +317,7 @@ def decided(
         cutter=job.cutter,
         correction=job.correction if plan.layout.flip else None,
         profile_sha256=plan.profile_sha256,
+        backs_order=plan.order_of_backs,
     )
 
 
@@ -342,4 +354,6 @@ def _instructions(settled: _Settled, drawn: DrawnSheets) -> Instructions:
         finishing=settled.finishing,
         unmarked=settled.marks.unmarked,
         designs=settled.designs,
+        chosen_flip=job.printer.chosen_flip,
+        stack=stack_of(job.printer, settled.plan),
     )

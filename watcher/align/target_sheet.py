@@ -68,7 +68,7 @@ def target_pages(
         front=front,
         back=back,
         duplex=printer.duplex,
-        flip=target.flip,
+        flip=printer.chosen_flip or target.flip,
         correction=proof[0] if proof else None,
     )
 
@@ -217,7 +217,7 @@ def _title(face: str, printer: PrinterSettings, sheet: SheetSettings) -> tuple[s
 
 
 def _front_words(target: Target, printer: PrinterSettings, sheet: SheetSettings) -> list[tuple[str, str]]:
-    flip = printer.flip
+    flip = printer.chosen_flip
     setting = sides_setting(flip, printer.duplex, sheet.size) if flip else "both sides"
     return [
         _title("front", printer, sheet),

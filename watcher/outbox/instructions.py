@@ -40,6 +40,7 @@ from watcher.outbox.instruction_style import (
 from watcher.outbox.picture import Picture
 from watcher.outbox.preview import FORMS_SHOWN, LatePicture
 from watcher.outbox.reload_sketch import ReloadDrawing, read_reload
+from watcher.outbox.second_side import Stack
 from watcher.sheet.lettering import binary_streams
 from watcher.terms import Copies, Duplex, Feed, Flip, Level, Marks, PrinterKind
 from watcher.units import mm_to_inches
@@ -84,6 +85,8 @@ class Instructions:
         jobs: where kinds of sheet are printed a different number of times, each with its files; empty: `files`.
         gang: where orders share the sheets, whose each place is.
         designs: which of several designs lies where; None for an order of one.
+        chosen_flip: the edge to choose in the print dialog; None: `flip`.
+        stack: the sheets that a person puts back, where they differ; None where they are all alike.
     """
 
     order: str
@@ -116,6 +119,8 @@ class Instructions:
     jobs: tuple[PrintJob, ...] = ()
     gang: GangFacts | None = None
     designs: DesignPlaces | None = None
+    chosen_flip: Flip | None = None
+    stack: Stack | None = None
 
     @property
     def sheets(self) -> int:
@@ -137,6 +142,11 @@ class Instructions:
     def has_ruler(self) -> bool:
         """Whether the sheet carries the ruler."""
         return self.ruler and all(finding.code != "ruler-left-out" for finding in self.findings)
+
+    @property
+    def has_numbers(self) -> bool:
+        """Whether both sides of different sheets say which sheet they are."""
+        return self.ruler and all(finding.code != "slug-left-out" for finding in self.findings)
 
 
 PREVIEW_WIDTH, RELOAD_ROOM = 178.0, (118.0, 140.0)
@@ -333,7 +343,7 @@ def _settings_table(facts: Instructions, width: float) -> Flowable:
         "Paper": f"<b>{paper}{words.plain(facts.sheet_name)}</b>, {words.size_in_both(facts.sheet)}",
         "Size": words.size_setting(facts.flip),
         "Feed": words.feed_words(facts.feed, facts.sheet, facts.finishing.lead),
-        "Two-sided": words.sides_setting(facts.flip, facts.duplex, facts.sheet),
+        "Two-sided": words.sides_setting(facts.flip and (facts.chosen_flip or facts.flip), facts.duplex, facts.sheet),
     }
     label_width = 62.0
     cells = [[paragraph(label, "label"), paragraph(value, "body")] for label, value in rows.items()]
@@ -356,8 +366,12 @@ def _card(facts: Instructions) -> str:
 def _steps(facts: Instructions, width: float) -> Iterator[Flowable]:
     first, *others = facts.print_jobs
     steps = (
-        words.print_one(first.files, facts.flip, facts.duplex, facts.copies, facts.reload, others=bool(others)),
-        words.check_one(facts.flip, has_ruler=facts.has_ruler, has_marks=facts.has_marks, trim=facts.trim),
+        words.print_one(
+            first.files, facts.flip, facts.duplex, facts.copies, facts.reload, stack=facts.stack, others=bool(others)
+        ),
+        words.check_one(
+            facts.flip, facts.duplex, has_ruler=facts.has_ruler, has_marks=facts.has_marks, trim=facts.trim
+        ),
         words.print_rest(
             first.files,
             first.sheets,
@@ -366,8 +380,10 @@ def _steps(facts: Instructions, width: float) -> Iterator[Flowable]:
             facts.copies,
             facts.reload,
             facts.kind,
+            stack=facts.stack,
             others=bool(others),
         ),
+        *words.check_numbers(facts.stack, has_numbers=facts.has_numbers),
         *(words.print_another(job.files, job.sheets) for job in others),
     )
     said = [paragraph(step, "step", bullet=f"{number}.") for number, step in enumerate(steps, start=1)]
