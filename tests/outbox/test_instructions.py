@@ -161,6 +161,9 @@ def test_where_no_order_is_known_two_sheets_are_tried_first(sheets: int, expecte
     words = said(**DIFFERENT, base_sheets=sheets, spare_sheets=0, stack=Stack(sheets=sheets, order=None))
     assert f"Print TWO sheets, the first and the last: walk_1-fronts.pdf once, pages 1 and {sheets} alone" in words
     assert "Sheet 1 must go in first." in words
+    assert words.index("Look at both sheets: the small print on front and back says the same number") < words.index(
+        expected
+    )
     assert expected in words
 
 

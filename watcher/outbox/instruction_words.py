@@ -162,9 +162,19 @@ def check_one(flip: Flip | None, duplex: Duplex, *, has_ruler: bool, has_marks: 
     )
 
 
+def check_trial(stack: Stack | None, *, has_numbers: bool) -> Iterator[str]:
+    """What shows after a trial of two sheets in which order they came."""
+    if stack is not None and stack.order is None:
+        how = "the small print on front and back says the same number" if has_numbers else "it has its own back"
+        yield (
+            f"<b>Look at both sheets</b>: {how} (sheet 1 of {stack.sheets}, sheet {stack.sheets} of {stack.sheets}). If "
+            "not, the other sheet went in first: lay them the other way round and print the two again."
+        )
+
+
 def check_numbers(stack: Stack | None, *, has_numbers: bool) -> Iterator[str]:
-    """What shows that each of different sheets has its own back."""
-    if stack is not None and has_numbers:
+    """What shows at the end that each of different sheets has its own back."""
+    if stack is not None and has_numbers and (stack.order or stack.sheets > 2):
         yield (
             "<b>Look at the small print</b> of the first and of the last sheet: front and back say the same number "
             f"(sheet 1 of {stack.sheets}, sheet {stack.sheets} of {stack.sheets}). If not, the stack went in with the "
@@ -215,11 +225,12 @@ def _rest_of_stack(files: Sequence[str], stack: Stack, flip: Flip, reload: str |
     fronts, backs = (plain(name) for name in files)
     dry = " <b>let the fronts dry</b>;" if kind is PrinterKind.INKJET else ""
     first = stack.goes_in_first(2, last)
+    as_before = _as_before(flip, reload, "the first sheet" if stack.order else "those two")
     order = (
-        f"take the stack with its sheets <b>in the order in which they came out</b> and {_as_before(flip, reload)}: "
+        f"take the stack with its sheets <b>in the order in which they came out</b> and {as_before}: "
         f"<b>sheet {first} goes in first</b>"
         if stack.order
-        else f"{_as_before(flip, reload)}, so that <b>sheet {first} goes in first</b>"
+        else f"take the stack and {as_before}, so that <b>sheet {first} goes in first</b>"
     )
     good = "it is" if stack.order else "they are"
     return (
@@ -240,7 +251,7 @@ def _pages(first: int, last: int) -> str:
     return f"page {first}" if first == last else f"pages {first} to {last}"
 
 
-def _as_before(flip: Flip, reload: str | None) -> str:
+def _as_before(flip: Flip, reload: str | None, first: str = "the first sheet") -> str:
     if reload:
         return stack_turn(flip, reload)
-    return "put it back in exactly as you put back the first sheet"
+    return f"put it back in exactly as you put back {first}"

@@ -372,6 +372,7 @@ def _steps(facts: Instructions, width: float) -> Iterator[Flowable]:
         words.check_one(
             facts.flip, facts.duplex, has_ruler=facts.has_ruler, has_marks=facts.has_marks, trim=facts.trim
         ),
+        *words.check_trial(facts.stack, has_numbers=facts.has_numbers),
         words.print_rest(
             first.files,
             first.sheets,
