@@ -167,8 +167,8 @@ def check_trial(stack: Stack | None, *, has_numbers: bool) -> Iterator[str]:
     if stack is not None and stack.order is None:
         how = "the small print on front and back says the same number" if has_numbers else "it has its own back"
         yield (
-            f"<b>Look at both sheets</b>: {how} (sheet 1 of {stack.sheets}, sheet {stack.sheets} of {stack.sheets}). If "
-            "not, the other sheet went in first: lay them the other way round and print the two again."
+            f"<b>Look at both sheets</b>: {how} (sheet 1 of {stack.sheets}, sheet {stack.sheets} of {stack.sheets}). "
+            "If not, the other sheet went in first: lay them the other way round and print the two again."
         )
 
 
