@@ -184,6 +184,8 @@ def find_turning(answers: Answers, sheet: Size, duplex: Duplex) -> Turning:
 def _with_what_follows(answers: Answers) -> Answers:
     """Of the edge that led for the letters, the one for the arrow and the arrow's own place each follows from two."""
     lead, stack_lead, arrow = answers.lead, answers.stack_lead, answers.arrow
+    if arrow in (Letter.B, Letter.D):  # a page was turned by the driver: nothing follows from it
+        return answers
     if lead is None and stack_lead is not None:
         lead = _turned(stack_lead, -_step(arrow)) if answers.one_face else _turned(arrow, -_step(stack_lead))
     elif stack_lead is None and lead is not None:
