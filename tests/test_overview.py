@@ -294,6 +294,24 @@ class TestFinished:
         assert order.warnings == ("A little soft.",)
         assert order.newer == ("lantern-2",)
 
+    @pytest.mark.parametrize(
+        ("values", "said"),
+        [
+            ({"duplex": "manual", "backs_order": "n-to-1"}, "printed side down; sheet 26 goes in first"),
+            ({"duplex": "manual", "backs_order": "1-to-n"}, "printed side down; sheet 1 goes in first"),
+            ({"duplex": "manual"}, "printed side down"),
+            ({"duplex": "manual", "flip": "none"}, ""),
+            ({"duplex": "automatic"}, ""),
+        ],
+    )
+    def test_says_how_the_stack_goes_back_in(
+        self, look: Callable[[], Overview], put_out: Callable[..., Path], values: dict[str, str], said: str
+    ) -> None:
+        folder = put_out(**{key: f'"{value}"' for key, value in values.items()})
+        with (folder / "lantern_ticket.toml").open("a") as ticket:
+            ticket.write('[settings.printer]\nreload = "printed side down."\n')
+        assert only_finished(look()).second_side == said
+
     def test_without_a_ticket_is_told_from_the_journal(
         self, print_folder: Path, look: Callable[[], Overview], put_out: Callable[..., Path]
     ) -> None:

@@ -123,7 +123,11 @@ def _describe_backs(card: CardSettings, layout: Layout, printer: PrinterSettings
         return "none; one side is printed"
     like = "a book page" if turns_about_vertical_axis(layout.sheet, layout.flip) else "a wall calendar"
     who = "the printer turns the sheet" if printer.duplex is Duplex.AUTOMATIC else "you turn the stack"
+    if printer.duplex is Duplex.MANUAL and printer.reload:
+        who = f"you put the stack back in ({printer.reload}), which turns the sheet"
     way = "the same way up" if card.backs is Backs.HEAD_TO_HEAD else "upside down"
+    if printer.chosen_flip is not layout.flip:
+        who += f" (choose the {str(printer.chosen_flip).replace('-', ' ')} in the print dialog)"
     turns = ", ".join(f"{turn}°" for turn in sorted({int(place.back.turn) for place in layout.places if place.back}))
     return (
         f"{who} on the {layout.flip.replace('-', ' ')}, like {like}; the backs are turned by {turns} on their page, so"

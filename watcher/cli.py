@@ -10,11 +10,12 @@ import typer
 from typer.exceptions import Abort, TyperException
 
 from watcher import __version__, checking, overview
-from watcher.align.turn_test import Face, FirstPrinted, Letter
+from watcher.align.turn_test import Face, FirstPrinted, Letter, WhoseBack
 from watcher.errors import ExitCode, PrintFolderError, SettingsRefused, WrongUsage
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 from watcher.settings.starter import write_print_folder
+from watcher.terms import Flip
 
 NAME = "print-folder"
 
@@ -248,6 +249,12 @@ def align(
         Letter | None,
         typer.Option(case_sensitive=False, help="Turn test, manual duplex: the edge that then went first."),
     ] = None,
+    first_sheet: Annotated[
+        WhoseBack | None, typer.Option(help="Turn test, manual duplex: whose back the first sheet has.")
+    ] = None,
+    chosen: Annotated[
+        Flip | None, typer.Option(help="Turn test, automatic duplex: the edge chosen in the print dialog.")
+    ] = None,
     reading: Annotated[
         list[str] | None, typer.Option(metavar="MARK:RIGHT,UP", help="Register target, mm: 1:+0.8,-0.5. Repeat it.")
     ] = None,
@@ -285,6 +292,8 @@ def align(
         printed_first=printed_first,
         stack_face=stack_face,
         stack_first=stack_first,
+        first_sheet=first_sheet,
+        chosen=chosen,
     )
     request = AlignRequest(
         printer=printer,

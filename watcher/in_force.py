@@ -70,7 +70,12 @@ def _with(settings: Settings, before: Shaping) -> Settings:
     """Today's settings with these four tables in them."""
     now = settings.printers.get(before.printer.name)
     printer = before.printer.model_copy(
-        update={"align": now.align if now else {}, "output_profile": _profile(settings, before.printer, now)}
+        update={
+            "align": now.align if now else {},
+            "output_profile": _profile(settings, before.printer, now),
+            # a ticket from before the turn test knew it does not tell how the stack comes
+            "backs_order": before.printer.backs_order or (now.backs_order if now else None),
+        }
     )
     cutters = _put(settings.cutters, before.cutter.name, before.cutter) if before.sheet.cutter else settings.cutters
     return settings.model_copy(

@@ -29,14 +29,16 @@ from watcher.outbox.narrow_lanes import lane_findings
 from watcher.outbox.paper_edge import paper_edge_findings
 from watcher.outbox.preview import late_png
 from watcher.outbox.product import Product, begin_product, write_product
+from watcher.outbox.second_side import Stack, stack_findings
 from watcher.records.ticket import TICKET_SUFFIX, Decided, PrintFile, ticket_text
+from watcher.settings.model import PrinterSettings
 from watcher.settings.papers import media_name
 from watcher.sheet.draw import size_check, small_print_findings
 from watcher.sheet.pdfx import Press
 from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan, planned_files
 from watcher.sheet.score_word import score_word_size
 from watcher.sheet.small_print import SmallPrint
-from watcher.terms import Copies, Level, Marks, PaperEdge
+from watcher.terms import Copies, Level, Marks, PageOrder, PaperEdge
 
 MOST_PAGES_REPEATED = 5_000  # ours; far more than a shop prints of place cards
 CHECK_OVERRULED = "check-overruled"
@@ -144,6 +146,7 @@ def settle(asked: Job, art: GoodArt) -> Settled:
         *lane_findings(layout, job.card, job.sheet, [design.faces for design in art.designs]),
         *register_findings(job, layout, bare),
         *small_print_findings(plan),
+        *stack_findings(stack_of(job.printer, plan)),
     )
     return Settled(
         asked=asked,
@@ -231,12 +234,19 @@ def sheet_plan(
         forms=forms,
         copies=copies or job.sheet.copies,
         duplex=job.printer.duplex,
+        chosen_flip=job.printer.chosen_flip,
+        backs_order=job.printer.backs_order or PageOrder.ONE_TO_N,
         correction=job.correction if layout.flip else None,
         small_print=small_print if job.sheet.slug else None,
         mark_weight=job.sheet.mark_weight,
         score_labels=marks.labels,
         press=_press(job),
     )
+
+
+def stack_of(printer: PrinterSettings, plan: SheetPlan) -> Stack | None:
+    """The stack that a person puts back, where its sheets differ."""
+    return None if plan.order_of_backs is None else Stack(sheets=plan.sheets, order=printer.backs_order)
 
 
 def _ask_first(settled: Settled, drawn: DrawnSheets) -> None:
@@ -301,9 +311,10 @@ def _small_print(job: Job, count: SheetCount, layout: Layout) -> SmallPrint:
         order=job.shown,
         card=job.card.name,
         sheets=count.total,
-        flip=layout.flip,
+        flip=job.printer.chosen_flip if layout.flip else None,
         duplex=job.printer.duplex,
         date=job.date,
+        reload=job.printer.reload,
     )
 
 
@@ -378,6 +389,7 @@ def decided(
         correction=job.correction if plan.layout.flip else None,
         profile_sha256=plan.profile_sha256,
         printing=print_files(job.name, plan),
+        backs_order=plan.order_of_backs,
     )
 
 
@@ -392,7 +404,7 @@ def print_files(name: str, plan: SheetPlan) -> tuple[PrintFile, ...]:
         PrintFile(
             file=f"{name}_{file.suffix}.pdf",
             copies=plan.forms[file.forms[0]].sheets if plan.copies is Copies.ONCE else 1,
-            sides=f"two-sided-{plan.layout.flip}" if len(file.sides) > 1 else "one-sided",  # RFC 8011 5.2.8
+            sides=f"two-sided-{plan.dialog_flip}" if len(file.sides) > 1 else "one-sided",  # RFC 8011 5.2.8
             media=media_name(plan.layout.sheet),
         )
         for file in planned_files(plan)
@@ -422,6 +434,7 @@ def _instructions(settled: Settled, drawn: DrawnSheets) -> Instructions:
         copies=settled.plan.copies,
         marks=job.sheet.marks,
         size_check=size_check(settled.plan),
+        slug=job.sheet.slug,
         date=job.date,
         note=job.note,
         due=job.due,
@@ -432,4 +445,6 @@ def _instructions(settled: Settled, drawn: DrawnSheets) -> Instructions:
         finishing=settled.finishing,
         unmarked=settled.marks.unmarked,
         designs=settled.designs,
+        chosen_flip=job.printer.chosen_flip,
+        stack=stack_of(job.printer, settled.plan),
     )

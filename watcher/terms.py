@@ -55,6 +55,18 @@ class Duplex(StrEnum):
     MANUAL = "manual"  # the person, who puts the stack back in
 
 
+class PageOrder(StrEnum):
+    """The order in which the sheets of a stack are printed on again (PWG 5100.3, `page-order-received`)."""
+
+    ONE_TO_N = "1-to-n"  # as they were printed the first time
+    N_TO_ONE = "n-to-1"  # the last one first
+
+    @property
+    def reversed(self) -> "PageOrder":
+        """The other one: that of the same stack turned over."""
+        return PageOrder.N_TO_ONE if self is PageOrder.ONE_TO_N else PageOrder.ONE_TO_N
+
+
 class Feed(StrEnum):
     """The edge of the sheet that enters the printer first."""
 

@@ -11,13 +11,14 @@ from watcher.align.conversation import align
 from watcher.align.kept import correction_for, load_kept
 from watcher.align.request import AlignRequest, TurnOptions
 from watcher.align.talk import Talk
-from watcher.align.turn_test import Face, Letter
+from watcher.align.turn_test import Face, FirstPrinted, Letter, WhoseBack
 from watcher.errors import ExitCode, WrongUsage
 from watcher.settings.load import load_settings
+from watcher.terms import Flip
 
 NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
-RIGHT = 'lead = "top"\nguide = "left"\nreload = "printed side down, top edge first"\n'
-GOOD_TURN = ["", "A", "A", "D", "down", "A"]
+RIGHT = 'lead = "top"\nguide = "left"\nreload = "printed side down, top edge first"\nbacks_order = "n-to-1"\n'
+GOOD_TURN = ["", "A", "A", "D", "down", "A", "second"]
 Converse = Callable[..., tuple[ExitCode, list[str]]]
 
 
@@ -97,7 +98,7 @@ class TestWhole:
     def test_can_be_left_at_any_question_and_nothing_is_kept(self, converse, write, shop):
         answers = [*GOOD_TURN, write(), "1", *["0.8 0.5"] * 6]
         before = (shop / "settings.toml").read_text()
-        for asked in (0, 3, 6, 7, 10, 14):
+        for asked in (0, 3, 6, 7, 8, 11, 15):
             (shop / "settings.toml").write_text(before)
             (shop / "alignment.toml").unlink(missing_ok=True)
             code, said = converse(*answers[:asked])
@@ -123,7 +124,7 @@ class TestTurning:
         assert "  [printers.laser]" in said
         for line in RIGHT.splitlines():
             assert f"  {line}" in said
-        assert "Not yet: lead, guide, reload in settings.toml still differ from the test." in said
+        assert "Not yet: lead, guide, reload, backs_order in settings.toml still differ from the test." in said
 
     def test_waits_too_while_the_settings_have_a_fault(self, converse, write):
         _, said = converse(*GOOD_TURN, write("lead = top\n"), write(RIGHT, "lead = top\n", ""), "s")
@@ -131,26 +132,62 @@ class TestTurning:
         assert any(line.startswith("NOW the register") for line in said)
 
     def test_measures_with_the_flip_that_was_written(self, converse, shop):
-        """Without a note of the stack the flip follows the sheet: the target is drawn for the new one."""
+        """The target is drawn for the new one."""
 
         def to_short_edge() -> str:
             file = shop / "settings.toml"
-            table = '[printers.laser]\nflip = "'
+            table = '[printers.press]\nflip = "'
             file.write_text(file.read_text().replace(f'{table}long-edge"', f'{table}short-edge"'))
             return ""
 
-        converse("", "C", "", "", "down", "C", to_short_edge, "1", *["0.3 0.1"] * 6, "y")
-        kept = load_kept(load_settings(shop / "settings.toml")).in_force("laser", "letter")
+        turned = ["", "C", "", "", "short", to_short_edge]
+        converse(*turned, "1", *["0.3 0.1"] * 6, "y", printer="press", sheet="sra3")
+        kept = load_kept(load_settings(shop / "settings.toml")).in_force("press", "sra3")
         assert kept.flip == "short-edge"
 
     def test_asks_again_when_the_answers_do_not_go_together(self, converse):
-        _, said = converse("", "C", "A", "D", "down", "A", "y", *GOOD_TURN[1:], "s", "s")
+        _, said = converse("", "C", "A", "D", "down", "A", "second", "y", *GOOD_TURN[1:], "s", "s")
         assert any("do not go together" in line for line in said)
         assert "There is nothing to change." not in said
 
     def test_of_one_face_asks_where_the_arrow_points(self, converse):
-        _, said = converse("", "S", "A", "A", "D", "down", "A", "s", "s")
+        _, said = converse("", "S", "A", "A", "D", "down", "A", "second", "s", "s")
         assert '  reload = "printed side up, top edge first"' in said
+
+    def test_with_one_sheet_alone_leaves_the_order_open(self, converse):
+        _, said = converse(*GOOD_TURN[:-1], "", "s", "s")
+        assert '  reload = "printed side down, top edge first"' in said
+        assert not any("backs_order" in line for line in said)
+        assert any("stays open" in line for line in said)
+
+    def test_without_a_pencil_what_was_told_of_the_stack_is_written(self, converse):
+        _, said = converse("", "A", "", "", "down", "A", "first", "s", "s")
+        for line in ('  reload = "printed side down, top edge first"', '  backs_order = "1-to-n"', '  lead = "top"'):
+            assert line in said
+
+    def test_of_yesterday_knew_no_order_and_is_asked_again(self, converse, write, shop):
+        """Its alignment.toml has no order, and its settings agree with it."""
+        converse(*GOOD_TURN, write(), "s")
+        for file in (shop / "alignment.toml", shop / "settings.toml"):
+            file.write_text(file.read_text().replace('backs_order = "n-to-1"\n', ""))
+        _, said = converse("s", "s")
+        assert any("in which order a stack comes" in line for line in said)
+
+    def test_of_a_driver_that_swaps_the_edges_ends(self, converse, shop):
+        """Printed as asked, with the long edge chosen, the sheet turns on the short one: both are written, once."""
+
+        def both() -> str:
+            file = shop / "settings.toml"
+            lines = '[printers.press]\nflip = "short-edge"\ndialog_flip = "long-edge"\n'
+            file.write_text(file.read_text().replace('[printers.press]\nflip = "long-edge"\n', lines))
+            return ""
+
+        _, said = converse("", "C", "", "", "", both, "s", printer="press", sheet="sra3")
+        assert '  dialog_flip = "long-edge"' in said
+        code, said = converse("y", "", "C", "", "", "s", printer="press", sheet="sra3")
+        assert code is ExitCode.WELL
+        assert any("flip on long edge" in line for line in said if line.startswith("Put it in and print"))
+        assert "There is nothing to change." in said
 
     def test_is_not_asked_again_without_need(self, converse, write):
         converse(*GOOD_TURN, write(), "s")
@@ -258,6 +295,25 @@ class TestOptions:
             ({"keep_doubtful": True, "show": True}, "--keep-doubtful goes with --reading or --scans"),
             ({"scans": (Path("a"), Path("b"), Path("c"))}, "an even number"),
             ({"turn": TurnOptions(guide=Letter.A)}, "needs --arrow"),
+            ({"turn": TurnOptions(arrow=Letter.A, stack_first=Letter.A)}, "--stack-first needs --stack-face"),
+            ({"turn": TurnOptions(arrow=Letter.A, stack_face=Face.UP)}, "--stack-face needs --stack-first"),
+            ({"turn": TurnOptions(arrow=Letter.A, chosen=Flip.LONG_EDGE)}, "--chosen does not go with this printer"),
+            (
+                {
+                    "printer": "press",
+                    "sheet": "sra3",
+                    "turn": TurnOptions(arrow=Letter.A, printed_first=FirstPrinted.ARROW),
+                },
+                "--printed-first needs --first",
+            ),
+            (
+                {
+                    "printer": "press",
+                    "sheet": "sra3",
+                    "turn": TurnOptions(arrow=Letter.A, first_sheet=WhoseBack.FIRST),
+                },
+                "--first-sheet does not go with this printer",
+            ),
             ({"printer": "inkjet"}, 'no printer "inkjet"'),
             ({"sheet": "sra3", "show": True}, "printed on press, not on laser"),
             ({"sheet": None, "readings": READINGS}, "say which with --sheet"),

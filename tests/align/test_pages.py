@@ -193,3 +193,15 @@ class TestTurnTest:
         assert "Which letter lies behind the arrow?" in words(files("letter", "turn")["_2-backs.pdf"])
         assert "Which letter's edge goes in first?" in words(files("letter", "turn")["_1-fronts.pdf"])
         assert "Which letter's edge" not in words(files("sra3", "turn")[".pdf"])
+
+    def test_has_two_sheets_with_their_names_where_a_person_turns_the_stack(self, files):
+        for end in ("_1-fronts.pdf", "_2-backs.pdf"):
+            with pypdfium2.PdfDocument(files("letter", "turn")[end]) as document:
+                said = [page.get_textpage().get_text_range() for page in document]
+            assert ["FIRST SHEET" in text for text in said] == [True, False]
+            assert ["SECOND SHEET" in text for text in said] == [False, True]
+
+    def test_has_one_sheet_without_a_name_where_the_printer_turns_it(self, files):
+        with pypdfium2.PdfDocument(files("sra3", "turn")[".pdf"]) as document:
+            assert len(document) == 2
+            assert not any("SHEET" in page.get_textpage().get_text_range() for page in document)

@@ -221,6 +221,11 @@ class TestRefused:
         with pytest.raises(AnswersDoNotFit, match="quarter turn"):
             find_turning(Answers(arrow=Letter(arrow)), PORTRAIT, duplex)
 
+    def test_is_a_quarter_turn_also_where_only_the_stack_was_noted(self):
+        answers = Answers(arrow=Letter.B, stack_face=Face.DOWN, stack_lead=Letter.A)
+        with pytest.raises(AnswersDoNotFit, match="quarter turn"):
+            find_turning(answers, PORTRAIT, Duplex.MANUAL)
+
     def test_are_both_pages_on_one_face_where_the_printer_should_turn(self):
         with pytest.raises(AnswersDoNotFit, match="two-sided printing on"):
             find_turning(Answers(arrow=Letter.A, one_face=True), PORTRAIT, Duplex.AUTOMATIC)

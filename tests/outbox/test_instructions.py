@@ -26,10 +26,24 @@ from watcher.outbox import instruction_style
 from watcher.outbox.instruction_words import both_units, inches_to_32nds, size_in_both
 from watcher.outbox.instructions import write_instructions
 from watcher.outbox.preview import LatePicture
+from watcher.outbox.second_side import Stack
 from watcher.settings.values import Pile
 from watcher.sheet.ruler import Ruler
 from watcher.sheet.size_check import Between, Distance, SizeCheck
-from watcher.terms import Copies, CutterKind, Duplex, Edge, Feed, Flip, Fold, Level, Marks, PrinterKind, Turn
+from watcher.terms import (
+    Copies,
+    CutterKind,
+    Duplex,
+    Edge,
+    Feed,
+    Flip,
+    Fold,
+    Level,
+    Marks,
+    PageOrder,
+    PrinterKind,
+    Turn,
+)
 
 BY_HAND: dict[str, Any] = {"duplex": Duplex.MANUAL, "files": ("walk_1-fronts.pdf", "walk_2-backs.pdf")}
 ONE_SIDED: dict[str, Any] = {"flip": None, "layout": two_up(flip=None)}
@@ -119,6 +133,64 @@ def test_the_stack_is_turned_by_hand_in_plain_steps() -> None:
     assert "walk_1-fronts.pdf 25 more times; take the stack" in words
     assert "dry" not in words
     assert "walk_2-backs.pdf 25 more times" in words
+
+
+DIFFERENT = {**BY_HAND, "copies": Copies.PAGES, "reload": "printed side up, top edge first"}
+
+
+@pytest.mark.parametrize(
+    ("order", "expected"),
+    [
+        (PageOrder.N_TO_ONE, ("backs.pdf once, page 26 alone", "sheet 26 goes in first", "backs.pdf pages 1 to 25")),
+        (PageOrder.ONE_TO_N, ("backs.pdf once, page 1 alone", "sheet 2 goes in first", "backs.pdf pages 2 to 26")),
+    ],
+)
+def test_different_sheets_say_which_goes_in_first_and_which_page_is_its_back(
+    order: PageOrder, expected: tuple[str, ...]
+) -> None:
+    words = said(**DIFFERENT, stack=Stack(sheets=26, order=order))
+    assert [part for part in expected if part not in words] == []
+    assert "in the order in which they came out" in words
+    assert "front and back say the same number (sheet 1 of 26, sheet 26 of 26)" in words
+    assert "turn it over" not in words
+
+
+@pytest.mark.parametrize(
+    ("sheets", "expected"),
+    [(2, "that was all: this order needs no more than these two sheets"), (3, "1 more sheet (3 in all)")],
+)
+def test_where_no_order_is_known_two_sheets_are_tried_first(sheets: int, expected: str) -> None:
+    words = said(**DIFFERENT, base_sheets=sheets, spare_sheets=0, stack=Stack(sheets=sheets, order=None))
+    assert f"Print TWO sheets, the first and the last: walk_1-fronts.pdf once, pages 1 and {sheets} alone" in words
+    assert "Sheet 1 must go in first." in words
+    assert words.index("Look at both sheets: the small print on front and back says the same number") < words.index(
+        expected
+    )
+    assert expected in words
+
+
+def test_without_small_print_nobody_is_told_to_look_at_it() -> None:
+    stack = Stack(sheets=26, order=PageOrder.N_TO_ONE)
+    assert "Look at the small print" not in said(**DIFFERENT, stack=stack, ruler=False)
+    missing = Finding(level=Level.NOTE, code="slug-left-out", message="No room.")
+    assert "Look at the small print" not in said(**DIFFERENT, stack=stack, findings=(missing,))
+
+
+def test_sheets_that_are_all_alike_have_no_order() -> None:
+    words = said(**BY_HAND, copies=Copies.PAGES)
+    assert "goes in first" not in words
+    assert "same number" not in words
+
+
+def test_the_dialog_is_told_its_own_word_where_the_driver_swaps_the_two() -> None:
+    words = said(chosen_flip=Flip.SHORT_EDGE)
+    assert "flip on short edge (some printers say 'tablet')" in words
+    assert "one side (two-sided" in said(**ONE_SIDED, chosen_flip=Flip.SHORT_EDGE)
+
+
+def test_by_hand_the_other_end_goes_first_where_a_back_stands_on_its_head() -> None:
+    assert "the other end of the sheet must go in first" in said(**BY_HAND)
+    assert "turned on the other edge: change that" in said()
 
 
 def test_the_shop_s_own_words_for_reloading_are_used() -> None:

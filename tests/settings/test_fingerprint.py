@@ -52,6 +52,8 @@ SHAPING = {
         'lead = "top"',
         'guide = "left"',
         'reload = "face up"',
+        'backs_order = "n-to-1"',
+        'dialog_flip = "short-edge"',
         'kind = "inkjet"',
     ],
 }

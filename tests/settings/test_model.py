@@ -93,11 +93,13 @@ SHEET_DEFAULTS = {
 }
 PRINTER_DEFAULTS = {
     "kind": PrinterKind.LASER,
+    "dialog_flip": None,
     "duplex": Duplex.AUTOMATIC,
     "feed": Feed.SHORT_EDGE,
     "lead": None,
     "guide": None,
     "reload": None,
+    "backs_order": None,
     "output_profile": None,
     "convert": False,
     "ink_limit": 300,

@@ -24,7 +24,7 @@ EVERY_KEY = {
     'thickness = "0.35 mm"\ngrain = "short"\nregister_crosses = true\nmark_weight = "0.3 pt"\ncutter = "mine"\n'
     'gang = true\ngang_wait = "1.5 h"\ngang_layouts = 2',
     "printers.laser": 'kind = "inkjet"\nduplex = "manual"\nfeed = "long-edge"\nlead = "top"\nguide = "left"\n'
-    'reload = "face up"\nink_limit = "280 %"',
+    'reload = "face up"\nbacks_order = "n-to-1"\ndialog_flip = "short-edge"\nink_limit = "280 %"',
 }
 CUTTER = '[cutters.mine]\nkind = "trimmer"\npile = "2 sheets"\nleast_gauge = "1/7 in"'
 

@@ -8,11 +8,11 @@ import pytest
 
 from watcher.layout.geometry import Size
 from watcher.sheet.draw import draw_sheets
-from watcher.sheet.plan import CardDesign, SheetForm, SheetPage, planned_files
+from watcher.sheet.plan import CardDesign, SheetForm, SheetPage, planned_files, sheet_number
 from watcher.sheet.read_back import SheetWrong, read_back
 from watcher.sheet.render import SheetRenderer
 from watcher.sheet.small_print import SmallPrint, slug_words
-from watcher.terms import Copies, Duplex, Side
+from watcher.terms import Copies, Duplex, Flip, PageOrder, Side
 
 TRIM = Size(Fraction(60), Fraction(40))
 SHEET = Size(Fraction(210), Fraction(297))
@@ -101,8 +101,85 @@ def test_a_card_at_a_place_that_is_to_stay_bare_is_found(plan):
 
 def test_the_small_print_says_which_kind_it_is_and_how_many_of_it():
     words = SmallPrint(order="tea", card="label", sheets=2, flip=None, duplex=Duplex.AUTOMATIC, date="2026-03-04",
-                       part="layout 2 of 3")  # fmt: skip
-    assert "layout 2 of 3 \u00b7 print 2 sheets at actual size" in slug_words(words, Side.FRONT)
+                       number="layout 2 of 3")  # fmt: skip
+    said = slug_words(words, Side.FRONT)
+    assert said.startswith("layout 2 of 3 \u00b7 tea \u00b7 label \u00b7 front \u00b7 print 2 sheets at actual size")
+
+
+def by_hand(plan, **more):
+    return replace(plan, duplex=Duplex.MANUAL, **more)
+
+
+class TestBackOrder:
+    """PWG 5100.3 `page-order-received`: 1-to-n-order, n-to-1-order."""
+
+    def forms_of(self, plan):
+        return {file.suffix: file.forms for file in planned_files(plan)}
+
+    def test_backs_lie_as_the_sheets_come(self, plan):
+        plan = by_hand(with_counts(plan, 3, 2), copies=Copies.PAGES)
+        assert self.forms_of(plan) == {"1-fronts": (0, 1), "2-backs": (0, 1)}
+        turned = replace(plan, backs_order=PageOrder.N_TO_ONE)
+        assert self.forms_of(turned) == {"1-fronts": (0, 1), "2-backs": (1, 0)}
+
+    def test_the_finished_file_has_its_pages_so(self, plan, render):
+        plan = by_hand(with_counts(plan, 3, 2), copies=Copies.PAGES, backs_order=PageOrder.N_TO_ONE)
+        _, backs = draw_sheets(plan)
+        first, *_ = plan.layout.places
+        x, y = float(first.back.trim.centre.x), float(first.back.trim.centre.y)
+        pages = [render(backs.pdf, page, ppi=25.4) for page in range(5)]
+        assert [int(page[page.shape[0] - 1 - int(y), int(x), 0]) for page in pages] == [70, 70, 30, 30, 30]
+
+    def test_copies_of_different_sheets_never_share_a_file(self, plan):
+        """Whether the print dialog collates them would decide which back comes when."""
+        assert list(self.forms_of(by_hand(plan))) == [
+            "layout-1_1-fronts",
+            "layout-1_2-backs",
+            "layout-2_1-fronts",
+            "layout-2_2-backs",
+        ]
+
+    def test_another_order_than_planned_is_found(self, plan):
+        plan = by_hand(plan, copies=Copies.PAGES)
+        files = draw_sheets(plan)
+        with pytest.raises(SheetWrong, match="not the ones that were planned"):
+            read_back(files, replace(plan, backs_order=PageOrder.N_TO_ONE))
+
+    def test_an_order_that_is_not_that_of_the_stack_is_found(self, plan, monkeypatch):
+        plan = by_hand(plan, copies=Copies.PAGES)
+        files = draw_sheets(plan)
+        monkeypatch.setattr("watcher.sheet.read_back.planned_files", lambda _: planned_files(plan))
+        with pytest.raises(SheetWrong, match="order in which the sheets come"):
+            read_back(files, replace(plan, backs_order=PageOrder.N_TO_ONE))
+
+    def test_only_different_sheets_of_one_file_have_an_order(self, plan):
+        plan = by_hand(plan, backs_order=PageOrder.N_TO_ONE, copies=Copies.PAGES)
+        assert plan.order_of_backs is PageOrder.N_TO_ONE
+        assert replace(plan, copies=Copies.ONCE).order_of_backs is None
+        assert replace(plan, duplex=Duplex.AUTOMATIC).order_of_backs is None
+        assert replace(plan, forms=plan.forms[:1]).order_of_backs is None
+
+
+def test_sheets_are_numbered_as_they_are_printed(plan):
+    plan = with_counts(replace(plan, copies=Copies.PAGES), 3, 1)
+    assert [sheet_number(plan, form) for form in (0, 1)] == ["sheets 1 to 3 of 4", "sheet 4 of 4"]
+    assert sheet_number(replace(plan, copies=Copies.ONCE), 1) == "layout 2 of 2"
+    assert sheet_number(replace(plan, forms=plan.forms[:1]), 0) == ""
+
+
+def test_sheets_that_orders_share_say_their_layout_too(plan):
+    shared = tuple(replace(form, whose=(("tea", "1"),)) for form in plan.forms)
+    assert sheet_number(replace(plan, forms=shared, copies=Copies.PAGES), 1) == "layout 2 of 2, sheets 3 to 4 of 4"
+
+
+def test_the_file_asks_for_the_edge_that_the_dialog_calls_so(plan, pdf):
+    """A driver that swaps the two edges (ISO 32000-1 table 150 for the words)."""
+    swapped = replace(plan, chosen_flip=Flip.SHORT_EDGE)
+    (file,) = draw_sheets(swapped)
+    assert pdf(file.pdf).Root.ViewerPreferences.Duplex == "/DuplexFlipShortEdge"
+    read_back((file,), swapped)
+    with pytest.raises(SheetWrong, match="does not ask for"):
+        read_back((file,), plan)
 
 
 def test_planned_files_follow_the_plan(plan):

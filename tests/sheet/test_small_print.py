@@ -10,7 +10,7 @@ import pytest
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.sheet.draw import draw_sheets, small_print_findings
 from watcher.sheet.lettering import printable_text
-from watcher.sheet.small_print import SmallPrint, flip_words, place_small_print, slug_words
+from watcher.sheet.small_print import SmallPrint, place_small_print, slug_words, turn_words
 from watcher.terms import Duplex, Flip, Level, Side
 
 LETTER = Size(Fraction("215.9"), Fraction("279.4"))
@@ -71,8 +71,36 @@ def test_one_sheet_is_one_sheet(words):
         (Flip.LONG_EDGE, Duplex.MANUAL, "fronts first, then turn the stack: flip on the long edge"),
     ],
 )
-def test_the_flip_is_said_in_words(flip, duplex, said):
-    assert flip_words(flip, duplex) == said
+def test_the_flip_is_said_in_words(words, flip, duplex, said):
+    assert turn_words(words(flip=flip, duplex=duplex)) == said
+
+
+@pytest.mark.parametrize("reload", ["printed side up, top edge first", "printed side down, left edge first"])
+def test_a_stack_goes_back_as_the_turn_test_found_and_nothing_else_is_said(words, reload):
+    """Printed side up it is not turned at all: "turn the stack, flip on the long edge" would contradict that."""
+    said = turn_words(words(duplex=Duplex.MANUAL, reload=reload))
+    assert said == f"fronts first, then put the stack back in: {reload}"
+
+
+def test_how_the_stack_goes_back_is_left_out_before_the_line_is(plan_of, words):
+    plan = plan_of()
+    long = words(duplex=Duplex.MANUAL, reload="face down, logo towards you, " * 9)
+    placed = place_small_print(plan.layout, plan.marks, long)
+    assert "fronts first, then the backs" in placed.lines[Side.BACK]
+
+
+def test_the_number_of_the_sheet_stays_where_nothing_else_has_room(plan_of, words):
+    plan = plan_of()
+    crowded = words(card="c" * 200, number="sheet 3 of 5")
+    placed = place_small_print(plan.layout, plan.marks, crowded)
+    assert placed.lines == {side: f"sheet 3 of 5 \u00b7 {side}" for side in Side}
+    assert [finding.code for finding in placed.findings] == ["slug-shortened"]
+
+
+def test_without_a_number_a_line_that_has_no_room_is_left_out(plan_of, words):
+    plan = plan_of()
+    placed = place_small_print(plan.layout, plan.marks, words(card="c" * 200))
+    assert [finding.code for finding in placed.findings] == ["slug-left-out"]
 
 
 def test_both_faces_carry_their_line(plan_of):

@@ -45,6 +45,7 @@ def full_day() -> Overview:
         up=2,
         waste_percent=24.94,
         repeat_of="lamp",
+        second_side="printed side down, top edge first; sheet 26 goes in first",
     )
     held = HeldOrder(
         folder="menu",

@@ -58,6 +58,7 @@ def test_gives_all_that_is_known_under_stable_keys(full_day: Overview) -> None:
                 "up": 2,
                 "waste_percent": 24.94,
                 "repeat_of": "lamp",
+                "second_side": "printed side down, top edge first; sheet 26 goes in first",
                 "orders": [],
                 "due": "2026-12-24",
                 "note": "two piles",

@@ -101,9 +101,10 @@ class Bench:
         size = "at actual size (100 %), never 'fit'"
         if self.turns_by_hand:
             return f"{size}, two-sided printing off"
-        if self.printer.flip is None:
+        chosen = self.printer.chosen_flip
+        if chosen is None:
             return f"{size}, both sides"
-        return f"{size}, {re.sub('</?b>', '', sides_setting(self.printer.flip, self.printer.duplex, self.sheet.size))}"
+        return f"{size}, {re.sub('</?b>', '', sides_setting(chosen, self.printer.duplex, self.sheet.size))}"
 
     @property
     def turns_by_hand(self) -> bool:

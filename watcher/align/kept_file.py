@@ -23,7 +23,7 @@ _HEAD = (
     "# Written by `print-folder align`; what you write under [printers.NAME.align.SHEET] in settings.toml wins over "
     "it.\n"
 )
-_TURN_KEYS = ("flip", "feed", "lead", "guide", "reload")
+_TURN_KEYS = ("flip", "dialog_flip", "feed", "lead", "guide", "reload", "backs_order")
 _Record = TypeVar("_Record")
 
 
@@ -66,7 +66,7 @@ class Alignment:
 
 @dataclass(frozen=True, kw_only=True)
 class TurnTest:
-    """What a turn test found, by key of the settings: flip, feed, lead, guide, reload; those that it told."""
+    """What a turn test found, by key of the settings (`_TURN_KEYS`); those that it told."""
 
     printer: str
     made_at: datetime

@@ -38,7 +38,8 @@ class TestSheet:
         size: of the sheet.
         title: of the file.
         front, back: draw the page, points, origin lower left.
-        duplex, flip: how it is printed.
+        second: draws front and back of another sheet of the same stack; None: there is none.
+        duplex, flip: how it is printed, as the print dialog calls it.
         correction: of the back page; None: as the printer prints.
     """
 
@@ -51,6 +52,12 @@ class TestSheet:
     duplex: Duplex
     flip: Flip
     correction: Correction | None = None
+    second: tuple[Draw, Draw] | None = None
+
+    def drawings(self, side: Side) -> tuple[Draw, ...]:
+        """What draws this side of each sheet."""
+        first = self.front if side is Side.FRONT else self.back
+        return (first,) if self.second is None else (first, self.second[side is Side.BACK])
 
 
 def sheet_files(sheet: TestSheet) -> dict[str, bytes]:
@@ -66,11 +73,18 @@ def sheet_files(sheet: TestSheet) -> dict[str, bytes]:
 def _file(sheet: TestSheet, sides: Sequence[Side]) -> bytes:
     file = PdfFile()
     forms = file.pages_of(_drawn(sheet, sides))
-    for side, form in zip(sides, forms, strict=True):
+    drawn = [side for side, _ in _pages(sheet, sides)]
+    for side, form in zip(drawn, forms, strict=True):
         content = file.content(_content(sheet, side))
         file.add_page(sheet.size, content, _resources(file, form))
     file.set_printing(sheet.duplex if len(sides) > 1 else None, sheet.flip, None)
     return file.to_bytes()
+
+
+def _pages(sheet: TestSheet, sides: Sequence[Side]) -> list[tuple[Side, Draw]]:
+    """The pages of a file, sheet after sheet."""
+    by_sheet = zip(*(sheet.drawings(side) for side in sides), strict=True)
+    return [page for drawings in by_sheet for page in zip(sides, drawings, strict=True)]
 
 
 def _resources(file: PdfFile, form: IndirectObject) -> IndirectObject:
@@ -89,10 +103,10 @@ def _drawn(sheet: TestSheet, sides: Sequence[Side]) -> bytes:
     finished = io.BytesIO()
     size = (pt(sheet.size.width), pt(sheet.size.height))
     canvas = Canvas(finished, pagesize=size, invariant=1, pageCompression=1, initialFontName=SANS)
-    for side in sides:
+    for _, draw in _pages(sheet, sides):
         canvas.setFillGray(0)
         canvas.setStrokeGray(0)
-        (sheet.front if side is Side.FRONT else sheet.back)(canvas)
+        draw(canvas)
         canvas.showPage()
     canvas.save()
     return finished.getvalue()
@@ -122,6 +136,7 @@ def _style(name: str, larger: float) -> ParagraphStyle:
     changes: dict[str, dict[str, Any]] = {
         "title": {"fontName": BOLD, "fontSize": 16, "leading": 20, "spaceAfter": 4},
         "what": {"fontSize": 11, "leading": 14, "spaceAfter": 6},
+        "sheet": {"fontName": BOLD, "fontSize": 26, "leading": 34, "spaceAfter": 6},
         "step": {"fontSize": 12, "leading": 16, "spaceAfter": 6},
     }
     sizes = {key: value * larger for key, value in changes[name].items() if key != "fontName"}

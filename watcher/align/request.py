@@ -3,9 +3,9 @@
 from dataclasses import dataclass, fields
 from pathlib import Path
 
-from watcher.align.turn_test import Answers, Face, FirstPrinted, Letter
+from watcher.align.turn_test import Answers, Face, FirstPrinted, Letter, WhoseBack
 from watcher.errors import WrongUsage
-from watcher.terms import Duplex
+from watcher.terms import Duplex, Flip
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -19,6 +19,8 @@ class TurnOptions:
     printed_first: FirstPrinted | None = None
     stack_face: Face | None = None
     stack_first: Letter | None = None
+    first_sheet: WhoseBack | None = None
+    chosen: Flip | None = None
 
     @property
     def are_given(self) -> bool:
@@ -29,16 +31,21 @@ class TurnOptions:
         """The answers.
 
         Raises:
-            WrongUsage: the one that decides is missing, or one is of the other kind of printer.
+            WrongUsage: the one that decides is missing, or one is of the other kind of printer or tells nothing alone.
         """
         if self.arrow is None:
             raise WrongUsage("The turn test needs --arrow: the letter that lies behind the arrow.")
-        by_hand = {"--stack-face": self.stack_face, "--stack-first": self.stack_first}
-        by_printer = {"--printed-first": self.printed_first}
+        by_hand = {
+            "--stack-face": self.stack_face,
+            "--stack-first": self.stack_first,
+            "--first-sheet": self.first_sheet,
+        }
+        by_printer = {"--printed-first": self.printed_first, "--chosen": self.chosen}
         strange, who = (by_hand, "the printer turns") if duplex is Duplex.AUTOMATIC else (by_printer, "you turn")
         for option, value in strange.items():
             if value is not None:
                 raise WrongUsage(f"{option} does not go with this printer: by the settings {who} the sheet.")
+        self._check_none_is_lost()
         return Answers(
             arrow=self.arrow,
             one_face=self.one_face,
@@ -47,7 +54,18 @@ class TurnOptions:
             first_printed=self.printed_first or FirstPrinted.UNSEEN,
             stack_face=self.stack_face,
             stack_lead=self.stack_first,
+            own_back=None if self.first_sheet is None else self.first_sheet is WhoseBack.FIRST,
+            chosen=self.chosen,
         )
+
+    def _check_none_is_lost(self) -> None:
+        """An answer that tells nothing without another one is asked about, never dropped."""
+        if self.stack_first is not None and self.stack_face is None:
+            raise WrongUsage("--stack-first needs --stack-face too: whether the letters faced up or down.")
+        if self.stack_face is not None and self.stack_first is None and self.first is None:
+            raise WrongUsage("--stack-face needs --stack-first too: the letter whose edge went in first.")
+        if self.printed_first not in (None, FirstPrinted.UNSEEN) and self.first is None:
+            raise WrongUsage("--printed-first needs --first too: the letter at the 1.")
 
 
 @dataclass(frozen=True, kw_only=True)

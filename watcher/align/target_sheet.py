@@ -81,7 +81,7 @@ def target_pages(
         front=front,
         back=back,
         duplex=printer.duplex,
-        flip=target.flip,
+        flip=printer.chosen_flip or target.flip,
         correction=correction,
     )
 
@@ -238,7 +238,7 @@ def _title(page: str, printer: PrinterSettings, sheet: SheetSettings, run: int) 
 
 
 def _front_words(target: Target, printer: PrinterSettings, sheet: SheetSettings) -> list[tuple[str, str]]:
-    flip = printer.flip
+    flip = printer.chosen_flip
     setting = sides_setting(flip, printer.duplex, sheet.size) if flip else "both sides"
     return [
         ("what", f"Sheet {size_in_both(sheet.size)}"),

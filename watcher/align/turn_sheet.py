@@ -1,6 +1,10 @@
-"""The two pages of the turn test: a letter at each edge of the front, an arrow at the top of the back."""
+"""The pages of the turn test: a letter at each edge of the front, an arrow at the top of the back.
+
+Where a person turns the stack there are two sheets, each with its name on both sides.
+"""
 
 from fractions import Fraction
+from functools import partial
 
 from reportlab.pdfgen.canvas import Canvas
 
@@ -14,6 +18,7 @@ from watcher.outbox.instruction_words import plain, sides_setting, size_in_both
 from watcher.settings.model import PrinterSettings, SheetSettings
 from watcher.terms import Duplex, Edge
 
+FIRST, SECOND = "FIRST SHEET", "SECOND SHEET"
 _LETTER_MM = Fraction(15)
 _ARROW_WIDE_MM, _ARROW_HIGH_MM = Fraction(16), Fraction(24)
 _CLEAR_MM = Fraction(3)
@@ -26,18 +31,30 @@ def turn_pages(target: Target, printer: PrinterSettings, sheet: SheetSettings) -
     middle = _middle(room, beside=_LETTER_MM, above=_LETTER_MM)
     middle_behind = _middle(room_behind, beside=Fraction(4), above=_ARROW_HIGH_MM)
 
-    def front(canvas: Canvas) -> None:
+    def front(name: str, canvas: Canvas) -> None:
         for letter in Letter:
             _letter(canvas, letter, room)
-        set_text(canvas, middle, _front_words(printer, sheet))
+        set_text(canvas, middle, [*_name(name), *_front_words(printer, sheet)])
 
-    def back(canvas: Canvas) -> None:
+    def back(name: str, canvas: Canvas) -> None:
         _arrow(canvas, room_behind)
-        set_text(canvas, middle_behind, _back_words(printer, sheet))
+        set_text(canvas, middle_behind, [*_name(name), *_back_words(printer, sheet, name)])
 
+    by_hand = printer.duplex is Duplex.MANUAL
+    first = FIRST if by_hand else ""
     return TestSheet(
-        size=sheet.size, title="Turn test", front=front, back=back, duplex=printer.duplex, flip=target.flip
+        size=sheet.size,
+        title="Turn test",
+        front=partial(front, first),
+        back=partial(back, first),
+        second=(partial(front, SECOND), partial(back, SECOND)) if by_hand else None,
+        duplex=printer.duplex,
+        flip=printer.chosen_flip or target.flip,
     )
+
+
+def _name(name: str) -> list[tuple[str, str]]:
+    return [("sheet", name)] if name else []
 
 
 def _middle(room: Box, beside: Fraction, above: Fraction) -> Box:
@@ -86,7 +103,8 @@ def _front_words(printer: PrinterSettings, sheet: SheetSettings) -> list[tuple[s
         ("title", f"Turn test, front: {plain(printer.name)}, {plain(sheet.name)}"),
         ("what", f"Sheet {size_in_both(sheet.size)}"),
     ]
-    setting = sides_setting(printer.flip, printer.duplex, sheet.size) if printer.flip else "both sides"
+    chosen = printer.chosen_flip
+    setting = sides_setting(chosen, printer.duplex, sheet.size) if chosen else "both sides"
     if printer.duplex is Duplex.AUTOMATIC:
         return [
             *words,
@@ -96,13 +114,18 @@ def _front_words(printer: PrinterSettings, sheet: SheetSettings) -> list[tuple[s
     return [
         *words,
         ("step", f"Printed at actual size (100 %), {setting}."),
-        ("step", "Now put this sheet back in as you are used to, and note two things before it goes in:"),
+        (
+            "step",
+            "Two sheets are printed. Put both back in together, one upon the other as they came out, as you are used "
+            "to, and note two things before they go in:",
+        ),
         ("step", "<b>Do the letters face up or down? Which letter's edge goes in first?</b>"),
         ("step", "Then print the file of the backs."),
     ]
 
 
-def _back_words(printer: PrinterSettings, sheet: SheetSettings) -> list[tuple[str, str]]:
+def _back_words(printer: PrinterSettings, sheet: SheetSettings, name: str) -> list[tuple[str, str]]:
+    other = [("step", "<b>Which sheet do the letters belong to, the first or the second?</b>")] if name else []
     return [
         ("title", f"Turn test, back: {plain(printer.name)}, {plain(sheet.name)}"),
         (
@@ -110,4 +133,5 @@ def _back_words(printer: PrinterSettings, sheet: SheetSettings) -> list[tuple[st
             "Turn to the letters, hold the sheet so that they can be read, and look through it against the light.",
         ),
         ("step", "<b>Which letter lies behind the arrow?</b>"),
+        *other,
     ]

@@ -11,6 +11,7 @@ from watcher.align.turn_advice import Advice, advise, as_lines
 from watcher.align.turn_test import Answers, AnswersDoNotFit, Face, FirstPrinted, Letter, Turning, find_turning
 from watcher.errors import SettingsRefused
 from watcher.settings.load import load_settings
+from watcher.terms import Flip
 
 _LETTERS = {str(letter): letter for letter in Letter}
 _LETTERS_OR_NOT: dict[str, Letter | None] = {**_LETTERS, "": None}
@@ -53,6 +54,9 @@ def _is_wanted(bench: Bench) -> bool:
     last = load_kept(bench.settings).last_turn_test(bench.printer.name)
     if last is None or not agrees(bench, last):
         return True
+    if bench.turns_by_hand and bench.printer.backs_order is None:
+        bench.talk.say("Not known yet: in which order a stack comes when it goes back in. The turn test tells it.")
+        return True
     question = f"The turn test was done on {last.made_at.date()}, and settings.toml agrees. Do it again? [y/N]"
     return bench.talk.choose(question, {"y": True, "yes": True, "n": False, "no": False, "": False})
 
@@ -65,14 +69,16 @@ def agrees(bench: Bench, test: TurnTest) -> bool:
 
 def _tell_how_to_print(bench: Bench, files: list[Path]) -> None:
     say = bench.talk.say
+    sheets = "TWO blank sheets" if bench.turns_by_hand else "ONE blank sheet"
     say("")
-    say("FIRST, how the sheet is turned. Take ONE blank sheet and a pencil:")
+    say(f"FIRST, how the {'stack' if bench.turns_by_hand else 'sheet'} is turned. Take {sheets} and a pencil:")
     say("  write a 1 at the edge that goes into the printer first,")
     say("  and a 2 at the edge along the paper guide (where both guides move, the left one).")
     if bench.turns_by_hand:
-        say(f"Put it in and print {bench.how_to_print()}:")
+        say(f"Put them in together and print {bench.how_to_print()}:")
         say(f"  {files[0]}")
-        say("Put the printed sheet back in as you are used to. Note two things before it goes in:")
+        say("Put both printed sheets back in together, one upon the other just as they came out, and as you are used")
+        say("to. Note two things before they go in:")
         say("  do the letters face up or down, and which letter's edge goes in first? Then print:")
         say(f"  {files[1]}")
         return
@@ -83,7 +89,8 @@ def _tell_how_to_print(bench: Bench, files: list[Path]) -> None:
 
 def _ask(bench: Bench) -> Answers:
     talk = bench.talk
-    question = "Hold the sheet with the letters facing you, against the light. Which letter lies behind the arrow?"
+    which = "the FIRST SHEET" if bench.turns_by_hand else "the sheet"
+    question = f"Hold {which} with the letters facing you, against the light. Which letter lies behind the arrow?"
     choices: dict[str, Letter | None] = {**_LETTERS, "S": None}
     behind = talk.choose(f"{question} [A B C D, or S: arrow and letters are on the same face]", choices)
     answers = Answers(
@@ -92,7 +99,9 @@ def _ask(bench: Bench) -> Answers:
         lead=talk.choose("Which letter is at the edge with the 1? [A B C D, Enter: no 1 there]", _LETTERS_OR_NOT),
         guide=talk.choose("Which letter is at the edge with the 2? [A B C D, Enter: no 2 there]", _LETTERS_OR_NOT),
     )
-    return _ask_stack(bench, answers) if bench.turns_by_hand else _ask_first_side(bench, answers)
+    if bench.turns_by_hand:
+        return _ask_stack(bench, answers)
+    return _ask_chosen(bench, _ask_first_side(bench, answers))
 
 
 def _ask_where_it_points(bench: Bench) -> Letter:
@@ -104,9 +113,35 @@ def _ask_where_it_points(bench: Bench) -> Letter:
 
 def _ask_stack(bench: Bench, answers: Answers) -> Answers:
     faces: dict[str, Face] = {"up": Face.UP, "down": Face.DOWN}
-    face = bench.talk.choose("When the sheet went back in, did the letters face up or down? [up/down]", faces)
+    face = bench.talk.choose("When the sheets went back in, did the letters face up or down? [up/down]", faces)
     lead = bench.talk.choose("And which letter's edge went in first then? [A B C D]", _LETTERS)
-    return replace(answers, stack_face=face, stack_lead=lead)
+    own: dict[str, bool | None] = {
+        **dict.fromkeys(("first", "f", "1"), True),
+        **dict.fromkeys(("second", "s", "2"), False),
+        "": None,
+    }
+    question = (
+        "Take the sheet whose letters say FIRST SHEET. Which sheet does its arrow say? [first, second, Enter: there "
+        "was only one sheet]"
+    )
+    return replace(answers, stack_face=face, stack_lead=lead, own_back=bench.talk.choose(question, own))
+
+
+def _ask_chosen(bench: Bench, answers: Answers) -> Answers:
+    """The edge that was chosen in the print dialog, where the sheet did not turn on the one that was asked for."""
+    told = bench.printer.chosen_flip
+    turned = find_turning(answers, bench.sheet.size, bench.printer.duplex).flip
+    if told is not None and turned is bench.printer.flip:
+        return answers
+    edges: dict[str, Flip | None] = {
+        **dict.fromkeys(("long", "l", str(Flip.LONG_EDGE)), Flip.LONG_EDGE),
+        **dict.fromkeys(("short", "s", str(Flip.SHORT_EDGE)), Flip.SHORT_EDGE),
+        "": told,
+    }
+    otherwise = f"the {str(told).replace('-', ' ')}, as asked" if told else "I do not know"
+    turned_on = f"The sheet turned on its {str(turned).replace('-', ' ')}. "
+    question = f"{turned_on}Which edge did you choose in the print dialog? [long, short, Enter: {otherwise}]"
+    return replace(answers, chosen=bench.talk.choose(question, edges))
 
 
 def _ask_first_side(bench: Bench, answers: Answers) -> Answers:

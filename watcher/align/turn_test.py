@@ -1,6 +1,6 @@
-"""The turn test: from what a person sees on one sheet to how a printer turns it.
+"""The turn test: from what a person sees on one sheet, or two of a stack, to how a printer turns it.
 
-The sheet has the letters A, B, C, D at the top, right, bottom and left edge of its front, and an arrow at the top edge
+A sheet has the letters A, B, C, D at the top, right, bottom and left edge of its front, and an arrow at the top edge
 of its back page, pointing there. A blank sheet gets a pencilled 1 at the edge that goes in first and a 2 at the edge
 along the paper guide.
 
@@ -17,16 +17,19 @@ How the answers tell, edges counted clockwise as the front is read (A, B, C, D):
    edge that led while the front was printed is therefore the 1 when the front was printed first, else the edge
    opposite; the edge along the guide stays. Which side comes first is seen while the sheet is pushed out half-way.
 
+4. A stack that goes back in as it came out comes again in one of two orders. The test has two sheets that differ: the
+   first one has its own back, or the second one's. A stack that is turned over comes the other way round.
+
 Proved by turning a sheet in space in tests/align/test_turn_test.py.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from watcher.errors import WrongUsage
 from watcher.layout.backs import turns_about_vertical_axis
 from watcher.layout.geometry import Size
-from watcher.terms import Duplex, Edge, Feed, Flip
+from watcher.terms import Duplex, Edge, Feed, Flip, PageOrder
 
 _CLOCKWISE = (Edge.TOP, Edge.RIGHT, Edge.BOTTOM, Edge.LEFT)
 
@@ -65,6 +68,13 @@ class FirstPrinted(StrEnum):
     UNSEEN = "unseen"  # the sheet did not show itself
 
 
+class WhoseBack(StrEnum):
+    """The back that the first of the two sheets of the turn test has."""
+
+    FIRST = "first"
+    SECOND = "second"
+
+
 class AnswersDoNotFit(WrongUsage):
     """The answers cannot all be true, or show that the sheet was not printed as it must be."""
 
@@ -80,6 +90,8 @@ class Answers:
         first_printed: automatic duplex only.
         stack_face, stack_lead: manual duplex only: what lay up when the sheet went back in, and which letter's edge
             went in first.
+        own_back: manual duplex only: whether the first of the two sheets has its own back; None when not told.
+        chosen: automatic duplex only: the edge that was chosen in the print dialog; None when not told.
     """
 
     arrow: Letter
@@ -89,6 +101,8 @@ class Answers:
     first_printed: FirstPrinted = FirstPrinted.UNSEEN
     stack_face: Face | None = None
     stack_lead: Letter | None = None
+    own_back: bool | None = None
+    chosen: Flip | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,6 +134,9 @@ class Turning:
         feed: which kind of edge goes in first; None when not told.
         lead, guide: edges of the front; None when not told.
         reloads: manual duplex: the way that gives each flip, the one of the test first if it gave one.
+        order: manual duplex: in which order the sheets come when the stack goes in with that face up; None when not
+            told.
+        chosen: automatic duplex: the edge that was chosen in the print dialog; None when not told.
     """
 
     flip: Flip | None
@@ -127,6 +144,8 @@ class Turning:
     lead: Edge | None
     guide: Edge | None
     reloads: tuple[Reload, ...] = ()
+    order: PageOrder | None = None
+    chosen: Flip | None = None
 
     def reload_for(self, flip: Flip | None) -> Reload | None:
         """How the stack must go back in for this flip."""
@@ -139,6 +158,8 @@ def find_turning(answers: Answers, sheet: Size, duplex: Duplex) -> Turning:
     Raises:
         AnswersDoNotFit: see there.
     """
+    if duplex is Duplex.MANUAL:
+        answers = _with_what_follows(answers)
     feed = _feed(answers, sheet)
     if duplex is Duplex.AUTOMATIC:
         if answers.one_face:
@@ -155,7 +176,29 @@ def find_turning(answers: Answers, sheet: Size, duplex: Duplex) -> Turning:
         feed=feed,
         lead=lead,
         guide=answers.guide.edge if answers.guide else None,
+        order=_order(answers) if duplex is Duplex.MANUAL else None,
+        chosen=answers.chosen if duplex is Duplex.AUTOMATIC else None,
     )
+
+
+def _with_what_follows(answers: Answers) -> Answers:
+    """Of the edge that led for the letters, the one for the arrow and the arrow's own place each follows from two."""
+    lead, stack_lead, arrow = answers.lead, answers.stack_lead, answers.arrow
+    if arrow in (Letter.B, Letter.D):  # a page was turned by the driver: nothing follows from it
+        return answers
+    if lead is None and stack_lead is not None:
+        lead = _turned(stack_lead, -_step(arrow)) if answers.one_face else _turned(arrow, -_step(stack_lead))
+    elif stack_lead is None and lead is not None:
+        stack_lead = _turned(lead, _step(arrow)) if answers.one_face else _turned(arrow, -_step(lead))
+    return replace(answers, lead=lead, stack_lead=stack_lead)
+
+
+def _order(answers: Answers) -> PageOrder | None:
+    """In which order the sheets come, of a stack that goes in so that it is printed on its other face."""
+    if answers.own_back is None:
+        return None
+    order = PageOrder.ONE_TO_N if answers.own_back else PageOrder.N_TO_ONE
+    return order.reversed if answers.one_face else order
 
 
 def _flip_behind(arrow: Letter, sheet: Size) -> Flip:

@@ -4,12 +4,13 @@ Each function takes the facts of one order and gives plain sentences; where they
 Mark-up is `<b>` alone; text that comes from people is escaped by `plain`.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from xml.sax.saxutils import escape
 
 from watcher.layout.geometry import Size
 from watcher.orders.quantity import counted
+from watcher.outbox.second_side import Stack
 from watcher.sheet.size_check import Between, SizeCheck
 from watcher.terms import Copies, Duplex, Edge, Feed, Flip, PrinterKind
 from watcher.units import mm_to_inches, show_mm, show_size
@@ -88,7 +89,7 @@ def sides_setting(flip: Flip | None, duplex: Duplex, sheet: Size) -> str:
     if flip is None:
         return "<b>one side</b> (two-sided printing off)"
     if duplex is Duplex.MANUAL:
-        return "<b>one side</b> for both files (two-sided printing off): you turn the stack yourself"
+        return "<b>one side</b> for both files (two-sided printing off): you put the stack back in yourself"
     edge, other_name = ("long edge", "book") if flip is Flip.LONG_EDGE else ("short edge", "tablet")
     if sheet.is_landscape:
         return f"both sides, <b>flip on {edge}</b> (go by the edge, not by words like 'book' or 'tablet')"
@@ -114,31 +115,46 @@ def print_one(
     copies: Copies,
     reload: str | None,
     *,
+    stack: Stack | None = None,
     others: bool = False,
 ) -> str:
-    """The first step of every order: a single sheet; `others`: there are further files to print."""
+    """The first step of every order: a single sheet; `others`: there are further files to print.
+
+    Where nobody knows in which order different sheets come back it takes two to see it: the first and the last.
+    """
     if flip is None or duplex is Duplex.AUTOMATIC:
         of = f" of <b>{plain(files[0])}</b>" if others else ""
         pages = "" if copies is Copies.ONCE else " (page 1 alone)" if flip is None else " (pages 1 and 2)"
         return f"<b>Print ONE sheet</b>{of}{pages}."
-    page = "" if copies is Copies.ONCE else ", page 1 alone"
     fronts, backs = (plain(name) for name in files)
+    if stack is not None and stack.order is None:
+        pages = f"pages 1 and {stack.sheets} alone"
+        return (
+            f"<b>Print TWO sheets</b>, the first and the last: {fronts} once, {pages}. Take both and "
+            f"{stack_turn(flip, reload)}. <b>Sheet 1 must go in first.</b> Print {backs} once, {pages}."
+        )
+    page = "" if copies is Copies.ONCE else ", page 1 alone"
+    back = page if stack is None else f", page {stack.page_of(1)} alone (the back of sheet 1)"
     return (
         f"<b>Print ONE sheet</b>: {fronts} once{page}. Take that sheet and {stack_turn(flip, reload)}. "
-        f"Print {backs} once{page}."
+        f"Print {backs} once{back}."
     )
 
 
-def check_one(flip: Flip | None, check: SizeCheck, *, has_marks: bool) -> str:
+def check_one(flip: Flip | None, duplex: Duplex, check: SizeCheck, *, has_marks: bool) -> str:
     """What to look at on that sheet."""
     size = f"{measure_words(check)} If not, set the printer to actual size and start again."
     if flip is None:
         return size
     through = "a mark" if has_marks else "the corner of a card"
+    wrong = (
+        "the sheet was turned on the other edge: change that and print one again"
+        if duplex is Duplex.AUTOMATIC
+        else "the other end of the sheet must go in first: print one again so"
+    )
     return (
         f"{size} <b>Hold it against the light</b>, or push a pin through {through} where the card is too thick: front "
-        "and back must lie on each other. If a back is upside down or behind the wrong card, the sheet was turned on "
-        "the other edge: change that and print one again."
+        f"and back must lie on each other. If a back is upside down or behind the wrong card, {wrong}."
     )
 
 
@@ -164,6 +180,26 @@ def measure_words(check: SizeCheck) -> str:
     return f"Measure on its front {what}: it must be exactly {both_units(found.length)}."
 
 
+def check_trial(stack: Stack | None, *, has_numbers: bool) -> Iterator[str]:
+    """What shows after a trial of two sheets in which order they came."""
+    if stack is not None and stack.order is None:
+        how = "the small print on front and back says the same number" if has_numbers else "it has its own back"
+        yield (
+            f"<b>Look at both sheets</b>: {how} (sheet 1 of {stack.sheets}, sheet {stack.sheets} of {stack.sheets}). "
+            "If not, the other sheet went in first: lay them the other way round and print the two again."
+        )
+
+
+def check_numbers(stack: Stack | None, *, has_numbers: bool) -> Iterator[str]:
+    """What shows at the end that each of different sheets has its own back."""
+    if stack is not None and has_numbers and (stack.order or stack.sheets > 2):
+        yield (
+            "<b>Look at the small print</b> of the first and of the last sheet: front and back say the same number "
+            f"(sheet 1 of {stack.sheets}, sheet {stack.sheets} of {stack.sheets}). If not, the stack went in with the "
+            "wrong sheet first."
+        )
+
+
 def print_rest(
     files: Sequence[str],
     sheets: int,
@@ -173,10 +209,13 @@ def print_rest(
     reload: str | None,
     kind: PrinterKind,
     *,
+    stack: Stack | None = None,
     others: bool = False,
 ) -> str:
     """The rest of the run; the first sheet counts once it is good."""
     rest = sheets - 1
+    if stack is not None:
+        return _rest_of_stack(files, stack, flip or Flip.LONG_EDGE, reload, kind)
     if not rest and others:
         return "If it is good, that was all of this file."
     if not rest:
@@ -196,6 +235,28 @@ def print_rest(
     )
 
 
+def _rest_of_stack(files: Sequence[str], stack: Stack, flip: Flip, reload: str | None, kind: PrinterKind) -> str:
+    """The rest of sheets that differ: those between the first and the last where both are printed, else from 2 on."""
+    last = stack.sheets if stack.order else stack.sheets - 1
+    if last < 2:
+        return "If they are good, that was all: this order needs no more than these two sheets."
+    fronts, backs = (plain(name) for name in files)
+    dry = " <b>let the fronts dry</b>;" if kind is PrinterKind.INKJET else ""
+    first = stack.goes_in_first(2, last)
+    as_before = _as_before(flip, reload, "the first sheet" if stack.order else "those two")
+    order = (
+        f"take the stack with its sheets <b>in the order in which they came out</b> and {as_before}: "
+        f"<b>sheet {first} goes in first</b>"
+        if stack.order
+        else f"take the stack and {as_before}, so that <b>sheet {first} goes in first</b>"
+    )
+    good = "it is" if stack.order else "they are"
+    return (
+        f"If {good} good, <b>print the rest</b>, {counted(last - 1, 'more sheet')} ({stack.sheets} in all): {fronts} "
+        f"{_pages(2, last)};{dry} {order}; {backs} {_pages(*stack.pages_of(2, last))}."
+    )
+
+
 def print_another(files: Sequence[str], sheets: int) -> str:
     """A further file, or pair of files, once the first is done."""
     names = " and ".join(f"<b>{plain(name)}</b>" for name in files)
@@ -208,7 +269,7 @@ def _pages(first: int, last: int) -> str:
     return f"page {first}" if first == last else f"pages {first} to {last}"
 
 
-def _as_before(flip: Flip, reload: str | None) -> str:
+def _as_before(flip: Flip, reload: str | None, first: str = "the first sheet") -> str:
     if reload:
         return stack_turn(flip, reload)
-    return "put it back in exactly as you put back the first sheet"
+    return f"put it back in exactly as you put back {first}"

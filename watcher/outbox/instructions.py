@@ -40,6 +40,7 @@ from watcher.outbox.instruction_style import (
 from watcher.outbox.picture import Picture
 from watcher.outbox.preview import FORMS_SHOWN, LatePicture
 from watcher.outbox.reload_sketch import ReloadDrawing, read_reload
+from watcher.outbox.second_side import Stack
 from watcher.sheet.lettering import binary_streams
 from watcher.sheet.ruler import LONG_RULER
 from watcher.sheet.size_check import SizeCheck
@@ -80,12 +81,15 @@ class Instructions:
         copies: whether the file holds each page once or once a sheet.
         marks: whether crop marks are drawn.
         size_check: what shows that the sheet was printed at actual size.
+        slug: whether the settings want small print on the sheet.
         kind: what puts the ink on the paper.
         finishing: what is done to the printed sheets.
         unmarked: the lines to cut that have no mark: whether they run upwards, and where on the front, mm.
         jobs: where kinds of sheet are printed a different number of times, each with its files; empty: `files`.
         gang: where orders share the sheets, whose each place is.
         designs: which of several designs lies where; None for an order of one.
+        chosen_flip: the edge to choose in the print dialog; None: `flip`.
+        stack: the sheets that a person puts back, where they differ; None where they are all alike.
     """
 
     order: str
@@ -112,12 +116,15 @@ class Instructions:
     copies: Copies = Copies.ONCE
     marks: Marks = Marks.CROP
     size_check: SizeCheck = SizeCheck(ruler=LONG_RULER)
+    slug: bool = True
     kind: PrinterKind = PrinterKind.LASER
     finishing: Finishing
     unmarked: tuple[tuple[bool, Fraction], ...] = ()
     jobs: tuple[PrintJob, ...] = ()
     gang: GangFacts | None = None
     designs: DesignPlaces | None = None
+    chosen_flip: Flip | None = None
+    stack: Stack | None = None
 
     @property
     def sheets(self) -> int:
@@ -134,6 +141,11 @@ class Instructions:
         """Whether the sheet carries a cutting mark at all."""
         lines = {(stroke.is_upright, stroke.line) for stroke in self.finishing.plan.strokes}
         return self.marks is Marks.CROP and not lines <= set(self.unmarked)
+
+    @property
+    def has_numbers(self) -> bool:
+        """Whether both sides of different sheets say which sheet they are."""
+        return self.slug and all(finding.code != "slug-left-out" for finding in self.findings)
 
 
 PREVIEW_WIDTH, RELOAD_ROOM = 178.0, (118.0, 140.0)
@@ -330,7 +342,7 @@ def _settings_table(facts: Instructions, width: float) -> Flowable:
         "Paper": f"<b>{paper}{words.plain(facts.sheet_name)}</b>, {words.size_in_both(facts.sheet)}",
         "Size": words.size_setting(facts.flip),
         "Feed": words.feed_words(facts.feed, facts.sheet, facts.finishing.lead),
-        "Two-sided": words.sides_setting(facts.flip, facts.duplex, facts.sheet),
+        "Two-sided": words.sides_setting(facts.flip and (facts.chosen_flip or facts.flip), facts.duplex, facts.sheet),
     }
     label_width = 62.0
     cells = [[paragraph(label, "label"), paragraph(value, "body")] for label, value in rows.items()]
@@ -353,8 +365,11 @@ def _card(facts: Instructions) -> str:
 def _steps(facts: Instructions, width: float) -> Iterator[Flowable]:
     first, *others = facts.print_jobs
     steps = (
-        words.print_one(first.files, facts.flip, facts.duplex, facts.copies, facts.reload, others=bool(others)),
-        words.check_one(facts.flip, facts.size_check, has_marks=facts.has_marks),
+        words.print_one(
+            first.files, facts.flip, facts.duplex, facts.copies, facts.reload, stack=facts.stack, others=bool(others)
+        ),
+        words.check_one(facts.flip, facts.duplex, facts.size_check, has_marks=facts.has_marks),
+        *words.check_trial(facts.stack, has_numbers=facts.has_numbers),
         words.print_rest(
             first.files,
             first.sheets,
@@ -363,8 +378,10 @@ def _steps(facts: Instructions, width: float) -> Iterator[Flowable]:
             facts.copies,
             facts.reload,
             facts.kind,
+            stack=facts.stack,
             others=bool(others),
         ),
+        *words.check_numbers(facts.stack, has_numbers=facts.has_numbers),
         *(words.print_another(job.files, job.sheets) for job in others),
     )
     said = [paragraph(step, "step", bullet=f"{number}.") for number, step in enumerate(steps, start=1)]

@@ -150,6 +150,7 @@ class FinishedOrder:
         up: cards on a sheet, 0 when it is not known.
         waste_percent: of the sheet's area; None when it is not known.
         repeat_of: the folder of the first making, when this is another one; else empty.
+        second_side: how the stack goes back in for its backs, and which sheet first; empty where nobody puts it back.
         orders: the names of all orders that share the sheets; none when it is one order's folder.
         made: when.
         warnings: what to look at before printing.
@@ -174,6 +175,7 @@ class FinishedOrder:
     up: int = 0
     waste_percent: float | None = None
     repeat_of: str = ""
+    second_side: str = ""
     orders: tuple[str, ...] = ()
 
     @property

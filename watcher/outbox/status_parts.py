@@ -176,6 +176,7 @@ def _facts(order: FinishedOrder, now: datetime) -> Iterator[str]:
     facts = {
         "Due": f"<strong>{say_day(order.due, now.date())}</strong>" if order.due else "",
         "Paper": _stock(order),
+        "Second side": f"<strong>{text(order.second_side)}</strong>" if order.second_side else "",
         "Card": named(order.card) if order.card else "",
         "Orders": ", ".join(map(named, order.orders)),
         "Note": named(order.note) if order.note else "",

@@ -15,11 +15,12 @@ from watcher.outbox.model import FinishedOrder, Listed, PaperToPull, ProductFile
 from watcher.outbox.newest import newest_folders
 from watcher.outbox.publish import sheet_kind
 from watcher.outbox.remembered import Remembered
+from watcher.outbox.second_side import second_side
 from watcher.records.journal import Entry
 from watcher.records.moments import moment
-from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
+from watcher.records.ticket import NO_FLIP, TICKET_SUFFIX, read_ticket_file
 from watcher.settings.model import SheetSettings
-from watcher.terms import Level
+from watcher.terms import Duplex, Level, PageOrder
 from watcher.units import show_size
 
 MOST = 1000  # folders looked into
@@ -46,11 +47,25 @@ Ticket = dict[str, Any]
 # What is told of an order. A whole ticket takes twenty times the memory, and there may be a thousand.
 _TOLD = frozenset(["order", "quantity", "designs", "card", "up", "sheets", "sheet", "waste_percent", "findings"])
 _TOLD |= frozenset(["run", "run_sheets", "repeat_of", "due", "note", "made_at"])
+_SECOND_SIDE = "second_side"
 
 
 def _read_ticket(file: Path) -> Ticket | None:
     ticket = read_ticket_file(file)
-    return None if ticket is None else {key: ticket[key] for key in ticket.keys() & _TOLD}
+    if ticket is None:
+        return None
+    return {key: ticket[key] for key in ticket.keys() & _TOLD} | {_SECOND_SIDE: _second_side(ticket)}
+
+
+def _second_side(ticket: Ticket) -> str:
+    """How the stack goes back in for its backs; empty where nobody puts it back."""
+    if ticket.get("duplex") != Duplex.MANUAL or ticket.get("flip") == NO_FLIP:
+        return ""
+    settings = ticket.get("settings")
+    printer = settings.get("printer") if isinstance(settings, dict) else None
+    reload = _text(printer.get("reload")) if isinstance(printer, dict) else ""
+    order = next((one for one in PageOrder if one == ticket.get("backs_order")), None)
+    return second_side(reload, order, _number(ticket.get("run_sheets") or ticket.get("sheets")))
 
 
 class Uncollected:
@@ -140,6 +155,7 @@ def _finished(
         up=_number(ticket.get("up")),
         waste_percent=_percent(ticket.get("waste_percent")),
         repeat_of=_text(ticket.get("repeat_of")),
+        second_side=_text(ticket.get(_SECOND_SIDE)),
     )
 
 

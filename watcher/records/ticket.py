@@ -18,6 +18,7 @@ from watcher.records.plain_text import as_utf8, one_line
 from watcher.settings.model import GUILLOTINE, CardSettings, CutterSettings, PrinterSettings, SheetSettings
 from watcher.settings.values import show_exact
 from watcher.settings.written import Shaping, write_settings
+from watcher.terms import PageOrder
 
 NO_FLIP = "none"
 WASTE = "waste"
@@ -101,6 +102,7 @@ class Decided:
         cutter, correction: what parts the cards, and what brings the backs into register (None: nothing).
         designs: which design lies where; None for an order of one.
         printing: its files of sheets, or those of its run, in the order in which they are printed.
+        backs_order: how different sheets lie in the file of the backs, where a person puts the stack back; else None.
     """
 
     order: str
@@ -134,6 +136,7 @@ class Decided:
     run: RunPart | None = None
     designs: DesignPlaces | None = None
     printing: tuple[PrintFile, ...] = ()
+    backs_order: PageOrder | None = None
 
 
 def ticket_text(decided: Decided) -> bytes:
@@ -200,8 +203,16 @@ def _said(decided: Decided) -> dict[str, Any]:
         "accepted": decided.accepted,
         "check_overruled": decided.overruled,
         "output_profile_sha256": decided.profile_sha256,
+        "dialog_flip": _dialog_flip(decided),
+        "backs_order": None if decided.backs_order is None else str(decided.backs_order),
     }
     return {key: value for key, value in said.items() if value}
+
+
+def _dialog_flip(decided: Decided) -> str | None:
+    """The edge to choose in the print dialog, where it is not `flip`."""
+    flip, chosen = decided.layout.flip, decided.printer.chosen_flip
+    return None if flip is None or chosen in (None, flip) else str(chosen)
 
 
 def _settings(decided: Decided) -> dict[str, Any]:

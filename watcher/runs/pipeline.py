@@ -25,12 +25,14 @@ from watcher.outbox.preview import late_png
 from watcher.outbox.product import Product, begin_product
 from watcher.outbox.publish import sheet_kind
 from watcher.outbox.run_folder import NUMBERS, numbers_file
+from watcher.outbox.second_side import Stack, stack_findings
 from watcher.pipeline import (
     decided,
     place_marks,
     print_files,
     register_findings,
     sheet_plan,
+    stack_of,
 )
 from watcher.records.ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.runs.model import Examination, Examined, RunJob, RunMade, RunSpoiled
@@ -127,6 +129,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         *lane_findings(layout, first.card, first.sheet, [member.art.faces for member in members]),
         *register_findings(first, layout),
         *small_print_findings(sheets),
+        *stack_findings(stack_of(first.printer, sheets)),
     )
     job = replace(first, building=task.building)
     with drawn_sheets(job, sheets, with_cards=False) as drawn, Product(task.building) as product:
@@ -137,7 +140,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         *tickets, last = _tickets(task, plan, sheets, members, of_sheet).items()
         if drawn.preview is not None:
             product.put(f"{task.run}_preview.png", partial(late_png, drawn.preview))
-        facts = _facts(task, plan, sheets, members, marks, of_sheet, drawn)
+        facts = _facts(task, plan, sheets, members, marks, of_sheet, drawn, stack_of(first.printer, sheets))
         product.put(f"{task.run}_instructions.pdf", write_instructions(facts))
         drawn.finish()
         for name, ticket in tickets:
@@ -173,9 +176,10 @@ def _small_print(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> Sma
         order=task.run,
         card=_cards(members),
         sheets=sum(plan.sheets),
-        flip=plan.layout.flip,
+        flip=members[0].job.printer.chosen_flip if plan.layout.flip else None,
         duplex=members[0].job.printer.duplex,
         date=task.date,
+        reload=members[0].job.printer.reload,
     )
 
 
@@ -216,6 +220,7 @@ def _facts(
     marks: SheetMarks,
     of_sheet: tuple[Finding, ...],
     drawn: DrawnSheets,
+    stack: Stack | None,
 ) -> Instructions:
     first = members[0].job
     jobs = _print_jobs(task.run, plan, drawn.files)
@@ -238,6 +243,7 @@ def _facts(
         copies=first.sheet.copies,
         marks=first.sheet.marks,
         size_check=size_check(sheets),
+        slug=first.sheet.slug,
         date=task.date,
         note=_notes(members),
         due=min((member.job.due for member in members if member.job.due), default=None),
@@ -249,6 +255,8 @@ def _facts(
         unmarked=marks.unmarked,
         jobs=jobs if len(jobs) > 1 else (),
         gang=_whose(plan, members),
+        chosen_flip=first.printer.chosen_flip,
+        stack=stack,
     )
 
 

@@ -44,6 +44,7 @@ from watcher.terms import (
     Grain,
     MakeBleed,
     Marks,
+    PageOrder,
     PaperEdge,
     Placeholder,
     Prefer,
@@ -297,6 +298,7 @@ EventsWord = Annotated[Events, one_of(Events)]
 EngineWord = Annotated[Engine, one_of(Engine)]
 FlipWord = Annotated[Flip, one_of(Flip)]
 DuplexWord = Annotated[Duplex, one_of(Duplex)]
+PageOrderWord = Annotated[PageOrder, one_of(PageOrder)]
 FeedWord = Annotated[Feed, one_of(Feed)]
 EdgeWord = Annotated[Edge, one_of(Edge)]
 FoldWord = Annotated[Fold, one_of(Fold)]

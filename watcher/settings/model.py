@@ -23,6 +23,7 @@ from watcher.terms import (
     Engine,
     Events,
     Feed,
+    Flip,
     Fold,
     MakeBleed,
     Marks,
@@ -281,11 +282,13 @@ class PrinterSettings(Table):
     Attributes:
         name: from the heading of the table.
         kind: what puts the ink on the paper.
-        flip: the edge the sheet is turned on; None only where no card has two sides.
+        flip: the edge the sheet truly turns on; None only where no card has two sides.
+        dialog_flip: the edge to choose in the print dialog, where the driver swaps the two; None: `flip`.
         duplex: who turns it.
         feed: the edge that enters first.
         lead, guide: the edges of the front that enter first and run along the guide; None until the turn test.
         reload: how the stack goes back in, in plain words; None until the turn test.
+        backs_order: in which order its sheets then come, and lie in the file of the backs; None until the turn test.
         output_profile: colour profile of the press, or None; with it sheets are PDF/X-4.
         convert: whether pictures are converted to the inks of that profile.
         ink_limit: the most ink it takes, all four colours of one spot together, percent.
@@ -295,15 +298,22 @@ class PrinterSettings(Table):
     name: fields.Name
     kind: fields.PrinterWord = PrinterKind.LASER
     flip: fields.FlipWord | None = None
+    dialog_flip: fields.FlipWord | None = None
     duplex: fields.DuplexWord = Duplex.AUTOMATIC
     feed: fields.FeedWord = Feed.SHORT_EDGE
     lead: fields.EdgeWord | None = None
     guide: fields.EdgeWord | None = None
     reload: fields.Text | None = None
+    backs_order: fields.PageOrderWord | None = None
     output_profile: fields.Place | None = None
     convert: fields.YesOrNo = False
     ink_limit: fields.Ink = Fraction(300)
     align: dict[str, AlignSettings] = Field(default_factory=dict)
+
+    @property
+    def chosen_flip(self) -> Flip | None:
+        """The edge to choose in the print dialog; where a person turns the stack nothing is chosen: the true one."""
+        return self.flip if self.duplex is Duplex.MANUAL or self.flip is None else self.dialog_flip or self.flip
 
     def align_for(self, sheet: SheetSettings) -> AlignSettings | None:
         """The correction written by hand for the sheet, or None."""

@@ -27,6 +27,8 @@ _CALLED = {
     "least_bleed": "least bleed",
     "backs": "way up of the back",
     "flip": "edge it is flipped on",
+    "dialog_flip": "edge to choose in the dialog",
+    "backs_order": "order of the backs",
     "size": "size",
     "unprintable": "rim it cannot print",
     "unprintable_back": "rim it cannot print on the back",

@@ -16,7 +16,7 @@ from watcher.layout.model import Face, Layout, Mark, SlugPlace
 from watcher.sheet.lettering import Strip, set_strips, text_strip
 from watcher.sheet.matrix import clip_to, exact, show, turned_into
 from watcher.sheet.pdf_file import PdfFile
-from watcher.sheet.plan import PlannedFile, SheetPage, SheetPlan, face_at, planned_files
+from watcher.sheet.plan import PlannedFile, SheetPage, SheetPlan, face_at, planned_files, sheet_number
 from watcher.sheet.ruler import ruler_strip
 from watcher.sheet.score_word import score_word
 from watcher.sheet.size_check import SizeCheck, distance_on
@@ -75,9 +75,9 @@ def _placed(plan: SheetPlan, form: int) -> PlacedPrint | None:
     if plan.small_print is None:
         return None
     labels = tuple(label.box for label in plan.score_labels)
-    part = f"layout {form + 1} of {len(plan.forms)}" if len(plan.forms) > 1 else ""
     planned = plan.forms[form]
-    small_print = replace(plan.small_print, sheets=planned.sheets, part=part, whose=planned.whose)
+    sheets = plan.sheets if plan.copies is Copies.PAGES else planned.sheets  # what is printed of the file
+    small_print = replace(plan.small_print, sheets=sheets, number=sheet_number(plan, form), whose=planned.whose)
     placed = place_small_print(plan.layout, plan.marks, small_print, labels)
     if placed.ruler or (distance := distance_on(plan, form)) is None:
         return placed
@@ -99,7 +99,7 @@ def _draw_file(plan: SheetPlan, planned: PlannedFile) -> SheetFile:
                     file.add_page(plan.layout.sheet, *parts)
     automatic = plan.duplex if len(planned.sides) > 1 else None
     copies = plan.forms[planned.forms[0]].sheets if plan.copies is Copies.ONCE else None
-    file.set_printing(automatic, plan.layout.flip, copies)
+    file.set_printing(automatic, plan.dialog_flip, copies)
     if plan.press is not None:
         file.set_press(plan.press)
     return SheetFile(

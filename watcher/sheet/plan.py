@@ -9,7 +9,7 @@ from watcher.layout.alignment import Correction
 from watcher.layout.model import Face, Layout, Mark, Place, SlugPlace
 from watcher.sheet.pdfx import Press
 from watcher.sheet.small_print import SmallPrint
-from watcher.terms import Copies, Duplex, Side
+from watcher.terms import Copies, Duplex, Flip, PageOrder, Side
 from watcher.units import points_to_mm
 
 MARK_WEIGHT_MM = points_to_mm(Fraction(1, 4))  # common practice, no source
@@ -70,6 +70,8 @@ class SheetPlan:
         forms: the kinds of sheet; one for an order of one design.
         copies: how the number of sheets reaches the printer.
         duplex: who turns the sheet; counts only when there are backs.
+        chosen_flip: the edge to choose in the print dialog; None: the one on which the layout is turned.
+        backs_order: in which order the sheets come when a person puts the stack back.
         correction: what brings the back into register, or None.
         small_print: the slug line and the ruler, or None for neither; the number of sheets is each form's own.
         mark_weight: thickness of the marks, mm.
@@ -82,6 +84,8 @@ class SheetPlan:
     forms: tuple[SheetForm, ...]
     copies: Copies
     duplex: Duplex
+    chosen_flip: Flip | None = None
+    backs_order: PageOrder = PageOrder.ONE_TO_N
     correction: Correction | None = None
     small_print: SmallPrint | None = None
     mark_weight: Fraction = MARK_WEIGHT_MM
@@ -92,6 +96,17 @@ class SheetPlan:
     def sheets(self) -> int:
         """How many sheets are printed in all."""
         return sum(form.sheets for form in self.forms)
+
+    @property
+    def dialog_flip(self) -> Flip | None:
+        """The edge that the file asks the print dialog for."""
+        return None if self.layout.flip is None else self.chosen_flip or self.layout.flip
+
+    @property
+    def order_of_backs(self) -> PageOrder | None:
+        """How different sheets lie in one file of backs; None where there is none, or its sheets are all alike."""
+        by_hand = self.two_sided and self.duplex is Duplex.MANUAL
+        return self.backs_order if by_hand and len(self.forms) > 1 and self.copies is Copies.PAGES else None
 
     @property
     def designs(self) -> tuple[CardDesign, ...]:
@@ -142,16 +157,29 @@ def planned_files(plan: SheetPlan) -> tuple[PlannedFile, ...]:
     """Which files a plan makes: fronts and backs in two when a person turns the stack.
 
     Kinds of sheet that are printed a different number of times go into a file each, for a file has one number of
-    copies; unless the pages are repeated in it.
+    copies; unless the pages are repeated in it. Where a person turns the stack copies of different sheets never share a
+    file: whether the print dialog collates them would decide whose back comes when. The backs lie in the order in which
+    the sheets come.
     """
-    together = plan.copies is Copies.PAGES or len({form.sheets for form in plan.forms}) == 1
     every = tuple(range(len(plan.forms)))
-    groups = [("", every)] if together else [(f"layout-{form + 1}_", (form,)) for form in every]
+    groups = [("", every)] if _share_a_file(plan) else [(f"layout-{form + 1}_", (form,)) for form in every]
     return tuple(
-        PlannedFile(suffix=f"{before}{name}", sides=sides, forms=forms)
+        PlannedFile(suffix=f"{before}{name}", sides=sides, forms=_in_order(forms, name, plan.backs_order))
         for before, forms in groups
         for name, sides in _files_of_one(plan)
     )
+
+
+def _share_a_file(plan: SheetPlan) -> bool:
+    if plan.copies is Copies.PAGES or len(plan.forms) == 1:
+        return True
+    by_hand = plan.two_sided and plan.duplex is Duplex.MANUAL
+    return not by_hand and len({form.sheets for form in plan.forms}) == 1
+
+
+def _in_order(forms: tuple[int, ...], name: SheetName, backs_order: PageOrder) -> tuple[int, ...]:
+    """The kinds of sheet as they follow each other in a file; sheets of one kind are alike, so their order is none."""
+    return forms[::-1] if name is SheetName.BACKS and backs_order is PageOrder.N_TO_ONE else forms
 
 
 def _files_of_one(plan: SheetPlan) -> tuple[tuple[SheetName, tuple[Side, ...]], ...]:
@@ -160,6 +188,23 @@ def _files_of_one(plan: SheetPlan) -> tuple[tuple[SheetName, tuple[Side, ...]], 
     if plan.duplex is Duplex.AUTOMATIC:
         return ((SheetName.SHEETS, (Side.FRONT, Side.BACK)),)
     return ((SheetName.FRONTS, (Side.FRONT,)), (SheetName.BACKS, (Side.BACK,)))
+
+
+def sheet_number(plan: SheetPlan, form: int) -> str:
+    """What both faces of a sheet say of it, so that one sees that they belong together: `sheet 3 of 5`.
+
+    Sheets in one file are counted as they are printed, those that are alike together; where each kind has a file of its
+    own it is `layout 2 of 3`. Empty where all sheets are alike.
+    """
+    if len(plan.forms) == 1:
+        return ""
+    if plan.copies is Copies.ONCE:
+        return f"layout {form + 1} of {len(plan.forms)}"
+    first = 1 + sum(one.sheets for one in plan.forms[:form])
+    last = first + plan.forms[form].sheets - 1
+    which = f"sheet {first}" if first == last else f"sheets {first} to {last}"
+    layout = f"layout {form + 1} of {len(plan.forms)}, " if plan.forms[form].whose else ""  # as instructions call it
+    return f"{layout}{which} of {plan.sheets}"
 
 
 def design_at(plan: SheetPlan, form: int, place: Place) -> CardDesign | None:

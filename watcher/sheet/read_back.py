@@ -21,8 +21,8 @@ from watcher.layout.alignment import Correction
 from watcher.layout.geometry import Box, Size
 from watcher.sheet.draw import SheetFile
 from watcher.sheet.measure import Corners, corners_of, drawn_on, in_mm, numbers
-from watcher.sheet.plan import PlannedFile, SheetPage, SheetPlan, face_at, planned_files
-from watcher.terms import Copies, Duplex, Flip, Side, Turn
+from watcher.sheet.plan import PlannedFile, SheetName, SheetPage, SheetPlan, face_at, planned_files
+from watcher.terms import Copies, Duplex, Flip, PageOrder, Side, Turn
 
 TOLERANCE_MM = 0.01  # design.md section 8
 
@@ -47,11 +47,24 @@ def read_back(files: Sequence[SheetFile], plan: SheetPlan) -> None:
     planned = planned_files(plan)
     if [(file.suffix, file.pages) for file in files] != [(file.suffix, file.pages) for file in planned]:
         raise SheetWrong("the files are not the ones that were planned")
+    _check_order_of_backs(planned, plan)
     for file, wanted in zip(files, planned, strict=True):
         try:
             _check_file(file, wanted, plan)
         except (PyPdfError, KeyError, IndexError, TypeError, AttributeError, ValueError) as cause:
             raise SheetWrong(f"{file.suffix} cannot be read ({cause})") from cause
+
+
+def _check_order_of_backs(planned: Sequence[PlannedFile], plan: SheetPlan) -> None:
+    """Each file of backs has the sheets of its fronts, in the order in which the stack comes."""
+    forms = {file.suffix: file.forms for file in planned}
+    for suffix, backs in forms.items():
+        if suffix.endswith(SheetName.BACKS):
+            fronts = list(forms[suffix.removesuffix(SheetName.BACKS) + SheetName.FRONTS])
+            if plan.backs_order is PageOrder.N_TO_ONE:
+                fronts.reverse()
+            if list(backs) != fronts:
+                raise SheetWrong(f"{suffix} does not have the backs in the order in which the sheets come")
 
 
 def _check_file(file: SheetFile, planned: PlannedFile, plan: SheetPlan) -> None:
@@ -95,7 +108,7 @@ def _check_hints(reader: PdfReader, file: SheetFile, plan: SheetPlan) -> None:
     hints = reader.root_object["/ViewerPreferences"].get_object()
     automatic = len(file.sides) > 1 and plan.duplex is Duplex.AUTOMATIC
     word = {Flip.LONG_EDGE: "/DuplexFlipLongEdge", Flip.SHORT_EDGE: "/DuplexFlipShortEdge", None: "/Simplex"}
-    wanted = word[plan.layout.flip if automatic else None]
+    wanted = word[(plan.chosen_flip or plan.layout.flip) if automatic else None]
     if not isinstance(hints, DictionaryObject):
         raise SheetWrong(f"{file.suffix} says nothing of how it is printed")
     if (str(hints["/PrintScaling"]), str(hints["/Duplex"])) != ("/None", wanted):

@@ -20,8 +20,14 @@ from watcher.units import points_to_mm
 # From the size that reads well down to the smallest that an office printer still draws clearly (common practice).
 _TYPE_SIZES = tuple(Fraction(size) for size in ("6.5", "6", "5.5", "5"))
 _ORDER_LENGTHS = (None, 40, 28, 16)  # letters of the order's name that are kept, the whole of it first
+_SHORT_TURN = "fronts first, then the backs"  # where there is no room to say how
 _LINE_HEIGHT = Fraction("1.2")  # of the type size
 _ROUND_UP_MM = Fraction(1, 100)
+_NUMBER_ALONE = Finding(
+    level=Level.NOTE,
+    code="slug-shortened",
+    message="There is no room on the sheet for the line of small print; only the number of the sheet stands there.",
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,10 +38,11 @@ class SmallPrint:
         order: the order's name.
         card: the card's name.
         sheets: how many sheets are printed.
-        flip: None when one-sided.
+        flip: the edge to choose in the print dialog; None when one-sided.
         duplex: who turns the sheet.
         date: as it is printed.
-        part: which kind of sheet of several it is, or empty.
+        reload: how the stack goes back in, where a person puts it back and the settings say it.
+        number: which of several different sheets it is, the same on both faces; empty where all are alike.
         whose: on a sheet that orders share, each order's name and the numbers of its places, for people.
         size_check: what can be measured on the sheet instead of a ruler; empty where there is one, or nothing.
     """
@@ -46,7 +53,8 @@ class SmallPrint:
     flip: Flip | None
     duplex: Duplex
     date: str
-    part: str = ""
+    reload: str | None = None
+    number: str = ""
     whose: tuple[tuple[str, str], ...] = ()
     size_check: str = ""
 
@@ -88,7 +96,8 @@ def place_small_print(
 ) -> PlacedPrint:
     """Finds room for the longest ruler, then for the line; shortens the order's name, then the letters, until it fits.
 
-    What to measure instead of a ruler is left out of the line last.
+    What to measure instead of a ruler is left out of the line last; the number of the sheet is kept where there is no
+    room for the rest.
     """
     scales, ruler = _place_ruler(layout, marks, taken)
     taken = (*taken, ruler.box) if ruler else taken
@@ -100,6 +109,8 @@ def place_small_print(
             whose = _place_whose(layout, marks, small_print.whose, (*taken, text.box))
             if small_print.whose and whose is None:
                 findings = (*findings, _left_out("whose-left-out", "the line that says which place is whose"))
+            if small_print.number and lines == _numbers_alone(small_print):
+                findings = (*findings, _NUMBER_ALONE)
             return PlacedPrint(
                 ruler=ruler, text=text, type_pt=type_pt, lines=lines, findings=findings, whose=whose, scales=scales
             )
@@ -117,36 +128,53 @@ def _place_ruler(
     return None, None
 
 
-def slug_words(small_print: SmallPrint, side: Side, order: str | None = None) -> str:
-    """The slug line of one face, with the order's name as it is or shortened."""
+def slug_words(small_print: SmallPrint, side: Side, order: str | None = None, turned: str | None = None) -> str:
+    """The slug line of one face, with the order's name and how the sheet is turned as they are or shortened."""
     sheets = "1 sheet" if small_print.sheets == 1 else f"{small_print.sheets} sheets"
     parts = (
+        small_print.number,
         small_print.order if order is None else order,
         small_print.card,
         side.value,
-        small_print.part,
         f"print {sheets} at actual size",
         small_print.size_check,
-        flip_words(small_print.flip, small_print.duplex),
+        turn_words(small_print) if turned is None else turned,
         small_print.date,
     )
     return printable_text(" \u00b7 ".join(part for part in parts if part))
 
 
-def flip_words(flip: Flip | None, duplex: Duplex) -> str:
-    """How the sheet is turned, in words."""
-    if flip is None:
+def turn_words(small_print: SmallPrint) -> str:
+    """How the sheet is turned, in words: what to choose in the print dialog, or how the stack goes back in."""
+    if small_print.flip is None:
         return "one side"
-    turned = f"flip on the {'long' if flip is Flip.LONG_EDGE else 'short'} edge"
-    return turned if duplex is Duplex.AUTOMATIC else f"fronts first, then turn the stack: {turned}"
+    turned = f"flip on the {'long' if small_print.flip is Flip.LONG_EDGE else 'short'} edge"
+    if small_print.duplex is Duplex.AUTOMATIC:
+        return turned
+    if small_print.reload:  # which is not always a turn: some printers want the printed side up
+        return f"fronts first, then put the stack back in: {small_print.reload}"
+    return f"fronts first, then turn the stack: {turned}"
 
 
 def _attempts(small_print: SmallPrint) -> Iterator[tuple[Fraction, dict[Side, str]]]:
-    sides = (Side.FRONT,) if small_print.flip is None else (Side.FRONT, Side.BACK)
+    by_hand = small_print.flip is not None and small_print.duplex is Duplex.MANUAL
+    turns = (turn_words(small_print), *([_SHORT_TURN] if by_hand else []))
     for said in dict.fromkeys((small_print, replace(small_print, size_check=""))):
+        for turned in turns:
+            for type_pt in _TYPE_SIZES:
+                for order in dict.fromkeys(_shortened(said.order, kept) for kept in _ORDER_LENGTHS):
+                    yield type_pt, {side: slug_words(said, side, order, turned) for side in _sides_of(said)}
+    if small_print.number:
         for type_pt in _TYPE_SIZES:
-            for order in dict.fromkeys(_shortened(said.order, kept) for kept in _ORDER_LENGTHS):
-                yield type_pt, {side: slug_words(said, side, order) for side in sides}
+            yield type_pt, _numbers_alone(small_print)
+
+
+def _sides_of(small_print: SmallPrint) -> tuple[Side, ...]:
+    return (Side.FRONT,) if small_print.flip is None else (Side.FRONT, Side.BACK)
+
+
+def _numbers_alone(small_print: SmallPrint) -> dict[Side, str]:
+    return {side: f"{small_print.number} \u00b7 {side}" for side in _sides_of(small_print)}
 
 
 def _place_whose(

@@ -84,6 +84,7 @@ def _finished(order: FinishedOrder) -> dict[str, Any]:
         "up": order.up or None,
         "waste_percent": order.waste_percent,
         "repeat_of": _name(order.repeat_of) or None,
+        "second_side": _name(order.second_side) or None,
         "orders": [_name(name) for name in order.orders],
         "due": _time(order.due),
         "note": _name(order.note),
