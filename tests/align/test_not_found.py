@@ -11,7 +11,8 @@ from PIL import Image
 
 from watcher.align.scan_file import Scan, ScanRefused, open_scan
 from watcher.align.scans import read_scans
-from watcher.layout.register_fit import ReadBy, ReadingsRefused, fit_register
+from watcher.layout.register_doubt import Kind, doubts
+from watcher.layout.register_fit import ReadBy, fit_register
 
 PPI = 150.0
 CAMERA_MM = 350.0  # above the sheet
@@ -93,9 +94,11 @@ def test_a_scan_whose_head_jumped_is_refused(scans: Callable) -> None:
         read_scans(front, jumped(back, 1.0, 0.6), printed.target)
 
 
-def test_a_small_jump_is_refused_by_what_it_leaves(scans: Callable) -> None:
+def test_a_small_jump_is_doubted_by_what_it_leaves(scans: Callable) -> None:
     """A third of a millimetre: too little to be sure of in one scan, but the marks of both do not fit."""
     printed, front, back = scans()
     sheet = read_scans(front, jumped(back, 0.36, 0.6), printed.target)
-    with pytest.raises(ReadingsRefused, match="head jumped"):
-        fit_register([sheet.readings], printed.target.sheet, ReadBy.SCANS)
+    fit = fit_register([sheet.readings], printed.target.sheet, ReadBy.SCANS)
+    (doubt,) = doubts([sheet.readings], fit, printed.target.sheet, ReadBy.SCANS)
+    assert doubt.kind is Kind.SCANS
+    assert "The scans are not quite sound" in doubt.words
