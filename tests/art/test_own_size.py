@@ -62,7 +62,7 @@ def test_a_nearly_square_page_with_more_bleed_is_not_shrunk_to_the_bleed(art_of,
 
 
 def test_a_nearly_square_page_whose_bleed_is_not_even_is_taken_by_its_shape(art_of, card):
-    """110.15 x 114.85 mm: 5.075 mm across, 4.925 mm upwards, more than a tenth apart: shaped as 106 x 111."""
+    """110.15 x 114.85 mm: 5.075 mm across, 4.925 mm upwards, more than a tenth apart; the shape is 106 x 111's."""
     fit, _ = fit_art(art_of("110.15", "114.85", mm=True), card(trim="100 x 105 mm", bleed="3 mm"))
     assert fit.box.left == pytest.approx(-3, abs=0.3)
 

@@ -58,6 +58,12 @@ def test_the_papers_own_edge_wants_no_mark_and_lines_in_the_rim_get_none(no_blee
     assert all(8 <= mark.box.left <= mark.box.right <= 202 for mark in plan.marks)
 
 
+def test_no_edge_of_the_paper_itself_wants_a_mark(no_bleed):
+    """Four A6 on A4 reach the left, the right and the upper edge of the paper, where it ends by itself."""
+    unmarked = plan_marks(lay_out(no_bleed(sheet=A4, trim=A6, bare=bare(RIM)))).unmarked
+    assert not {(True, Fraction(0)), (True, A4.width), (False, A4.height)} & set(unmarked)
+
+
 @pytest.mark.parametrize("flip", list(Flip))
 def test_four_a6_on_a4_take_two_cuts_each_way_at_most(no_bleed, flip):
     """ISO 216: A6 is 105 x 148 mm, twice that is 1 mm less than A4 is high: it falls at one end, not at both."""

@@ -1,6 +1,7 @@
 """Room for ruler and slug line: worked examples, and what must hold on every sheet."""
 
 import os
+from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
@@ -52,6 +53,17 @@ def test_two_invitations_on_letter_leave_room_at_the_sides_in_spite_of_the_marks
     assert (ruler.turn, text.turn) == (Turn.LEFT, Turn.LEFT)
     assert (ruler.box.left, ruler.box.size) == (Fraction("6.35"), Size(Fraction("4.5"), Fraction(115)))
     assert (text.box.right, text.box.size) == (Fraction("209.55"), Size(Fraction(3), Fraction(170)))
+
+
+def test_a_line_keeps_clear_of_what_was_put_there_before(make_request):
+    """Half a millimetre between two lines, one above the other in a rim of 60 mm at the foot."""
+    foot = Margins(top=Fraction(5), right=Fraction(5), bottom=Fraction(60), left=Fraction(5))
+    layout = lay_out(make_request(two_sided=False, flip=None, unprintable=foot))
+    layout = replace(layout, printable=Box(Fraction(5), Fraction(5), Fraction(210), Fraction(274)))
+    first = place_slug(layout, (), *RULER)
+    second = place_slug(layout, (), *RULER, taken=(first.box,))
+    assert not first.box.grown(CLEAR).overlaps(second.box)
+    assert second.box.bottom == first.box.top + CLEAR
 
 
 BELOW, ABOVE = ("0", "0", "210", "85"), ("0", "212", "210", "297")
