@@ -14,7 +14,10 @@ from watcher.records.journal import State
 from watcher.steps import Step
 
 Drop = Callable[..., None]
-FLOOR = [f"floor.{name}" for name in ("arrivals", "aside", "delivery", "run_delivery", "shared", "sharing", "single")]
+FLOOR = [
+    f"floor.{name}"
+    for name in ("announcing", "arrivals", "aside", "delivery", "run_delivery", "shared", "sharing", "single")
+]
 
 
 class Crash(BaseException):
