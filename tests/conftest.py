@@ -11,10 +11,11 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
-from watcher.answer import Answer
-from watcher.service import Service
+from watcher.commands.at_work import service_for
+from watcher.service.loop import Service
 from watcher.settings.load import load_settings
-from watcher.workers import work_on
+from watcher.work.answer import Answer
+from watcher.work.workers import work_on
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 # A busy machine makes no test fail, and what a single test does not set is short here.
@@ -54,7 +55,7 @@ TAG_PX = (258, 173)
 
 
 class InlineWorker:
-    """Does a worker's work in the test's own process, at once; same attributes as `watcher.workers.Worker`."""
+    """Does a worker's work in the test's own process, at once; same attributes as `watcher.work.workers.Worker`."""
 
     pipe = None
     deadline = 0.0
@@ -118,8 +119,8 @@ def print_folder(tmp_path: Path) -> Path:
 @pytest.fixture
 def inline_workers(monkeypatch: pytest.MonkeyPatch) -> None:
     """Make everything in the test's own process."""
-    monkeypatch.setattr("watcher.cluster.Worker", InlineWorker)
-    monkeypatch.setattr("watcher.checking.Worker", InlineWorker)
+    monkeypatch.setattr("watcher.work.cluster.Worker", InlineWorker)
+    monkeypatch.setattr("watcher.commands.check_report.Worker", InlineWorker)
 
 
 @pytest.fixture
@@ -127,7 +128,7 @@ def once(inline_workers: None) -> Callable[[Path], Service]:
     """Run `once` on a print folder with inline workers; gives the service that did it, stopped."""
 
     def run(folder: Path) -> Service:
-        service = Service(load_settings(folder / "settings.toml"), once=True, to_screen=False)
+        service = service_for(load_settings(folder / "settings.toml"), once=True, to_screen=False)
         service.start()
         service.run()
         return service

@@ -1,6 +1,6 @@
 """Opened art made ready for the sheet, both sides, as the worker does it."""
 
-from watcher.art.preflight import ORDINARY
+from watcher.art.checks.preflight import ORDINARY
 from watcher.art.prepare import prepare_face, sides_together
 
 

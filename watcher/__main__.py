@@ -1,6 +1,6 @@
 """Starts the command line, nothing more."""
 
-from watcher.cli import main
+from watcher.commands.app import main
 
 if __name__ == "__main__":
     main()

@@ -49,9 +49,16 @@ _left = int(_COUNT or "1")
 
 def reached(step: Step) -> None:
     """Say that a step has been done."""
+    at_step(step)
+
+
+def _kill_where_asked(step: Step) -> None:
     global _left
     if step != _WANTED:
         return
     _left -= 1
     if _left == 0:
         os.kill(os.getpid(), signal.SIGKILL)
+
+
+at_step = _kill_where_asked  # a test in the same process puts its own in its place

@@ -16,10 +16,10 @@ import pytest
 from PIL import Image, ImageFilter
 
 from watcher.align.pages import sheet_files
-from watcher.align.scan_file import Scan
-from watcher.align.target import Target, place_target
-from watcher.align.target_sheet import target_pages
-from watcher.layout.alignment import Correction
+from watcher.align.register.scan_file import Scan
+from watcher.align.register.target import Target, place_target
+from watcher.align.register.target_sheet import target_pages
+from watcher.layout.register.alignment import Correction
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 

@@ -7,8 +7,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from watcher import cli
-from watcher.align.kept import correction_for
+from watcher.commands import app as cli
+from watcher.settings.alignment import correction_for
 from watcher.settings.load import load_settings
 
 Run = Callable[..., tuple[int, str, str]]

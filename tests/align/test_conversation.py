@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from watcher.align.conversation import align
-from watcher.align.kept import correction_for, load_kept
 from watcher.align.request import AlignRequest, TurnOptions
 from watcher.align.talk import Talk
-from watcher.align.turn_test import Face, FirstPrinted, Letter, WhoseBack
+from watcher.align.turn.test_answers import Face, FirstPrinted, Letter, WhoseBack
 from watcher.errors import ExitCode, WrongUsage
+from watcher.settings.alignment import correction_for, load_kept
 from watcher.settings.load import load_settings
 from watcher.terms import Flip
 

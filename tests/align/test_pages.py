@@ -10,11 +10,11 @@ import pypdfium2
 import pytest
 
 from watcher.align.pages import sheet_files
-from watcher.align.target import place_target
-from watcher.align.target_sheet import target_pages
-from watcher.align.turn_sheet import turn_pages
-from watcher.layout.alignment import Correction
+from watcher.align.register.target import place_target
+from watcher.align.register.target_sheet import target_pages
+from watcher.align.turn.sheet import turn_pages
 from watcher.layout.geometry import Point
+from watcher.layout.register.alignment import Correction
 from watcher.settings.model import Settings
 
 PPI = 600

@@ -11,9 +11,9 @@ import pytest
 from PIL import Image
 
 from tests.ready import prepare_faces
+from watcher.art.checks.preflight import ORDINARY
 from watcher.art.decode import open_art
 from watcher.art.model import Art, ImageStream, Raster, VectorPage
-from watcher.art.preflight import ORDINARY
 from watcher.errors import ArtUnreadable
 from watcher.layout.geometry import Box, Size
 from watcher.settings.model import CardSettings

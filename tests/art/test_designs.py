@@ -14,9 +14,9 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
-from watcher.art.look import look_at
 from watcher.art.model import Art, ImageStream, Raster
 from watcher.art.prepare import prepare_face
+from watcher.art.thumbnail import look_at
 from watcher.layout.geometry import Size
 from watcher.settings.model import CardSettings
 from watcher.terms import Level, Side

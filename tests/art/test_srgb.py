@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageCms
 
-from watcher.art.profile import SRGB, fitting_profile, is_srgb
+from watcher.art.formats.profile import SRGB, fitting_profile, is_srgb
 
 # IEC 61966-2-1: primaries red, green, blue and white D65, as x and y (the primaries are those of ITU-R BT.709)
 PRIMARIES, WHITE = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06)), (0.3127, 0.3290)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from loguru import logger
 
-from watcher.service import Service
+from watcher.commands.at_work import service_for
 from watcher.settings.load import load_settings
 
 SETTINGS = """
@@ -47,7 +47,7 @@ class BenchShop:
         folder.mkdir(parents=True)
         (folder / "settings.toml").write_text(SETTINGS.format(**{**usual, **said}))
         self.folder, self.inbox, self.outbox = folder, folder / "inbox", folder / "outbox"
-        self.service = Service(load_settings(folder / "settings.toml"), once=False, to_screen=False)
+        self.service = service_for(load_settings(folder / "settings.toml"), once=False, to_screen=False)
         logger.remove()
         before = set(multiprocessing.active_children())
         self._before = before

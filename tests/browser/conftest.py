@@ -23,7 +23,9 @@ from typing import Any
 import pytest
 from PIL import Image, ImageDraw
 
-from watcher.outbox.model import (
+from watcher.records.health import Health
+from watcher.status.finished import paper_to_pull
+from watcher.status.model import (
     FinishedOrder,
     HeldOrder,
     Listed,
@@ -34,9 +36,7 @@ from watcher.outbox.model import (
     Progress,
     WaitingOrder,
 )
-from watcher.outbox.status_page import FILE_NAME, render
-from watcher.outbox.uncollected import paper_to_pull
-from watcher.records.health import Health
+from watcher.status.page import FILE_NAME, render
 
 NAMES = ("chromium", "chromium-browser", "google-chrome-stable", "google-chrome")
 SWITCHES = (

@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from watcher.outbox.model import Listed, Overview, ProductFile, ProductKind
-from watcher.outbox.status_style import DAY, NIGHT
+from watcher.status.model import Listed, Overview, ProductFile, ProductKind
+from watcher.status.page_style import DAY, NIGHT
 
 PHONE, DESK = (390, 844), (1280, 800)
 HOSTILE = "<script>document.title='ran'</script><img src=http://example.invalid/x onerror=\"document.title='ran'\">"

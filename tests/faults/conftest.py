@@ -12,7 +12,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from watcher.service import Service
+from watcher.commands.at_work import service_for
+from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 
 LIMIT_S = 60.0
@@ -31,7 +32,7 @@ class Driven:
         self.service: Service
 
     def start(self) -> None:
-        self.service = Service(load_settings(self.folder / "settings.toml"), once=False, to_screen=False)
+        self.service = service_for(load_settings(self.folder / "settings.toml"), once=False, to_screen=False)
         self.service.start()
 
     def step(self, seconds: float = 1.0) -> None:
@@ -110,7 +111,7 @@ class Driven:
 def clock(monkeypatch: pytest.MonkeyPatch) -> SimpleNamespace:
     """The steady clock by which the service waits."""
     clock = SimpleNamespace(now=time.monotonic())
-    monkeypatch.setattr("watcher.pauses.time", SimpleNamespace(monotonic=lambda: clock.now))
+    monkeypatch.setattr("watcher.service.pauses.time", SimpleNamespace(monotonic=lambda: clock.now))
     return clock
 
 
@@ -120,7 +121,7 @@ def driven(
 ) -> Iterator[Driven]:
     """A service that is not started yet; it is stopped after the test."""
     # most of the time would go into small print and a page that say nothing about faults
-    monkeypatch.setattr("watcher.pipeline.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
+    monkeypatch.setattr("watcher.work.make_order.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
     monkeypatch.setattr(os, "fsync", lambda _handle: None)  # no power is cut here
     settings = print_folder / "settings.toml"
     text = settings.read_text().replace("[service]", '[service]\nrescan = "5 s"')

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from watcher import pipeline
-from watcher.floor.back import WENT_BACK
 from watcher.inbox import settle
 from watcher.orders import claim
+from watcher.service.returning import WENT_BACK
+from watcher.work import make_order as pipeline
 
 Drop = Callable[..., None]
 Draw = Callable[..., Path]

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from watcher.lock import is_locked
 from watcher.orders import claim
-from watcher.overview import look_over
+from watcher.service.lock import is_locked
 from watcher.settings.load import load_settings
+from watcher.status.overview import look_over
 
 Drop = Callable[..., None]
 Draw = Callable[..., Path]
@@ -249,7 +249,7 @@ def test_status_says_why_it_waits(driven, monkeypatch: pytest.MonkeyPatch) -> No
 
     Before: both waited for twenty times as long as the look for the page had taken, on a busy machine many seconds.
     """
-    monkeypatch.setattr("watcher.status.board.SOONEST_S", 3600.0)
+    monkeypatch.setattr("watcher.status.page_writer.SOONEST_S", 3600.0)
     driven.start()
     (driven.folder / "held").rename(driven.folder / "away")
     driven.step(6)

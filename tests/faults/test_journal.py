@@ -9,15 +9,11 @@ from pathlib import Path
 import pytest
 
 from watcher.errors import AlreadyRunning
-from watcher.lock import take_lock
 from watcher.records.journal import State
+from watcher.service.lock import take_lock
 from watcher.steps import Step
 
 Drop = Callable[..., None]
-FLOOR = [
-    f"floor.{name}"
-    for name in ("announcing", "arrivals", "aside", "delivery", "run_delivery", "shared", "sharing", "single")
-]
 
 
 class Crash(BaseException):
@@ -34,8 +30,7 @@ def crash_at(driven, monkeypatch: pytest.MonkeyPatch) -> Callable[[Step], None]:
                 raise Crash
 
         with monkeypatch.context() as patch:
-            for module in ("outbox.publish", "outbox.hold", "orders.claim", *FLOOR):
-                patch.setattr(f"watcher.{module}.reached", reached)
+            patch.setattr("watcher.steps.at_step", reached)
             with pytest.raises(Crash):
                 driven.go_on(60)
         driven.service.shop.journal.close()

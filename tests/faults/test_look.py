@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from watcher.intake import look
+from watcher.inbox import inspection as look
 
 Drop = Callable[..., None]
 

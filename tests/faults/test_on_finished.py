@@ -141,7 +141,7 @@ def test_a_service_that_is_asked_to_stop_gives_it_a_few_seconds_more(
     driven, call: Callable, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Before: up to its own limit of a minute."""
-    monkeypatch.setattr("watcher.service.HURRY_S", 0.2)
+    monkeypatch.setattr("watcher.service.loop.HURRY_S", 0.2)
     call("import time; time.sleep(600)")
     driven.start()
     for name in ("one", "two", "three", "four", "five"):  # more than run at once

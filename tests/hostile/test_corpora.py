@@ -19,13 +19,13 @@ from pathlib import Path, PurePosixPath
 
 import pytest
 
-from watcher.in_force import in_force
-from watcher.job import OrderCheck, job_for
+from watcher.archive.effective_settings import in_force
 from watcher.orders.claim import draft_order
 from watcher.orders.model import ArtSource, Planned
 from watcher.settings.load import load_settings
 from watcher.terms import Side
-from watcher.workers import Look, Worker
+from watcher.work.job import OrderCheck, job_for
+from watcher.work.workers import Look, Worker
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 FOLDER = Path(os.environ.get("PRINT_FOLDER_CORPORA", Path(__file__).parents[2] / ".corpora"))

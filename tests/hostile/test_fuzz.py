@@ -21,10 +21,10 @@ from pypdf import PdfWriter
 from watcher.art.decode import open_art
 from watcher.errors import ArtUnreadable
 from watcher.inbox.complete import Completeness, how_complete
+from watcher.inbox.inspection import look_inside, read_member
 from watcher.inbox.scan import Identity, Scan, SeenFile
 from watcher.inbox.settle import Rested
-from watcher.intake.look import look_inside, read_member
-from watcher.intake.tidy import MOST_BYTES, tidy_order_name
+from watcher.inbox.tidy import MOST_BYTES, tidy_order_name
 from watcher.orders.gather import gather
 from watcher.orders.pairing import pair_sides
 from watcher.settings.load import load_settings

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from watcher import workers
+from watcher.work import workers
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 TRIES = 2  # of an order that breaks its worker (issue and design: a file that kills its worker twice is held)
@@ -40,7 +40,7 @@ def page(contents, resources=b"<<>>", *objects):
 WITHOUT_THE_LOOK = """
 from watcher.art import pdf_draws
 pdf_draws.count_drawn = lambda page: 0
-from watcher import workers
+from watcher.work import workers
 workers.MEMORY_BYTES = {most}
 """
 MOST = workers.MEMORY_BYTES if LONG else 640 << 20
@@ -52,7 +52,7 @@ EATS_MEMORY = page(b"/F Do", b"<</XObject<</F 5 0 R>>>>", WITHIN_ITSELF + b"/F D
 def test_a_page_that_eats_memory_stops_its_worker_alone_and_is_held_after_two_tries(shop, bad, tmp_path, monkeypatch):
     (tmp_path / "site").mkdir()
     (tmp_path / "site/sitecustomize.py").write_text(WITHOUT_THE_LOOK.format(most=MOST))
-    here = Path(workers.__file__).parent.parent
+    here = Path(workers.__file__).parents[2]
     monkeypatch.setenv("PYTHONPATH", os.pathsep.join([str(tmp_path / "site"), str(here)]))
     settings = shop.folder / "settings.toml"
     settings.write_text(settings.read_text().replace("workers = 1", "workers = 2"))

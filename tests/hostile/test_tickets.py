@@ -6,8 +6,8 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from watcher.orders.job_ticket import MOST_BYTES, TicketRefused, read_ticket
 from watcher.orders.model import Ticket
-from watcher.orders.ticket import MOST_BYTES, TicketRefused, read_ticket
 
 WHOLE_NUMBER = ("whole number from 1 to 1000000",)
 TOO_DEEP = ("too deeply",)

@@ -8,17 +8,17 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from watcher.errors import NoCardFits
-from watcher.layout.alignment import Correction
 from watcher.layout.backs import box_behind
-from watcher.layout.corrected import bleed_left
-from watcher.layout.cuts import plan_cuts
+from watcher.layout.cuts.plan import plan_cuts
 from watcher.layout.geometry import Box, Margins, Point, Size
 from watcher.layout.lay_out import lay_out
-from watcher.layout.marks import plan_marks
+from watcher.layout.marks.crop_marks import plan_marks
+from watcher.layout.marks.slug import place_slug
 from watcher.layout.model import BarePaper
 from watcher.layout.paper_edge import inked, lacks, turned_margins
 from watcher.layout.printable import printable_on_front, rim_of_back, whole_page
-from watcher.layout.slug import place_slug
+from watcher.layout.register.alignment import Correction
+from watcher.layout.register.corrected import bleed_left
 from watcher.terms import Flip, Turn
 
 EXAMPLES = 500 if os.environ.get("PRINT_FOLDER_LONG") else 15

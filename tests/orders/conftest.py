@@ -15,10 +15,10 @@ from PIL import Image
 from pypdf import PdfWriter
 
 from watcher.errors import ArtUnreadable
+from watcher.inbox.inspection import look_inside, read_member
 from watcher.inbox.scan import Identity, SeenFile, scan
 from watcher.inbox.settle import Settling
-from watcher.intake.look import look_inside, read_member
-from watcher.intake.unpack import Found, unfold
+from watcher.inbox.unpack import Found, unfold
 from watcher.orders.gather import gather
 from watcher.orders.model import Planned
 from watcher.orders.pairing import Table, pair_sides

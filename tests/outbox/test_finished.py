@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from loguru import logger
 
+from watcher.archive.order_ticket import PrintFile
 from watcher.outbox import finished
 from watcher.outbox.finished import Delivered, FinishedCommands, calls_for
-from watcher.records.ticket import PrintFile
 
 PYTHON = sys.executable
 SLEEP = (PYTHON, "-c", "import time; time.sleep(60)")

@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from watcher.layout.alignment import correction_matrix
 from watcher.layout.geometry import Point, Size
-from watcher.layout.register_fit import Reading, expected, fit_register
+from watcher.layout.register.alignment import correction_matrix
+from watcher.layout.register.fit import Reading, expected, fit_register
 
 A4 = Size(Fraction(210), Fraction(297))
 MM_PER_POINT = 25.4 / 72

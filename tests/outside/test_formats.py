@@ -22,8 +22,8 @@ from watcher.art.model import CardFace, Fit
 from watcher.errors import ArtUnreadable
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Face, Layout, Place
-from watcher.sheet.draw import draw_sheets
-from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
+from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan
+from watcher.sheet.draw.sheet_pdf import draw_sheets
 from watcher.terms import Copies, Duplex, MakeBleed, Side, Turn
 from watcher.units import points_to_mm
 

@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 from ortools.sat.python import cp_model
 
-from watcher.layout.gang import plan_gang
-from watcher.layout.gang_choice import choose_gang
+from watcher.layout.gang.choice import choose_gang
+from watcher.layout.gang.plan import plan_gang
 
 TABLE = Path(__file__).with_name("gang.csv")
 ROWS = list(csv.DictReader(line for line in TABLE.read_text(encoding="utf-8").splitlines() if line[0] != "#"))

@@ -25,8 +25,8 @@ import pypdfium2
 import pytest
 from reportlab.pdfgen.canvas import Canvas
 
-from watcher.align.turn_advice import advise
-from watcher.align.turn_test import Answers, Face, Letter, find_turning
+from watcher.align.turn.advice import advise
+from watcher.align.turn.test_answers import Answers, Face, Letter, find_turning
 from watcher.layout.backs import point_behind
 from watcher.layout.geometry import Point, Size
 from watcher.settings.model import PrinterSettings

@@ -17,7 +17,7 @@ import pytest
 from PIL import Image
 from reportlab.pdfgen.canvas import Canvas
 
-from watcher.service import Service
+from watcher.service.loop import Service
 
 XMP = {
     "rdf": "http://www.w3.org/1999/02/22-rdf-syntax-ns#",

@@ -15,8 +15,8 @@ from watcher.art.model import CardFace
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Face, Layout, Place
 from watcher.settings.model import CardSettings
-from watcher.sheet.draw import draw_sheets
-from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
+from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan
+from watcher.sheet.draw.sheet_pdf import draw_sheets
 from watcher.terms import Copies, Duplex, Side, Turn
 
 TRIM = Size(Fraction(50), Fraction(70))

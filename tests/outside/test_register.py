@@ -16,7 +16,7 @@ import pypdfium2
 import pytest
 from PIL import Image, ImageDraw
 
-from watcher.service import Service
+from watcher.service.loop import Service
 
 PPI = 300
 PX_PER_MM = PPI / 25.4

@@ -27,12 +27,12 @@ import pytest
 from PIL import Image, ImageCms, ImageOps
 
 from watcher.errors import OrderHeld
-from watcher.job import Job
 from watcher.layout.geometry import Size
 from watcher.orders.model import ArtSource
-from watcher.pipeline import make
 from watcher.settings.model import CardSettings, PrinterSettings, SheetSettings
 from watcher.terms import MakeBleed, Marks, Side
+from watcher.work.job import Job
+from watcher.work.make_order import make
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 FOLDER = Path(os.environ.get("PRINT_FOLDER_CORPORA", Path(__file__).parents[2] / ".corpora"))

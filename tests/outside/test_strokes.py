@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from watcher.layout.cuts import plan_cuts
+from watcher.layout.cuts.plan import plan_cuts
 from watcher.layout.geometry import Margins, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.model import LayoutRequest

@@ -1,9 +1,12 @@
 """Settings files written for one test."""
 
+from pathlib import Path
+
 import pytest
 
 from watcher.errors import SettingsRefused
 from watcher.settings.load import load_settings
+from watcher.settings.model import Settings
 
 LEAST = """
 [cards.invitation]
@@ -15,6 +18,36 @@ size = "letter"
 printer = "laser"
 
 [printers.laser]
+flip = "long-edge"
+"""
+
+
+PRINTERS = """
+[defaults]
+card = "invitation"
+[cards.invitation]
+trim = "5 x 7 in"
+bleed = "0.125 in"
+sheet = "letter"
+[sheets.letter]
+size = "letter"
+printer = "laser"
+[sheets.a4]
+size = "A4"
+printer = "laser"
+[sheets.small]
+size = "4.5 x 6.5 in"
+printer = "laser"
+[sheets.wide]
+size = "297 x 210 mm"
+printer = "laser"
+[sheets.sra3]
+size = "SRA3"
+printer = "press"
+[printers.laser]
+flip = "long-edge"
+duplex = "manual"
+[printers.press]
 flip = "long-edge"
 """
 
@@ -92,3 +125,15 @@ def faults_in(load):
         return []
 
     return faults_of
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    """A print folder with a laser printer fed by hand and a press that turns sheets itself."""
+    (tmp_path / "settings.toml").write_text(PRINTERS)
+    return tmp_path
+
+
+@pytest.fixture
+def settings(shop: Path) -> Settings:
+    return load_settings(shop / "settings.toml")

@@ -14,9 +14,9 @@ from watcher.art.encode import encode_rows
 from watcher.art.model import Art, CardFace, Fit, Raster
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.lay_out import lay_out
-from watcher.layout.marks import crop_marks
+from watcher.layout.marks.crop_marks import crop_marks
 from watcher.layout.model import Face, Layout, LayoutRequest, Place
-from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
+from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan
 from watcher.terms import Backs, Copies, Duplex, Feed, Flip, MakeBleed, Prefer, Side, Turn
 
 

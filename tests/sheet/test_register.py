@@ -11,10 +11,10 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from watcher.layout.alignment import Correction
 from watcher.layout.geometry import Margins, Point, Size
-from watcher.sheet.draw import draw_sheets
-from watcher.sheet.read_back import read_back
+from watcher.layout.register.alignment import Correction
+from watcher.sheet.check.in_numbers import read_back
+from watcher.sheet.draw.sheet_pdf import draw_sheets
 from watcher.terms import Backs, Flip, Side, Turn
 
 PPI = 300

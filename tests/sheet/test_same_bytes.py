@@ -8,7 +8,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from watcher.layout.geometry import Size
-from watcher.sheet.draw import draw_sheets
+from watcher.sheet.draw.sheet_pdf import draw_sheets
 
 SCRIPT = """
 import hashlib, io
@@ -19,12 +19,12 @@ from watcher.art.decode import open_art
 from tests.ready import prepare_faces
 from watcher.layout.geometry import Margins, Size
 from watcher.layout.lay_out import lay_out
-from watcher.layout.marks import crop_marks
+from watcher.layout.marks.crop_marks import crop_marks
 from watcher.layout.model import LayoutRequest
 from watcher.settings.model import CardSettings
-from watcher.sheet.draw import draw_sheets
-from watcher.sheet.plan import CardDesign, SheetForm, SheetPlan
-from watcher.sheet.small_print import SmallPrint
+from watcher.sheet.draw.sheet_pdf import draw_sheets
+from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan
+from watcher.sheet.draw.small_print import SmallPrint
 from watcher.terms import *
 
 def png(seed, mode):

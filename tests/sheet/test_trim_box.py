@@ -10,8 +10,8 @@ import pytest
 from watcher.art.prepare import prepare_face
 from watcher.layout.geometry import Size
 from watcher.settings.model import CardSettings
-from watcher.sheet.draw import draw_sheets
-from watcher.sheet.read_back import read_back
+from watcher.sheet.check.in_numbers import read_back
+from watcher.sheet.draw.sheet_pdf import draw_sheets
 from watcher.terms import Side, Turn
 from watcher.units import points_to_mm
 

@@ -4,7 +4,9 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from watcher.outbox.model import (
+from watcher.records.health import Health
+from watcher.status.finished import paper_to_pull
+from watcher.status.model import (
     FinishedOrder,
     HeldOrder,
     Listed,
@@ -15,8 +17,6 @@ from watcher.outbox.model import (
     Progress,
     WaitingOrder,
 )
-from watcher.outbox.uncollected import paper_to_pull
-from watcher.records.health import Health
 
 NOW = datetime(2026, 11, 25, 14, 5, tzinfo=UTC)
 

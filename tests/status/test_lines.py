@@ -5,8 +5,8 @@ from datetime import datetime
 
 import pytest
 
-from watcher.outbox.model import Listed, Overview
 from watcher.status.lines import MOST_FINISHED, lines
+from watcher.status.model import Listed, Overview
 
 ODD = ["\x1b[2J\x1b]0;x\x07", "one\ntwo", "\u202egnp.tnorf", "caf\udce9"]
 

@@ -8,7 +8,7 @@ from io import StringIO
 import pytest
 from rich.console import Console
 
-from watcher.outbox.model import Listed, Overview
+from watcher.status.model import Listed, Overview
 from watcher.status.tables import print_tables
 
 

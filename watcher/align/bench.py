@@ -6,18 +6,18 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from watcher.align.kept import command_for, correction_for, find_printer, find_sheet
-from watcher.align.label import any_run
 from watcher.align.pages import TestSheet, sheet_files
+from watcher.align.register.label import any_run
+from watcher.align.register.target import Target, place_target
+from watcher.align.register.target_sheet import target_pages
 from watcher.align.talk import Talk
-from watcher.align.target import Target, place_target
-from watcher.align.target_sheet import target_pages
-from watcher.align.turn_sheet import turn_pages
+from watcher.align.turn.sheet import turn_pages
 from watcher.align.words import decimal_inches, who_turns
 from watcher.disk import write_durably
 from watcher.errors import WrongUsage
-from watcher.layout.alignment import Correction
-from watcher.outbox.instruction_words import sides_setting
+from watcher.instructions.words import sides_setting
+from watcher.layout.register.alignment import Correction
+from watcher.settings.alignment import command_for, correction_for, find_printer, find_sheet
 from watcher.settings.fields import fold
 from watcher.settings.model import PrinterSettings, Settings, SheetSettings
 from watcher.terms import Duplex, Flip

@@ -3,15 +3,15 @@
 from datetime import datetime
 
 from watcher.align.bench import Bench, set_up, sheets_of
-from watcher.align.kept import check_kept, find_printer, keep, load_kept
-from watcher.align.kept_file import Alignment
-from watcher.align.register_talk import ask_register, drift, take_readings, take_scans
+from watcher.align.register.talk import ask_register, drift, take_readings, take_scans
 from watcher.align.request import AlignRequest
 from watcher.align.talk import StoppedTalking, Talk
-from watcher.align.turn_talk import agrees, ask_turning, settle
-from watcher.align.turn_test import find_turning
+from watcher.align.turn.talk import agrees, ask_turning, settle
+from watcher.align.turn.test_answers import find_turning
 from watcher.align.words import what_is_kept
 from watcher.errors import ExitCode, WrongUsage
+from watcher.settings.alignment import check_kept, find_printer, keep, load_kept
+from watcher.settings.alignment_file import Alignment
 from watcher.settings.model import Settings
 from watcher.terms import Flip
 

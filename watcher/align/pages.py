@@ -15,13 +15,13 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Frame, KeepInFrame, Paragraph
 
-from watcher.layout.alignment import Correction, correction_matrix, is_identity
+from watcher.instructions.style import BOLD, SANS, printable, register_fonts
 from watcher.layout.geometry import Box, Size
-from watcher.outbox.instruction_style import BOLD, SANS, printable, register_fonts
-from watcher.sheet.lettering import small_font
+from watcher.layout.register.alignment import Correction, correction_matrix, is_identity
+from watcher.sheet.draw.lettering import small_font
+from watcher.sheet.draw.pdf_file import PdfFile
+from watcher.sheet.draw.plan import SheetName
 from watcher.sheet.matrix import exact
-from watcher.sheet.pdf_file import PdfFile
-from watcher.sheet.plan import SheetName
 from watcher.terms import Duplex, Flip, Side
 from watcher.units import mm_to_points
 

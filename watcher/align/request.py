@@ -3,7 +3,7 @@
 from dataclasses import dataclass, fields
 from pathlib import Path
 
-from watcher.align.turn_test import Answers, Face, FirstPrinted, Letter, WhoseBack
+from watcher.align.turn.test_answers import Answers, Face, FirstPrinted, Letter, WhoseBack
 from watcher.errors import WrongUsage
 from watcher.terms import Duplex, Flip
 

@@ -15,8 +15,8 @@ import numpy as np
 from PIL import Image, ImageCms
 
 from watcher.art.encode import encode_rows
+from watcher.art.formats.profile import SRGB
 from watcher.art.model import CardFace, Finding, ImageStream, Raster, VectorPage
-from watcher.art.profile import SRGB
 from watcher.art.stored_pixels import stored_picture
 from watcher.errors import OrderHeld
 from watcher.records.plain_text import one_line

@@ -1,8 +1,8 @@
 """One side's file opened safely: the single way from bytes to `Art`."""
 
-from watcher.art.headers import DAMAGED, foreign_kind, raster_kind
+from watcher.art.formats.headers import DAMAGED, foreign_kind, raster_kind
 from watcher.art.model import Art
-from watcher.art.pdf_page import open_page
+from watcher.art.pdf.page import open_page
 from watcher.art.raster import open_raster
 from watcher.errors import ArtUnreadable
 from watcher.terms import Side

@@ -11,10 +11,10 @@ from functools import partial
 from itertools import chain, groupby
 from pathlib import Path
 
+from watcher.art.checks.preflight import check_pair
 from watcher.art.decode import open_art
 from watcher.art.fit_words import HELD_FOR_FIT, read_on_its_side
 from watcher.art.model import Art, CardFace, Finding
-from watcher.art.preflight import check_pair
 from watcher.art.prepare import prepare_face, sides_together
 from watcher.art.reading import card_as_read
 from watcher.orders.model import OF_ALL, ArtSource

@@ -12,11 +12,11 @@ import numpy as np
 from PIL import Image, ImageStat, JpegImagePlugin, PngImagePlugin, TiffImagePlugin, WebPImagePlugin
 
 from watcher.art.encode import encode_deep_grey, encode_line_art, encode_rows
-from watcher.art.headers import DAMAGED, MOST_PIXELS, RasterKind, size_fault
+from watcher.art.formats.headers import DAMAGED, MOST_PIXELS, RasterKind, size_fault
+from watcher.art.formats.tiff import tiff_fault
 from watcher.art.model import ImageStream
-from watcher.art.tiff import tiff_fault
 from watcher.errors import ArtUnreadable
-from watcher.intake.tiff_pages import TiffPage
+from watcher.inbox.tiff_pages import TiffPage
 
 # Naming the one format that may be read also means that its reader must be there: `Image.open` then looks for no other.
 _READERS = (JpegImagePlugin, PngImagePlugin, TiffImagePlugin, WebPImagePlugin)

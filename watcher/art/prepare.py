@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from watcher.art.bare import edge_colour
+from watcher.art.checks.bare_paper import edge_colour
+from watcher.art.checks.preflight import ORDINARY, check_face, check_pair
 from watcher.art.fit import fit_art
 from watcher.art.fit_words import turned_upright
 from watcher.art.model import Art, CardFace, Finding
-from watcher.art.preflight import ORDINARY, check_face, check_pair
 from watcher.art.reading import fits_card, lies_on_side
 from watcher.art.turned import art_within_trim, turned_art
 from watcher.settings.model import CardSettings, PrinterSettings

@@ -9,19 +9,19 @@ from fractions import Fraction
 
 from PIL import Image
 
-from watcher.art import jpeg, png
-from watcher.art.density import size_said, upright_of
 from watcher.art.encode import encode_deep
-from watcher.art.headers import DAMAGED, RasterKind, size_fault, webp_size
-from watcher.art.look import SHORTEST_PX, look_at
+from watcher.art.formats import jpeg, png
+from watcher.art.formats.density import size_said, upright_of
+from watcher.art.formats.headers import DAMAGED, RasterKind, size_fault, webp_size
+from watcher.art.formats.png_bands import goes_in_bands, read_in_bands
+from watcher.art.formats.png_deep import deep_pixels
+from watcher.art.formats.profile import SRGB, fitting_profile
+from watcher.art.formats.tiff import read_tiff_head
 from watcher.art.model import Art, Finding, ImageStream, Look, Raster
 from watcher.art.pixels import load_picture, pack, several_pictures, with_white_ground
-from watcher.art.png_bands import goes_in_bands, read_in_bands
-from watcher.art.png_deep import deep_pixels
-from watcher.art.profile import SRGB, fitting_profile
-from watcher.art.tiff import read_tiff_head
+from watcher.art.thumbnail import SHORTEST_PX, look_at
 from watcher.errors import ArtUnreadable
-from watcher.intake.tiff_pages import TiffPage
+from watcher.inbox.tiff_pages import TiffPage
 from watcher.layout.geometry import Size
 from watcher.terms import Level, Side, Turn
 

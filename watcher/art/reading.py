@@ -6,7 +6,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from watcher.art.model import Art, VectorPage
-from watcher.art.pdf_boxes import upright_trim
+from watcher.art.pdf.boxes import upright_trim
 from watcher.art.turned import turned_art
 from watcher.layout.geometry import Box, Size
 from watcher.settings.model import CardSettings

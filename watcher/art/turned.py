@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from watcher.art.model import Art, CardFace, Look, VectorPage
-from watcher.art.pdf_boxes import upright_trim
+from watcher.art.pdf.boxes import upright_trim
 from watcher.layout.geometry import Box, Size
 from watcher.terms import Side, Turn
 

@@ -1,7 +1,7 @@
 """The demo's invented art: one evening at a lighthouse that does not exist, as six orders, drawn by code.
 
-Comes in: a print folder made from `config/demo.toml`. Goes out: art files in its inbox, as an editor would export
-them; the same bytes each time. May import settings, units and geometry; no stage of the service imports it.
+In: a print folder made from `config/demo.toml`. Out: art files in its inbox, as an editor would export them; the same
+bytes each time.
 """
 
 from collections.abc import Callable, Iterator

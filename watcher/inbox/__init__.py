@@ -1,6 +1,6 @@
-"""The inbox: what lies there, what has rested, when to look again.
+"""The inbox: what lies there, what has rested, what is whole, and what a file's name and inside say.
 
-In: the inbox folder. Out: `scan.Scan` (everything that lies there, nothing opened), `settle.Rested` (what is finished
-and may be taken) and, from `watch.InboxWatch`, hints to look sooner. The rescan is the truth; events are hints only.
-May import `terms`, `units`, `errors`, `settings` and `records`. Nothing here changes a file.
+In: the inbox folder. Out: `scan.Scan`, `settle.Rested`, `names.NameParts`, `inspection.Inside`, `unpack.Found`, and
+from `watch.InboxWatch` hints to look sooner. The rescan is the truth; events are hints only. Nothing here changes a
+file.
 """

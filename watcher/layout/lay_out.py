@@ -5,10 +5,10 @@ from functools import lru_cache
 
 from watcher.errors import NoCardFits
 from watcher.layout.backs import box_behind, turn_behind
+from watcher.layout.bleed_reach import paint_boxes
 from watcher.layout.geometry import Box, Size
 from watcher.layout.guillotine import best_pattern
 from watcher.layout.model import Face, Layout, LayoutRequest, Place
-from watcher.layout.paint import paint_boxes
 from watcher.layout.paper_edge import best_reach, place_reach
 from watcher.layout.pattern import Pattern, best_plain_grid
 from watcher.layout.printable import printable_on_front, strip

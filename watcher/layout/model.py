@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
+from watcher.layout.cached_hash import hashed_once
 from watcher.layout.geometry import Box, Margins, Point, Size
-from watcher.layout.hashed import hashed_once
 from watcher.terms import Backs, Duplex, Edge, Feed, Flip, Prefer, Turn
 
 

@@ -16,7 +16,7 @@ from typing import Any
 from watcher.disk import link_or_copy, longer_name, move_file, sha256_of, sync_folder, write_durably
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity, SeenFile
-from watcher.intake.unpack import Earlier
+from watcher.inbox.unpack import Earlier
 from watcher.orders.held_note import FILE_NAME, WHY_NAME
 from watcher.orders.model import ArtSource, KeptFile, Order, Piece, Planned, Repeat
 from watcher.steps import Step, reached

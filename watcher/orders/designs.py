@@ -8,10 +8,10 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from watcher.errors import OrderHeld
-from watcher.intake.names import split_number
-from watcher.intake.unpack import Found
+from watcher.inbox.names import split_number
+from watcher.inbox.unpack import Found
+from watcher.orders.job_ticket import read_ticket
 from watcher.orders.model import DESIGNS, GroupKey, Piece, Ticket, listed, refuse_unknown_designs
-from watcher.orders.ticket import read_ticket
 from watcher.terms import Side
 
 

@@ -7,11 +7,11 @@ from pathlib import Path
 
 from watcher.errors import ArtUnreadable
 from watcher.inbox.complete import Completeness, how_complete
+from watcher.inbox.inspection import Inside
+from watcher.inbox.names import ART_KINDS, CONTAINER, TICKET, is_conflict_copy, read_extension, read_name
 from watcher.inbox.scan import Identity, Scan, SeenFile
 from watcher.inbox.settle import Rested
-from watcher.intake.look import Inside
-from watcher.intake.names import ART_KINDS, CONTAINER, TICKET, is_conflict_copy, read_extension, read_name
-from watcher.intake.unpack import Earlier, Found, unfold
+from watcher.inbox.unpack import Earlier, Found, unfold
 from watcher.orders.held_note import read_held_note
 from watcher.orders.model import GroupKey, Planned
 from watcher.orders.pairing import Table, group_key

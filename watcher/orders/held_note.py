@@ -10,7 +10,7 @@ import tomli_w
 
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity
-from watcher.intake.unpack import Earlier
+from watcher.inbox.unpack import Earlier
 from watcher.orders.model import DESIGNS
 from watcher.records.plain_text import one_line
 from watcher.terms import EarlierUse, HeldFor

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from watcher.inbox.scan import SeenFile
-from watcher.intake.unpack import Found
+from watcher.inbox.unpack import Found
 from watcher.orders.model import GroupKey, Piece, Planned, Ticket, listed
 from watcher.terms import EarlierUse
 

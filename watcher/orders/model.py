@@ -6,7 +6,7 @@ from datetime import date
 
 from watcher.errors import OrderHeld
 from watcher.inbox.scan import SeenFile
-from watcher.intake.unpack import Earlier, Found
+from watcher.inbox.unpack import Earlier, Found
 from watcher.settings.values import Overs
 from watcher.terms import EarlierUse, Sequencing, Side
 

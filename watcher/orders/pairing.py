@@ -10,8 +10,8 @@ from pathlib import Path
 
 from watcher.errors import OrderHeld
 from watcher.inbox.file_names import compare_key
-from watcher.intake.names import split_number
-from watcher.intake.unpack import Found
+from watcher.inbox.names import split_number
+from watcher.inbox.unpack import Found
 from watcher.orders.designs import (
     awaits_designs,
     draw_together,
@@ -19,10 +19,10 @@ from watcher.orders.designs import (
     ticket_key,
     what_is_lacking,
 )
+from watcher.orders.job_ticket import read_ticket
 from watcher.orders.mended import MadeBefore, supersede, with_earlier, with_made
 from watcher.orders.model import GroupKey, Piece, Planned, Repeat, Ticket
 from watcher.orders.pieces import one_a_side, pieces_of, sides_wanted
-from watcher.orders.ticket import read_ticket
 from watcher.settings.model import CardSettings, Settings
 from watcher.settings.values import NO_OVERS, Overs, OversKind
 from watcher.terms import EarlierUse, Side

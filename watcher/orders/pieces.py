@@ -7,7 +7,7 @@ they are front and back; that more of them are front and back in turn is said by
 from collections.abc import Callable, Sequence
 
 from watcher.errors import OrderHeld
-from watcher.intake.unpack import Found
+from watcher.inbox.unpack import Found
 from watcher.orders.model import MOST_DESIGNS, Piece, Ticket
 from watcher.settings.model import CardSettings
 from watcher.terms import Side

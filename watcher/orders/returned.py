@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from watcher.inbox.file_names import is_temporary
+from watcher.inbox.names import ART_KINDS, CONTAINER, TICKET, NameParts, read_extension, read_name
 from watcher.inbox.scan import Identity, Scan, SeenFile, SeenFolder
-from watcher.intake.names import ART_KINDS, CONTAINER, TICKET, NameParts, read_extension, read_name
-from watcher.intake.unpack import Earlier, Found
+from watcher.inbox.unpack import Earlier, Found
 from watcher.orders.designs import ticket_key
 from watcher.orders.held_note import HeldNote, read_held_note
 from watcher.orders.model import DESIGNS, GroupKey

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from watcher.intake.unpack import Earlier
+from watcher.inbox.unpack import Earlier
 from watcher.orders.model import DESIGNS, Order, Planned, listed
 from watcher.records.plain_text import one_line
 from watcher.terms import Side

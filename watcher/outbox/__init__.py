@@ -1,5 +1,5 @@
-"""What leaves: an order's folder in the outbox, or in held with its reason. Each appears whole or not at all.
+"""Files on disk on their way out: a product being built, delivered or held, and the shop's own command.
 
-In: what the sheet stage made, or why an order cannot be made. Out: folders and pages for people. May import every
-stage upstream, `disk`, `settings` and `records`.
+In: the bytes of a finished order, or the reason why it cannot be made. Out: folders in outbox, archive and held, each
+of which appears whole or not at all.
 """

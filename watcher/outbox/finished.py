@@ -13,8 +13,8 @@ from pathlib import Path
 
 from loguru import logger
 
+from watcher.archive.order_ticket import PrintFile
 from watcher.records.plain_text import one_line
-from watcher.records.ticket import PrintFile
 from watcher.terms import Placeholder
 
 LIMIT_S = 60.0

@@ -9,7 +9,7 @@ from pathlib import Path
 from watcher.disk import free_name, move_file, move_folder, remove_folder, sync_folder, write_durably
 from watcher.errors import WrongUsage
 from watcher.inbox.file_names import compare_key
-from watcher.intake.names import tidy_order_name
+from watcher.inbox.names import tidy_order_name
 from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import (
     ACCEPTED,

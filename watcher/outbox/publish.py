@@ -7,13 +7,13 @@ import shutil
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from watcher.archive.order_ticket import TICKET_SUFFIX
 from watcher.disk import move_folder, write_durably
 from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
 from watcher.orders.held_note import WHY_NAME, read_held_note
 from watcher.outbox.product import building_folder
 from watcher.records.plain_text import one_line
-from watcher.records.ticket import TICKET_SUFFIX
 from watcher.steps import Step, reached
 
 _SHEETS = re.compile(r"_(?:layout-(?P<layout>[0-9]+)_)?(?P<kind>sheets|1-fronts|2-backs)\.pdf")

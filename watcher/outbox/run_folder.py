@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file
 from watcher.disk import free_name, move_folder, sync_folder, write_durably
 from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
@@ -18,7 +19,6 @@ from watcher.orders.held_note import WHY_NAME
 from watcher.outbox.product import BUILDING
 from watcher.outbox.publish import NameTaken, is_taken, publish
 from watcher.records.plain_text import as_utf8
-from watcher.records.ticket import TICKET_SUFFIX, read_ticket_file
 from watcher.steps import Step, reached
 
 NUMBERS = ".numbers.json"

@@ -18,3 +18,8 @@ def moment_of_ns(nanoseconds: int) -> datetime | None:
         return datetime.fromtimestamp(nanoseconds / 1e9).astimezone()
     except (ValueError, OverflowError, OSError):
         return None
+
+
+def local_now() -> datetime:
+    """The time in this shop, with its offset."""
+    return datetime.now().astimezone()

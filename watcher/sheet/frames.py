@@ -6,9 +6,9 @@ For looking at what has been drawn. What is drawn itself is exact (`matrix.py`).
 import math
 from dataclasses import dataclass
 
-from watcher.layout.alignment import Correction
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Face
+from watcher.layout.register.alignment import Correction
 from watcher.terms import Turn
 
 Numbers = tuple[float, float, float, float, float, float]

@@ -1,5 +1,5 @@
-"""The overview, shown: tables on a terminal, plain lines in a pipe, JSON for machines, the page in the outbox.
+"""How the print folder is: what waits, is being made, is held and is finished, and the ways to show that.
 
-Comes in: `overview.Overview`. Goes out: text. May import what `overview` and `outbox` offer; nothing but the commands
-and the service imports it.
+In: the folders and the journal, of which nothing is changed. Out: `model.Overview`, and from it the status page in the
+outbox, tables for a terminal, plain lines for a pipe and JSON for machines.
 """

@@ -4,8 +4,9 @@ from collections.abc import Iterable, Iterator
 from datetime import datetime
 
 from watcher.orders.quantity import counted
-from watcher.outbox.model import FinishedOrder, HeldOrder, Overview, WaitingOrder
-from watcher.outbox.status_words import (
+from watcher.records.plain_text import one_line
+from watcher.status.model import FinishedOrder, HeldOrder, Overview, WaitingOrder
+from watcher.status.words import (
     say_day,
     say_held,
     say_moment,
@@ -17,7 +18,6 @@ from watcher.outbox.status_words import (
     say_wait,
     say_work,
 )
-from watcher.records.plain_text import one_line
 
 MOST_FINISHED = 20  # the newest; the others are counted
 _LONGEST = 2000

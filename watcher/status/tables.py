@@ -9,18 +9,9 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from watcher.outbox.model import FinishedOrder, HeldOrder, Listed, OrderInHand, Overview, PaperToPull, WaitingOrder
-from watcher.outbox.status_words import (
-    say_call,
-    say_day,
-    say_held,
-    say_more,
-    say_paper_use,
-    say_progress,
-    say_stock,
-    say_wait,
-)
 from watcher.status.lines import MOST_FINISHED, head, safe
+from watcher.status.model import FinishedOrder, HeldOrder, Listed, OrderInHand, Overview, PaperToPull, WaitingOrder
+from watcher.status.words import say_call, say_day, say_held, say_more, say_paper_use, say_progress, say_stock, say_wait
 
 _Entry = TypeVar("_Entry")
 _Row = tuple[str, ...]

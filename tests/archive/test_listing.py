@@ -1,0 +1,161 @@
+"""`print-folder orders` and `remove`. Issue 6 items 3 and 6."""
+
+import json
+import tomllib
+from collections.abc import Callable
+from datetime import date
+from io import StringIO
+from pathlib import Path
+
+import pytest
+from rich.console import Console
+
+from watcher.archive.listing import look_through
+from watcher.commands.app import main
+from watcher.commands.orders import lines, print_table
+from watcher.service.loop import Service
+
+Once = Callable[[Path], Service]
+
+# Letter is 8.5 x 11 in, two 5 x 7 in cards lie on it: 1 - 2 * 35 / 93.5. A4 is 210 x 297 mm (ISO 216), tags 85 x 55.
+LETTER_WASTE = 100 * (1 - 70 / 93.5)
+
+
+@pytest.fixture
+def shelf(print_folder: Path, once: Once, drop_pair: Callable[..., None], draw_card: Callable[..., Path]) -> Path:
+    """Ten lanterns, repeated once, and three tags called night."""
+    drop_pair(print_folder / "inbox", "lantern_x10")
+    draw_card(print_folder / "inbox/tag/night_x3.png", (258, 173))
+    (print_folder / "inbox/night.toml").write_text("quantity = 3")
+    (print_folder / "inbox/night.toml").rename(print_folder / "inbox/tag/night.toml")
+    once(print_folder)
+    (print_folder / "inbox/again.toml").write_text('repeat = "lantern"\nquantity = 4\nnote = "for the Harbour Ball"')
+    once(print_folder)
+    return print_folder
+
+
+def call(folder: Path, monkeypatch: pytest.MonkeyPatch, *words: str) -> int | str | None:
+    monkeypatch.setattr("sys.argv", ["print-folder", *words, "--settings", str(folder / "settings.toml")])
+    with pytest.raises(SystemExit) as ended:
+        main()
+    return ended.value.code
+
+
+def names(folder: Path, text: str = "", since: date | None = None) -> set[str]:
+    return {entry.order.folder for entry in look_through(folder / "archive", text, since).entries}
+
+
+def test_everything_that_was_made_is_listed_and_searched(
+    shelf: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    made = look_through(shelf / "archive").entries[0].order.made_at[:10]
+    assert call(shelf, monkeypatch, "orders") == 0
+    out = capsys.readouterr().out.splitlines()
+    waste = f"2 on a sheet, {LETTER_WASTE:.0f} % waste, made {made}"
+    assert f"lantern: invitation, 10 cards, 6 sheets letter, {waste}, repeated 1 x" in out
+    assert f"lantern-2: invitation, 4 cards, 3 sheets letter, {waste}, repeat of lantern" in out
+    assert out[-1].startswith("3 orders: 17 cards, 10 sheets, ")
+    assert names(shelf, "LANT") == {"lantern", "lantern-2"}
+    assert names(shelf, "ball invitation") == {"lantern-2"}
+    assert names(shelf, "tag") == {"night"}
+    assert names(shelf, since=date.fromisoformat(made)) == {"lantern", "lantern-2", "night"}
+    assert names(shelf, since=date(2999, 1, 1)) == set()
+
+
+def test_json_sums_the_paper(shelf: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """Letter: 9 sheets of 0.2159 x 0.2794 m; A4: one of 0.210 x 0.297 m, its waste told by the ticket's own places."""
+    assert call(shelf, monkeypatch, "orders", "--json") == 0
+    told = json.loads(capsys.readouterr().out)
+    ticket = tomllib.loads((shelf / "archive/night/night_ticket.toml").read_text())
+    a4_waste = 100 * (1 - ticket["up"] * 85 * 55 / (210 * 297))
+    letter, a4 = 9 * 0.2159 * 0.2794, 0.210 * 0.297
+    assert ticket["waste_percent"] == pytest.approx(a4_waste, abs=0.005)
+    assert told["paper_use"]["paper_m2"] == pytest.approx(letter + a4, abs=1e-4)
+    assert told["paper_use"]["waste_percent"] == pytest.approx(
+        (LETTER_WASTE * letter + a4_waste * a4) / (letter + a4), abs=0.01
+    )
+    again = next(order for order in told["orders"] if order["order"] == "lantern-2")
+    assert (again["repeat_of"], again["quantity"], again["note"]) == ("lantern", 4, "for the Harbour Ball")
+    assert {order["order"]: order["times_repeated"] for order in told["orders"]}["lantern"] == 1
+
+
+def test_on_a_terminal_it_is_a_table(shelf: Path) -> None:
+    console = Console(file=StringIO(), width=140, markup=False)
+    print_table(look_through(shelf / "archive"), console)
+    shown = console.file.getvalue()  # type: ignore[attr-defined]
+    assert "Repeats" in shown
+    assert "repeat of lantern" in shown
+    assert "3 orders: 17 cards" in shown
+
+
+def test_an_empty_archive_is_no_fault(
+    print_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert call(print_folder, monkeypatch, "orders", "moon") == 0
+    assert capsys.readouterr().out == "No orders.\n"
+
+
+def test_folders_and_tickets_that_are_not_ours_are_passed_over(shelf: Path) -> None:
+    archive = shelf / "archive"
+    for name, text in {
+        "mine": None,
+        "broken": "order = ",
+        "poor": 'order = "poor"',
+        "outside": (archive / "night/night_ticket.toml").read_text().replace('"night_x3.png"', '"../../x.png"'),
+    }.items():
+        (archive / name).mkdir()
+        if text is not None:
+            (archive / name / f"{name}_ticket.toml").write_text(text)
+    (archive / "a note.txt").write_text("hello")
+    assert names(shelf) == {"lantern", "lantern-2", "night"}
+
+
+def test_a_name_is_never_obeyed_by_the_terminal(shelf: Path) -> None:
+    ticket = shelf / "archive/night/night_ticket.toml"
+    ticket.write_text(ticket.read_text().replace('card = "tag"', 'card = "\\u001b[2J"'))
+    assert all(line.isprintable() for line in lines(look_through(shelf / "archive")))
+
+
+class TestRemove:
+    def test_says_what_goes_and_takes_it_out(
+        self, shelf: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        assert call(shelf, monkeypatch, "remove", "lantern", "--yes") == 0
+        said = capsys.readouterr().out
+        assert "lantern (10 cards, invitation, made " in said
+        assert "leaves the archive with 3 files; it cannot be repeated any more. Its sheets in the outbox stay." in said
+        assert sorted(path.name for path in (shelf / "archive").iterdir()) == ["lantern-2", "night"]
+        assert (shelf / "outbox/lantern/lantern_sheets.pdf").exists()
+        assert "lantern: taken out of the archive by hand" in (shelf / "outbox/log.txt").read_text()
+
+    @pytest.mark.parametrize("answer", ["n", ""])
+    def test_asks_first(self, shelf: Path, monkeypatch: pytest.MonkeyPatch, answer: str) -> None:
+        monkeypatch.setattr("sys.stdin", StringIO(f"{answer}\n"))
+        assert call(shelf, monkeypatch, "remove", "lantern") == 0
+        assert (shelf / "archive/lantern").is_dir()
+
+    @pytest.mark.parametrize("name", ["lantren", "../inbox"])
+    def test_of_what_is_not_there_removes_nothing(
+        self, shelf: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], name: str
+    ) -> None:
+        assert call(shelf, monkeypatch, "remove", name, "--yes") == 2
+        assert "in the archive" in capsys.readouterr().err
+        assert names(shelf) == {"lantern", "lantern-2", "night"}
+
+    def test_refuses_while_a_repeat_of_it_is_on_its_way(
+        self, shelf: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], once: Once
+    ) -> None:
+        (shelf / "inbox/again.toml").write_text('repeat = "Lantern"')
+        with monkeypatch.context() as killed:
+            killed.setattr("watcher.service.job_for.bring_art", lambda *_: (_ for _ in ()).throw(SystemExit))
+            with pytest.raises(SystemExit):
+                once(shelf)
+        assert call(shelf, monkeypatch, "remove", "lantern", "--yes") == 2
+        assert "are being made now" in capsys.readouterr().err
+        assert once(shelf).making.made == 1
+        assert call(shelf, monkeypatch, "remove", "lantern", "--yes") == 0
+
+    def test_that_was_cut_short_is_completed_at_the_next_start(self, shelf: Path, once: Once) -> None:
+        (shelf / "archive/lantern").rename(shelf / "archive/.lantern.gone")
+        once(shelf)
+        assert sorted(path.name for path in (shelf / "archive").iterdir()) == ["lantern-2", "night"]

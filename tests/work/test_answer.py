@@ -1,0 +1,38 @@
+"""What doing a task comes to."""
+
+import errno
+import re
+from collections.abc import Callable
+
+import pytest
+
+from watcher.errors import ArtUnreadable
+from watcher.work.answer import Answer, answer_to
+
+
+def _raises(error: BaseException) -> Callable[[object], object]:
+    def run(_message: object) -> object:
+        raise error
+
+    return run
+
+
+def test_every_end_of_a_task_has_its_answer():
+    assert answer_to(str, 5) == Answer(result="5")
+    assert answer_to(_raises(ArtUnreadable("a.png", "is empty")), None) == Answer(
+        held=("a.png is empty. Export it again.",)
+    )
+    full = "the disk is full: nothing more can be written. Make room there"
+    assert answer_to(_raises(OSError(28, "No space left")), None).trouble == full
+    assert answer_to(_raises(MemoryError()), None).died == "it needed too much memory"
+    broken = answer_to(_raises(RecursionError("deep")), None)
+    assert broken.died == "the part that opens files could not cope with it"
+    assert broken.detail is not None
+    assert re.fullmatch(r"RecursionError: deep \(run:\d+ < answer_to:\d+\)", broken.detail)
+
+
+@pytest.mark.parametrize("error", [OSError("broken data stream"), OSError(errno.EINVAL, "a place that cannot be")])
+def test_what_a_library_says_of_a_file_is_no_trouble_with_the_disk(error):
+    """Else a damaged file would make everything wait for ever."""
+    answer = answer_to(_raises(error), None)
+    assert (answer.trouble, answer.died) == (None, "the part that opens files could not cope with it")

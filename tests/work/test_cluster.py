@@ -1,0 +1,160 @@
+"""Orders made on other machines: a real scheduler and two workers on this one, one of which is killed.
+
+Source of what Dask promises: distributed.dask.org, "Resilience": a task whose worker dies is given to another one.
+"""
+
+import signal
+import sys
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+pytest.importorskip("distributed", reason="the optional part for clusters is not installed")
+
+from tests.local_cluster import LocalCluster, free_port
+from watcher.commands.at_work import service_for
+from watcher.errors import ServiceStopped
+from watcher.service.loop import Service
+from watcher.settings.load import load_settings
+from watcher.work.answer import Answer
+from watcher.work.cluster import hire
+from watcher.work.remote_worker import Returned, make_parcel, pack, unpack
+
+Drop = Callable[..., None]
+LIMIT_S = 60.0
+
+
+@pytest.fixture
+def cluster(tmp_path: Path) -> Iterator[LocalCluster]:
+    folder = tmp_path / "cluster"
+    folder.mkdir()
+    cluster = LocalCluster(folder)
+    yield cluster
+    cluster.stop()
+
+
+@pytest.fixture
+def shop(print_folder: Path, cluster: LocalCluster) -> Iterator[Service]:
+    """A service whose orders are made on the cluster."""
+    file = print_folder / "settings.toml"
+    told = f'[service]\nengine = "dask"\nscheduler = "{cluster.address}"\nworkers = 2'
+    file.write_text(file.read_text().replace("[service]", told))
+    service = service_for(load_settings(file), once=False, to_screen=False)
+    service.start()
+    yield service
+    service.stop()
+
+
+def go_on_until(service: Service, condition: Callable[[], object]) -> None:
+    end = time.monotonic() + LIMIT_S
+    while not condition():
+        assert time.monotonic() < end, (service.making.paused, service.shop.log.written)
+        service.wake()  # the rescan comes every half minute
+        service.wait()
+        service.step(time.monotonic())
+        time.sleep(0.02)
+
+
+def made(folder: Path) -> list[str]:
+    return sorted(path.parent.name for path in folder.glob("outbox/*/*_ticket.toml"))
+
+
+def test_an_order_whose_worker_is_killed_is_made_by_another_one_and_each_is_delivered_once(
+    shop: Service, cluster: LocalCluster, print_folder: Path, drop_pair: Drop
+) -> None:
+    drop_pair(print_folder / "inbox", "alder")
+    drop_pair(print_folder / "inbox", "beech")
+    go_on_until(shop, lambda: made(print_folder) == ["alder", "beech"])
+    for worker in cluster.workers.values():
+        worker.send_signal(signal.SIGSTOP)
+    drop_pair(print_folder / "inbox", "cedar")
+    go_on_until(shop, lambda: shop.making.in_hand)
+    for worker in cluster.workers.values():  # one of them has it
+        worker.kill()
+    cluster.start_worker(free_port())
+    go_on_until(shop, lambda: shop.making.is_idle and len(made(print_folder)) == 3)
+    assert made(print_folder) == ["alder", "beech", "cedar"]
+    assert shop.making.made == 3
+    assert not list(print_folder.glob("archive/.making-*"))
+
+
+def test_a_scheduler_that_dies_pauses_the_service_until_it_is_back(
+    shop: Service, cluster: LocalCluster, print_folder: Path, drop_pair: Drop
+) -> None:
+    for worker in cluster.workers.values():
+        worker.send_signal(signal.SIGSTOP)
+    drop_pair(print_folder / "inbox", "alder")
+    go_on_until(shop, lambda: shop.making.in_hand)
+    cluster.stop()
+    go_on_until(shop, lambda: shop.making.paused)
+    assert cluster.address in str(shop.making.paused)
+    cluster.start_scheduler()
+    cluster.start_worker(free_port())
+    go_on_until(shop, lambda: made(print_folder) == ["alder"] and not shop.making.paused)
+    assert shop.making.made == 1
+
+
+# -- parcels, without a cluster ----------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def job(print_folder: Path, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch):
+    """What a worker is told about an order that has been taken."""
+    drop_pair(print_folder / "inbox", "alder")
+    service = service_for(load_settings(print_folder / "settings.toml"), once=True, to_screen=False)
+    told = []
+    monkeypatch.setattr("watcher.work.workers.Worker.start", lambda _self, _task, message: told.append(message))
+    service.start()
+    service.step(time.monotonic())
+    yield told[0]
+    service.stop()
+
+
+def test_bytes_in_bytes_out(job, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What comes back is what a worker here makes; nothing of it depends on where it was made."""
+    from watcher.work import make_order as pipeline
+
+    monkeypatch.setattr("watcher.work.remote_worker._answer_of", lambda moved: Answer(result=pipeline.make(moved)))
+    returned = make_parcel(pack(job))
+    pipeline.make(job)
+    assert {file.name: file.read_bytes() for file in job.building.iterdir()} == returned.product
+    assert list(returned.product)[-1] == "alder_ticket.toml"
+
+
+def test_another_version_there_is_refused_in_plain_words(job) -> None:
+    answer = make_parcel(replace(pack(job), software="0.0.1")).answer
+    assert answer.trouble is not None
+    assert "0.0.1" in answer.trouble
+    assert "Install the same on all" in answer.trouble
+
+
+@pytest.mark.parametrize("name", ["../settings.toml", "/etc/motd", "a/b", ".."])
+def test_a_name_that_leads_elsewhere_is_refused(job, name: str) -> None:
+    with pytest.raises(ValueError, match="another machine sent"):
+        unpack(Returned(answer=Answer(), product={name: b""}), job)
+
+
+def test_without_the_optional_part_it_is_said_how_to_get_it(
+    print_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    settings = load_settings(print_folder / "settings.toml").service
+    asked = settings.model_copy(update={"engine": "dask", "scheduler": "tcp://127.0.0.1:1"})
+    with pytest.raises(ServiceStopped, match="pip install"):
+        hire(asked)
+
+
+def test_an_address_where_nobody_listens_pauses_the_service(print_folder: Path, drop_pair: Drop) -> None:
+    file = print_folder / "settings.toml"
+    told = f'[service]\nengine = "dask"\nscheduler = "tcp://127.0.0.1:{free_port()}"'
+    file.write_text(file.read_text().replace("[service]", told))
+    drop_pair(print_folder / "inbox", "alder")
+    service = service_for(load_settings(file), once=False, to_screen=False)
+    service.start()
+    go_on_until(service, lambda: service.making.paused)
+    assert "cannot be reached" in str(service.making.paused)
+    service.stop()
+    assert not made(print_folder)

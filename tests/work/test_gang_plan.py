@@ -1,0 +1,76 @@
+"""What a run comes to: settings and quantities to places and sheets."""
+
+from pathlib import Path
+
+import pytest
+
+from watcher.settings.load import load_settings
+from watcher.settings.written import Shaping
+from watcher.work.gang_plan import Wanted, plan_run
+
+TEXT = """
+[cards.tag]
+trim = "85 x 55 mm"
+sides = 1
+sheet = "a4"
+[sheets.a4]
+size = "A4"
+unprintable = "4 mm"
+mixed_turns = false
+gang = true
+printer = "office"
+[printers.office]
+"""
+
+
+@pytest.fixture
+def shaping(tmp_path: Path) -> Shaping:
+    """Ten tags on an A4 sheet."""
+    (tmp_path / "settings.toml").write_text(TEXT)
+    settings = load_settings(tmp_path / "settings.toml")
+    sheet = settings.sheets["a4"]
+    return Shaping(
+        card=settings.cards["tag"],
+        sheet=sheet,
+        printer=settings.printer_for(sheet),
+        cutter=settings.cutter_for(sheet),
+    )
+
+
+def wanted(*cards: int, overs: str = "0") -> list[Wanted]:
+    return [Wanted(order=f"order{number}", quantity=one, overs=overs) for number, one in enumerate(cards)]
+
+
+def test_places_belong_to_one_order_each_and_give_it_its_cards(shaping: Shaping) -> None:
+    """By hand: one sheet holds 10, so 12 + 4 + 4 cards are two sheets with 6, 2 and 2 places."""
+    plan = plan_run(wanted(12, 4, 4), shaping)
+    parts = [plan.part_of(index, "run") for index in range(3)]
+    assert plan.layout.up == 10
+    assert plan.sheets == (2,)
+    assert [part.up for part in parts] == [6, 2, 2]
+    assert [part.printed for part in parts] == [12, 4, 4]
+    numbers = [place.number for part in parts for _, place in part.places]
+    assert sorted(numbers) == list(range(1, 11))
+
+
+def test_what_it_saves_is_told_against_each_made_singly(shaping: Shaping) -> None:
+    plan = plan_run(wanted(12, 4, 4), shaping)
+    assert (plan.single_sheets, plan.saved) == (4, 2)
+
+
+def test_nothing_is_shared_where_that_saves_no_sheet(shaping: Shaping) -> None:
+    assert plan_run(wanted(10, 20), shaping) is None
+    assert plan_run(wanted(5), shaping) is None
+
+
+def test_overs_in_cards_count_before_the_sheets(shaping: Shaping) -> None:
+    plan = plan_run(wanted(4, 4, overs="10 %"), shaping)
+    assert plan.plan.wanted == (5, 5)
+    assert plan.sheets == (1,)
+
+
+def test_a_spare_sheet_is_printed_once_for_all_that_share(shaping: Shaping) -> None:
+    """Singly two sheets with a spare each; together one and one spare."""
+    plan = plan_run(wanted(5, 5, overs="1 sheet"), shaping)
+    assert plan.sheets == (2,)
+    assert (plan.single_sheets, plan.saved) == (4, 2)

@@ -1,0 +1,260 @@
+"""The archive read: what `archive/ORDER/` with its `ORDER_ticket.toml` tells about an order that was made.
+
+Folders of people's own, and tickets that cannot be read, are no orders; they are passed over and never touched.
+"""
+
+import os
+import re
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file, what_is_damaged
+from watcher.inbox.file_names import compare_key
+from watcher.inbox.unpack import Earlier
+from watcher.orders.held_note import is_bare_name
+from watcher.orders.model import OF_ALL, ArtSource
+from watcher.records.plain_text import one_line
+from watcher.terms import EarlierUse, Sequencing, Side
+
+_NUMBERED = re.compile(r"(?P<name>.+)-(?P<number>[0-9]{1,6})")
+_LARGEST = 10_000_000
+_MM2_IN_M2 = 1_000_000
+
+
+@dataclass(frozen=True, kw_only=True)
+class Archived:
+    """An order as its ticket in the archive tells it.
+
+    Attributes:
+        folder: its name in the archive, which is its name for people.
+        name: as it was written on the art.
+        card, sheet: names in the settings of that day.
+        quantity, overs, sheets, up, due, note: as in the ticket; `overs` as people write it.
+        made_at: ISO 8601.
+        printed_as, printed_on: name and day on its sheets: those of its first making.
+        repeat_of: the folder of the first making, or None when it is one itself.
+        sheets_only: it was made in place of so many spoiled sheets; None: for a quantity.
+        accepted: its soft findings had been accepted.
+        overruled: a person had overruled the check by sight.
+        order_sha256, settings_sha256: fingerprints.
+        profile_sha256: of the press's colour profile; None where there was none, or its ticket does not tell.
+        art: what it was made from; files lie beside the ticket.
+        sequence, only: of an order of several designs: as in `orders.model.DesignPlaces`.
+        designs: how many different cards.
+        settings: tables of the settings it was made with; None in tickets of early versions.
+        area_mm2: of one sheet; 0 where it is not known.
+        waste_percent: of that area; None where it is not known.
+        run, run_sheets: the run that it shared the sheets of, and how many these are; None and 0 where it did not.
+    """
+
+    folder: str
+    name: str
+    card: str
+    sheet: str
+    quantity: int
+    overs: str
+    sheets: int
+    up: int
+    due: str | None
+    note: str | None
+    made_at: str
+    printed_as: str
+    printed_on: str
+    repeat_of: str | None
+    sheets_only: int | None
+    accepted: bool
+    order_sha256: str
+    settings_sha256: str
+    art: tuple[ArtSource, ...]
+    settings: Mapping[str, Any] | None
+    area_mm2: float
+    waste_percent: float | None
+    profile_sha256: str | None = None
+    run: str | None = None
+    run_sheets: int = 0
+    sequence: Sequencing | None = None
+    only: tuple[int, ...] = ()
+    designs: int = 1
+    overruled: bool = False
+
+    @property
+    def cards(self) -> int:
+        """How many finished cards it is: `quantity` counts each design."""
+        return self.designs * self.quantity
+
+    @property
+    def key(self) -> str:
+        """Its written name in the form that is compared."""
+        return compare_key(self.name)
+
+    @property
+    def first(self) -> str:
+        """The folder of its first making."""
+        return self.repeat_of or self.folder
+
+    @property
+    def same_art(self) -> tuple[str, frozenset[tuple[str, str, int | None]]]:
+        """Equal for two orders of the same card and art."""
+        return compare_key(self.card), frozenset((str(one.side), one.sha256, one.page) for one in self.art)
+
+    @property
+    def paper_m2(self) -> float:
+        """The paper of all its sheets, square metres."""
+        return self.sheets * self.area_mm2 / _MM2_IN_M2
+
+
+def read_archived(folder: Path) -> Archived | None:
+    """The order in a folder of the archive, or None where there is none that can be read."""
+    if folder.name.startswith(".") or folder.is_symlink():
+        return None
+    return read_order_ticket(folder / (folder.name + TICKET_SUFFIX))
+
+
+def read_order_ticket(file: Path) -> Archived | None:
+    """The order that a ticket tells of, or None where it cannot be read."""
+    ticket = read_ticket_file(file)
+    try:
+        return None if ticket is None else _archived(file.name.removesuffix(TICKET_SUFFIX), ticket)
+    except (KeyError, TypeError, ValueError, AttributeError):
+        return None
+
+
+def why_unreadable(folder: Path) -> str:
+    """What keeps a folder of the archive from being read as an order, for people; empty where nothing does."""
+    file = folder / (folder.name + TICKET_SUFFIX)
+    name = one_line(file.name)
+    if not os.path.lexists(file):
+        return f"its {name} is missing"
+    damage = what_is_damaged(file)
+    if damage:
+        return f"its {name} {damage}"
+    try:
+        _archived(folder.name, read_ticket_file(file) or {})
+    except KeyError as missing:
+        return f"its {name} is damaged: the entry {one_line(str(missing.args[0]))} is missing"
+    except (TypeError, ValueError, AttributeError):
+        return f"its {name} is damaged: an entry is not as this program writes it"
+    return ""
+
+
+def art_in(folder: Path) -> tuple[str, ...]:
+    """The names of the files beside the ticket in a folder of the archive."""
+    try:
+        names = sorted(file.name for file in folder.iterdir() if file.is_file() and not file.name.startswith("."))
+    except OSError:
+        return ()
+    return tuple(one_line(name) for name in names if not name.endswith(TICKET_SUFFIX))
+
+
+def unreadable_orders(archive: Path, readable: Collection[str]) -> Iterator[tuple[str, str]]:
+    """Each folder of the archive that cannot be read as an order, with the reason; `readable` are those that can."""
+    for name in archived_names(archive):
+        folder = archive / name
+        if name not in readable and folder.is_dir() and not folder.is_symlink() and (why := why_unreadable(folder)):
+            yield name, why
+
+
+def archived_orders(archive: Path) -> Iterator[Archived]:
+    """Every order in the archive, in the order of their folders' names."""
+    for name in archived_names(archive):
+        order = read_archived(archive / name)
+        if order is not None:
+            yield order
+
+
+def archived_names(archive: Path) -> list[str]:
+    """The names of all folders in the archive but our own temporary ones, sorted; nothing is opened."""
+    try:
+        return sorted(path.name for path in archive.iterdir() if not path.name.startswith("."))
+    except FileNotFoundError:
+        return []
+
+
+def may_be_called(folder: str, name: str) -> bool:
+    """Whether a folder of this name may hold an order of that name: it is the name, or the name with a number."""
+    numbered = _NUMBERED.fullmatch(folder)
+    asked = compare_key(name)
+    return compare_key(folder) == asked or (numbered is not None and compare_key(numbered["name"]) == asked)
+
+
+def _archived(folder: str, ticket: dict[str, Any]) -> Archived:
+    """The ticket may come from anywhere: what is not as we write it is a KeyError, TypeError or ValueError."""
+    made_at = _text(ticket["made_at"])
+    sheet = ticket["sheet"]
+    return Archived(
+        folder=folder,
+        name=_text(ticket.get("name", ticket["order"])),
+        card=_text(ticket["card"]),
+        sheet=_text(sheet["name"]),
+        quantity=_count(ticket["quantity"]),
+        overs=_text(ticket.get("overs_asked", str(_count(ticket["overs"], least=0)))),
+        sheets=_count(ticket["sheets"]),
+        up=_count(ticket["up"]),
+        due=_maybe(ticket.get("due")),
+        note=_maybe(ticket.get("note")),
+        made_at=made_at,
+        printed_as=_text(ticket.get("printed_as", ticket["order"])),
+        printed_on=_text(ticket.get("printed_on", made_at[:10])),
+        repeat_of=_maybe(ticket.get("repeat_of")),
+        sheets_only=None if ticket.get("sheets_only") is None else _count(ticket["sheets_only"]),
+        accepted=ticket.get("accepted") is True,
+        order_sha256=_text(ticket.get("order_sha256", "")),
+        settings_sha256=_text(ticket.get("settings_sha256", "")),
+        art=tuple(_source(art, several="designs" in ticket) for art in ticket["art"]),
+        settings=ticket["settings"] if isinstance(ticket.get("settings"), dict) else None,
+        area_mm2=float(sheet["width_mm"]) * float(sheet["height_mm"]),
+        waste_percent=_percent(ticket.get("waste_percent")),
+        profile_sha256=_maybe(ticket.get("output_profile_sha256")),
+        run=_maybe(ticket.get("run")),
+        run_sheets=_count(ticket.get("run_sheets", 0), least=0),
+        sequence=Sequencing(ticket["sequence"]) if "sequence" in ticket else None,
+        only=tuple(_count(number) for number in ticket.get("only", ())),
+        designs=_count(ticket.get("designs", 1)),
+        overruled=ticket.get("check_overruled") is True,
+    )
+
+
+def _source(art: dict[str, Any], *, several: bool) -> ArtSource:
+    file, member, page = _text(art["file"]), _maybe(art.get("member")), art.get("page")
+    if not is_bare_name(file) or file.endswith(TICKET_SUFFIX):
+        raise ValueError("a file that lies elsewhere")
+    return ArtSource(
+        side=Side(art["side"]),
+        file=file,
+        sha256=_text(art["sha256"]),
+        member=member,
+        member_name=_maybe(art.get("member_name")) or member,
+        page=None if page is None else _count(page) - 1,
+        file_sha256=_maybe(art.get("file_sha256")),
+        design=_count(art.get("design", OF_ALL), least=OF_ALL) if several else 1,
+        earlier=_earlier(art),
+    )
+
+
+def _earlier(art: dict[str, Any]) -> Earlier | None:
+    if "came_from" not in art:
+        return None
+    return Earlier(place=_text(art["came_from"]), since=_text(art["kept_since"]), use=EarlierUse(_text(art["came_as"])))
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str):
+        raise ValueError("not text")
+    return value
+
+
+def _maybe(value: object) -> str | None:
+    return value if isinstance(value, str) else None
+
+
+def _count(value: object, least: int = 1) -> int:
+    if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= _LARGEST:
+        raise ValueError("not a count")
+    return value
+
+
+def _percent(value: object) -> float | None:
+    is_one = isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= 100
+    return float(value) if is_one and isinstance(value, int | float) else None

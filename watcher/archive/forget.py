@@ -1,0 +1,72 @@
+"""The archive forgets what is older than `[service] keep`, a few orders at a time, in the service's quiet moments."""
+
+from collections import deque
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from watcher.archive.archived import Archived, archived_names, read_archived
+from watcher.disk import remove_folder
+from watcher.inbox.file_names import compare_key
+from watcher.orders.held_note import read_held_note
+from watcher.records.moments import moment
+from watcher.settings.model import FolderSettings
+from watcher.settings.values import LEAST_KEPT_S
+
+_A_DAY_S = 86_400.0
+AT_A_TIME = 50  # tickets read; about 50 ms
+
+
+class Forgetting:
+    """Goes through the archive once a day.
+
+    Never forgotten are an order of the first 30 days, one whose sheets still lie in the outbox, one that something in
+    held goes by the name of, and a folder whose ticket cannot be read.
+    """
+
+    def __init__(self, folders: FolderSettings) -> None:
+        self._folders = folders
+        self._left: deque[str] = deque()
+        self._held: frozenset[str] = frozenset()
+        self._next_pass = float("-inf")
+
+    def step(self, keep_s: float | None, now: datetime, steady: float, most: int = AT_A_TIME) -> Iterator[Archived]:
+        """Look at a few orders; gives those that were taken out.
+
+        Args:
+            keep_s: how long an order is kept, None for ever.
+            now: the time in this shop.
+            steady: steady clock, s.
+            most: how many orders are looked at.
+
+        Raises:
+            OSError: the archive cannot be read or written.
+        """
+        if keep_s is None:
+            self._left.clear()
+            return
+        if not self._left and steady >= self._next_pass:
+            self._begin(steady)
+        oldest = now - timedelta(seconds=max(keep_s, LEAST_KEPT_S))
+        for _ in range(min(most, len(self._left))):
+            order = read_archived(self._folders.archive / self._left.popleft())
+            if order is not None and self._may_go(order, oldest):
+                remove_folder(self._folders.archive / order.folder)
+                yield order
+
+    def _begin(self, steady: float) -> None:
+        self._next_pass = steady + _A_DAY_S
+        self._left.extend(archived_names(self._folders.archive))
+        held = self._folders.held
+        notes = (read_held_note(path) for path in (held.iterdir() if held.is_dir() else ()))
+        self._held = frozenset(note.key for note in notes if note is not None)
+
+    def _may_go(self, order: Archived, oldest: datetime) -> bool:
+        made = moment(order.made_at)
+        if made is None or made > oldest or not self._held.isdisjoint({order.key, compare_key(order.folder)}):
+            return False
+        return not _exists(self._folders.outbox / order.folder)
+
+
+def _exists(path: Path) -> bool:
+    return path.exists() or path.is_symlink()

@@ -1,0 +1,113 @@
+"""What was made: the archive looked through, searched and summed."""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from watcher.archive.archived import Archived, archived_orders, unreadable_orders
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shelved:
+    """An order on the shelf, and how often it was made again since."""
+
+    order: Archived
+    repeated: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Damaged:
+    """A folder of the archive that cannot be read as an order, and why."""
+
+    folder: str
+    why: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PaperUse:
+    """What several orders took.
+
+    Attributes:
+        orders, cards, sheets: how many.
+        paper_m2: the area of the sheets, as far as it is known.
+        waste_percent: of the area of those sheets whose waste is known; None when that of none is.
+    """
+
+    orders: int
+    cards: int
+    sheets: int
+    paper_m2: float
+    waste_percent: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shelf:
+    """The orders that were looked for, newest first, what they took together, and folders that cannot be read."""
+
+    entries: tuple[Shelved, ...]
+    use: PaperUse
+    damaged: tuple[Damaged, ...] = ()
+
+
+def look_through(archive: Path, text: str = "", since: date | None = None) -> Shelf:
+    """Look for orders.
+
+    Args:
+        archive: the folder.
+        text: words that all must stand in name, card, sheet or note, in any case; empty for every order.
+        since: the first day that counts, by the date on which the sheets were made.
+    """
+    orders = tuple(archived_orders(archive))
+    wanted = [order for order in orders if _has(order, text) and (since is None or _day(order) >= since.isoformat())]
+    wanted.sort(key=lambda order: (order.made_at, order.folder), reverse=True)
+    repeats = _repeats(orders)
+    entries = tuple(Shelved(order=order, repeated=repeats[order.folder, order.same_art]) for order in wanted)
+    words = text.casefold().split()
+    damaged = tuple(
+        Damaged(folder=folder, why=why)
+        for folder, why in unreadable_orders(archive, {order.folder for order in orders})
+        if all(word in folder.casefold() for word in words)
+    )
+    return Shelf(entries=entries, use=paper_use(wanted), damaged=damaged)
+
+
+def paper_use(orders: Sequence[Archived]) -> PaperUse:
+    """The sums over orders; waste is weighed by the area of the sheets, and sheets that orders shared count once."""
+    piles = list(_piles(orders))
+    known = [order for order in piles if order.waste_percent is not None and order.paper_m2 > 0]
+    area = sum(order.paper_m2 for order in known)
+    waste = sum(order.paper_m2 * (order.waste_percent or 0.0) for order in known)
+    return PaperUse(
+        orders=len(orders),
+        cards=sum(order.cards for order in orders),
+        sheets=sum(order.sheets for order in piles),
+        paper_m2=sum(order.paper_m2 for order in piles),
+        waste_percent=waste / area if area else None,
+    )
+
+
+def _piles(orders: Iterable[Archived]) -> Iterator[Archived]:
+    """Every pile of sheets once: of the orders of a run the first, with the sheets of all."""
+    runs = set()
+    for order in orders:
+        if order.run is None:
+            yield order
+        elif order.run not in runs:
+            runs.add(order.run)
+            yield replace(order, sheets=order.run_sheets)
+
+
+def _repeats(orders: Iterable[Archived]) -> Counter[object]:
+    """How often each first making was repeated; a later order that got the name of a removed one counts for itself."""
+    return Counter((order.repeat_of, order.same_art) for order in orders if order.repeat_of is not None)
+
+
+def _day(order: Archived) -> str:
+    return order.made_at[:10]
+
+
+def _has(order: Archived, text: str) -> bool:
+    said = "\n".join((order.folder, order.name, order.card, order.sheet, order.note or "")).casefold()
+    return all(word in said for word in text.casefold().split())

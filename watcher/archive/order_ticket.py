@@ -1,0 +1,375 @@
+"""`ORDER_ticket.toml`: everything that was decided about an order, for machines. Keys are stable; see the design."""
+
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import tomli_w
+
+from watcher.art.model import CardFace, Finding
+from watcher.layout.model import CutPlan, Layout, Place, Stroke
+from watcher.layout.register.alignment import Correction
+from watcher.orders.model import ArtSource, DesignPlaces
+from watcher.orders.quantity import SheetCount
+from watcher.records.plain_text import as_utf8, one_line
+from watcher.settings.model import GUILLOTINE, CardSettings, CutterSettings, PrinterSettings, SheetSettings
+from watcher.settings.values import show_exact
+from watcher.settings.written import Shaping, write_settings
+from watcher.terms import PageOrder
+
+NO_FLIP = "none"
+WASTE = "waste"
+TICKET_SUFFIX = "_ticket.toml"
+_LARGEST = 1024 * 1024  # bytes; a ticket of a hundred places is a hundredth of it
+_MOST_DOTS_SQUARED = 20_000_000  # the reader takes time in the square of a key's dots: with so many about 0.3 s
+
+
+@dataclass(frozen=True, kw_only=True)
+class PrintFile:
+    """How a file of sheets is printed.
+
+    Attributes:
+        file: its name in the outbox.
+        copies: how many copies of it.
+        sides: as IPP names it (RFC 8011 5.2.8).
+        media: the paper as IPP names it (PWG 5101.1).
+    """
+
+    file: str
+    copies: int
+    sides: str
+    media: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunPart:
+    """An order's part in a gang run.
+
+    Attributes:
+        run: name of the run's folder in the outbox.
+        orders: names of all orders of the run.
+        layouts: how many sheets are printed of each layout, in their order.
+        places: its own places, each with the layout that it lies on, counted from 1.
+        printed: how many of its cards the run prints.
+    """
+
+    run: str
+    orders: tuple[str, ...]
+    layouts: tuple[int, ...]
+    places: tuple[tuple[int, Place], ...]
+    printed: int
+
+    @property
+    def run_sheets(self) -> int:
+        """Sheets of the whole run."""
+        return sum(self.layouts)
+
+    @property
+    def sheets(self) -> int:
+        """Sheets on which the order lies."""
+        return sum(self.layouts[layout - 1] for layout in {layout for layout, _ in self.places})
+
+    @property
+    def up(self) -> int:
+        """The most of its cards that lie on one sheet."""
+        on = [layout for layout, _ in self.places]
+        return max(on.count(layout) for layout in on)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Decided:
+    """All that a ticket tells.
+
+    Attributes:
+        order: the name of the order's folder.
+        name: the order's name as it was written on the art.
+        made_at: ISO 8601 local time; the one value that differs between two makings.
+        software: program and version.
+        settings_sha256: fingerprint of the card, sheet and printer settings used.
+        order_sha256: fingerprint of name, card, sheet, quantity, overs and art: equal for "the same art again".
+        cuts: how the sheet is parted, or None where that is not told.
+        printed_as, printed_on: name and day on the sheets: of the first making, which this one is where they are None.
+        overs_asked: the overs as people wrote them; `overs` in the ticket counts them in cards.
+        repeat_of: the folder of the order's first making, when this is another one.
+        sheets_only, as_before: see `orders.model.Repeat`.
+        accepted: the person has accepted the soft findings.
+        overruled: the check by sight found fault with the sheets, and a person had them printed all the same.
+        profile_sha256: of the press's colour profile, or None where there is none.
+        run: its part in the gang run that it shares sheets in, or None.
+        cutter, correction: what parts the cards, and what brings the backs into register (None: nothing).
+        designs: which design lies where; None for an order of one.
+        printing: its files of sheets, or those of its run, in the order in which they are printed.
+        backs_order: how different sheets lie in the file of the backs, where a person puts the stack back; else None.
+    """
+
+    order: str
+    name: str
+    card: CardSettings
+    sheet: SheetSettings
+    printer: PrinterSettings
+    count: SheetCount
+    layout: Layout
+    faces: Sequence[CardFace]
+    sources: Sequence[ArtSource]
+    findings: Sequence[Finding]
+    made_at: str
+    software: str
+    settings_sha256: str
+    order_sha256: str
+    due: str | None
+    note: str | None
+    cuts: CutPlan | None = None
+    printed_as: str | None = None
+    printed_on: str | None = None
+    overs_asked: str = "0"
+    repeat_of: str | None = None
+    sheets_only: int | None = None
+    as_before: bool = False
+    accepted: bool = False
+    overruled: bool = False
+    cutter: CutterSettings = GUILLOTINE
+    correction: Correction | None = None
+    profile_sha256: str | None = None
+    run: RunPart | None = None
+    designs: DesignPlaces | None = None
+    printing: tuple[PrintFile, ...] = ()
+    backs_order: PageOrder | None = None
+
+
+def ticket_text(decided: Decided) -> bytes:
+    """The ticket as the content of its file."""
+    body: dict[str, Any] = {
+        "order": decided.order,
+        "name": decided.name,
+        "card": decided.card.name,
+        "quantity": decided.count.quantity,
+        "overs": decided.count.overs_cards,
+        **_designs(decided.designs),
+        "up": decided.run.up if decided.run else decided.layout.up,
+        "sheets": decided.run.sheets if decided.run else decided.count.total,
+        "waste_percent": round(float(decided.layout.waste * 100), 2),
+        "overs_asked": decided.overs_asked,
+        "flip": str(decided.layout.flip or NO_FLIP),
+        "duplex": str(decided.printer.duplex),
+        "backs": str(decided.card.opened_out.backs),
+        "made_at": decided.made_at,
+        "software": decided.software,
+        "settings_sha256": decided.settings_sha256,
+        "order_sha256": decided.order_sha256,
+        "printed_as": decided.printed_as or decided.order,
+        "printed_on": decided.printed_on or decided.made_at[:10],
+        **_said(decided),
+        **(_run(decided.run) if decided.run else {}),
+        "sheet": {
+            "name": decided.sheet.name,
+            "width_mm": _mm(decided.layout.sheet.width),
+            "height_mm": _mm(decided.layout.sheet.height),
+        },
+        "card_size": {
+            "trim_width_mm": _mm(decided.layout.trim.width),
+            "trim_height_mm": _mm(decided.layout.trim.height),
+            "bleed_mm": _mm(decided.layout.bleed),
+            **_fold(decided.card),
+        },
+        "art": [
+            _art(face, source, several=decided.designs is not None)
+            for face, source in zip(decided.faces, decided.sources, strict=True)
+        ],
+        "places": _places(decided),
+        **_forms(decided.designs),
+        **({"print": [asdict(file) for file in decided.printing]} if decided.printing else {}),
+        **({"cuts": [_stroke(stroke) for stroke in decided.cuts.strokes]} if decided.cuts else {}),
+        "findings": [
+            {"level": str(finding.level), "code": finding.code, "message": finding.message}
+            | ({"side": str(finding.side)} if finding.side else {})
+            for finding in decided.findings
+        ],
+        "settings": _settings(decided),
+    }
+    return tomli_w.dumps(_storable(body)).encode("utf-8")
+
+
+def _said(decided: Decided) -> dict[str, Any]:
+    """What stands in few tickets."""
+    said = {
+        "due": decided.due,
+        "note": decided.note,
+        "repeat_of": decided.repeat_of,
+        "sheets_only": decided.sheets_only,
+        "as_before": decided.as_before,
+        "accepted": decided.accepted,
+        "check_overruled": decided.overruled,
+        "output_profile_sha256": decided.profile_sha256,
+        "dialog_flip": _dialog_flip(decided),
+        "backs_order": None if decided.backs_order is None else str(decided.backs_order),
+    }
+    return {key: value for key, value in said.items() if value}
+
+
+def _dialog_flip(decided: Decided) -> str | None:
+    """The edge to choose in the print dialog, where it is not `flip`."""
+    flip, chosen = decided.layout.flip, decided.printer.chosen_flip
+    return None if flip is None or chosen in (None, flip) else str(chosen)
+
+
+def _settings(decided: Decided) -> dict[str, Any]:
+    """The settings that shaped the sheets, so that they can be had again whatever the settings are then."""
+    shaping = Shaping(card=decided.card, sheet=decided.sheet, printer=decided.printer, cutter=decided.cutter)
+    tables: dict[str, Any] = dict(write_settings(shaping))
+    if decided.correction is not None:
+        correction = decided.correction
+        tables["align"] = {
+            "shift": [f"{show_exact(side)} mm" for side in (correction.shift.x, correction.shift.y)],
+            "turn": correction.turn_degrees,
+            "scale": [correction.scale_x, correction.scale_y],
+        }
+    return tables
+
+
+def _storable(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _storable(one) for key, one in value.items()}
+    if isinstance(value, list):
+        return [_storable(one) for one in value]
+    return as_utf8(value) if isinstance(value, str) else value
+
+
+def _mm(length: Fraction) -> float:
+    """Millimetres as a float, exact to a millionth."""
+    return round(float(length), 6)
+
+
+def _designs(designs: DesignPlaces | None) -> dict[str, Any]:
+    """How many designs there are; `quantity` and `overs` count for each."""
+    if designs is None:
+        return {}
+    body: dict[str, Any] = {"designs": len(designs.numbers), "sequence": str(designs.sequence)}
+    return body | ({"only": list(designs.only)} if designs.only else {})
+
+
+def _forms(designs: DesignPlaces | None) -> dict[str, Any]:
+    """Each kind of sheet: the number of the design at each place, 0 where it is left empty."""
+    if designs is None:
+        return {}
+    return {"forms": [{"designs": [at or 0 for at in lying], "sheets": sheets} for lying, sheets in designs.forms]}
+
+
+def _art(face: CardFace, source: ArtSource, *, several: bool) -> dict[str, Any]:
+    art = face.art
+    body: dict[str, Any] = {"side": str(art.side), "file": source.file, "sha256": source.sha256}
+    if several and source.design:  # what all designs share has none
+        body["design"] = source.design
+    if source.member is not None:
+        body["member"] = source.member
+        if source.member_name not in (None, source.member):
+            body["member_name"] = source.member_name
+        if source.file_sha256 is not None:
+            body["file_sha256"] = source.file_sha256
+    if source.page is not None:
+        body["page"] = source.page + 1
+    if source.earlier is not None:
+        earlier = source.earlier
+        body |= {"came_from": earlier.place, "kept_since": earlier.since, "came_as": str(earlier.use)}
+    if art.width_px is not None and art.height_px is not None:
+        body |= {"width_px": art.width_px, "height_px": art.height_px}
+    else:
+        body |= {"width_mm": _mm(art.extent.width), "height_mm": _mm(art.extent.height)}
+    if face.fit.ppi is not None:
+        body["ppi"] = round(float(face.fit.ppi), 1)
+    return body
+
+
+def _fold(card: CardSettings) -> dict[str, Any]:
+    """Where a folded card is folded, and its size then; the trim is that of the card opened out."""
+    if card.fold is None:
+        return {}
+    folded = {"folded_width_mm": _mm(card.trim.width), "folded_height_mm": _mm(card.trim.height)}
+    return {"fold": str(card.fold), **folded}
+
+
+def _stroke(stroke: Stroke) -> dict[str, Any]:
+    return {
+        "number": stroke.number,
+        "pieces": [piece.name for piece in stroke.pieces],
+        "against": str(stroke.against),
+        "gauge_mm": _mm(stroke.gauge),
+        "gives": [[near.name, beyond.name if beyond else WASTE] for near, beyond in stroke.gives],
+    }
+
+
+def _run(part: RunPart) -> dict[str, Any]:
+    """The run that the order is part of; where it has several layouts, how many sheets are printed of each."""
+    said: dict[str, Any] = {"run": part.run, "run_sheets": part.run_sheets, "run_orders": list(part.orders)}
+    several = {"run_layouts": list(part.layouts)} if len(part.layouts) > 1 else {}
+    return said | {"printed": part.printed} | several
+
+
+def _places(decided: Decided) -> list[dict[str, Any]]:
+    if decided.run is None:
+        return [_place(place) for place in decided.layout.places]
+    several = len(decided.run.layouts) > 1
+    return [({"layout": layout} if several else {}) | _place(place) for layout, place in decided.run.places]
+
+
+def _place(place: Place) -> dict[str, Any]:
+    body: dict[str, Any] = {
+        "number": place.number,
+        "x_mm": _mm(place.front.trim.left),
+        "y_mm": _mm(place.front.trim.bottom),
+        "turn": int(place.front.turn),
+    }
+    if place.back is not None:
+        body |= {
+            "back_x_mm": _mm(place.back.trim.left),
+            "back_y_mm": _mm(place.back.trim.bottom),
+            "back_turn": int(place.back.turn),
+        }
+    return body
+
+
+def printing_in(ticket: Mapping[str, Any]) -> tuple[PrintFile, ...]:
+    """How the files of sheets are printed, as a ticket tells it; empty where it does not (those of early versions)."""
+    try:
+        return tuple(PrintFile(**file) for file in ticket.get("print", ()))
+    except TypeError:
+        return ()
+
+
+def read_ticket_file(file: Path) -> dict[str, Any] | None:
+    """A ticket read back, or None where there is none that can be read; it may have come from anywhere."""
+    try:
+        return _read(file)
+    except (OSError, ValueError, RecursionError):
+        return None
+
+
+def what_is_damaged(file: Path) -> str:
+    """What keeps a ticket from being read, to be put behind its name; empty where nothing does."""
+    try:
+        _read(file)
+    except OSError as error:
+        return f"cannot be read ({one_line(error.strerror or str(error))})"
+    except UnicodeDecodeError:
+        return "is damaged: it is no text"
+    except tomllib.TOMLDecodeError as error:
+        return f"is damaged: {one_line(str(error))}"
+    except (ValueError, RecursionError):
+        return "is damaged: it is not as this program writes it"
+    return ""
+
+
+def _read(file: Path) -> dict[str, Any]:
+    """The ticket.
+
+    Raises:
+        OSError, ValueError, RecursionError: it cannot be read, or it is none.
+    """
+    if file.is_symlink() or file.stat().st_size > _LARGEST:
+        raise ValueError("not a ticket of ours")
+    text = file.read_text("utf-8")
+    if sum(line.count(".") ** 2 for line in text.splitlines()) > _MOST_DOTS_SQUARED:
+        raise ValueError("not a ticket of ours")
+    return tomllib.loads(text)

@@ -1,0 +1,116 @@
+"""A journal that is lost or damaged, made again from the folders, so that nothing is made twice because of it."""
+
+import sqlite3
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from loguru import logger
+
+from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file
+from watcher.inbox.file_names import compare_key
+from watcher.orders.held_note import read_held_note
+from watcher.orders.quantity import quantity_line, run_line
+from watcher.records.journal import FILE_NAME, Entry, Journal, State, open_journal
+from watcher.records.plain_text import one_line
+
+
+def open_or_rebuild(state: Path, archive: Path, held: Path, stamp: str, first_number: int = 1) -> Journal:
+    """The journal; where there is none, or only a damaged one, one made from archive and held.
+
+    A damaged file is set aside beside it, never deleted.
+
+    Args:
+        state: where it lies.
+        archive: what was made.
+        held: what was set aside.
+        stamp: now, for the name of a damaged one.
+        first_number: above those of all orders that are still on their way, which keep theirs.
+    """
+    fresh = not (state / FILE_NAME).exists()
+    try:
+        journal = open_journal(state)
+        if not fresh and journal.is_sound():
+            return journal
+        if not fresh:
+            journal.close()
+            raise sqlite3.DatabaseError("its pages do not fit together")
+    except sqlite3.DatabaseError as error:
+        refused = isinstance(error, sqlite3.OperationalError) and "malformed" not in str(error)
+        if refused and (not fresh or "full" in str(error)):
+            raise  # locked, or the disk refuses: nothing is wrong with the file
+        _set_aside(state, stamp, str(error))
+        journal = open_journal(state)
+    for entry in _entries(archive, held, first_number):
+        journal.write(entry)
+    return journal
+
+
+def _set_aside(state: Path, stamp: str, why: str) -> None:
+    logger.error("the journal is damaged and is made again from the folders: {why}", why=one_line(why))
+    for suffix in ("", "-wal", "-shm"):
+        file = state / (FILE_NAME + suffix)
+        if file.exists():
+            file.rename(state / f"damaged-{stamp.replace(':', '')}-{FILE_NAME}{suffix}")
+
+
+def _entries(archive: Path, held: Path, first_number: int) -> Iterator[Entry]:
+    """What the folders tell, oldest first."""
+    made = sorted(_made(archive), key=lambda found: (found[1]["made_at"], found[0]))
+    for number, (folder, ticket) in enumerate(made, start=first_number):
+        yield made_entry(number, folder, ticket)
+    aside = sorted(held.iterdir()) if held.is_dir() else []
+    for number, place in enumerate(aside, start=first_number + len(made)):
+        note = read_held_note(place)
+        if note is not None:
+            yield Entry(
+                number=number,
+                name=note.order,
+                key=note.key,
+                card=note.card,
+                state=State.HELD,
+                since=note.since,
+                folder=place.name,
+                says=note.why,
+            )
+
+
+def made_entry(number: int, folder: str, ticket: Mapping[str, Any]) -> Entry:
+    """The entry of an order that was made, as its ticket tells it."""
+    name, run = str(ticket.get("name", ticket["order"])), str(ticket.get("run", ""))
+    return Entry(
+        number=number,
+        name=name,
+        key=compare_key(name),
+        card=str(ticket["card"]),
+        state=State.DONE,
+        since=str(ticket["made_at"]),
+        folder=folder,
+        art=str(ticket.get("order_sha256", "")),
+        sheets=_sheets(ticket),
+        says=_in_run(run, ticket) if run else _alone(ticket),
+        run=run,
+    )
+
+
+def _alone(ticket: Mapping[str, Any]) -> str:
+    quantity, designs, sheets = int(ticket["quantity"]), int(ticket.get("designs", 1)), int(ticket["sheets"])
+    base = -(-designs * quantity // int(ticket["up"]))
+    return quantity_line(quantity, base, max(0, sheets - base), designs)
+
+
+def _in_run(run: str, ticket: Mapping[str, Any]) -> str:
+    orders = ticket.get("run_orders")
+    return run_line(int(ticket["quantity"]), run, _sheets(ticket), len(orders) if isinstance(orders, list) else 1)
+
+
+def _sheets(ticket: Mapping[str, Any]) -> int:
+    """Of the whole run, where the order shares its sheets."""
+    return int(ticket.get("run_sheets", ticket["sheets"]))
+
+
+def _made(archive: Path) -> Iterator[tuple[str, dict[str, Any]]]:
+    for folder in archive.iterdir() if archive.is_dir() else ():
+        ticket = read_ticket_file(folder / (folder.name + TICKET_SUFFIX))
+        if ticket is not None and {"order", "card", "sheets", "up", "quantity", "made_at"} <= ticket.keys():
+            yield folder.name, ticket

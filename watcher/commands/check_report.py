@@ -1,0 +1,264 @@
+"""What `print-folder check` says: what each card of the settings comes to, and what would be said of art."""
+
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from watcher.archive.effective_settings import in_force
+from watcher.art.fit import unclear_bleed
+from watcher.art.model import Finding
+from watcher.disk import sha256_of
+from watcher.errors import ArtUnreadable, ExitCode, NoCardFits, OrderHeld, WrongUsage
+from watcher.inbox.inspection import Inside
+from watcher.inbox.names import read_extension
+from watcher.inbox.scan import Identity, SeenFile
+from watcher.inbox.unpack import Found, unfold
+from watcher.instructions.cut_words import after_cutting
+from watcher.instructions.finishing import finishing_findings, plan_finishing
+from watcher.instructions.narrow_lanes import lane_findings
+from watcher.layout.backs import turns_about_vertical_axis
+from watcher.layout.model import Layout
+from watcher.orders.claim import draft_order, with_content
+from watcher.orders.gather import HAVE_AN_INSIDE
+from watcher.orders.model import Planned
+from watcher.orders.pairing import Table, common_art, pair_sides
+from watcher.orders.quantity import counted
+from watcher.records.moments import local_now
+from watcher.records.plain_text import one_line
+from watcher.service.taking import read_found
+from watcher.settings.alignment import kept_notes
+from watcher.settings.model import CardSettings, PrinterSettings, Settings
+from watcher.terms import Backs, CutterKind, Duplex, Level, PaperEdge
+from watcher.units import show_size
+from watcher.work.alignment_check import correction_findings
+from watcher.work.answer import Answer
+from watcher.work.arrange import ideal_layout, lay_out_order, layout_request
+from watcher.work.job import Checked, Job, OrderCheck, job_for
+from watcher.work.workers import Look, Worker
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line:
+    """One line of the answer; `exit_code` is what the command answers for it: HELD when an order would be held."""
+
+    text: str
+    exit_code: ExitCode = ExitCode.WELL
+
+    @property
+    def is_well(self) -> bool:
+        """Whether nothing is wrong with what it tells."""
+        return self.exit_code is ExitCode.WELL
+
+
+def describe_settings(settings: Settings) -> Iterator[Line]:
+    """What each card comes to on its sheet, and what to know about the folders."""
+    cards = [_describe_card(card, settings) for card in settings.cards.values()]
+    too_large = [name for name, said in zip(settings.cards, cards, strict=True) if said[-1].exit_code is ExitCode.USAGE]
+    if too_large:
+        verb = "does not fit its sheet" if len(too_large) == 1 else "do not fit their sheets"
+        yield Line(text=f"{settings.path}: {' and '.join(too_large)} {verb}.", exit_code=ExitCode.USAGE)
+    else:
+        yield Line(text=f"{settings.path}: the settings are right.")
+    for said in cards:
+        yield Line(text="")
+        yield from said
+    yield Line(text="")
+    yield from (Line(text=text) for text in _describe_folders(settings))
+
+
+def _describe_card(card: CardSettings, settings: Settings) -> list[Line]:
+    """What a card comes to; ends with what is wrong where it does not fit."""
+    sheet = settings.sheet_for(card)
+    printer, cutter = settings.printer_for(sheet), settings.cutter_for(sheet)
+    sides = "one side" if card.sides == 1 else "two sides"
+    folded = f" folded, {show_size(card.flat.width, card.flat.height)} opened out" if card.fold else ""
+    first = f"{card.name}: {show_size(card.trim.width, card.trim.height)}{folded}, {sides}, on {sheet.name}"
+    try:
+        layout, count = lay_out_order(card, sheet, printer, card.quantity, str(card.overs))
+    except NoCardFits as error:
+        return [Line(text=first), Line(text=f"  does not fit: {error}", exit_code=ExitCode.USAGE)]
+    said = [first, f"  {layout.up} on a sheet of {show_size(sheet.size.width, sheet.size.height)}: {_turns(layout)}"]
+    if card.paper_edge is PaperEdge.MEASURE:
+        ideal = ideal_layout(card, sheet, printer, card.quantity)
+        said.append(f"  {ideal.up} where the art leaves its edges bare, up to the paper's edge (paper_edge)")
+    said.append(f"  {float(layout.waste):.0%} of the sheet is waste; {count.words}")
+    said.append(f"  backs: {_describe_backs(card.opened_out, layout, printer)}")
+    finishing = plan_finishing(card, sheet, printer, cutter, layout)
+    if unclear := unclear_bleed(card.opened_out):
+        said.append(f"  {Level.WARN}: {unclear}")
+    tool = "scissors" if cutter.kind is CutterKind.SCISSORS else f"a {cutter.kind}"
+    said.append(f"  {counted(finishing.cuts_a_pile, 'cut')} to part a sheet, with {tool}")
+    for label, words in after_cutting(finishing):
+        said.append(f"  {label.lower()}: {words.replace('<b>', '').replace('</b>', '')}")
+    for finding in (*finishing_findings(finishing, layout, sheet.grain), *_of_sheet(card, settings, layout)):
+        said.append(f"  {finding.level}: {finding.message}")
+    return [Line(text=text) for text in said]
+
+
+def _of_sheet(card: CardSettings, settings: Settings, layout: Layout) -> tuple[Finding, ...]:
+    """What the sheet and its printer do to a card, whatever its art."""
+    sheet = settings.sheet_for(card)
+    printer = settings.printer_for(sheet)
+    try:
+        correction = in_force(settings, card, sheet).correction
+    except OrderHeld:
+        correction = None  # what is wrong with it is told below, with the folders
+    request = layout_request(card, sheet, printer, card.quantity)
+    return (
+        *lane_findings(layout, card, sheet),
+        *correction_findings(layout, correction, request, printer.name, sheet.name),
+    )
+
+
+def _turns(layout: Layout) -> str:
+    turned = sum(place.front.turn.swaps_sides for place in layout.places)
+    if turned == 0:
+        return "all upright"
+    return "all turned a quarter" if turned == layout.up else f"{layout.up - turned} upright, {turned} turned a quarter"
+
+
+def _describe_backs(card: CardSettings, layout: Layout, printer: PrinterSettings) -> str:
+    if layout.flip is None:
+        return "none; one side is printed"
+    like = "a book page" if turns_about_vertical_axis(layout.sheet, layout.flip) else "a wall calendar"
+    who = "the printer turns the sheet" if printer.duplex is Duplex.AUTOMATIC else "you turn the stack"
+    if printer.duplex is Duplex.MANUAL and printer.reload:
+        who = f"you put the stack back in ({printer.reload}), which turns the sheet"
+    way = "the same way up" if card.backs is Backs.HEAD_TO_HEAD else "upside down"
+    if printer.chosen_flip is not layout.flip:
+        who += f" (choose the {str(printer.chosen_flip).replace('-', ' ')} in the print dialog)"
+    turns = ", ".join(f"{turn}°" for turn in sorted({int(place.back.turn) for place in layout.places if place.back}))
+    return (
+        f"{who} on the {layout.flip.replace('-', ' ')}, like {like}; the backs are turned by {turns} on their page, so"
+        f" that a card turned like a book page shows its back {way}"
+    )
+
+
+def _describe_folders(settings: Settings) -> Iterator[str]:
+    folders = settings.folders
+    for name in ("inbox", "outbox", "held", "archive", "state"):
+        yield f"{name}: {getattr(folders, name)}"
+    if folders.state.is_relative_to(settings.folder):
+        yield (
+            "If this print folder is synced between machines, set [folders] state to a path outside it, on this"
+            " machine's own disk: a half-synced journal is worth nothing."
+        )
+    yield from _describe_common(settings)
+    yield from kept_notes(settings, local_now())
+
+
+def _describe_common(settings: Settings) -> Iterator[str]:
+    for card in settings.cards.values():
+        for side, path in common_art(card).items():
+            if not path.is_file():
+                yield f"The common {side} of {card.name} is not there: {path}. Orders of this card will be held."
+
+
+def check_art(settings: Settings, art: Sequence[Path], card: str | None) -> Iterator[Line]:
+    """What would be said of these files if they were dropped now.
+
+    Raises:
+        WrongUsage: a file is not there, or there is no such card.
+    """
+    if card is not None and card not in settings.cards:
+        raise WrongUsage(f"There is no card {card!r}. The settings have {', '.join(sorted(settings.cards))}.")
+    worker = Worker()
+    try:
+        found: list[Found] = []
+        for path in art:
+            try:
+                found += unfold(_seen(path, settings, card), _inside(worker, path), settings.names)
+            except ArtUnreadable as error:
+                yield Line(text=str(error), exit_code=ExitCode.HELD)
+        for plan in pair_sides(Table(found=found), settings, read_found):
+            yield from _check_plan(worker, settings, plan)
+    finally:
+        worker.stop()
+
+
+def _seen(path: Path, settings: Settings, card: str | None) -> SeenFile:
+    try:
+        identity = Identity.of(path.stat())
+    except OSError as error:
+        raise WrongUsage(f"{path} cannot be read: {error.strerror}.") from error
+    path = path.absolute()
+    in_folder = path.parent.name if path.parent.name in settings.cards else None
+    return SeenFile(path=path, folder=card or in_folder, name=path.name, identity=identity)
+
+
+def _inside(worker: Worker, path: Path) -> Inside | None:
+    if read_extension(path.name) not in HAVE_AN_INSIDE:
+        return None
+    answer = _ask(worker, Look(path=path.absolute()))
+    if not isinstance(answer.result, Inside):
+        raise ArtUnreadable(path.name, f"cannot be used: {_why(answer)}")
+    return answer.result
+
+
+def _check_plan(worker: Worker, settings: Settings, plan: Planned) -> Iterator[Line]:
+    name = one_line(plan.name)
+    if plan.repeat is not None and not plan.fault:
+        yield Line(text=f"{name}: asked for again; what it comes to is settled when it is made")
+        return
+    if plan.fault or not plan.pieces:
+        yield _held(name, plan.fault or "a job ticket without art")
+        return
+    try:
+        job = _job(settings, plan)
+    except OrderHeld as held:
+        yield _held(name, str(held))
+        return
+    answer = _ask(worker, OrderCheck(job=job, is_whole=not plan.missing))
+    if not isinstance(answer.result, Checked):
+        yield _held(name, _why(answer))
+        return
+    yield Line(text=f"{name}: {_what_it_comes_to(job, answer.result)}")
+    for finding in answer.result.findings:
+        code = ExitCode.HELD if finding.level in (Level.HOLD, Level.REFUSE) else ExitCode.WELL
+        yield Line(text=f"  {finding.level}: {finding.message}", exit_code=code)
+    if not answer.result.findings:
+        yield Line(text="  nothing to say against it")
+    if job.approve:
+        yield Line(text="  it waits for the customer's yes before it is made", exit_code=ExitCode.HELD)
+    if plan.missing:
+        lacks = plan.lacks or f"its {plan.missing} is still missing"
+        yield Line(text=f"  {lacks}", exit_code=ExitCode.HELD)
+
+
+def _held(name: str, why: str) -> Line:
+    return Line(text=f"{name}: held: {why}", exit_code=ExitCode.HELD)
+
+
+def _what_it_comes_to(job: Job, checked: Checked) -> str:
+    wanted = f"{job.card.name}, {job.quantity} wanted"
+    return wanted if checked.words is None else f"{wanted}, {checked.up} on a sheet: {checked.words}"
+
+
+def _job(settings: Settings, plan: Planned) -> Job:
+    """What a worker would be told of an order, were its files taken; they stay where they are.
+
+    Raises:
+        OrderHeld: alignment.toml is damaged, or does not fit the settings.
+    """
+    names = {file.path: str(file.path) for file in plan.files}
+    digests = {name: sha256_of(path) for path, name in names.items()}
+    order = with_content(draft_order(plan, 0, names), plan, digests)
+    card = settings.cards[plan.card]
+    force = in_force(settings, card, settings.sheet_for(card, plan.sheet))
+    job = job_for(order, force, Path(), local_now().isoformat(timespec="seconds"))
+    return replace(job, common=tuple(common_art(card).items()))
+
+
+def _ask(worker: Worker, message: object) -> Answer:
+    worker.start(message, message)
+    while True:
+        answer = worker.answer()
+        if answer is not None:
+            return answer
+        if worker.pipe is not None:
+            worker.pipe.poll(max(0.0, min(1.0, worker.deadline - time.monotonic())))
+
+
+def _why(answer: Answer) -> str:
+    return answer.held[0] if answer.held else str(answer.trouble or answer.died)

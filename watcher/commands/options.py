@@ -1,0 +1,69 @@
+"""What commands share on the command line: the option `--settings`, and words read in our own language."""
+
+from collections.abc import Callable
+from datetime import date
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated, TypeVar
+
+import typer
+
+from watcher.errors import WrongUsage
+
+NAME = "print-folder"
+
+_Word = TypeVar("_Word", bound=StrEnum)
+
+SettingsOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--settings",
+        metavar="PATH",
+        help="The settings file. Without it: settings.toml here, else print-folder/settings.toml in your home.",
+    ),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="The same facts for machines.")]
+ArchivedArgument = Annotated[
+    str, typer.Argument(metavar="ORDER", help="The order, as its folder in the archive is called.")
+]
+
+
+def whole_number(what: str, *, most: int = 1_000_000) -> Callable[[str | int], int]:
+    """Give a reader of a whole number of at least 1.
+
+    Args:
+        what: the option or argument, for the message.
+        most: the largest that is accepted.
+    """
+
+    def read(text: str | int) -> int:
+        digits = str(text).strip()
+        if not (digits.isascii() and digits.isdecimal() and 1 <= int(digits[:12]) <= most):
+            raise WrongUsage(f'{what} is "{text}"; write a whole number from 1 to {most:,}, such as {what} 2.')
+        return int(digits)
+
+    return read
+
+
+def day(what: str) -> Callable[[str | date], date]:
+    """Give a reader of a date written as year, month and day (ISO 8601)."""
+
+    def read(text: str | date) -> date:
+        try:
+            return text if isinstance(text, date) else date.fromisoformat(text.strip())
+        except ValueError:
+            raise WrongUsage(f'{what} is "{text}"; write year, month and day, such as {what} 2026-01-31.') from None
+
+    return read
+
+
+def one_of(what: str, words: type[_Word]) -> Callable[[str], _Word]:
+    """Give a reader of one of some words, in any case."""
+
+    def read(text: str) -> _Word:
+        for word in words:
+            if word.value.casefold() == text.strip().casefold():
+                return word
+        raise WrongUsage(f'{what} is "{text}"; write one of: {", ".join(words)}.')
+
+    return read

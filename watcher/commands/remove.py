@@ -1,0 +1,31 @@
+"""`print-folder remove`: an order out of the archive for good, after asking."""
+
+from typing import Annotated
+
+import typer
+
+from watcher.commands.options import ArchivedArgument, SettingsOption
+from watcher.commands.settings_file import load
+
+
+def remove(
+    order: ArchivedArgument,
+    yes: Annotated[bool, typer.Option("--yes", help="Do not ask.")] = False,
+    settings: SettingsOption = None,
+) -> None:
+    """Take an order out of the archive for good."""
+    from loguru import logger
+
+    from watcher.archive.remove import look_up, take_out
+    from watcher.records.log import EventLog
+    from watcher.records.moments import local_now
+
+    logger.remove()  # what is said on the screen is printed
+    folders = load(settings).folders
+    going = look_up(order, folders)
+    print(going.says)
+    if yes or typer.confirm("Remove it?"):
+        take_out(going, EventLog(folders.outbox / "log.txt", local_now, folders.outbox.is_dir))
+        print("It is removed.")
+    else:
+        print("Nothing was removed.")

@@ -1,0 +1,139 @@
+"""A look inside a ZIP, a PDF or a TIFF: what can be used, how many pages. Runs in a worker process with limits."""
+
+import io
+import zipfile
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+from typing import BinaryIO
+
+from pypdf import PdfReader
+
+from watcher.errors import ArtUnreadable
+from watcher.inbox.names import CONTAINER, TICKET, read_extension
+from watcher.inbox.tiff_pages import tiff_pages
+from watcher.inbox.zip_members import member_name, read_each, read_member, usable_members
+from watcher.records.plain_text import one_line
+
+__all__ = ["Inside", "Member", "look_inside", "read_member"]
+
+MOST_PAGES = 500  # ours: so many designs are the most an order has
+_SPLIT = "Export its cards as several files"
+_PDF = "pdf"
+_TIFF = frozenset({"tif", "tiff"})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Member:
+    """One usable file in a ZIP.
+
+    Attributes:
+        name: for people and for pairing: without folders, composed.
+        stored_as: its name inside the ZIP, to read it by.
+        size: unpacked, bytes.
+        sha256: of the unpacked bytes, hex.
+        pages: of a PDF, or of a TIFF of several; None for others.
+        text: all of a job ticket; None for art.
+    """
+
+    name: str
+    stored_as: str
+    size: int
+    sha256: str
+    pages: int | None
+    text: bytes | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Inside:
+    """What a file holds.
+
+    Attributes:
+        members: of a ZIP, in the order in which they were packed.
+        pages: of a PDF, or of a TIFF of several; None for others.
+    """
+
+    members: tuple[Member, ...] = ()
+    pages: int | None = None
+
+
+def look_inside(path: Path) -> Inside:
+    """Give a ZIP's usable members, or the number of pages of a PDF or TIFF; nothing for other files.
+
+    Raises:
+        ArtUnreadable: the ZIP or PDF, or a PDF in the ZIP, cannot be used; says why. See `zip_members`.
+    """
+    extension = read_extension(path.name)
+    if extension == CONTAINER:
+        read = read_each(path, usable_members(path))  # reading also proves them whole: check sums are compared
+        return Inside(members=tuple(_member(path, entry, data) for entry, data in read))
+    if extension == _PDF:
+        with path.open("rb") as file:
+            return Inside(pages=_count_pages(file, path.name))
+    if extension in _TIFF:
+        with path.open("rb") as file:
+            return Inside(pages=_count_pictures(file, path.name))
+    return Inside()
+
+
+def _member(path: Path, entry: zipfile.ZipInfo, data: bytes) -> Member:
+    name, pages = member_name(entry), None
+    shown = f"{path.name}: {one_line(name)}"
+    if read_extension(name) == _PDF:
+        pages = _count_pages(io.BytesIO(data), shown)
+    elif read_extension(name) in _TIFF:
+        pages = _count_pictures(io.BytesIO(data), shown)
+    return Member(
+        name=name,
+        stored_as=entry.filename,
+        size=entry.file_size,
+        sha256=sha256(data).hexdigest(),
+        pages=pages,
+        text=data if read_extension(name) == TICKET else None,
+    )
+
+
+def _count_pages(file: BinaryIO, shown: str) -> int:
+    """How many pages a PDF has, by walking them: the number that it claims may be wrong."""
+    pages = _pages_as_it_is(file)
+    if pages is None:
+        file.seek(0)
+        pages = _pages_once_readable(file.read(), shown)
+    if pages == 0:
+        raise ArtUnreadable(shown, "is a PDF without a page")
+    if pages > MOST_PAGES:
+        raise ArtUnreadable(shown, f"has {pages:,} pages; {MOST_PAGES:,} are the most", _SPLIT)
+    return pages
+
+
+def _pages_once_readable(data: bytes, shown: str) -> int:
+    """How many pages a locked or damaged PDF has."""
+    from watcher.inbox.readable_pdf import UnusablePdf, readable_pdf  # here: the service itself never loads pdfium
+
+    try:
+        return len(readable_pdf(data).reader.pages)
+    except UnusablePdf as error:
+        raise ArtUnreadable(shown, error.reason, error.way_out) from error
+
+
+def _pages_as_it_is(file: BinaryIO) -> int | None:
+    """How many pages are found without taking the whole file into memory; None where it must be unlocked or mended."""
+    try:
+        reader = PdfReader(file, strict=False)
+        return None if reader.is_encrypted else len(reader.pages)
+    except Exception:  # the library raises many kinds on a damaged file
+        return None
+
+
+def _count_pictures(file: BinaryIO, shown: str) -> int | None:
+    """How many pages a TIFF has when there are several; None for one, which is a picture like any other.
+
+    What is no TIFF inside, whatever its name says, is told when it is opened.
+    """
+    try:
+        pages = sum(page.is_page for page in tiff_pages(file))
+    except ValueError:
+        return None
+    if pages > MOST_PAGES:
+        raise ArtUnreadable(shown, f"has more than {MOST_PAGES} pages; {MOST_PAGES} are the most", _SPLIT)
+    return pages if pages > 1 else None

@@ -1,0 +1,275 @@
+"""The sentences of the instruction sheet: what to set, in which order to do it, and what to mind at the cutter.
+
+Each function takes the facts of one order and gives plain sentences; where they stand on paper is `instructions.py`.
+Mark-up is `<b>` alone; text that comes from people is escaped by `plain`.
+"""
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from xml.sax.saxutils import escape
+
+from watcher.instructions.second_side import Stack
+from watcher.layout.geometry import Size
+from watcher.orders.quantity import counted
+from watcher.sheet.draw.size_check import Between, SizeCheck
+from watcher.terms import Copies, Duplex, Edge, Feed, Flip, PrinterKind
+from watcher.units import mm_to_inches, show_mm, show_size
+
+CUTTER_CAUTION = (
+    "Follow the cutter's own manual. Guards, clamp and two-hand control stay on. One person at the machine. Hands "
+    "never under clamp or knife. Trained operators only. Local safety rules come first; what stands here tells "
+    "order and measures only."
+)  # design.md section 11; sources: 29 CFR 1910.212(a)(3)(ii), EN 1010-3, WorkSafe NZ fact sheet WKS-6
+NO_BREAK = "\N{NO-BREAK SPACE}"
+FINEST_INCH = 32  # rulers of a print shop end at 1/32 in
+
+
+def plain(text: str) -> str:
+    """Text from people on one line, safe among mark-up."""
+    return escape(" ".join(text.split()))
+
+
+def inches_to_32nds(mm: Fraction) -> str:
+    """A length as a ruler reads it: `7 3/4 in`, `about 1/8 in` when it lies between two lines."""
+    exact = mm_to_inches(mm)
+    nearest = Fraction(round(exact * FINEST_INCH), FINEST_INCH)
+    whole, part = divmod(nearest, 1)
+    digits = " ".join(str(number) for number in (whole, part) if number) or "0"
+    return f"{digits} in" if nearest == exact else f"about {digits} in"
+
+
+def both_units(mm: Fraction) -> str:
+    """`19.05 mm (3/4 in)`."""
+    return f"{show_mm(mm)} mm ({inches_to_32nds(mm)})"
+
+
+def size_in_both(size: Size) -> str:
+    """`215.9 x 279.4 mm (8 1/2 x 11 in)`."""
+    sides = [inches_to_32nds(size.width), inches_to_32nds(size.height)]
+    about = "about " if any(side.startswith("about") for side in sides) else ""
+    bare = " x ".join(side.removeprefix("about ").removesuffix(" in") for side in sides)
+    return f"{show_size(size.width, size.height)} ({about}{bare} in)"
+
+
+def files_to_print(files: Sequence[str], sheets: int, copies: Copies) -> str:
+    """Which file, and how many copies to ask for; with two files the order in which they go."""
+    if copies is Copies.PAGES:
+        how_often = f"<b>1 copy</b> (the file holds all {counted(sheets, 'sheet')})"
+    else:
+        how_often = "<b>1 copy</b>" if sheets == 1 else f"<b>{sheets} copies</b>"
+    names = [f"<b>{plain(name)}</b>" for name in files]
+    if len(names) == 1:
+        return f"{names[0]}, {how_often}"
+    return f"first {names[0]}, {how_often}; then {names[1]} on the other side, {how_often}"
+
+
+def size_setting(flip: Flip | None) -> str:
+    """What to choose under "size" or "scale"."""
+    backs = " and the backs do not match" if flip else ""
+    return (
+        "<b>actual size (100 %)</b>, never 'fit' and never borderless: both enlarge the page, and then the cards are "
+        f"too large{backs}"
+    )
+
+
+def feed_words(feed: Feed, sheet: Size, lead: Edge | None = None) -> str:
+    """Which edge of the sheet enters the printer first, with its length, and which edge of the front that is."""
+    edges = sorted((sheet.width, sheet.height))
+    name, length = ("short", edges[0]) if feed is Feed.SHORT_EDGE else ("long", edges[1])
+    which = f"; it becomes the <b>{lead}</b> edge of the front" if lead else ""
+    return f"the <b>{name} edge</b> ({show_mm(length)} mm, {inches_to_32nds(length)}) enters the printer first{which}"
+
+
+def sides_setting(flip: Flip | None, duplex: Duplex, sheet: Size) -> str:
+    """What to choose under "two-sided" in the print dialog.
+
+    Source: RFC 8011 5.2.8 for the two edges. "Book" and "tablet" are what drivers say for an upright page (common
+    practice, no source); for a page wider than high drivers do not agree, so there the edge alone is named.
+    """
+    if flip is None:
+        return "<b>one side</b> (two-sided printing off)"
+    if duplex is Duplex.MANUAL:
+        return "<b>one side</b> for both files (two-sided printing off): you put the stack back in yourself"
+    edge, other_name = ("long edge", "book") if flip is Flip.LONG_EDGE else ("short edge", "tablet")
+    if sheet.is_landscape:
+        return f"both sides, <b>flip on {edge}</b> (go by the edge, not by words like 'book' or 'tablet')"
+    return f"both sides, <b>flip on {edge}</b> (some printers say '{other_name}')"
+
+
+def stack_turn(flip: Flip, reload: str | None) -> str:
+    """How the stack goes back in for its second side."""
+    if reload:
+        return f"put it back in like this: <b>{plain(reload)}</b>"
+    edge = "long" if flip is Flip.LONG_EDGE else "short"
+    return (
+        f"turn it over on its <b>{edge} edge</b> and put it back in. Which way up and which end first differs from "
+        "printer to printer: try it with ONE sheet, and pencil an arrow on it before it goes in (the turn test, "
+        "print-folder align, settles it for good)"
+    )
+
+
+def print_one(
+    files: Sequence[str],
+    flip: Flip | None,
+    duplex: Duplex,
+    copies: Copies,
+    reload: str | None,
+    *,
+    stack: Stack | None = None,
+    others: bool = False,
+) -> str:
+    """The first step of every order: a single sheet; `others`: there are further files to print.
+
+    Where nobody knows in which order different sheets come back it takes two to see it: the first and the last.
+    """
+    if flip is None or duplex is Duplex.AUTOMATIC:
+        of = f" of <b>{plain(files[0])}</b>" if others else ""
+        pages = "" if copies is Copies.ONCE else " (page 1 alone)" if flip is None else " (pages 1 and 2)"
+        return f"<b>Print ONE sheet</b>{of}{pages}."
+    fronts, backs = (plain(name) for name in files)
+    if stack is not None and stack.order is None:
+        pages = f"pages 1 and {stack.sheets} alone"
+        return (
+            f"<b>Print TWO sheets</b>, the first and the last: {fronts} once, {pages}. Take both and "
+            f"{stack_turn(flip, reload)}. <b>Sheet 1 must go in first.</b> Print {backs} once, {pages}."
+        )
+    page = "" if copies is Copies.ONCE else ", page 1 alone"
+    back = page if stack is None else f", page {stack.page_of(1)} alone (the back of sheet 1)"
+    return (
+        f"<b>Print ONE sheet</b>: {fronts} once{page}. Take that sheet and {stack_turn(flip, reload)}. "
+        f"Print {backs} once{back}."
+    )
+
+
+def check_one(flip: Flip | None, duplex: Duplex, check: SizeCheck, *, has_marks: bool) -> str:
+    """What to look at on that sheet."""
+    size = f"{measure_words(check)} If not, set the printer to actual size and start again."
+    if flip is None:
+        return size
+    through = "a mark" if has_marks else "the corner of a card"
+    wrong = (
+        "the sheet was turned on the other edge: change that and print one again"
+        if duplex is Duplex.AUTOMATIC
+        else "the other end of the sheet must go in first: print one again so"
+    )
+    return (
+        f"{size} <b>Hold it against the light</b>, or push a pin through {through} where the card is too thick: front "
+        f"and back must lie on each other. If a back is upside down or behind the wrong card, {wrong}."
+    )
+
+
+def measure_words(check: SizeCheck) -> str:
+    """What is measured on the first sheet, and what must come out."""
+    if check.ruler is not None:
+        scales = f"{check.ruler.mm} mm long on one edge and {check.ruler.inches} in on the other"
+        return f"Measure its ruler: it must be exactly {scales}."
+    found = check.distance
+    if found is None:
+        return "Nothing on it shows its size: look into the print dialog, which must say 100 %, and measure a card."
+    if found.between is Between.MARKS:
+        what = f"from the first to the last cutting mark along the {found.edge}"
+    elif found.cards is not None:
+        one, other = found.cards
+        what = (
+            f"from any small thing printed on card {one} to the same thing on card {other} (counted from the top left, "
+            "row by row)"
+        )
+    else:
+        ends = "left to its right" if found.across else "top to its bottom"
+        return f"Measure the print on its front, from its {ends} end: it must be about {both_units(found.length)}."
+    return f"Measure on its front {what}: it must be exactly {both_units(found.length)}."
+
+
+def check_trial(stack: Stack | None, *, has_numbers: bool) -> Iterator[str]:
+    """What shows after a trial of two sheets in which order they came."""
+    if stack is not None and stack.order is None:
+        how = "the small print on front and back says the same number" if has_numbers else "it has its own back"
+        yield (
+            f"<b>Look at both sheets</b>: {how} (sheet 1 of {stack.sheets}, sheet {stack.sheets} of {stack.sheets}). "
+            "If not, the other sheet went in first: lay them the other way round and print the two again."
+        )
+
+
+def check_numbers(stack: Stack | None, *, has_numbers: bool) -> Iterator[str]:
+    """What shows at the end that each of different sheets has its own back."""
+    if stack is not None and has_numbers and (stack.order or stack.sheets > 2):
+        yield (
+            "<b>Look at the small print</b> of the first and of the last sheet: front and back say the same number "
+            f"(sheet 1 of {stack.sheets}, sheet {stack.sheets} of {stack.sheets}). If not, the stack went in with the "
+            "wrong sheet first."
+        )
+
+
+def print_rest(
+    files: Sequence[str],
+    sheets: int,
+    flip: Flip | None,
+    duplex: Duplex,
+    copies: Copies,
+    reload: str | None,
+    kind: PrinterKind,
+    *,
+    stack: Stack | None = None,
+    others: bool = False,
+) -> str:
+    """The rest of the run; the first sheet counts once it is good."""
+    rest = sheets - 1
+    if stack is not None:
+        return _rest_of_stack(files, stack, flip or Flip.LONG_EDGE, reload, kind)
+    if not rest and others:
+        return "If it is good, that was all of this file."
+    if not rest:
+        return "If it is good, that was all: this order needs no more than this sheet."
+    more = f"{counted(rest, 'more sheet')} ({sheets} with the first)"
+    if flip is None or duplex is Duplex.AUTOMATIC:
+        per_sheet = 1 if flip is None else 2
+        pages = "" if copies is Copies.ONCE else f": pages {per_sheet + 1} to {per_sheet * sheets}"
+        dry = " <b>Let the ink dry</b> before you stack or cut them." if kind is PrinterKind.INKJET else ""
+        return f"If it is good, <b>print the rest</b>, {more}{pages}.{dry}"
+    times = counted(rest, "more time") if copies is Copies.ONCE else _pages(2, sheets)
+    fronts, backs = (plain(name) for name in files)
+    dry = " <b>let the fronts dry</b>;" if kind is PrinterKind.INKJET else ""
+    return (
+        f"If it is good, <b>print the rest</b>, {more}: {fronts} {times};{dry} take the stack and "
+        f"{_as_before(flip, reload)}; {backs} {times}."
+    )
+
+
+def _rest_of_stack(files: Sequence[str], stack: Stack, flip: Flip, reload: str | None, kind: PrinterKind) -> str:
+    """The rest of sheets that differ: those between the first and the last where both are printed, else from 2 on."""
+    last = stack.sheets if stack.order else stack.sheets - 1
+    if last < 2:
+        return "If they are good, that was all: this order needs no more than these two sheets."
+    fronts, backs = (plain(name) for name in files)
+    dry = " <b>let the fronts dry</b>;" if kind is PrinterKind.INKJET else ""
+    first = stack.goes_in_first(2, last)
+    as_before = _as_before(flip, reload, "the first sheet" if stack.order else "those two")
+    order = (
+        f"take the stack with its sheets <b>in the order in which they came out</b> and {as_before}: "
+        f"<b>sheet {first} goes in first</b>"
+        if stack.order
+        else f"take the stack and {as_before}, so that <b>sheet {first} goes in first</b>"
+    )
+    good = "it is" if stack.order else "they are"
+    return (
+        f"If {good} good, <b>print the rest</b>, {counted(last - 1, 'more sheet')} ({stack.sheets} in all): {fronts} "
+        f"{_pages(2, last)};{dry} {order}; {backs} {_pages(*stack.pages_of(2, last))}."
+    )
+
+
+def print_another(files: Sequence[str], sheets: int) -> str:
+    """A further file, or pair of files, once the first is done."""
+    names = " and ".join(f"<b>{plain(name)}</b>" for name in files)
+    if sheets == 1:
+        return f"Then the same way {names}: this one sheet, and check it."
+    return f"Then the same way {names}: one sheet first, check it, then {sheets - 1} more ({sheets} with the first)."
+
+
+def _pages(first: int, last: int) -> str:
+    return f"page {first}" if first == last else f"pages {first} to {last}"
+
+
+def _as_before(flip: Flip, reload: str | None, first: str = "the first sheet") -> str:
+    if reload:
+        return stack_turn(flip, reload)
+    return f"put it back in exactly as you put back {first}"

@@ -1,0 +1,379 @@
+"""Readings of the register target to the correction that brings the backs behind their fronts; pure arithmetic.
+
+What a reading says: at a mark, a pin through the front's cross falls on the back's printed scale at (right, up). The
+back page has put its zero elsewhere than behind the cross, and what it has put behind the cross is its own point
+`place + (right, up)`. A page drawn so that `place` goes to `place + (right, up)` therefore lands right, exactly and
+not only for small errors: the correction is fitted to just that. A pin at +0.8, +0.5 moves the back by +0.80, +0.50.
+(The pin reads front minus back. What a gauge laid on the back would read, back minus front, has the other sign.)
+
+How many terms are fitted depends on how many different marks were read: one tells a shift; two a shift and a turn;
+three or more that are not in line also the scale in both directions (five numbers, no shear: a printer has none worth
+it).
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+import numpy as np
+
+from watcher.errors import WrongUsage
+from watcher.layout.geometry import Point, Size
+from watcher.layout.register.alignment import Correction
+from watcher.layout.register.solve import moved, solve
+
+MOST_RESIDUAL_MM = 0.5  # what is accepted after calibration (trade-facts 5, common practice)
+LEAST_SPREAD_MM = 10.0  # mean distance from the best line below which marks count as in line (our own choice)
+LEAST_BASE_MM = 40.0  # how far apart two marks must be to tell a turn (our own choice)
+MOST_TURN_DEGREES = 2.0  # more is a sheet that went in askew, not a printer's habit (our own choice)
+MOST_SCALE_OFF = 0.02  # more is a page that was printed to fit, not at actual size (our own choice)
+
+
+class Terms(StrEnum):
+    """What a correction is made of."""
+
+    SHIFT = "shift"
+    SHIFT_TURN = "shift and turn"
+    ALL = "shift, turn and scale"
+
+
+class ReadBy(StrEnum):
+    """How marks were read."""
+
+    EYE = "by light or pin"
+    SCANS = "from scans"
+
+
+MOST_LEFT_MM = {ReadBy.EYE: MOST_RESIDUAL_MM, ReadBy.SCANS: 0.15}  # fair scans leave at most 0.04 (measured)
+
+
+class ReadingsRefused(WrongUsage):
+    """No correction can be told from these readings; the message names the marks."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reading:
+    """One mark read on one sheet, mm, in the axes of the back page.
+
+    Attributes:
+        mark: its number.
+        place: where the page says that its zero lies.
+        right, up: where on the printed scale the pin through the front's cross falls.
+    """
+
+    mark: int
+    place: Point
+    right: Fraction
+    up: Fraction
+
+    def moved_to(self, right: float, up: float) -> "Reading":
+        """The same mark with another reading."""
+        return Reading(mark=self.mark, place=self.place, right=Fraction(right), up=Fraction(up))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Residual:
+    """What the correction leaves at a mark, mm: the mean reading less what the correction makes of it."""
+
+    mark: int
+    right: float
+    up: float
+
+    @property
+    def distance(self) -> float:
+        """How far off the mark stays."""
+        return math.hypot(self.right, self.up)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scatter:
+    """How the sheets differ among themselves: what no correction can mend, mm.
+
+    Attributes:
+        typical: standard deviation of a reading from the mean of its mark, both directions together.
+        worst: the largest distance between two sheets at one mark.
+        worst_mark: that mark.
+    """
+
+    typical: float
+    worst: float
+    worst_mark: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class RegisterFit:
+    """A correction and how far it can be trusted.
+
+    Attributes:
+        correction: for the back page.
+        terms: what it is made of.
+        residuals: what is left, a mark each.
+        scatter: between the sheets; None when no mark was read on two.
+        sheets: how many were read.
+    """
+
+    correction: Correction
+    terms: Terms
+    residuals: tuple[Residual, ...]
+    scatter: Scatter | None
+    sheets: int
+
+    @property
+    def worst(self) -> Residual:
+        """The mark that stays furthest off."""
+        return max(self.residuals, key=lambda residual: residual.distance)
+
+
+def fit_register(sheets: Sequence[Sequence[Reading]], size: Size, read_by: ReadBy = ReadBy.EYE) -> RegisterFit:
+    """The correction that fits the mean of all sheets best, by least squares.
+
+    Args:
+        sheets: the readings of each sheet; not every mark need be read on each.
+        size: of the sheet; a correction turns and scales about its centre.
+        read_by: by eye or from scans, which says how far a mark may be left off.
+
+    Raises:
+        ReadingsRefused: nothing was read; the marks are in line or too near each other; a mark does not fit the others
+            within 0.5 mm by eye or 0.15 mm from scans (on one sheet or in the mean); or no printer turns or scales
+            that much.
+    """
+    sheets = [sheet for sheet in sheets if sheet]
+    if not sheets:
+        raise ReadingsRefused(
+            "No mark was read. Read at least one; three or more that are not in line tell everything."
+        )
+    for number, sheet in enumerate(sheets, start=1):
+        where = f" on sheet {number}" if len(sheets) > 1 else ""
+        _refuse_misfit(_means([sheet]), size, where, read_by, only_when_sure=True)
+    means = _means(sheets)
+    correction, terms = _fit(means, size)
+    _refuse_misfit(means, size, "", read_by, only_when_sure=False)
+    _refuse_impossible(correction)
+    return RegisterFit(
+        correction=correction,
+        terms=terms,
+        residuals=_residuals(means, correction, size),
+        scatter=_scatter(sheets),
+        sheets=len(sheets),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Mean:
+    """A mark's mean reading and how many readings it is the mean of."""
+
+    reading: Reading
+    count: int
+
+
+def _means(sheets: Sequence[Sequence[Reading]]) -> list[_Mean]:
+    return [_Mean(reading=_mean(read), count=len(read)) for read in _by_mark(sheets)]
+
+
+def mean_readings(sheets: Sequence[Sequence[Reading]]) -> list[Reading]:
+    """The mean reading of each mark, by its number."""
+    return [_mean(read) for read in _by_mark(sheets)]
+
+
+def _by_mark(sheets: Sequence[Sequence[Reading]]) -> list[list[Reading]]:
+    """The readings of each mark on all sheets, by its number."""
+    by_mark: dict[int, list[Reading]] = {}
+    for reading in (reading for sheet in sheets for reading in sheet):
+        by_mark.setdefault(reading.mark, []).append(reading)
+    return [read for _, read in sorted(by_mark.items())]
+
+
+def _mean(read: Sequence[Reading]) -> Reading:
+    return Reading(
+        mark=read[0].mark,
+        place=read[0].place,
+        right=sum((reading.right for reading in read), Fraction(0)) / len(read),
+        up=sum((reading.up for reading in read), Fraction(0)) / len(read),
+    )
+
+
+def fit_unchecked(read: Sequence[Reading], size: Size) -> tuple[Correction, Terms]:
+    """The correction that fits one reading of each mark best, however badly it does.
+
+    Raises:
+        ReadingsRefused: the marks are in line or too near each other.
+    """
+    return _fit([_Mean(reading=reading, count=1) for reading in read], size)
+
+
+def _fit(means: Sequence[_Mean], size: Size) -> tuple[Correction, Terms]:
+    terms = _terms_for([mean.reading for mean in means])
+    places = np.array([from_centre(mean.reading.place, size) for mean in means])
+    wanted = places + np.array([[float(mean.reading.right), float(mean.reading.up)] for mean in means])
+    weights = np.sqrt(np.array([mean.count for mean in means], dtype=float))
+    free = {Terms.SHIFT: 2, Terms.SHIFT_TURN: 3, Terms.ALL: 5}[terms]
+    right, up, turn, across, high = (float(value) for value in solve(places, wanted, weights, free))
+    correction = Correction(
+        shift=Point(Fraction(f"{right:.6f}"), Fraction(f"{up:.6f}")),
+        turn_degrees=round(math.degrees(turn), 6),
+        scale_x=round(across, 9),
+        scale_y=round(high, 9),
+    )
+    return correction, terms
+
+
+def _terms_for(read: Sequence[Reading]) -> Terms:
+    """What so many marks can tell.
+
+    Raises:
+        ReadingsRefused: two marks close together, or three and more in line.
+    """
+    if len(read) == 1:
+        return Terms.SHIFT
+    places = np.array([[float(reading.place.x), float(reading.place.y)] for reading in read])
+    along, across = np.linalg.svd(places - places.mean(axis=0), compute_uv=False)[:2] / math.sqrt(len(read))
+    if 2 * along < LEAST_BASE_MM:
+        raise ReadingsRefused(
+            f"{named_marks(read)} stand too close together to tell a turn from a shift. "
+            "Read marks in different corners of the sheet."
+        )
+    if len(read) == 2:
+        return Terms.SHIFT_TURN
+    if across < LEAST_SPREAD_MM:
+        raise ReadingsRefused(
+            f"{named_marks(read)} stand in one line, which cannot tell turn and scale. "
+            "Read a mark beside that line too."
+        )
+    return Terms.ALL
+
+
+def expected(place: Point, correction: Correction, size: Size) -> tuple[float, float]:
+    """What a pin reads at a mark of a sheet for which this correction is exactly right; mm, right and up."""
+    point = np.array([from_centre(place, size)])
+    numbers = (
+        float(correction.shift.x),
+        float(correction.shift.y),
+        math.radians(correction.turn_degrees),
+        correction.scale_x,
+        correction.scale_y,
+    )
+    right, up = (moved(point, np.array(numbers)) - point)[0]
+    return float(right), float(up)
+
+
+def from_centre(place: Point, size: Size) -> tuple[float, float]:
+    """A place seen from the middle of the sheet, mm."""
+    return float(place.x - size.width / 2), float(place.y - size.height / 2)
+
+
+def _residuals(means: Iterable[_Mean], correction: Correction, size: Size) -> tuple[Residual, ...]:
+    return tuple(_residual(mean.reading, correction, size) for mean in means)
+
+
+def _residual(reading: Reading, correction: Correction, size: Size) -> Residual:
+    right, up = expected(reading.place, correction, size)
+    return Residual(mark=reading.mark, right=float(reading.right) - right, up=float(reading.up) - up)
+
+
+def _refuse_misfit(means: list[_Mean], size: Size, where: str, read_by: ReadBy, *, only_when_sure: bool) -> None:
+    """Refuse readings of which one stays further off than is accepted.
+
+    With `only_when_sure`, marks that are too few or too badly placed to tell are passed over: the mean will tell.
+    """
+    try:
+        correction, terms = _fit(means, size)
+    except ReadingsRefused:
+        if only_when_sure:
+            return
+        raise
+    if only_when_sure and (terms is not Terms.ALL or len(means) == 3):
+        return
+    worst = max(_residuals(means, correction, size), key=lambda residual: residual.distance)
+    if worst.distance <= MOST_LEFT_MM[read_by]:
+        return
+    if read_by is ReadBy.SCANS:
+        raise ReadingsRefused(
+            f"The marks{where} do not fit each other: mark {worst.mark} stays {worst.distance:.2f} mm off, and "
+            f"{MOST_LEFT_MM[read_by]} mm is the most; sound scans leave 0.04 mm. The sheet did not lie flat, or the "
+            "scanner's head jumped. Scan both sides again."
+        )
+    if len(means) == 4:
+        raise ReadingsRefused(
+            f"{named_marks([mean.reading for mean in means])}{where} do not fit together: mark {worst.mark} stays "
+            f"{worst.distance:.2f} mm off, and {MOST_RESIDUAL_MM} mm is the most. One of them was misread; which, "
+            "a fifth mark would tell. Is a plus a minus, or right and up changed over?"
+        )
+    culprit, others = _odd_one_out(means, size) or _by_all(means, worst.mark, correction, size)
+    raise ReadingsRefused(
+        f"Mark {culprit.mark}{where} does not fit the others: it reads {show_reading(culprit)}, they say "
+        f"{show_reading(others)} there. That is {_apart(culprit, others):.2f} mm apart; {MOST_RESIDUAL_MM} mm is the "
+        "most. Look at it again: is a plus a minus, or right and up changed over?"
+    )
+
+
+def _odd_one_out(means: list[_Mean], size: Size) -> tuple[Reading, Reading] | None:
+    """The mark without which the others agree best, and what they say there; None when they are too few to tell."""
+    if len(means) < 5:
+        return None
+    found: list[tuple[float, Reading, Reading]] = []
+    for mean in means:
+        rest = [other for other in means if other is not mean]
+        try:
+            correction, _ = _fit(rest, size)
+        except ReadingsRefused:
+            continue
+        left = sum(residual.distance**2 for residual in _residuals(rest, correction, size))
+        found.append((left, mean.reading, _said_at(mean.reading, correction, size)))
+    return min(found, key=lambda one: one[0])[1:] if found else None
+
+
+def _by_all(means: list[_Mean], mark: int, correction: Correction, size: Size) -> tuple[Reading, Reading]:
+    reading = next(mean.reading for mean in means if mean.reading.mark == mark)
+    return reading, _said_at(reading, correction, size)
+
+
+def _said_at(reading: Reading, correction: Correction, size: Size) -> Reading:
+    return reading.moved_to(*expected(reading.place, correction, size))
+
+
+def _apart(one: Reading, other: Reading) -> float:
+    return math.hypot(float(one.right - other.right), float(one.up - other.up))
+
+
+def _refuse_impossible(correction: Correction) -> None:
+    if abs(correction.turn_degrees) > MOST_TURN_DEGREES:
+        raise ReadingsRefused(
+            f"By these readings the back is turned by {abs(correction.turn_degrees):.1f} degrees; no printer does "
+            "that. Did the sheet go in askew? Print the target again."
+        )
+    for words, scale in ((("wide", "narrow"), correction.scale_x), (("tall", "short"), correction.scale_y)):
+        if abs(scale - 1) > MOST_SCALE_OFF:
+            raise ReadingsRefused(
+                f"By these readings the back is {abs(1 - scale):.1%} too {words[scale > 1]}: front and back were not "
+                "both printed at actual size. Set 100 % and print the target again."
+            )
+
+
+def _scatter(sheets: Sequence[Sequence[Reading]]) -> Scatter | None:
+    by_mark = [read for read in _by_mark(sheets) if len(read) > 1]
+    if not by_mark:
+        return None
+    squares = sum(_apart(one, _mean(read)) ** 2 for read in by_mark for one in read)
+    spare = sum(len(read) - 1 for read in by_mark)
+    worst, mark = max((_apart(one, other), one.mark) for read in by_mark for one in read for other in read)
+    return Scatter(typical=math.sqrt(squares / spare), worst=worst, worst_mark=mark)
+
+
+def show_reading(reading: Reading) -> str:
+    """A reading as people write it: `+0.8, +0.5 mm`."""
+    return f"{_signed(reading.right)}, {_signed(reading.up)} mm"
+
+
+def _signed(value: Fraction) -> str:
+    hundredths = round(value * 100)
+    text = f"{abs(hundredths) / 100:.2f}"
+    text = text[:-1] if text.endswith("0") else text
+    return f"{'-' if hundredths < 0 else '+'}{text}"
+
+
+def named_marks(read: Sequence[Reading]) -> str:
+    """`Marks 1, 2 and 5`."""
+    numbers = [str(reading.mark) for reading in read]
+    return f"Marks {', '.join(numbers[:-1])} and {numbers[-1]}"

@@ -1,0 +1,151 @@
+"""Orders that are complete are claimed, a few at a time, and what is left of folders that had been set aside goes."""
+
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+
+from loguru import logger
+
+from watcher.disk import remove_folder, sha256_of
+from watcher.orders.claim import FileChanged, claim, note_of, put_back, read_note
+from watcher.orders.held_note import FILE_NAME, WHY_NAME, read_held_note
+from watcher.orders.model import Order, Planned
+from watcher.orders.pairing import group_key
+from watcher.orders.returned import ReturnedFolder, is_replaced, names_of, set_aside
+from watcher.outbox.hold import keep_replaced, keep_superseded
+from watcher.records.plain_text import one_line
+from watcher.records.trouble import say_trouble
+from watcher.service.shop import Shop
+
+Bundle = tuple[Planned, ...]  # orders that are claimed together: they share files
+PassOn = Callable[[Sequence[Order], bool], None]
+
+_IN_A_ROW = 8  # bundles claimed before what was claimed is passed on: the workers wait meanwhile
+
+
+class Claiming:
+    """Claims orders and numbers them.
+
+    Attributes:
+        next_number: the first order number that is free.
+        trouble: what kept a complete order from being taken, or None.
+    """
+
+    def __init__(self, shop: Shop) -> None:
+        self._shop = shop
+        self.next_number = 0
+        self.trouble: str | None = None
+        self._cut_short: set[int] = set()  # claims that failed and could not be put back yet
+        self._to_empty: set[Path] = set()  # folders that were set aside and whose art has been taken
+        self._troubled: set[Path] = set()  # files of orders that could not be taken
+
+    def claim(self, ready: Sequence[Bundle], moving: set[Path], pass_on: PassOn) -> tuple[Order, ...]:
+        """Claim what is ready, a few bundles at a time; one that cannot be taken does not keep the others.
+
+        The trouble with it lasts until it is taken or gone: after a vain try it must rest again, which is no mending.
+        """
+        self._troubled &= moving
+        taken: list[Order] = []
+        for at in range(0, max(1, len(ready)), _IN_A_ROW):
+            claimed = self._claim_some(ready[at : at + _IN_A_ROW])
+            try:
+                self.clear_up_after(claimed)
+            except OSError as error:
+                self.trouble = say_trouble(error)
+            taken += claimed
+            pass_on(claimed, at + _IN_A_ROW < len(ready))
+        if not (self._troubled or self._cut_short or self._to_empty):
+            self.trouble = None
+        return tuple(taken)
+
+    def _claim_some(self, ready: Sequence[Bundle]) -> list[Order]:
+        taken: list[Order] = []
+        for bundle in ready:
+            try:
+                self._keep_left_over(bundle)
+                taken += claim(bundle, self._shop.archive, self.next_number, self._shop.roots.are_there)
+            except FileChanged as changed:
+                logger.info("{file} changed while it was taken; it waits again", file=one_line(str(changed)))
+                self._remember_cut_short(bundle)
+            except OSError as error:
+                self._troubled |= {file.path for plan in bundle for file in plan.files}
+                self.trouble = say_trouble(error)
+                self._remember_cut_short(bundle)
+            finally:
+                self.next_number += len(bundle) + 1
+        return taken
+
+    def _keep_left_over(self, bundle: Bundle) -> None:
+        """Move back into held what newer files have come for in a folder that was moved into the inbox."""
+        for plan in bundle:
+            for folder in {file.path.parent for file in plan.left_over}:
+                files = [file.path for file in plan.left_over if file.path.parent == folder]
+                note = read_held_note(folder)
+                if note is not None:
+                    kept = keep_superseded(files, note, self._shop.held, self._shop.stamp())
+                    self._shop.log.add(
+                        f"{note.folder}: newer files came; the earlier ones are kept in held/{kept.name}"
+                    )
+
+    def _remember_cut_short(self, bundle: Bundle) -> None:
+        numbers = range(self.next_number, self.next_number + len(bundle) + 1)
+        self._cut_short |= {number for number in numbers if note_of(self._shop.archive, number).exists()}
+
+    def put_back_cut_short(self) -> None:
+        """Try again to undo claims that failed half way and could not be undone then."""
+        for number in sorted(self._cut_short):
+            note = note_of(self._shop.archive, number)
+            try:
+                if note.exists():
+                    put_back(read_note(note), self._shop.archive)
+                self._cut_short.discard(number)
+            except OSError as error:
+                self.trouble = say_trouble(error)
+
+    def clear_up_after(self, taken: Iterable[Order]) -> None:
+        """Once art has been taken, what is left of folders that had been set aside goes, or makes room for the name.
+
+        Raises:
+            OSError: disk or rights; what is left over is tried again at the next look.
+        """
+        taken = tuple(taken)
+        self._to_empty |= {Path(file.origin).parent for order in taken for file in order.files} - {self._shop.inbox}
+        self._number_replaced(taken)
+        for folder in sorted(self._to_empty):
+            _clear_emptied(folder)
+            self._to_empty.discard(folder)
+
+    def _number_replaced(self, taken: Iterable[Order]) -> None:
+        """Held folders whose files have just come anew make room for the name; the very same files go."""
+        fresh = {group_key(order.folder, order.key): order for order in taken}
+        for folder in set_aside(self._shop.held) if fresh else ():
+            order = fresh.get(folder.key)
+            if order is None or folder.accepted or folder.note.replaced:
+                continue
+            words = self._shop.settings.names
+            names = names_of(((Path(file.origin).name, file.members) for file in order.files), words)
+            if is_replaced(folder, names, words):
+                self._make_room(folder, order)
+
+    def _make_room(self, folder: ReturnedFolder, order: Order) -> None:
+        """A sync program that renames a folder shows it for a while under both names: of these one is enough."""
+        bytes_taken = {file.sha256 for file in order.files}
+        others = {entry.name for entry in folder.path.iterdir()} - folder.note.our_names
+        if others == {file.name for file in folder.files if sha256_of(file.path) in bytes_taken}:
+            remove_folder(folder.path)
+            return
+        kept = keep_replaced(folder.path, folder.note, self._shop.stamp())
+        self._shop.log.add(f"{folder.path.name}: mended files came; the earlier ones are kept in held/{kept.name}")
+
+
+def _clear_emptied(folder: Path) -> None:
+    """Remove what is left of a folder that had been set aside once its art has been taken."""
+    if not (folder / FILE_NAME).exists():
+        return
+    note = read_held_note(folder)
+    ours = note.our_names if note else frozenset({FILE_NAME, WHY_NAME})
+    others = [file for file in folder.iterdir() if file.name not in ours]
+    if not others:
+        for name in sorted(ours - {FILE_NAME}):  # the note last: it tells what else is ours
+            (folder / name).unlink(missing_ok=True)
+        (folder / FILE_NAME).unlink(missing_ok=True)
+        folder.rmdir()

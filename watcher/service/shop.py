@@ -1,0 +1,63 @@
+"""What the parts of the service share: settings in force, folders, journal, log, pauses and the clock on the wall."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from watcher.records.journal import Journal
+from watcher.records.log import EventLog
+from watcher.records.moments import local_now
+from watcher.service.pauses import Pauses
+from watcher.service.roots import Roots
+from watcher.settings.model import Settings
+
+
+@dataclass(kw_only=True)
+class Shop:
+    """One print folder at work. Only `settings` is ever replaced, when the file has changed.
+
+    Attributes:
+        settings: in force now; its folders stay those of the start.
+        journal: the service's memory.
+        log: the plain log in the outbox.
+        roots: whether the folders are there.
+        pauses: why the service waits, when it does.
+        now: gives the local time.
+    """
+
+    settings: Settings
+    journal: Journal
+    log: EventLog
+    roots: Roots
+    pauses: Pauses
+    now: Callable[[], datetime] = local_now
+
+    @property
+    def inbox(self) -> Path:
+        """Where art is dropped."""
+        return self.settings.folders.inbox
+
+    @property
+    def outbox(self) -> Path:
+        """Where finished orders appear."""
+        return self.settings.folders.outbox
+
+    @property
+    def held(self) -> Path:
+        """Where orders that cannot be made are set aside."""
+        return self.settings.folders.held
+
+    @property
+    def archive(self) -> Path:
+        """Where art is kept."""
+        return self.settings.folders.archive
+
+    @property
+    def state(self) -> Path:
+        """Where journal, lock and service log lie."""
+        return self.settings.folders.state
+
+    def stamp(self) -> str:
+        """Now, ISO 8601 with offset, to the second."""
+        return self.now().isoformat(timespec="seconds")

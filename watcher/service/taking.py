@@ -1,0 +1,291 @@
+"""From the inbox to taken orders: look, let rest, pair, claim."""
+
+import time
+from collections.abc import Hashable, Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from watcher.archive.partner import made_before
+from watcher.disk import sha256_of
+from watcher.inbox.complete import Completeness
+from watcher.inbox.names import CONTAINER
+from watcher.inbox.scan import Identity, SeenFile, scan
+from watcher.inbox.settle import Rested, Settling
+from watcher.inbox.unpack import Found
+from watcher.orders.gather import Gathered, Looks, gather
+from watcher.orders.held_note import is_set_aside
+from watcher.orders.job_ticket import MOST_BYTES
+from watcher.orders.mended import MadeBefore, newer_files
+from watcher.orders.model import DESIGNS, GroupKey, Order, Planned
+from watcher.orders.pairing import bundles, group_key, join_made, pair_sides
+from watcher.orders.returned import ReturnedFolder, returned_folders, set_aside
+from watcher.orders.say import waiting_line
+from watcher.orders.waiting import Arrivals, Waiting
+from watcher.records.plain_text import one_line
+from watcher.service.claiming import Bundle, Claiming, PassOn
+from watcher.service.queue import AT_ONCE, NEVER
+from watcher.service.shop import Shop
+
+# Bundles claimed between two looks, so that thousands of orders do not pile up half taken; of very many a part of them,
+# for a look takes as long as there are files.
+_AT_A_TIME, _PART = 128, 4
+
+
+@dataclass(frozen=True, kw_only=True)
+class Looked:
+    """What one look at the inbox came to.
+
+    Attributes:
+        taken: orders claimed, ready to be made or held.
+        to_look: files whose inside must be looked at first.
+        waiting: what stays in the inbox and why, for people.
+        left_alone: what is none of ours.
+        present: the ZIP and PDF files that lie there.
+        resting_in_s: when a file that is resting now could be ready; None when none is.
+        waiting_in_s: when the next lone half has waited long enough; None when none waits.
+        more: there was more to take than one look takes.
+        blocked: something waits for an order in hand, or for an inside to be known.
+        trouble: what kept a complete order from being taken, or None.
+    """
+
+    taken: tuple[Order, ...]
+    to_look: tuple[SeenFile, ...]
+    waiting: tuple[str, ...]
+    left_alone: tuple[str, ...]
+    present: frozenset[Identity] = frozenset()
+    resting_in_s: float | None = None
+    waiting_in_s: float | None = None
+    more: bool = False
+    blocked: bool = False
+    trouble: str | None = None
+
+
+class Taking:
+    """Looks at the inbox again and again and takes what is complete.
+
+    Args:
+        shop: settings and folders.
+        once: whether this run waits for nothing: files that rested before it began count as rested.
+
+    Attributes:
+        claiming: what takes them.
+    """
+
+    def __init__(self, shop: Shop, *, once: bool) -> None:
+        self._shop, self._once = shop, once
+        self._settling = Settling(shop.settings.service.quiet)
+        self._settling_aside = Settling(
+            shop.settings.service.quiet, lambda _path: Completeness.WHOLE, lambda _path: False
+        )
+        self._waiting = Waiting()
+        self.claiming = Claiming(shop)
+        self._arrivals = Arrivals()
+        self._seen_at: tuple[int, ...] = ()  # when something last came or went, as the folders themselves know it
+
+    def look(
+        self,
+        looks: Looks,
+        busy: Iterable[GroupKey],
+        now: float,
+        before: str | None = None,
+        pass_on: PassOn = lambda _orders, _more: None,
+    ) -> Looked:
+        """Take one look and claim what is complete.
+
+        Args:
+            looks: the insides of ZIP and PDF files known so far.
+            busy: orders of these names are being made; others of the same name wait for them.
+            now: steady clock, s.
+            before: only what is due before this date is claimed, because the line is long; None: everything is.
+            pass_on: is given what has been taken, a few orders at a time, and whether more are still to be claimed.
+                Repeats come last: what they repeat may have come with them.
+
+        Raises:
+            OSError: a folder is missing, full or may not be used; what had not been claimed stays where it is.
+        """
+        self._shop.roots.check()
+        self._seen_at = self._changed_at()
+        self.claiming.put_back_cut_short()
+        returned, rested, gathered = self._gather(looks, now)
+        plans = pair_sides(gathered.table, self._shop.settings, read_found)
+        plans = join_made(plans, self._made_before, self._shop.settings, read_found)
+        self._arrivals.look(rested, now)
+        self._waiting.look(_ages([*plans, *gathered.unusable], returned, self._arrivals, now), now)
+        busy_keys = set(busy)
+        ready: list[Bundle] = []
+        waiting: list[str] = []
+        for bundle in bundles([*plans, *gathered.unusable]):
+            why = self._why_not_yet(bundle, busy_keys, now)
+            if why is None:
+                ready.append(tuple(self._final(plan, now) for plan in bundle))
+            else:
+                waiting += why
+        waiting += [f"{one_line(name)}: still arriving" for name in gathered.arriving]
+        ready.sort(key=_by_due_then_arrival)
+        if before is not None:
+            ready = [bundle for bundle in ready if _due(bundle) < before]
+        at_a_time = max(_AT_A_TIME, len(ready) // _PART)
+        chosen = sorted(ready[:at_a_time], key=_is_repeat)
+        taken = self.claiming.claim(chosen, {file.path for file in rested.moving}, pass_on)
+        if taken:  # which changes the folders too
+            self._seen_at = self._changed_at()
+        return Looked(
+            taken=taken,
+            to_look=gathered.to_look,
+            waiting=tuple(waiting),
+            left_alone=gathered.left_alone,
+            present=gathered.containers,
+            resting_in_s=self._settling.next_look_in(now),
+            waiting_in_s=self._waiting.next_after(self._shop.settings.service.wait_for_other_side, now),
+            more=len(ready) > at_a_time,
+            blocked=bool(gathered.to_look) or any(_key(plan) in busy_keys for plan in plans),
+            trouble=self.claiming.trouble,
+        )
+
+    def has_changed(self) -> bool:
+        """Whether something has come or gone since the last look: a few microseconds, and no event gets lost."""
+        return self._changed_at() != self._seen_at
+
+    def _changed_at(self) -> tuple[int, ...]:
+        """When a name was last made or removed in the inbox and in the folder of each card; POSIX, rename and open."""
+        folders = (self._shop.inbox, *(self._shop.inbox / card for card in self._shop.settings.cards))
+        return tuple(_changed_at(folder) for folder in folders)
+
+    def _gather(self, looks: Looks, now: float) -> tuple[tuple[ReturnedFolder, ...], Rested, Gathered]:
+        settings = self._shop.settings
+        seen = scan(self._shop.inbox, settings.cards, is_set_aside)
+        returned = returned_folders(seen)
+        files = [*seen.files, *(file for folder in returned for file in folder.files)]
+        aside = set_aside(self._shop.held)
+        wall_now = time.time() if self._once else None
+        rested = self._settling.look(files, now, wall_now)
+        files_aside = (file for folder in aside for file in folder.files)
+        moving_aside = {file.path for file in self._settling_aside.look(files_aside, now, wall_now).moving}
+        gathered = gather(
+            seen,
+            rested,
+            returned,
+            aside,
+            looks,
+            settings.names,
+            settings.service.give_up,
+            lambda path: self._waiting.waited(path, now) >= settings.service.give_up,
+            lambda file: file.path in moving_aside,
+        )
+        return returned, rested, gathered
+
+    def _made_before(self, key: GroupKey) -> MadeBefore | None:
+        return made_before(key, self._shop.journal.made_as(key[1]), self._shop.archive, time.time())
+
+    def _why_not_yet(self, bundle: Bundle, busy: set[GroupKey], now: float) -> list[str] | None:
+        """Why a bundle stays in the inbox, a line for each order; None when it is to be taken now."""
+        if any(plan.arriving for plan in bundle):
+            return [waiting_line(replace(plan, arriving=True)) for plan in bundle]
+        if any(_key(plan) in busy for plan in bundle):
+            return [f"{one_line(plan.name)}: an order of this name is on its way" for plan in bundle]
+        if any(plan.waits_for and not self._waited_enough(plan, now) for plan in bundle):
+            return [waiting_line(plan) for plan in bundle]
+        if any(file.path.suffix[1:].lower() == CONTAINER for plan in bundle for file in plan.files):
+            return None  # a ZIP is whole in itself: a half in it is set aside and finds its other side later
+        unsure = [plan for plan in bundle if (plan.missing or plan.open_ended) and not plan.fault]
+        missing = [plan for plan in unsure if not self._waited_enough(plan, now)]
+        return [waiting_line(plan) for plan in missing] or None
+
+    def _waited_enough(self, plan: Planned, now: float) -> bool:
+        if plan.missing == "art" and self._shop.journal.made_as(plan.key):
+            return True  # a job ticket that came after its order was made
+        limit = self._shop.settings.service.wait_for_other_side
+        return self._waiting.waited(_wait_key(plan), now) >= limit
+
+    def _final(self, plan: Planned, now: float) -> Planned:
+        """A plan that is taken although something is missing says so as its fault."""
+        if plan.fault or not plan.missing:
+            return plan
+        return replace(plan, fault=self._why_incomplete(plan, self._waiting.waited(_wait_key(plan), now)))
+
+    def _why_incomplete(self, plan: Planned, waited_s: float) -> str:
+        file = plan.files[0]
+        if plan.missing == "art":
+            made = self._shop.journal.made_as(plan.key)
+            if made:
+                return (
+                    f"The job ticket {file.name} came after its order was made: {made[0].folder} ({made[0].says})."
+                    " To have it made again, put the art beside the ticket."
+                )
+            waited = _minutes(waited_s)
+            return f"The job ticket {file.name} has waited {waited} for its art. Put the art into the inbox."
+        if plan.missing == DESIGNS:
+            return (
+                f"Of the designs of {plan.name}, {plan.lacks}."
+                " Put what is missing into the inbox, named like the others."
+            )
+        if file.path.suffix[1:].lower() == CONTAINER:
+            return f"{file.name} holds no {plan.missing} for {plan.name}. Put the {plan.missing} into the inbox."
+        return (
+            f"{file.name} has waited {_minutes(waited_s)} for its {plan.missing}."
+            f" Put the {plan.missing} into the inbox, or delete this one."
+        )
+
+
+def _changed_at(folder: Path) -> int:
+    try:
+        return folder.stat().st_mtime_ns
+    except OSError:  # not there, or not now
+        return 0
+
+
+def _key(plan: Planned) -> GroupKey:
+    return group_key(plan.folder, plan.key)
+
+
+def _wait_key(plan: Planned) -> Hashable:
+    """What an order is known by while it waits: it waits anew whenever more designs, or more mended art, have come."""
+    if plan.waits_for:
+        return _key(plan), tuple(file.identity for file in newer_files(plan))
+    if plan.open_ended or plan.missing == DESIGNS:
+        return _key(plan), len(plan.files)
+    return _key(plan)
+
+
+def read_found(found: Found) -> bytes:
+    """The text of a job ticket; of art, what tells copies from others: its SHA-256. No ZIP is opened here."""
+    if found.member is not None:
+        return found.member.text if found.member.text is not None else bytes.fromhex(found.member.sha256)
+    if not found.is_ticket:
+        return bytes.fromhex(sha256_of(found.file.path))
+    with found.file.path.open("rb") as file:
+        return file.read(MOST_BYTES + 1)
+
+
+def _ages(
+    plans: Iterable[Planned], returned: Iterable[ReturnedFolder], arrivals: Arrivals, now: float
+) -> dict[Hashable, float]:
+    """What waits, with how long the youngest of its files has been lying there."""
+    ages: dict[Hashable, float] = {}
+    for plan in plans:
+        if plan.missing or plan.open_ended or plan.waits_for:
+            files = newer_files(plan) or plan.files
+            ages[_wait_key(plan)] = min(arrivals.age(file.identity, now) for file in files)
+    for folder in returned:
+        ages[folder.path] = min((arrivals.age(file.identity, now) for file in folder.files), default=0.0)
+    return ages
+
+
+def _by_due_then_arrival(bundle: Bundle) -> tuple[str, int]:
+    return _due(bundle), min((file.identity.ctime_ns for plan in bundle for file in plan.files), default=0)
+
+
+def _is_repeat(bundle: Bundle) -> bool:
+    return any(plan.repeat is not None for plan in bundle)
+
+
+def _due(bundle: Bundle) -> str:
+    if any(plan.now for plan in bundle):
+        return AT_ONCE
+    return min((plan.due.isoformat() for plan in bundle if plan.due), default=NEVER)
+
+
+def _minutes(seconds: float) -> str:
+    if seconds < 90:
+        return f"{seconds:.0f} s"
+    return f"{seconds / 60:.0f} min" if seconds < 5400 else f"{seconds / 3600:.0f} h"

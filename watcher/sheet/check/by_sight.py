@@ -1,0 +1,428 @@
+"""The read-back check by sight: the rendered sheet against what the art itself says should be at each place.
+
+The rendering and the picture made from the art never agree to the last level: the renderer brings pictures to whole
+pixels and every scaling averages in its own way. Both are looked at three rendered pixels at a time (`STEP`, 1.06 mm
+at the preview's resolution), and two questions are asked at every place.
+
+1. Is a colour there that the art has nowhere near? A step is foreign when a colour of it lies over `FOREIGN` levels
+   outside all that the art comes to within one rendered pixel (0.35 mm). More than `FEW` of them and the place is
+   wrong. That finds missing, clipped and wrong cards, and what is moved or turned in a design with contrast.
+2. Would the art fit better otherwise: one step further left, right, up or down, on its head, mirrored, the other side,
+   bare paper, or bare paper along one edge? Only the steps in which the two ways differ by `TOLD_APART` levels are
+   asked. The place is wrong when there the art as it should be is `LEAST_WRONG` levels off on average, and
+   `LEAST_OUTSIDE` outside of what it comes to nearby, and the other way less than `BETTER` of that.
+
+A back page that is corrected is rendered as the printer brings it to the paper (`render.py`), so there is nothing to
+turn here: what the correction itself should be is checked in numbers alone.
+
+Measured over the drawn designs of tests/sheet/conftest.py on cards of three sizes, in nine forms of file: no false
+alarm, and each fault of the writer found that shows at all. 1 mm shows and a third passes. What is fainter than 12 of
+255 levels, and a pattern that repeats every millimetre, cannot be judged by sight. Nor can what the art does not show:
+a blank card may lie on its head. The check in numbers (`read_back.py`) knows that too, to 0.01 mm.
+"""
+
+import math
+from collections.abc import Container, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from watcher.art.model import CardFace, VectorPage
+from watcher.layout.geometry import Box
+from watcher.layout.marks.crop_marks import marks_behind
+from watcher.layout.model import Layout, Mark, Place
+from watcher.sheet.check.expected import Expected, expected_face
+from watcher.sheet.check.in_numbers import SheetWrong
+from watcher.sheet.check.in_place import ArtInPlace, Window
+from watcher.sheet.check.nearby import Pixels
+from watcher.sheet.check.render import CLOSER_PPI, PREVIEW_PPI, Rendered, SheetRenderer, page_scale
+from watcher.sheet.draw.plan import SheetPage, SheetPlan, design_at, face_at
+from watcher.sheet.draw.sheet_pdf import SheetFile
+from watcher.sheet.frames import Frame, card_on_page
+from watcher.terms import Side
+from watcher.units import MM_PER_INCH
+
+STEP = 3  # rendered pixels that are looked at as one
+FOREIGN = 40
+FEW = 6
+TOLD_APART = 12
+ENOUGH = 8  # steps that must tell two ways apart
+UNLIKE = 0.05  # of the card on which two sides must differ: fine patterns differ a little by scaling alone
+LEAST_WRONG, LEAST_OUTSIDE = 12.0, 3.0
+BETTER = 0.45
+
+_PAPER = 255
+_PREVIEW_PER_MM = PREVIEW_PPI / float(MM_PER_INCH)
+
+Part = tuple[slice, slice]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Unlike:
+    """A place that does not show its card as it should: on which page, which place, in words."""
+
+    page: SheetPage
+    place: int
+    fault: str
+
+    def __str__(self) -> str:
+        return f"card {self.place} on the {self.page.side} page {self.fault}"
+
+
+class LooksWrong(SheetWrong):
+    """A finished sheet does not look like its art.
+
+    Attributes:
+        places: where, the first first.
+    """
+
+    def __init__(self, places: Sequence[Unlike]) -> None:
+        super().__init__(str(places[0]))
+        self.places = tuple(places)
+
+    def __reduce__(self) -> tuple[type, tuple[tuple[Unlike, ...]]]:  # type: ignore[override]  # of other arguments
+        return type(self), (self.places,)
+
+
+class Wanted(Protocol):
+    """A part of the page as the art says it should look, in steps.
+
+    Attributes:
+        darkest, lightest: the least and most that each colour comes to within one rendered pixel.
+        picture: the average.
+        pixels: not averaged, `STEP` times as many each way.
+    """
+
+    @property
+    def darkest(self) -> Pixels: ...  # noqa: D102  # told above
+    @property
+    def lightest(self) -> Pixels: ...  # noqa: D102
+    @property
+    def picture(self) -> Pixels: ...  # noqa: D102
+    @property
+    def pixels(self) -> Pixels: ...  # noqa: D102
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Laid:
+    """A face looked at once and laid into a window of the page.
+
+    Attributes:
+        expected: the face.
+        to_picture: brings the window's steps onto the pixels of that face.
+        size: width and height of the window, steps.
+    """
+
+    expected: Expected
+    to_picture: Frame
+    size: tuple[int, int]
+
+    @property
+    def darkest(self) -> Pixels:
+        return self._laid(self.expected.darkest)
+
+    @property
+    def lightest(self) -> Pixels:
+        return self._laid(self.expected.lightest)
+
+    @property
+    def picture(self) -> Pixels:
+        return self._laid(self.expected.picture)
+
+    @property
+    def pixels(self) -> Pixels:
+        return self._laid(Image.fromarray(self.expected.canvas), STEP)
+
+    def _laid(self, picture: Image.Image, finer: int = 1) -> Pixels:
+        a, b, c, d, e, f = self.to_picture.after(Frame.scaled(1 / finer, 1 / finer)).numbers
+        size = self.size[0] * finer, self.size[1] * finer
+        laid = picture.transform(size, Image.Transform.AFFINE, (a, c, e, b, d, f), Image.Resampling.BILINEAR)
+        return np.asarray(laid)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Patch:
+    """One place on the page as the art says it should look.
+
+    Attributes:
+        window: left, top, right, bottom on the page seen in steps.
+        wanted: what should be there.
+        mask: which steps count: inside what the card may paint, off its edge and off all marks.
+        card: the part of the window that is the trim.
+    """
+
+    window: Window
+    wanted: Wanted
+    mask: NDArray[np.bool_]
+    card: Part
+
+    def cut(self, seen: Pixels) -> Pixels:
+        """The window of the page."""
+        left, top, right, bottom = self.window
+        return seen[top:bottom, left:right]
+
+    def outside(self, seen: Pixels) -> Pixels:
+        """How far each step seen lies outside of what the art comes to; 0 where it does not count."""
+        low, high = self.wanted.darkest, self.wanted.lightest
+        far = np.maximum(np.maximum(low, seen) - seen, np.maximum(seen, high) - high)
+        return _greatest(far) * self.mask
+
+
+def check_by_sight(pages: Sequence[Rendered], *, files: Sequence[SheetFile], plan: SheetPlan) -> None:
+    """Compares sheets with the art, and looks closer before it calls one wrong.
+
+    At the preview's resolution hairlines and pictures of two tones depend on where pixels happen to begin. Three times
+    as fine they do not, and what is really wrong shows all the better. PDF art is compared with its own file drawn at
+    the very same place (`in_place`), for there patterns are rounded at any resolution. What is rounded otherwise by a
+    hair of a float is not so at the next resolution; what is wrong is wrong at all of them.
+
+    Raises:
+        LooksWrong: as `compare_with_art`.
+    """
+    suspects = unlike_art(pages, plan)
+    for ppi in CLOSER_PPI:
+        if not suspects:
+            return
+        suspects = _closer(suspects, files, plan, ppi)
+    if suspects:
+        raise LooksWrong(suspects)
+
+
+def compare_with_art(pages: Sequence[Rendered], plan: SheetPlan) -> None:
+    """Compares every place of every rendered page with the art.
+
+    Raises:
+        LooksWrong: places do not show their cards, whole and turned right.
+    """
+    found = unlike_art(pages, plan)
+    if found:
+        raise LooksWrong(found)
+
+
+def unlike_art(
+    pages: Iterable[Rendered],
+    plan: SheetPlan,
+    *,
+    only: Container[tuple[SheetPage, int]] | None = None,
+    in_place: bool = False,
+) -> list[Unlike]:
+    """The places of rendered pages that do not show their cards, whole and turned right.
+
+    Args:
+        pages: what was rendered.
+        plan: what it should be.
+        only: the pages and numbers of places that are looked at; None: all.
+        in_place: compare PDF art with its own file drawn at the same place, and not with one picture of it.
+    """
+    faces: dict[int, Expected] = {}
+    with ArtInPlace(plan.layout.trim) as drawn:
+        checks = [_PageCheck(page, plan, faces, drawn if in_place else None) for page in pages]
+        return [found for check in checks for found in check.run(only)]
+
+
+def _closer(suspects: Sequence[Unlike], files: Sequence[SheetFile], plan: SheetPlan, ppi: int) -> list[Unlike]:
+    """Those of the suspects that are unlike their art at another resolution too."""
+    places = {(one.page, one.place) for one in suspects}
+    found: list[Unlike] = []
+
+    def compare(pages: tuple[Rendered, ...]) -> None:
+        found.extend(unlike_art(pages, plan, only=places, in_place=True))
+
+    closer = SheetRenderer(files, plan, ppi=ppi, once=False)
+    closer.pages(each=compare, kept=0, only={page.form for page, _ in places})
+    return found
+
+
+def wanted_pages(pages: Sequence[Rendered], plan: SheetPlan) -> tuple[Rendered, ...]:
+    """Every page as the art says it should look, marks and small print left out: to be held beside the rendering."""
+    faces: dict[int, Expected] = {}
+    return tuple(replace(page, pixels=_PageCheck(page, plan, faces).wanted()) for page in pages)
+
+
+def seen_and_wanted(page: Rendered, plan: SheetPlan, place: int) -> tuple[Window, Pixels]:
+    """Where a place lies on a rendered page, pixels, and what its art shows there."""
+    with ArtInPlace(plan.layout.trim) as drawn:
+        return _PageCheck(page, plan, {}, drawn).shown(place)
+
+
+class _PageCheck:
+    """The check of one page.
+
+    Args:
+        page: what was rendered.
+        plan: what it should be.
+        faces: keeps what faces look like from page to page.
+        in_place: draws PDF art at its place; None where one picture of it is enough.
+    """
+
+    def __init__(
+        self, page: Rendered, plan: SheetPlan, faces: dict[int, Expected], in_place: ArtInPlace | None = None
+    ) -> None:
+        self._in_place = in_place
+        self._page, self._plan, self._side, self._faces = page, plan, page.side, faces
+        across, up = page_scale(page)
+        height = float(plan.layout.sheet.height)
+        self._per_mm = max(across, up)
+        self._few = FEW * max(1.0, self._per_mm / _PREVIEW_PER_MM) ** 2  # the same area, however fine the steps
+        self._steps = Frame((across / STEP, 0.0, 0.0, -up / STEP, 0.0, height * up / STEP))
+        self._seen = np.asarray(Image.fromarray(page.pixels).reduce(STEP))
+        height_px, width_px = self._seen.shape[:2]
+        self._free = _free_of_marks(plan.layout, plan.marks, self._side, self._steps, (height_px, width_px))
+
+    def run(self, only: Container[tuple[SheetPage, int]] | None = None) -> Iterator[Unlike]:
+        """Looks at every place, or at some of them; gives those that are wrong."""
+        for place in self._plan.layout.places:
+            if only is None or (self._page.page, place.number) in only:
+                patch = self._patch(place)
+                fault = self._fault(patch, place) if patch is not None else None
+                if fault:
+                    yield Unlike(page=self._page.page, place=place.number, fault=fault)
+
+    def _fault(self, patch: _Patch, place: Place) -> str | None:
+        seen = patch.cut(self._seen)
+        outside = patch.outside(seen)
+        if np.count_nonzero(outside > LEAST_OUTSIDE) <= self._few:  # nearly always: there is nothing to ask about
+            return None
+        art = patch.wanted.picture
+        for way, other, part in self._other_ways(patch, art, place):
+            telling = patch.mask[part] & (_distance(art[part], other[part]) > TOLD_APART)
+            if np.count_nonzero(telling) >= ENOUGH and float(outside[part][telling].mean()) >= LEAST_OUTSIDE:
+                own = float(_distance(seen[part], art[part])[telling].mean())
+                its = float(_distance(seen[part], other[part])[telling].mean())
+                if own >= LEAST_WRONG and its < BETTER * own:
+                    return way
+        foreign = np.count_nonzero(outside > FOREIGN)
+        return "does not show its art, or not all of it" if foreign > self._few else None
+
+    def _other_ways(self, patch: _Patch, art: Pixels, place: Place) -> Iterator[tuple[str, Pixels, Part]]:
+        """Each wrong way the card might lie: in words, as pixels, and the part of the window that tells."""
+        card, all_of_it = patch.card, (slice(None), slice(None))
+        for way, turned in (
+            ("is on its head", np.s_[::-1, ::-1]),
+            ("is mirrored", np.s_[:, ::-1]),
+            ("is mirrored", np.s_[::-1]),
+        ):
+            other = art.copy()
+            other[card] = art[card][turned]
+            yield way, other, card
+        for axis, step in ((0, 1), (0, -1), (1, 1), (1, -1)):
+            yield "does not lie where it should", np.roll(art, step, axis), _without_end(axis, step)
+        other_side = self._other_side(place)
+        if other_side is not None:
+            other = other_side.wanted.picture
+            if np.count_nonzero(_distance(art, other) > TOLD_APART) >= UNLIKE * patch.mask.size:
+                yield f"shows the {self._side.other}", other, all_of_it
+        paper = np.full_like(art, _PAPER)
+        yield "is missing", paper, all_of_it
+        for edge in (np.s_[:1, :], np.s_[-1:, :], np.s_[:, :1], np.s_[:, -1:]):
+            yield "is clipped", paper, edge
+
+    def _other_side(self, place: Place) -> _Patch | None:
+        design = design_at(self._plan, self._page.form, place)
+        if design is None or design.back is None or design.front.art.content == design.back.art.content:
+            return None
+        return self._patch(place, design.face(self._side.other))
+
+    def _patch(self, place: Place, instead: CardFace | None = None) -> _Patch | None:
+        """What the art says of a place; with `instead`, what it would look like with that face."""
+        lying = face_at(self._plan, self._page.page, place)
+        if lying is None:
+            return None
+        face, card = lying
+        window = self._window(face.paint)
+        left, top, right, bottom = window
+        trim = self._window(face.trim)
+        return _Patch(
+            window=window,
+            wanted=self._wanted(
+                instead or card, self._steps.after(card_on_page(face, None, self._plan.layout.sheet)), window
+            ),
+            mask=self._free[top:bottom, left:right],
+            card=np.s_[trim[1] - top : trim[3] - top, trim[0] - left : trim[2] - left],
+        )
+
+    def _wanted(self, card: CardFace, on_steps: Frame, window: Window) -> Wanted:
+        """What the art says of a window; `on_steps` brings the card's mm onto the page's steps."""
+        if self._in_place is not None and isinstance(card.art.content, VectorPage):
+            return self._in_place.wanted(card, Frame.scaled(STEP, STEP).after(on_steps), window, STEP)
+        left, top, right, bottom = window
+        expected = self._face(card)
+        to_picture = self._onto_pixels(expected, card).after(on_steps.inverse).after(Frame.moved(left, top))
+        return _Laid(expected=expected, to_picture=to_picture, size=(right - left, bottom - top))
+
+    def _face(self, card: CardFace) -> Expected:
+        if id(card) not in self._faces:
+            self._faces[id(card)] = expected_face(card, self._plan.layout.trim, self._per_mm)
+        return self._faces[id(card)]
+
+    def _onto_pixels(self, expected: Expected, card: CardFace) -> Frame:
+        """Brings the card's axes (mm) onto the pixels of its expected picture."""
+        per_mm, bleed = expected.per_mm, float(card.fit.bleed)
+        top = float(self._plan.layout.trim.height) + bleed
+        return Frame((per_mm, 0.0, 0.0, -per_mm, bleed * per_mm, top * per_mm))
+
+    def _window(self, box: Box) -> Window:
+        """Left, top, right, bottom of the whole steps inside a box of the page; on the page."""
+        across, down = zip(*_corners(self._steps, box), strict=True)
+        height, width = self._seen.shape[:2]
+        left, top = max(0, math.ceil(min(across))), max(0, math.ceil(min(down)))
+        right, bottom = min(width, math.floor(max(across))), min(height, math.floor(max(down)))
+        return left, top, max(left, right), max(top, bottom)
+
+    def shown(self, number: int) -> tuple[Window, Pixels]:
+        """The pixels of the page that a place takes, and what the art shows there."""
+        patch = self._patch(next(place for place in self._plan.layout.places if place.number == number))
+        assert patch is not None  # it was found wrong
+        left, top, right, bottom = (STEP * at for at in patch.window)
+        return (left, top, right, bottom), patch.wanted.pixels
+
+    def wanted(self) -> Pixels:
+        """The page as the art says it should look."""
+        height, width = self._seen.shape[:2]
+        page = np.full((height, width, 3), _PAPER, np.uint8)
+        for place in self._plan.layout.places:
+            patch = self._patch(place)
+            if patch is not None:
+                patch.cut(page)[patch.mask] = patch.wanted.picture[patch.mask]
+        return np.repeat(np.repeat(page, STEP, axis=0), STEP, axis=1)
+
+
+def _corners(steps: Frame, box: Box) -> list[tuple[float, float]]:
+    corners = ((box.left, box.bottom), (box.right, box.bottom), (box.right, box.top), (box.left, box.top))
+    return [steps.at(float(x), float(y)) for x, y in corners]
+
+
+@lru_cache(maxsize=32)  # the same from order to order
+def _free_of_marks(
+    layout: Layout, marks: tuple[Mark, ...], side: Side, steps: Frame, shape: tuple[int, int]
+) -> NDArray[np.bool_]:
+    """The steps of a page that no mark touches; `steps` brings mm onto them, `shape`: how many down and across."""
+    if side is Side.BACK and layout.flip is not None:
+        marks = marks_behind(marks, layout.sheet, layout.flip)
+    free = np.ones(shape, np.bool_)
+    for mark in marks:
+        ends = Box.around([Box(end.x, end.y, end.x, end.y) for end in (mark.start, mark.end)])
+        across, down = zip(*_corners(steps, ends), strict=True)
+        rows = slice(max(0, math.floor(min(down)) - 1), math.floor(max(down)) + 2)
+        free[rows, max(0, math.floor(min(across)) - 1) : math.floor(max(across)) + 2] = False
+    free.flags.writeable = False
+    return free
+
+
+def _distance(one: Pixels, other: Pixels) -> Pixels:
+    return _greatest(np.maximum(one, other) - np.minimum(one, other))
+
+
+def _greatest(pixels: Pixels) -> Pixels:
+    """Of the three colours of each pixel."""
+    return np.asarray(np.maximum(np.maximum(pixels[:, :, 0], pixels[:, :, 1]), pixels[:, :, 2]))
+
+
+def _without_end(axis: int, step: int) -> Part:
+    """All but the row or column that a shift brings in from the far end."""
+    kept = slice(step, None) if step > 0 else slice(None, step)
+    return (kept, slice(None)) if axis == 0 else (slice(None), kept)

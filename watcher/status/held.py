@@ -1,0 +1,73 @@
+"""The folders in `held`, as the person is told about them."""
+
+from pathlib import Path
+
+from watcher.orders.held_note import FILE_NAME, WHY_NAME, HeldNote, read_held_note
+from watcher.outbox.hold import reasons_in, ways_out
+from watcher.records.moments import moment
+from watcher.status.model import HeldOrder, Listed
+from watcher.status.newest import newest_folders
+from watcher.status.small_files import Remembered
+
+MOST = 1000  # folders looked into
+_NOT_OURS = "This folder was not set aside by this program, or its held.toml is gone or damaged. It is left alone."
+_WAY_OUT_OF_NOT_OURS = "If there is art in it that is to be printed, put that into the inbox."
+
+
+class SetAside:
+    """Looks into the held folder again and again; notes are read once."""
+
+    def __init__(self) -> None:
+        self._notes: Remembered[HeldNote | None] = Remembered(lambda file: read_held_note(file.parent))
+        self._reasons: Remembered[tuple[str, ...]] = Remembered(_read_reasons)
+
+    def look(self, held: Path) -> Listed[HeldOrder]:
+        """What was set aside, newest first."""
+        self._notes.begin()
+        self._reasons.begin()
+        folders, more = newest_folders(held, MOST)
+        found = [self._held(folder) for folder in folders]
+        found.sort(key=_newest_first)
+        return Listed(entries=tuple(found), more=more)
+
+    def _held(self, folder: Path) -> HeldOrder:
+        place = f"{folder.parent.name}/{folder.name}"
+        note = self._notes.of(folder / FILE_NAME)
+        if note is None:
+            return _not_ours(folder.name, place)
+        return HeldOrder(
+            folder=folder.name,
+            place=place,
+            reasons=self._reasons.of(folder / WHY_NAME) or (note.why,),
+            ways_out=tuple(ways_out(note)),
+            since=moment(note.since),
+            may_be_accepted=note.soft,
+            is_accepted=note.is_accepted_as(folder.name),
+            files=tuple(file.name for file in note.files),
+            needs=note.needs,
+            pictures=note.pictures,
+        )
+
+
+def _newest_first(order: HeldOrder) -> tuple[float, str]:
+    return (-order.since.timestamp() if order.since else 0.0), order.folder
+
+
+def _read_reasons(file: Path) -> tuple[str, ...]:
+    try:
+        return reasons_in(file.read_bytes().decode("utf-8", "replace"))
+    except OSError:
+        return ()
+
+
+def _not_ours(folder: str, place: str) -> HeldOrder:
+    return HeldOrder(
+        folder=folder,
+        place=place,
+        reasons=(_NOT_OURS,),
+        ways_out=(_WAY_OUT_OF_NOT_OURS,),
+        since=None,
+        may_be_accepted=False,
+        is_accepted=False,
+        files=(),
+    )

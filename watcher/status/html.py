@@ -1,0 +1,40 @@
+"""Text, names, links and times as HTML: the only place where what comes from outside becomes mark-up."""
+
+import html
+import os
+from datetime import datetime
+from urllib.parse import quote
+
+from watcher.records.plain_text import one_line
+from watcher.status.words import say_moment
+
+_LONGEST = 2000
+
+
+def text(said: str) -> str:
+    """Text from outside, safe between tags and in a quoted attribute, on one line."""
+    return html.escape(one_line(said, most=_LONGEST), quote=True)
+
+
+def named(name: str) -> str:
+    """A name from outside; one that is written from right to left does not reorder what stands around it."""
+    return f"<bdi>{text(name)}</bdi>"
+
+
+def href(*parts: str) -> str:
+    """A relative address from names on disk, whatever bytes they have: every sign of meaning is percent-encoded.
+
+    Source: RFC 3986 2.3 (what may stand as it is) and 3.3 (a colon in a first segment would be a scheme).
+    """
+    return "/".join(quote(os.fsencode(part), safe="") for part in parts)
+
+
+def time_tag(moment: datetime, now: datetime) -> str:
+    """A time for people, and in the tag for machines."""
+    return f'<time datetime="{moment.isoformat(timespec="seconds")}">{say_moment(moment, now)}</time>'
+
+
+def bullets(items: list[str], kind: str = "") -> str:
+    """A list of finished mark-up."""
+    start = f'<ul class="{kind}">' if kind else "<ul>"
+    return start + "".join(f"<li>{item}</li>" for item in items) + "</ul>"

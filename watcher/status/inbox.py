@@ -1,0 +1,177 @@
+"""What lies in the inbox, for people: looked at like the service looks, taking nothing."""
+
+import time
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from watcher.inbox.complete import Completeness, how_complete
+from watcher.inbox.names import CONTAINER, read_name
+from watcher.inbox.scan import SeenFile, scan
+from watcher.inbox.settle import Rested, Settling
+from watcher.inbox.unpack import Found
+from watcher.orders.gather import Gathered, Looks, gather
+from watcher.orders.held_note import is_set_aside
+from watcher.orders.job_ticket import MOST_BYTES
+from watcher.orders.mended import newer_files
+from watcher.orders.model import GroupKey, Planned
+from watcher.orders.pairing import group_key, pair_sides
+from watcher.orders.returned import returned_folders, set_aside
+from watcher.orders.say import why_it_waits
+from watcher.records.moments import moment_of_ns
+from watcher.records.plain_text import one_line
+from watcher.settings.model import Settings
+from watcher.status.model import Listed, WaitingOrder, list_first
+
+MOST = 1000  # orders listed
+_MOST_WALKED = 1000  # files whose end is looked for in one look; more count as whole
+_MOST_FILES = 20  # named of one order
+_END_BYTES = 64 * 1024
+_UNOPENED = "not looked at yet"
+
+
+@dataclass(frozen=True, kw_only=True)
+class InboxSeen:
+    """What one look at the inbox came to; see `Overview`. `trouble` says why it could not be looked at, or None."""
+
+    waiting: Listed[WaitingOrder] = Listed()
+    left_alone: Listed[str] = Listed()
+    trouble: str | None = None
+
+
+class InboxView:
+    """Looks at the inbox again and again; whether a file is whole is asked once."""
+
+    def __init__(self) -> None:
+        self._settling: Settling | None = None
+        self._walks = 0
+
+    def look(self, settings: Settings, looks: Looks) -> InboxSeen:
+        """What lies there.
+
+        Args:
+            settings: in force.
+            looks: insides of ZIP and PDF files that are known.
+        """
+        self._walks = 0
+        try:
+            gathered, rested = self._gather(settings, looks)
+            plans = [*pair_sides(gathered.table, settings, read_little), *gathered.unusable]
+        except OSError as error:
+            return InboxSeen(trouble=f"The inbox cannot be looked at: {one_line(error.strerror or str(error))}.")
+        waiting = [*_of_plans(plans, settings), *_of_files(gathered, rested, plans, settings)]
+        waiting.sort(key=_longest_first)
+        return InboxSeen(waiting=list_first(waiting, MOST), left_alone=list_first(gathered.left_alone, MOST))
+
+    def _gather(self, settings: Settings, looks: Looks) -> tuple[Gathered, Rested]:
+        seen = scan(settings.folders.inbox, settings.cards, is_set_aside)
+        returned = returned_folders(seen)
+        files = [*seen.files, *(file for folder in returned for file in folder.files)]
+        if self._settling is None:
+            self._settling = Settling(settings.service.quiet, self._how_complete)
+        rested = self._settling.look(files, time.monotonic(), time.time())
+        never = float("inf")  # what waits too long is set aside by the service, not here
+        gathered = gather(
+            seen, rested, returned, set_aside(settings.folders.held), looks, settings.names, never, lambda _path: False
+        )
+        return gathered, rested
+
+    def _how_complete(self, path: Path) -> Completeness:
+        self._walks += 1
+        return how_complete(path) if self._walks <= _MOST_WALKED else Completeness.WHOLE
+
+
+def read_little(found: Found) -> bytes:
+    """A job ticket, or what tells two files of art apart well enough to speak of them: their size and both ends."""
+    if found.member is not None:
+        return found.member.sha256.encode("ascii")
+    with found.file.path.open("rb") as file:
+        if found.is_ticket:
+            return file.read(MOST_BYTES + 1)
+        size = found.file.identity.size
+        start = file.read(_END_BYTES)
+        file.seek(max(0, size - _END_BYTES))
+        return b"%d " % size + start + file.read(_END_BYTES)
+
+
+def _of_plans(plans: Iterable[Planned], settings: Settings) -> Iterator[WaitingOrder]:
+    for plan in plans:
+        newer = newer_files(plan) or plan.files
+        since = moment_of_ns(max((file.identity.ctime_ns for file in newer), default=0))
+        yield WaitingOrder(
+            order=plan.name,
+            place=_place(newer[0], settings),
+            missing=_missing(plan),
+            arriving=plan.arriving,
+            why=why_it_waits(plan),
+            since=since,
+            held_after=_held_after(plan, since, settings),
+            files=tuple(file.name for file in newer[:_MOST_FILES]),
+            made_after=_later(since, settings.service.wait_for_other_side) if since and plan.waits_for else None,
+        )
+
+
+def _missing(plan: Planned) -> str | None:
+    """What has not come; of an order that waits for newer art, the side that is still the earlier one."""
+    if plan.waits_for:
+        sides = {str(piece.side) for piece in plan.earlier_pieces}
+        return sides.pop() if len(sides) == 1 else None
+    return None if plan.fault else plan.missing
+
+
+def _held_after(plan: Planned, since: datetime | None, settings: Settings) -> datetime | None:
+    """When a lone half is set aside; a half in a ZIP is at once."""
+    in_container = any(Path(file.name).suffix[1:].lower() == CONTAINER for file in plan.files)
+    if plan.waits_for or since is None or not (plan.missing or plan.open_ended):
+        return None
+    if plan.fault or plan.arriving or in_container:
+        return None
+    return _later(since, settings.service.wait_for_other_side)
+
+
+def _of_files(
+    gathered: Gathered, rested: Rested, plans: Iterable[Planned], settings: Settings
+) -> Iterator[WaitingOrder]:
+    """Files of which no order can be told yet, but for those whose order is told of already."""
+    told = {group_key(plan.folder, plan.key) for plan in plans}
+    for file in rested.moving:
+        if _key(file, settings) not in told:
+            yield _lone_file(file, settings, "still arriving", give_up_s=settings.service.give_up)
+    for file in gathered.to_look:
+        if _key(file, settings) not in told:
+            yield _lone_file(file, settings, _UNOPENED)
+
+
+def _key(file: SeenFile, settings: Settings) -> GroupKey:
+    return group_key(file.folder, read_name(file.name, settings.names).key)
+
+
+def _lone_file(file: SeenFile, settings: Settings, why: str, give_up_s: float | None = None) -> WaitingOrder:
+    since = moment_of_ns(file.identity.ctime_ns)
+    return WaitingOrder(
+        order=file.name,
+        place=_place(file, settings),
+        missing=None,
+        arriving=give_up_s is not None,
+        why=why,
+        since=since,
+        held_after=_later(since, give_up_s) if since and give_up_s is not None else None,
+        files=(file.name,),
+    )
+
+
+def _later(since: datetime, seconds: float) -> datetime | None:
+    try:
+        return since + timedelta(seconds=seconds)
+    except OverflowError:  # a wait of ten thousand years
+        return None
+
+
+def _place(file: SeenFile, settings: Settings) -> str:
+    folder, inbox = file.path.parent, settings.folders.inbox
+    return inbox.name if folder == inbox else f"{folder.parent.name}/{folder.name}"
+
+
+def _longest_first(order: WaitingOrder) -> tuple[float, str]:
+    return (order.since.timestamp() if order.since else 0.0), order.order

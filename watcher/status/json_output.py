@@ -1,0 +1,127 @@
+"""The overview for machines. Keys are stable; times are ISO 8601 with offset; a list is cut where `more` says so."""
+
+import os
+from datetime import date, datetime
+from typing import Any
+
+from watcher.status.model import FinishedOrder, HeldOrder, OrderInHand, Overview, PaperToPull, WaitingOrder
+
+
+def to_json(seen: Overview) -> dict[str, Any]:
+    r"""What `json.dumps` takes. Names are as they are on disk; bytes that are not UTF-8 are written `\xNN`."""
+    return {
+        "print_folder": _name(seen.name),
+        "service": {
+            "at_work": seen.health.at_work,
+            "last_look": _time(seen.health.looked),
+            "paused": _maybe(seen.health.paused),
+        },
+        "notes": [_name(note) for note in seen.notes],
+        "waiting": [_waiting(order) for order in seen.waiting.entries],
+        "making": [_in_hand(order) for order in seen.making.entries],
+        "held": [_held(order) for order in seen.held.entries],
+        "finished": [_finished(order) for order in seen.finished.entries],
+        "paper": [_pile(pile) for pile in seen.paper],
+        "left_alone": [_name(line) for line in seen.left_alone.entries],
+        "more": {
+            "waiting": seen.waiting.more,
+            "making": seen.making.more,
+            "held": seen.held.more,
+            "finished": seen.finished.more,
+            "left_alone": seen.left_alone.more,
+        },
+    }
+
+
+def _waiting(order: WaitingOrder) -> dict[str, Any]:
+    return {
+        "order": _name(order.order),
+        "place": _name(order.place),
+        "missing": order.missing,
+        "arriving": order.arriving,
+        "why": _name(order.why),
+        "since": _time(order.since),
+        "held_after": _time(order.held_after),
+        "made_after": _time(order.made_after),
+        "files": [_name(file) for file in order.files],
+    }
+
+
+def _in_hand(order: OrderInHand) -> dict[str, Any]:
+    return {
+        "order": _name(order.order),
+        "card": _name(order.card),
+        "progress": str(order.progress),
+        "since": _time(order.since),
+        "until": _time(order.until),
+    }
+
+
+def _held(order: HeldOrder) -> dict[str, Any]:
+    return {
+        "folder": _name(order.folder),
+        "place": _name(order.place),
+        "reasons": [_name(reason) for reason in order.reasons],
+        "ways_out": [_name(way) for way in order.ways_out],
+        "since": _time(order.since),
+        "may_be_accepted": order.may_be_accepted,
+        "is_accepted": order.is_accepted,
+        "files": [_name(file) for file in order.files],
+        "needs": str(order.needs),
+        "pictures": [_name(file) for file in order.pictures],
+    }
+
+
+def _finished(order: FinishedOrder) -> dict[str, Any]:
+    return {
+        "folder": _name(order.folder),
+        "words": _name(order.words),
+        "sheets": order.sheets,
+        "sheet": _name(order.sheet),
+        "size": order.size,
+        "paper": _name(order.paper),
+        "card": _name(order.card),
+        "up": order.up or None,
+        "waste_percent": order.waste_percent,
+        "repeat_of": _name(order.repeat_of) or None,
+        "second_side": _name(order.second_side) or None,
+        "orders": [_name(name) for name in order.orders],
+        "due": _time(order.due),
+        "note": _name(order.note),
+        "made": _time(order.made),
+        "warnings": [_name(warning) for warning in order.warnings],
+        "newer": [_name(newer) for newer in order.newer],
+        "files": _files(order),
+    }
+
+
+def _files(order: FinishedOrder) -> dict[str, Any]:
+    """By what they are for; a list where a run of several layouts, or of several orders, has more than one."""
+    names: dict[str, list[str]] = {}
+    for file in order.files:
+        names.setdefault(str(file.kind), []).append(_name(file.name))
+    return {kind: found[0] if len(found) == 1 else found for kind, found in names.items()}
+
+
+def _pile(pile: PaperToPull) -> dict[str, Any]:
+    return {
+        "sheet": _name(pile.sheet),
+        "size": pile.size,
+        "paper": _name(pile.paper),
+        "sheets": pile.sheets,
+        "orders": pile.orders,
+    }
+
+
+def _name(text: str) -> str:
+    return os.fsencode(text).decode("utf-8", "backslashreplace")
+
+
+def _maybe(text: str | None) -> str | None:
+    return None if text is None else _name(text)
+
+
+def _time(when: datetime | date | None) -> str | None:
+    if isinstance(when, datetime):
+        return when.isoformat(timespec="seconds")
+    return when.isoformat() if when else None

@@ -1,0 +1,100 @@
+"""What waits, is being made, is held and is finished: read from the folders and the journal, changing nothing."""
+
+import sqlite3
+from collections.abc import Iterable, Iterator
+
+from watcher.orders.gather import Looks
+from watcher.records.health import Health, read_health
+from watcher.records.journal import Entry, State, read_journal
+from watcher.records.moments import local_now, moment
+from watcher.records.plain_text import one_line
+from watcher.service.lock import is_locked
+from watcher.settings.alignment import kept_notes
+from watcher.settings.model import Settings
+from watcher.status.finished import Uncollected, paper_to_pull
+from watcher.status.gang_waiting import latest_of
+from watcher.status.held import SetAside
+from watcher.status.inbox import InboxView
+from watcher.status.model import OrderInHand, Overview, Progress, list_first
+
+__all__ = ["Lookout", "Overview", "look_over"]
+
+_MOST_IN_HAND = 1000
+_PROGRESS = {
+    State.TAKEN: Progress.NEXT,
+    State.SHARING: Progress.SHARING,
+    State.MAKING: Progress.MAKING,
+    State.DELIVERING: Progress.DELIVERING,
+}
+
+
+class Lookout:
+    """Looks a print folder over again and again; what has not changed is not read again."""
+
+    def __init__(self) -> None:
+        self._inbox = InboxView()
+        self._held = SetAside()
+        self._outbox = Uncollected()
+
+    def look(self, settings: Settings, health: Health, looks: Looks, notes: tuple[str, ...] = ()) -> Overview:
+        """Look now.
+
+        Args:
+            settings: in force.
+            health: of the service, as it knows itself.
+            looks: insides of ZIP and PDF files that are known.
+            notes: what is to be said beside what the folders show.
+        """
+        folders = settings.folders
+        inbox = self._inbox.look(settings, looks)
+        entries, damage = _journal(settings)
+        finished = self._outbox.look(
+            folders.outbox, (entry for entry in entries if entry.state is State.DONE), settings.sheets
+        )
+        return Overview(
+            name=settings.folder.name,
+            health=health,
+            notes=(*filter(None, (inbox.trouble, damage)), *kept_notes(settings, local_now()), *notes),
+            waiting=inbox.waiting,
+            making=list_first(list(_in_hand(entries, settings)), _MOST_IN_HAND),
+            held=self._held.look(folders.held),
+            finished=finished,
+            paper=paper_to_pull(finished.entries),
+            left_alone=inbox.left_alone,
+        )
+
+
+def look_over(settings: Settings, notes: tuple[str, ...] = ()) -> Overview:
+    """Look a print folder over from outside of its service."""
+    state = settings.folders.state
+    health = read_health(state, at_work=is_locked(state))
+    return Lookout().look(settings, health, looks={}, notes=notes)
+
+
+def _journal(settings: Settings) -> tuple[list[Entry], str | None]:
+    """The orders of the journal, newest first, and what is wrong with it, if anything."""
+    try:
+        journal = read_journal(settings.folders.state)
+        if journal is None:
+            return [], None
+        try:
+            in_hand = journal.in_state(*_PROGRESS, newest=_MOST_IN_HAND)
+            return [*in_hand, *journal.in_state(State.DONE)], None
+        finally:
+            journal.close()
+    except (sqlite3.Error, OSError, ValueError) as error:
+        return [], f"The journal in {settings.folders.state.name} cannot be read: {one_line(str(error))}."
+
+
+def _in_hand(entries: Iterable[Entry], settings: Settings) -> Iterator[OrderInHand]:
+    """Orders that have left the inbox and are not finished, in the order in which they came."""
+    on_their_way = [entry for entry in sorted(entries, key=lambda entry: entry.number) if entry.state in _PROGRESS]
+    until = latest_of([entry.number for entry in on_their_way if entry.state is State.SHARING], settings, local_now())
+    for entry in on_their_way:
+        yield OrderInHand(
+            order=entry.name,
+            card=entry.card,
+            progress=_PROGRESS[entry.state],
+            since=moment(entry.since),
+            until=until.get(entry.number),
+        )

@@ -1,0 +1,5 @@
+"""What a worker does: one order, or one gang run, from its art to its finished folder; and the workers themselves.
+
+In: a `job.Job`. Out: a finished folder in its building place, and an `answer.Answer`. `make_order` and `make_gang_run`
+are readable from top to bottom. Workers are child processes with limits, or machines of a cluster (`cluster`).
+"""

@@ -1,0 +1,91 @@
+"""How a task ended in the process that opens files, as the service is told it."""
+
+import errno
+import sys
+import traceback
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from watcher.errors import OrderHeld, PrintFolderError
+from watcher.records.trouble import say_trouble
+from watcher.terms import HeldFor
+
+FILE_BYTES = 2 * 1024**3  # the largest file that a worker may write
+
+_TOO_MUCH_MEMORY = "it needed too much memory"
+# What the libraries raise over the content of a file although it looks like trouble with the disk: without a number
+# (Pillow), or over a place in the file that cannot be (a damaged ZIP), or a result beyond FILE_BYTES.
+_NO_TROUBLE = frozenset({None, errno.EINVAL, errno.EOVERFLOW, errno.EFBIG, errno.ENAMETOOLONG})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answer:
+    """How a task ended.
+
+    Attributes:
+        result: what it gives, or None.
+        held: why the order cannot be made, plain sentences, the gravest first; empty when it was made.
+        soft: whether the person may accept it.
+        needs: what a held order waits for.
+        pictures: names of files in its building folder that are to be held with it.
+        died: the worker broke down over it: how, in plain words; None when it did not.
+        detail: the same for whoever mends things.
+        trouble: the disk, a right or a mount stood in the way: worth trying again later.
+    """
+
+    result: Any = None
+    held: tuple[str, ...] = ()
+    soft: bool = False
+    needs: HeldFor = HeldFor.ART
+    pictures: tuple[str, ...] = ()
+    died: str | None = None
+    detail: str | None = None
+    trouble: str | None = None
+
+
+def answer_to(run: Callable[[Any], Any], message: Any) -> Answer:
+    """What doing a task comes to: its result, a reason to hold the order, or what stood in the way."""
+    try:
+        return Answer(result=run(message))
+    except OrderHeld as held:
+        findings = getattr(held, "findings", ())
+        reasons = tuple(finding.message for finding in findings) or (str(held),)
+        return Answer(
+            held=reasons,
+            soft=bool(getattr(held, "is_soft", False)),
+            needs=getattr(held, "needs", HeldFor.ART),
+            pictures=getattr(held, "pictures", ()),
+        )
+    except MemoryError:
+        return Answer(died=_TOO_MUCH_MEMORY)
+    except PrintFolderError as error:
+        return Answer(died=str(error), detail=_told(error))
+    except OSError as error:
+        if error.errno not in _NO_TROUBLE:
+            return Answer(trouble=say_trouble(error))
+        return Answer(died=_not_coped(error), detail=_told(error))
+    except Exception as error:  # told to the service, which logs it and holds this order alone
+        return Answer(died=_not_coped(error), detail=_told(error))
+
+
+def _not_coped(error: Exception) -> str:
+    if isinstance(error, OSError) and error.errno == errno.EFBIG:
+        return f"it would come to a file of more than {_most_bytes() / 1e6:,.0f} MB"
+    return "the part that opens files could not cope with it"
+
+
+def _most_bytes() -> int:
+    """The largest file that this process may write; a lower limit that the service was started under counts too."""
+    if sys.platform != "linux":
+        return FILE_BYTES
+    import resource
+
+    limit, _ = resource.getrlimit(resource.RLIMIT_FSIZE)
+    return FILE_BYTES if limit == resource.RLIM_INFINITY else limit
+
+
+def _told(error: Exception) -> str:
+    """The error and where it arose: names of files and lines of the program, never the contents of variables."""
+    where = traceback.extract_tb(error.__traceback__)
+    return f"{type(error).__name__}: {error} ({' < '.join(f'{one.name}:{one.lineno}' for one in reversed(where))})"

@@ -1,0 +1,48 @@
+"""Which orders may share a sheet: all that is the same for the whole sheet must be the same for them."""
+
+from collections.abc import Hashable
+from dataclasses import dataclass
+
+from watcher.orders.model import Order
+from watcher.settings.model import Settings
+from watcher.settings.values import OversKind, parse_overs
+from watcher.terms import PaperEdge
+from watcher.work.arrange import gang_key
+
+MOST_CARDS_SHARED = 10_000  # of one order: at best it would save a sheet, and the arithmetic grows with it
+
+
+@dataclass(frozen=True, kw_only=True)
+class Kind:
+    """What orders must have in common: the sheet, by its name in the settings, and all that is done to it."""
+
+    sheet: str
+    key: Hashable
+
+
+def kind_of(order: Order, settings: Settings) -> Kind | None:
+    """What the order must have in common with others; None when it shares its sheets with none.
+
+    A repeat is made singly, for it is to be the same sheet as the first time; so is a card whose place on the sheet
+    depends on its art, one that the customer is to see first, one of whose sheets a person has said that they are
+    right, and one so large that it fills its sheets by itself; and an order of many designs has its own way of lying on
+    sheets.
+    """
+    card = settings.cards.get(order.card)
+    has_many_designs = len({source.side for source in order.art}) < len(order.art) or bool(order.only)
+    if card is None or order.fault or order.overruled or order.repeat is not None or has_many_designs:
+        return None
+    sheet = settings.sheets.get(order.sheet or card.sheet)
+    asks_first = (card.approve if order.approve is None else order.approve) and not order.accepted
+    if sheet is None or not sheet.gang or card.paper_edge is not PaperEdge.NO or asks_first:
+        return None
+    if _cards(order) > MOST_CARDS_SHARED:
+        return None
+    # one page of instructions names one envelope
+    return Kind(sheet=sheet.name, key=(gang_key(card, sheet, settings.printer_for(sheet)), card.envelope))
+
+
+def _cards(order: Order) -> int:
+    """Cards with their overs; whole sheets on top count for none."""
+    spare = parse_overs(int(order.overs) if order.overs.isdecimal() else order.overs)
+    return order.quantity + (0 if spare.kind is OversKind.SHEETS else spare.cards_for(order.quantity, 1))

@@ -1,0 +1,284 @@
+"""One run from the art of its orders to its finished folder. Runs in a worker process, like `watcher.work.make_order`.
+
+A function of art, settings and job tickets: no clock, no network; nothing but the orders' folders is read.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+
+from watcher.archive.order_ticket import TICKET_SUFFIX, Decided, ticket_text
+from watcher.art.model import Finding
+from watcher.art.turned import face_on_its_side
+from watcher.instructions.finishing import finishing_findings, mark_findings
+from watcher.instructions.gang_section import GangFacts, GangOrder
+from watcher.instructions.narrow_lanes import lane_findings
+from watcher.instructions.page import Instructions, PrintJob, write_instructions
+from watcher.instructions.preview import late_png
+from watcher.instructions.second_side import Stack, stack_findings
+from watcher.layout.marks.sheet_marks import SheetMarks
+from watcher.layout.model import Layout, Place
+from watcher.orders.quantity import SheetCount, run_line
+from watcher.outbox.product import Product, begin_product
+from watcher.outbox.publish import sheet_kind
+from watcher.outbox.run_folder import NUMBERS, numbers_file
+from watcher.settings.written import Shaping
+from watcher.sheet.draw.gang_forms import GangCard, gang_forms
+from watcher.sheet.draw.plan import CardDesign, SheetPlan
+from watcher.sheet.draw.sheet_pdf import SheetFile, size_check, small_print_findings
+from watcher.sheet.draw.small_print import SmallPrint
+from watcher.terms import Level, Turn
+from watcher.work.answer import answer_to
+from watcher.work.arrange import lay_out_order
+from watcher.work.gang_model import Examination, Examined, RunJob, RunMade, RunSpoiled
+from watcher.work.gang_plan import RunPlan, Wanted, plan_run
+from watcher.work.job import Job
+from watcher.work.make_order import decided, place_marks, print_files, register_findings, sheet_plan, stack_of
+from watcher.work.order_art import GoodArt, checked_art, good_art, hold_back
+from watcher.work.order_sheets import DrawnSheets, drawn_sheets
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Member:
+    """An order of the run with its art."""
+
+    job: Job
+    art: GoodArt
+
+    @property
+    def design(self) -> CardDesign:
+        """What is printed of it, in the axes of the run's card."""
+        trim = self.art.card.trim
+        faces = [face_on_its_side(face, trim) for face in self.art.faces] if self.lies else self.art.faces
+        return CardDesign(front=faces[0], back=faces[1] if len(faces) > 1 else None)
+
+    @property
+    def lies(self) -> bool:
+        """Whether its art is read with width and height of the run's card exchanged."""
+        return self.art.card.trim != self.job.card.trim
+
+    def as_read(self, place: Place) -> Place:
+        """A place on the run's sheet as the ticket of this order tells it: by how its own art is turned there."""
+        if not self.lies:
+            return place
+        front, back = place.front, place.back
+        return replace(
+            place,
+            front=replace(front, turn=Turn.of(front.turn + Turn.LEFT)),
+            back=replace(back, turn=Turn.of(back.turn + Turn.RIGHT)) if back else None,
+        )
+
+
+def examine(task: Examination) -> Examined:
+    """Open and check the art of an order that will wait for others: bad art is held at once, not hours later.
+
+    Raises:
+        OrderHeld: it cannot be made as it is.
+    """
+    job = task.job
+    begin_product(job.building)
+    art = checked_art(job)
+    hold_back(tuple(finding for finding in art.findings if finding.level is Level.REFUSE), job)
+    layout, _ = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs)
+    hold_back((*art.findings, *register_findings(job, layout)), job)  # all at once, as in `pipeline.make`
+    return Examined()
+
+
+def make_run(task: RunJob) -> RunMade | RunSpoiled:
+    """Make a run of those of the orders that save sheets by it.
+
+    Returns:
+        The run; or the order whose art cannot be used, when there is one, and nothing is made.
+
+    Raises:
+        OrderHeld: the cards do not fit on the sheet, or the sheet is not as it should be.
+    """
+    first = task.jobs[0]
+    wanted = [Wanted(order=job.name, quantity=job.quantity, overs=job.overs) for job in task.jobs]
+    plan = plan_run(wanted, Shaping(card=first.card, sheet=first.sheet, printer=first.printer, cutter=first.cutter))
+    if plan is None:
+        return RunMade(words={})
+    jobs = {job.name: job for job in task.jobs}
+    members: list[_Member] = []
+    for one in plan.ganged:
+        opened = answer_to(good_art, jobs[one.order])
+        if not isinstance(opened.result, GoodArt):
+            return RunSpoiled(order=one.order, answer=opened)
+        members.append(_Member(job=jobs[one.order], art=opened.result))
+    return _make(task, plan, members)
+
+
+def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | RunSpoiled:
+    first, layout = members[0].job, plan.layout
+    for member in members:
+        register = answer_to(_register, (member.job, layout))
+        if register.result is None:
+            return RunSpoiled(order=member.job.name, answer=register)
+    marks = place_marks(first, layout)
+    sheets = _sheet_plan(task, plan, members, marks)
+    of_sheet = (
+        *finishing_findings(plan.finishing, layout, first.sheet.grain),
+        *mark_findings(marks, crosses=first.sheet.register_crosses),
+        *lane_findings(layout, first.card, first.sheet, [member.art.faces for member in members]),
+        *register_findings(first, layout),
+        *small_print_findings(sheets),
+        *stack_findings(stack_of(first.printer, sheets)),
+    )
+    job = replace(first, building=task.building)
+    with drawn_sheets(job, sheets, with_cards=False) as drawn, Product(task.building) as product:
+        for file in drawn.files:
+            product.put(f"{task.run}_{file.suffix}.pdf", file.pdf)
+        numbers = {member.job.name: task.numbers[member.job.name] for member in members}
+        product.put(NUMBERS, numbers_file(numbers))
+        *tickets, last = _tickets(task, plan, sheets, members, of_sheet).items()
+        if drawn.preview is not None:
+            product.put(f"{task.run}_preview.png", partial(late_png, drawn.preview))
+        facts = _facts(task, plan, sheets, members, marks, of_sheet, drawn, stack_of(first.printer, sheets))
+        product.put(f"{task.run}_instructions.pdf", write_instructions(facts))
+        drawn.finish()
+        for name, ticket in tickets:
+            product.put(name, ticket)
+        product.finish(*last)  # its presence says that the rest is there
+    return RunMade(
+        words={
+            member.job.name: run_line(member.job.quantity, task.run, sum(plan.sheets), len(members))
+            for member in members
+        },
+        sheets=sum(plan.sheets),
+        single_sheets=plan.single_sheets,
+        product=product.files,
+    )
+
+
+def _register(task: tuple[Job, Layout]) -> tuple[Finding, ...]:
+    job, layout = task
+    findings = register_findings(job, layout)
+    hold_back(findings, job)
+    return findings
+
+
+def _sheet_plan(task: RunJob, plan: RunPlan, members: Sequence[_Member], marks: SheetMarks) -> SheetPlan:
+    cards = [GangCard(name=member.job.name, design=member.design) for member in members]
+    forms = gang_forms(plan.layout, plan.plan, plan.places, cards, spare_sheets=plan.spare_sheets)
+    job = replace(members[0].job, shown=task.run, date=task.date)
+    return sheet_plan(job, plan.layout, forms, marks, _small_print(task, plan, members))
+
+
+def _small_print(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> SmallPrint:
+    return SmallPrint(
+        order=task.run,
+        card=_cards(members),
+        sheets=sum(plan.sheets),
+        flip=members[0].job.printer.chosen_flip if plan.layout.flip else None,
+        duplex=members[0].job.printer.duplex,
+        date=task.date,
+        reload=members[0].job.printer.reload,
+    )
+
+
+def _tickets(
+    task: RunJob, plan: RunPlan, sheets: SheetPlan, members: Sequence[_Member], of_sheet: tuple[Finding, ...]
+) -> Mapping[str, bytes]:
+    told = [_decided(task, plan, sheets, index, member, of_sheet) for index, member in enumerate(members)]
+    return {one.order + TICKET_SUFFIX: ticket_text(one) for one in told}
+
+
+def _decided(
+    task: RunJob, plan: RunPlan, sheets: SheetPlan, index: int, member: _Member, of_sheet: tuple[Finding, ...]
+) -> Decided:
+    job, part = member.job, plan.part_of(index, task.run)
+    count = SheetCount(
+        quantity=job.quantity,
+        overs_cards=plan.plan.wanted[index] - job.quantity,
+        up=part.up,
+        base=part.sheets,
+        spare=0,
+    )
+    findings = (*job.said, *member.art.findings, *of_sheet)
+    told = decided(job, member.art, sheets, count=count, cuts=plan.finishing.plan, findings=findings)
+    places = tuple((layout, member.as_read(place)) for layout, place in part.places)
+    return replace(
+        told,
+        layout=replace(told.layout, trim=member.art.card.opened_out.trim),
+        run=replace(part, places=places),
+        printing=print_files(task.run, sheets),
+    )
+
+
+def _facts(
+    task: RunJob,
+    plan: RunPlan,
+    sheets: SheetPlan,
+    members: Sequence[_Member],
+    marks: SheetMarks,
+    of_sheet: tuple[Finding, ...],
+    drawn: DrawnSheets,
+    stack: Stack | None,
+) -> Instructions:
+    first = members[0].job
+    jobs = _print_jobs(task.run, plan, drawn.files)
+    return Instructions(
+        order=task.run,
+        card=_cards(members),
+        quantity=sum(member.job.quantity for member in members),
+        base_sheets=plan.plan.sheets,
+        spare_sheets=plan.spare_sheets * len(plan.sheets),
+        up=plan.layout.up,
+        trim=plan.layout.trim,
+        sheet=plan.layout.sheet,
+        sheet_name=first.sheet.name,
+        paper=first.sheet.paper,
+        flip=plan.layout.flip,
+        duplex=first.printer.duplex,
+        feed=first.printer.feed,
+        reload=first.printer.reload,
+        files=jobs[0].files,
+        copies=first.sheet.copies,
+        marks=first.sheet.marks,
+        size_check=size_check(sheets),
+        slug=first.sheet.slug,
+        date=task.date,
+        note=_notes(members),
+        due=min((member.job.due for member in members if member.job.due), default=None),
+        findings=(*(_of(member, finding) for member in members for finding in member.art.findings), *of_sheet),
+        layout=plan.layout,
+        preview=drawn.preview,
+        kind=first.printer.kind,
+        finishing=plan.finishing,
+        unmarked=marks.unmarked,
+        jobs=jobs if len(jobs) > 1 else (),
+        gang=_whose(plan, members),
+        chosen_flip=first.printer.chosen_flip,
+        stack=stack,
+    )
+
+
+def _print_jobs(run: str, plan: RunPlan, files: Sequence[SheetFile]) -> tuple[PrintJob, ...]:
+    """What is printed in one go: all layouts where they lie in the same files, else each by itself."""
+    by_layout: dict[int, list[str]] = {}
+    for file in files:
+        kind = sheet_kind(run, f"{run}_{file.suffix}.pdf")
+        by_layout.setdefault(kind[0] if kind else 0, []).append(f"\u2026_{file.suffix}.pdf")
+    return tuple(
+        PrintJob(files=tuple(names), sheets=plan.sheets[layout - 1] if layout else sum(plan.sheets))
+        for layout, names in sorted(by_layout.items())
+    )
+
+
+def _whose(plan: RunPlan, members: Sequence[_Member]) -> GangFacts:
+    orders = tuple(
+        GangOrder(name=member.job.name, quantity=member.job.quantity, due=member.job.due) for member in members
+    )
+    return GangFacts(orders=orders, plan=plan.plan, places=plan.places, spare_sheets=plan.spare_sheets)
+
+
+def _cards(members: Sequence[_Member]) -> str:
+    return ", ".join(dict.fromkeys(member.job.card.name for member in members))
+
+
+def _notes(members: Sequence[_Member]) -> str | None:
+    return "; ".join(f"{member.job.name}: {member.job.note}" for member in members if member.job.note) or None
+
+
+def _of(member: _Member, finding: Finding) -> Finding:
+    return replace(finding, message=f"{member.job.name}: {finding.message}")

@@ -1,0 +1,450 @@
+"""One order from its art to its finished folder, readable top to bottom. Runs in a worker process.
+
+A pure function of art, settings and ticket: no clock, no network, nothing but the order's folder is read and nothing
+but its building folder written (and, beside the art, the card's common art, so that the archive is complete).
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+
+from watcher import __version__
+from watcher.archive.order_ticket import TICKET_SUFFIX, Decided, PrintFile, ticket_text
+from watcher.art.checks.bare_paper import bare_edges
+from watcher.art.model import CardFace, Finding
+from watcher.art.opening import OpenedDesign
+from watcher.errors import OrderHeld
+from watcher.instructions.card_picture import CARD_SUFFIX, card_png
+from watcher.instructions.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
+from watcher.instructions.narrow_lanes import lane_findings
+from watcher.instructions.page import Instructions, write_instructions
+from watcher.instructions.paper_edge import paper_edge_findings
+from watcher.instructions.preview import late_png
+from watcher.instructions.second_side import Stack, stack_findings
+from watcher.layout.marks.sheet_marks import SheetMarks, plan_sheet_marks
+from watcher.layout.model import BarePaper, CutPlan, Layout
+from watcher.orders.model import DesignPlaces
+from watcher.orders.quantity import SheetCount
+from watcher.outbox.product import Product, begin_product, write_product
+from watcher.settings.model import PrinterSettings
+from watcher.settings.papers import media_name
+from watcher.sheet.draw.pdfx import Press
+from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan, planned_files
+from watcher.sheet.draw.score_word import score_word_size
+from watcher.sheet.draw.sheet_pdf import size_check, small_print_findings
+from watcher.sheet.draw.small_print import SmallPrint
+from watcher.terms import Copies, Level, Marks, PageOrder, PaperEdge
+from watcher.work.alignment_check import correction_findings
+from watcher.work.arrange import Arranged, arrange_designs, arrange_one, ideal_layout, layout_request
+from watcher.work.job import Checked, HeldForYes, Job, Made, OrderCheck
+from watcher.work.order_art import GoodArt, besides, checked_art, hold_back, press_profile
+from watcher.work.order_sheets import DrawnSheets, drawn_sheets, is_to_be_asked
+
+MOST_PAGES_REPEATED = 5_000  # ours; far more than a shop prints of place cards
+CHECK_OVERRULED = "check-overruled"
+OVERRULED = "a person overruled the check of its sheets"
+SOFTWARE = f"print-folder-watcher {__version__}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Settled:
+    """All that is decided about an order before its sheets are drawn.
+
+    Attributes:
+        asked: the order with its card as the settings have it.
+        job: the same with the card as its art is read; they differ where all art lies on its side.
+        Others as they are called.
+    """
+
+    asked: Job
+    job: Job
+    art: GoodArt
+    arranged: Arranged
+    plan: SheetPlan
+    finishing: Finishing
+    marks: SheetMarks
+    findings: tuple[Finding, ...]
+
+    @property
+    def designs(self) -> DesignPlaces | None:
+        """Which of several designs lies where, by their numbers; None for an order of one."""
+        if not self.job.several:
+            return None
+        numbers = [design.number for design in self.art.designs]
+        forms = tuple(
+            (tuple(None if at is None else numbers[at] for at in form.designs), form.sheets)
+            for form in self.arranged.forms
+        )
+        return DesignPlaces(numbers=tuple(numbers), sequence=self.job.sequence, forms=forms, only=self.job.only)
+
+
+def make(job: Job) -> Made:
+    """Make one order.
+
+    Raises:
+        OrderHeld: it cannot be made as it is; the message says why and what to do.
+    """
+    begin_product(job.building)
+    art = checked_art(job)
+    try:
+        settled = settle(job, art)
+    except OrderHeld:
+        hold_back(art.findings, job)  # what is to be said of the art comes first
+        raise
+    hold_back(settled.findings, job)  # all at once: whoever accepts it has read all of it
+    with drawn_sheets(settled.job, settled.plan) as drawn:
+        overruled = _overruled(drawn.overruled())
+        settled = replace(settled, findings=(*overruled, *settled.findings))
+        _ask_first(settled, drawn)
+        product = _write(settled, drawn)
+    count = settled.arranged.count
+    return Made(
+        sheets=count.total,
+        up=settled.arranged.layout.up,
+        words="; ".join((count.words, *(OVERRULED for _ in overruled))),
+        findings=settled.findings,
+        product=product,
+    )
+
+
+def check(task: OrderCheck) -> Checked:
+    """What would be said of an order, without making it.
+
+    Raises:
+        OrderHeld: a file cannot be opened, or the cards do not fit on the sheet.
+    """
+    art = checked_art(task.job, keep_common=False)
+    if not task.is_whole:
+        return Checked(findings=art.findings)
+    settled = settle(task.job, art)
+    return Checked(findings=settled.findings, words=settled.arranged.count.words, up=settled.arranged.layout.up)
+
+
+def settle(asked: Job, art: GoodArt) -> Settled:
+    """Decide all that the sheets are drawn from; what was found may be such that the order is to be held.
+
+    Args:
+        asked: the order.
+        art: its art, opened.
+
+    Raises:
+        OrderHeld: the cards do not fit on the sheet.
+    """
+    job = replace(asked, card=art.card)
+    bare = _bare_paper(job, art.designs)
+    arranged = _arranged(job, len(art.designs), bare)
+    layout = arranged.layout
+    finishing = plan_finishing(job.card, job.sheet, job.printer, job.cutter, layout)
+    marks = place_marks(job, layout)
+    plan = _plan(job, arranged, art.designs, marks)
+    findings = (
+        *job.said,
+        *art.findings,
+        *_paper_edge_findings(job, art.designs[0].faces, layout, bare),
+        *finishing_findings(finishing, layout, job.sheet.grain),
+        *mark_findings(marks, crosses=job.sheet.register_crosses),
+        *lane_findings(layout, job.card, job.sheet, [design.faces for design in art.designs]),
+        *register_findings(job, layout, bare),
+        *small_print_findings(plan),
+        *stack_findings(stack_of(job.printer, plan)),
+    )
+    return Settled(
+        asked=asked,
+        job=job,
+        art=art,
+        arranged=arranged,
+        plan=plan,
+        finishing=finishing,
+        marks=marks,
+        findings=findings,
+    )
+
+
+def _overruled(fault: str | None) -> tuple[Finding, ...]:
+    """What is said of sheets of which a person said that they are right, and the check by sight that they are not."""
+    if fault is None:
+        return ()
+    said = (
+        "A person overruled the check of the finished sheet. It had found that the sheet does not look like its art"
+        f" ({fault}). Look at the sheet before you print many."
+    )
+    return (Finding(level=Level.WARN, code=CHECK_OVERRULED, message=said),)
+
+
+def _press(job: Job) -> Press | None:
+    profile = press_profile(job.printer)
+    return None if profile is None else Press(profile=profile, title=job.shown, date=job.date)
+
+
+def _arranged(job: Job, designs: int, bare: BarePaper | None) -> Arranged:
+    """Where the cards lie, and on how many sheets.
+
+    Raises:
+        OrderHeld: more sheets of many designs than one file holds, or a number of sheets that is of no design.
+    """
+    if not job.several:
+        return arrange_one(job.card, job.sheet, job.printer, job.quantity, job.overs, job.sheets_only, bare)
+    if job.sheets_only is not None:
+        raise OrderHeld(
+            f"{job.written} has several designs, so a number of sheets does not tell which of them are wanted."
+            " Say which: only = [17] in the ticket, or --only 17."
+        )
+    arranged = arrange_designs(job.card, job.sheet, job.printer, job.quantity, job.overs, designs, job.sequence)
+    if len(arranged.forms) > 1 and arranged.count.total > MOST_PAGES_REPEATED:
+        raise OrderHeld(
+            f"{arranged.count.words}: that is more than the {MOST_PAGES_REPEATED:,} sheets that an order of several"
+            " designs may have. Split it into several orders."
+        )
+    return arranged
+
+
+def _plan(job: Job, arranged: Arranged, designs: Sequence[OpenedDesign], marks: SheetMarks) -> SheetPlan:
+    layout = arranged.layout
+    cards = [CardDesign(front=one.faces[0], back=one.faces[1] if len(one.faces) > 1 else None) for one in designs]
+    forms = tuple(
+        SheetForm(designs=tuple(None if at is None else cards[at] for at in form.designs), sheets=form.sheets)
+        for form in arranged.forms
+    )
+    # sheets that differ lie in one file in their order, so that one print of it is the whole order
+    copies = job.sheet.copies if len(forms) == 1 else Copies.PAGES
+    return sheet_plan(job, layout, forms, marks, _small_print(job, arranged.count, layout), copies)
+
+
+def sheet_plan(
+    job: Job,
+    layout: Layout,
+    forms: tuple[SheetForm, ...],
+    marks: SheetMarks,
+    small_print: SmallPrint,
+    copies: Copies | None = None,
+) -> SheetPlan:
+    """All that decides what the sheets look like, with what the settings say of them.
+
+    Args:
+        job: the order, or any of those that share the sheets.
+        layout: where the cards lie.
+        forms: which of them lie where.
+        marks: where the sheet is marked.
+        small_print: what it says, where it is wanted.
+        copies: how the number of sheets reaches the printer, where the settings do not decide it.
+    """
+    return SheetPlan(
+        layout=layout,
+        marks=marks.marks,
+        forms=forms,
+        copies=copies or job.sheet.copies,
+        duplex=job.printer.duplex,
+        chosen_flip=job.printer.chosen_flip,
+        backs_order=job.printer.backs_order or PageOrder.ONE_TO_N,
+        correction=job.correction if layout.flip else None,
+        small_print=small_print if job.sheet.slug else None,
+        mark_weight=job.sheet.mark_weight,
+        score_labels=marks.labels,
+        press=_press(job),
+    )
+
+
+def stack_of(printer: PrinterSettings, plan: SheetPlan) -> Stack | None:
+    """The stack that a person puts back, where its sheets differ."""
+    return None if plan.order_of_backs is None else Stack(sheets=plan.sheets, order=printer.backs_order)
+
+
+def _ask_first(settled: Settled, drawn: DrawnSheets) -> None:
+    """Where the customer is to see the card: held with its picture until the person says yes."""
+    job = settled.job
+    if is_to_be_asked(job):
+        drawn.finish()
+        picture = job.name + CARD_SUFFIX
+        numbers = _numbers(settled.plan, settled.art)
+        write_product(job.building, {picture: card_png(drawn.cards, numbers)})
+        soft = tuple(finding for finding in settled.findings if finding.level is Level.HOLD)
+        shown = len({card.form for card in drawn.cards})
+        raise HeldForYes(soft, picture, designs=len(numbers), shown=shown, besides=besides(settled.findings))
+
+
+def _numbers(plan: SheetPlan, art: GoodArt) -> tuple[int, ...]:
+    """The number of each design of the plan."""
+    numbers = {id(design.faces[0]): design.number for design in art.designs}
+    return tuple(numbers[id(design.front)] for design in plan.designs)
+
+
+def place_marks(job: Job, layout: Layout) -> SheetMarks:
+    """Where the sheet is marked for cutting and folding."""
+    return plan_sheet_marks(
+        layout,
+        crop=job.sheet.marks is Marks.CROP,
+        fold=job.card.fold,
+        crosses=job.sheet.register_crosses,
+        word=score_word_size(),
+    )
+
+
+def _bare_paper(job: Job, designs: Sequence[OpenedDesign]) -> BarePaper | None:
+    """How wide the art is bare along its edges, where the card asks for that; never of several designs."""
+    if job.card.paper_edge is not PaperEdge.MEASURE or job.several:
+        return None
+    widths = [bare_edges(face, job.card.opened_out) for face in designs[0].faces]
+    return BarePaper(front=widths[0], back=widths[1] if len(widths) > 1 else None)
+
+
+def _paper_edge_findings(
+    job: Job, faces: Sequence[CardFace], layout: Layout, bare: BarePaper | None
+) -> tuple[Finding, ...]:
+    if bare is None:
+        return ()
+    ideal = ideal_layout(job.card, job.sheet, job.printer, job.quantity)
+    request = layout_request(job.card, job.sheet, job.printer, job.quantity)
+    return paper_edge_findings(faces, layout, ideal, request, bare)
+
+
+def register_findings(job: Job, layout: Layout, bare: BarePaper | None = None) -> tuple[Finding, ...]:
+    """What the printer's correction leaves of the bleed."""
+    if job.correction is None or layout.flip is None:
+        return ()
+    reached = bare if layout.in_rim else None
+    request = layout_request(job.card, job.sheet, job.printer, job.quantity, reached)
+    return correction_findings(layout, job.correction, request, job.printer.name, job.sheet.name)
+
+
+def _small_print(job: Job, count: SheetCount, layout: Layout) -> SmallPrint:
+    return SmallPrint(
+        order=job.shown,
+        card=job.card.name,
+        sheets=count.total,
+        flip=job.printer.chosen_flip if layout.flip else None,
+        duplex=job.printer.duplex,
+        date=job.date,
+        reload=job.printer.reload,
+    )
+
+
+def _write(settled: Settled, drawn: DrawnSheets) -> Mapping[str, int]:
+    """Write everything, each file as soon as all that it tells is known; the ticket when the sheets have been seen.
+
+    Returns:
+        The size of each file, bytes.
+    """
+    job = settled.job
+    with Product(job.building) as product:
+        for file in drawn.files:
+            product.put(f"{job.name}_{file.suffix}.pdf", file.pdf)
+        told = decided(
+            settled.asked,
+            settled.art,
+            settled.plan,
+            count=settled.arranged.count,
+            cuts=settled.finishing.plan,
+            findings=settled.findings,
+        )
+        ticket = ticket_text(replace(told, printed_as=job.shown, printed_on=job.date, designs=settled.designs))
+        if job.read_back:
+            numbers = _numbers(settled.plan, settled.art)
+            product.put(job.name + CARD_SUFFIX, lambda: card_png(drawn.cards, numbers))
+        if drawn.preview is not None:
+            product.put(f"{job.name}_preview.png", partial(late_png, drawn.preview))
+        product.put(f"{job.name}_instructions.pdf", write_instructions(_instructions(settled, drawn)))
+        drawn.finish()
+        product.finish(job.name + TICKET_SUFFIX, ticket)  # last: its presence says that the rest is there
+    return product.files
+
+
+def decided(
+    job: Job, art: GoodArt, plan: SheetPlan, *, count: SheetCount, cuts: CutPlan | None, findings: tuple[Finding, ...]
+) -> Decided:
+    """What the ticket of an order tells, whether it has its sheets for itself or shares them.
+
+    Args:
+        job: the order, with its card as the settings have it: a repeat reads its art anew.
+        art: what it was made from.
+        plan: its sheets.
+        count: how many of them, for its cards.
+        cuts: how they are parted.
+        findings: all that was said of it.
+    """
+    return Decided(
+        overruled=any(finding.code == CHECK_OVERRULED for finding in findings),
+        order=job.name,
+        name=job.written,
+        card=job.card,
+        sheet=job.sheet,
+        printer=job.printer,
+        count=count,
+        layout=plan.layout,
+        faces=art.faces,
+        sources=art.sources,
+        findings=findings,
+        made_at=job.made_at,
+        software=SOFTWARE,
+        settings_sha256=job.settings_sha256,
+        order_sha256=job.order_sha256,
+        due=job.due,
+        note=job.note,
+        cuts=cuts,
+        overs_asked=job.overs,
+        repeat_of=job.repeat_of,
+        sheets_only=job.sheets_only,
+        as_before=job.as_before,
+        accepted=job.accepted,
+        cutter=job.cutter,
+        correction=job.correction if plan.layout.flip else None,
+        profile_sha256=plan.profile_sha256,
+        printing=print_files(job.name, plan),
+        backs_order=plan.order_of_backs,
+    )
+
+
+def print_files(name: str, plan: SheetPlan) -> tuple[PrintFile, ...]:
+    """How each file of sheets is printed, in the order in which they are.
+
+    Args:
+        name: of the folder, with which the files' names begin.
+        plan: the sheets.
+    """
+    return tuple(
+        PrintFile(
+            file=f"{name}_{file.suffix}.pdf",
+            copies=plan.forms[file.forms[0]].sheets if plan.copies is Copies.ONCE else 1,
+            sides=f"two-sided-{plan.dialog_flip}" if len(file.sides) > 1 else "one-sided",  # RFC 8011 5.2.8
+            media=media_name(plan.layout.sheet),
+        )
+        for file in planned_files(plan)
+    )
+
+
+def _instructions(settled: Settled, drawn: DrawnSheets) -> Instructions:
+    job, arranged = settled.job, settled.arranged
+    layout, count = arranged.layout, arranged.count
+    return Instructions(
+        order=job.shown,
+        card=job.card.name,
+        quantity=count.quantity,
+        base_sheets=count.base,
+        spare_sheets=count.spare,
+        up=layout.up,
+        trim=layout.trim,
+        sheet=layout.sheet,
+        sheet_name=job.sheet.name,
+        paper=job.sheet.paper,
+        flip=layout.flip,
+        duplex=job.printer.duplex,
+        feed=job.printer.feed,
+        reload=job.printer.reload,
+        # without the order's name: a repeat has another one on disk, but the same bytes on paper
+        files=tuple(f"\u2026_{file.suffix}.pdf" for file in drawn.files),
+        copies=settled.plan.copies,
+        marks=job.sheet.marks,
+        size_check=size_check(settled.plan),
+        slug=job.sheet.slug,
+        date=job.date,
+        note=job.note,
+        due=job.due,
+        findings=settled.findings,
+        layout=layout,
+        preview=drawn.preview,
+        kind=job.printer.kind,
+        finishing=settled.finishing,
+        unmarked=settled.marks.unmarked,
+        designs=settled.designs,
+        chosen_flip=job.printer.chosen_flip,
+        stack=stack_of(job.printer, settled.plan),
+    )

@@ -1,0 +1,192 @@
+"""The sheets of an order, drawn, and read again in numbers and by sight while the rest of the order is made.
+
+The sheets are looked at in a thread of its own: the renderer works outside of Python. Until it is done nothing else of
+this process may use the renderer, for it knows no threads.
+"""
+
+from collections.abc import Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass
+from itertools import chain
+
+from watcher.errors import ArtUnreadable
+from watcher.instructions.place_picture import place_png
+from watcher.instructions.preview import FORMS_SHOWN, LatePicture, preview_picture, preview_px
+from watcher.outbox.product import write_product
+from watcher.sheet.check.by_sight import LooksWrong, check_by_sight
+from watcher.sheet.check.evidence import evidence_of, place_in_question
+from watcher.sheet.check.in_numbers import SheetWrong, read_back
+from watcher.sheet.check.read_alike import refuse_what_readers_see_differently
+from watcher.sheet.check.render import Rendered, SheetRenderer
+from watcher.sheet.draw.plan import SheetPlan
+from watcher.sheet.draw.sheet_pdf import SheetFile, draw_sheets
+from watcher.work.job import HeldForFault, HeldForLooks, Job
+from watcher.work.memory import give_back
+
+LARGE_BYTES = 32 << 20
+
+
+@dataclass(frozen=True, kw_only=True)
+class DrawnSheets:
+    """The finished files of an order, and what is seen of them.
+
+    Attributes:
+        files: them; read again in numbers.
+        cards_seen: will be each side of each card by itself (`SheetRenderer.cards`); nothing where that is not wanted.
+        preview: will be the picture of the first kinds of sheet; None where nothing is looked at.
+        compared: is done when the check by sight is.
+        is_overruled: a person has said that the sheets are right, whatever the check says.
+        found: what it says all the same; complete when it is done.
+    """
+
+    files: tuple[SheetFile, ...]
+    cards_seen: "Future[tuple[Rendered, ...]]"
+    preview: LatePicture | None
+    compared: "Future[None]"
+    is_overruled: bool = False
+    found: Sequence[str] = ()
+
+    @property
+    def cards(self) -> tuple[Rendered, ...]:
+        """Each side of each card by itself; waits for them."""
+        return self.cards_seen.result()
+
+    def finish(self) -> None:
+        """Wait until they have been looked at.
+
+        Raises:
+            SheetWrong: they are not as planned.
+        """
+        self.compared.result()
+
+    def overruled(self) -> str | None:
+        """What the check found although a person has said that the sheets are right; waits for it then alone."""
+        if not self.is_overruled:
+            return None
+        self.compared.result()
+        return self.found[0] if self.found else None
+
+
+@contextmanager
+def drawn_sheets(job: Job, plan: SheetPlan, *, with_cards: bool = True) -> Iterator[DrawnSheets]:
+    """Draw the sheets, and look at them while the rest is made; nothing is made when it is left by an error.
+
+    Without the check by sight nothing is rendered, unless the customer is to see the card.
+
+    Args:
+        job: the order, or any of those that share the sheets.
+        plan: what the sheets look like.
+        with_cards: whether cards are wanted by themselves.
+
+    Raises:
+        HeldForFault: they are not as planned; the evidence lies in the order's building folder.
+        HeldForLooks: they do not look like their art, and a person may say that they are right.
+    """
+    files = draw_sheets(plan)
+    look = _Look(job, plan, files, with_cards=with_cards)
+    is_large = sum(len(file.pdf) for file in files) > LARGE_BYTES
+    try:
+        if is_large:  # one after the other: reading takes as much memory again, and the renderer three times as much
+            read_back(files, plan)
+            give_back()
+        with ThreadPoolExecutor(1) as eye:
+            drawn = look.begin(eye)
+            if is_large:
+                drawn.finish()
+            else:
+                read_back(files, plan)
+            yield drawn
+            drawn.finish()
+    except LooksWrong as wrong:
+        raise _held_for_looks(job, files, plan, wrong) from wrong
+    except SheetWrong as wrong:
+        refuse_what_readers_see_differently(plan)
+        kept = evidence_of(files, plan)
+        write_product(job.building, kept)
+        raise HeldForFault(wrong.fault, tuple(kept)) from wrong
+
+
+def _held_for_looks(job: Job, files: Sequence[SheetFile], plan: SheetPlan, wrong: LooksWrong) -> HeldForLooks:
+    """What is said and kept of sheets that do not look like their art."""
+    kept = evidence_of(files, plan)
+    place = place_in_question(files, plan, wrong.places[0])
+    if place is not None:
+        kept = {f"fault_card-{place.number}_{place.page.side}.png": place_png(place), **kept}
+    write_product(job.building, kept)
+    odd: str | None = None
+    try:
+        refuse_what_readers_see_differently(plan)
+    except ArtUnreadable as cause:
+        odd = str(cause)
+    return HeldForLooks(wrong.fault, tuple(kept), odd)
+
+
+def is_to_be_asked(job: Job) -> bool:
+    """Whether the customer is to see the card first."""
+    return job.approve and not job.accepted
+
+
+class _Look:
+    """A look at finished sheets: its steps one after the other, in one thread.
+
+    Of many kinds of sheet each is compared as soon as it is rendered, for all would not fit into memory. Where there is
+    but one it is compared last, while others make their pictures of it.
+    """
+
+    def __init__(self, job: Job, plan: SheetPlan, files: tuple[SheetFile, ...], *, with_cards: bool) -> None:
+        self._plan, self._files = plan, files
+        self._compares = job.read_back
+        shows_cards = with_cards and (job.read_back or is_to_be_asked(job))
+        self._renderer = SheetRenderer(files, plan, with_cards=shows_cards)
+        self._cards: dict[int, tuple[Rendered, ...]] = {}  # by kind of sheet
+        self._is_overruled, self._found = job.overruled, list[str]()
+
+    def begin(self, eye: ThreadPoolExecutor) -> DrawnSheets:
+        """All steps, in the only thread of `eye`."""
+        first, pages = eye.submit(self.at_cards, 0), eye.submit(self.at_pages)
+        cards = first if len(self._plan.forms) == 1 else eye.submit(self.all_cards)
+        preview: LatePicture | None = None
+        if self._compares:
+            pictured = eye.submit(lambda: preview_picture(pages.result(), len(self._plan.forms)))
+            preview = LatePicture(size_px=preview_px(self._plan), picture=pictured.result)
+        compared = eye.submit(self.compare, pages)
+        return DrawnSheets(
+            files=self._files,
+            cards_seen=cards,
+            preview=preview,
+            compared=compared,
+            is_overruled=self._is_overruled,
+            found=self._found,
+        )
+
+    def at_cards(self, form: int) -> tuple[Rendered, ...]:
+        """Each card of a kind of sheet by itself, where that is wanted; looked at once."""
+        if form not in self._cards:
+            self._cards[form] = self._renderer.cards(form)
+        return self._cards[form]
+
+    def all_cards(self) -> tuple[Rendered, ...]:
+        """Each card by itself."""
+        return tuple(chain.from_iterable(self.at_cards(form) for form in range(len(self._plan.forms))))
+
+    def at_pages(self) -> tuple[Rendered, ...]:
+        """All pages; those of the first kinds of sheet are kept."""
+        if not self._compares:
+            return ()
+        each = self._compare if len(self._plan.forms) > 1 else None
+        return self._renderer.pages(before=self.at_cards, each=each, kept=FORMS_SHOWN)
+
+    def compare(self, pages: "Future[tuple[Rendered, ...]]") -> None:
+        """Compare what was not compared when it was rendered."""
+        seen = pages.result()
+        if seen and len(self._plan.forms) == 1:
+            self._compare(seen)
+
+    def _compare(self, pages: tuple[Rendered, ...]) -> None:
+        try:
+            check_by_sight(pages, files=self._files, plan=self._plan)
+        except LooksWrong as wrong:
+            if not self._is_overruled:
+                raise
+            self._found.append(wrong.fault)
