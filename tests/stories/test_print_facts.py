@@ -47,7 +47,7 @@ def told(shop: Path) -> list[list[str]]:
 
 def test_the_line_for_lp_in_the_readme_is_one_that_the_settings_take(shop: Path) -> None:
     """lp(1) of CUPS 2.4: -d destination, -n copies, -o option=value, -t title; `--` before a name from outside."""
-    readme = (Path(__file__).parent.parent / "README.md").read_text()
+    readme = (Path(__file__).parents[2] / "README.md").read_text()
     (line,) = [line.strip() for line in readme.splitlines() if line.strip().startswith("on_finished = ")]
     (shop / "settings.toml").write_text(f"[service]\n{line}\n{SETTINGS.replace('[service]', '')}")
     words = load_settings(shop / "settings.toml").service.on_finished
