@@ -9,6 +9,8 @@ from typing import Any
 
 import pytest
 
+from tests.orders.an_order import an_order
+from watcher.archive.effective_settings import EffectiveSettings
 from watcher.archive.order_ticket import Decided, RunPart, read_ticket_file, ticket_text
 from watcher.art.model import Art, CardFace, Finding, Fit, ImageStream, Raster, VectorPage
 from watcher.layout.cuts.plan import plan_cuts
@@ -91,15 +93,21 @@ def decide(settings) -> Callable[..., Decided]:
     def decided(card_name: str = "invitation", **changes: Any) -> Decided:
         card = settings.card(card_name)
         sheet = settings.sheet_for(card)
-        printer = settings.printer_for(sheet)
-        layout, count = lay_out_order(card, sheet, printer, 25, "1 sheet")
+        made_with = EffectiveSettings(
+            card=card,
+            sheet=sheet,
+            printer=settings.printer_for(sheet),
+            cutter=settings.cutter_for(sheet),
+            sha256="cd" * 32,
+        )
+        asked = {key: changes.pop(key) for key in ("due", "note") if key in changes}
+        order = an_order("A", quantity=25, overs="1 sheet", **asked)
+        layout, count = lay_out_order(made_with, order.wishes)
         sides = list(Side)[: card.sides]
         plain: dict[str, Any] = {
-            "order": "a",
-            "name": "A",
-            "card": card,
-            "sheet": sheet,
-            "printer": printer,
+            "folder": "a",
+            "order": order,
+            "settings": made_with,
             "count": count,
             "layout": layout,
             "faces": [_face(side) for side in sides],
@@ -107,10 +115,7 @@ def decide(settings) -> Callable[..., Decided]:
             "findings": [],
             "made_at": "2026-05-01T10:11:12+02:00",
             "software": "print-folder-watcher 0.1.0",
-            "settings_sha256": "cd" * 32,
             "order_sha256": "ef" * 32,
-            "due": None,
-            "note": None,
         }
         return Decided(**{**plain, **changes})
 

@@ -19,9 +19,10 @@ from pathlib import Path, PurePosixPath
 
 import pytest
 
-from watcher.archive.effective_settings import in_force
+from watcher.archive.effective_settings import settings_now
 from watcher.orders.claim import draft_order
 from watcher.orders.model import ArtSource, Planned
+from watcher.orders.wishes import Wishes
 from watcher.settings.load import load_settings
 from watcher.terms import Side
 from watcher.work.job import OrderCheck, job_for
@@ -101,8 +102,10 @@ def archive_of(library):
 def _tag_job(settings):
     """An order of a tag whose art is still to be named."""
     card = settings.cards["tag"]
-    order = draft_order(Planned(name="x", key="x", folder=None, card="tag", sheet=card.sheet), 0, {})
-    force = in_force(settings, card, settings.sheet_for(card))
+    order = draft_order(
+        Planned(name="x", key="x", folder=None, wishes=Wishes(card="tag", sheet=card.sheet, quantity=1)), 0, {}
+    )
+    force = settings_now(settings, card, settings.sheet_for(card))
     return job_for(order, force, Path(), "2026-01-01T12:00:00+00:00")
 
 

@@ -95,7 +95,7 @@ def _read(data):
         said = str(refused)
     else:
         assert isinstance(ticket, Ticket)
-        assert ticket.quantity is None or 1 <= ticket.quantity <= 1_000_000
+        assert 0 <= ticket.wishes.quantity <= 1_000_000
         return
     assert said.startswith("a.toml: ")
     assert "\n" not in said

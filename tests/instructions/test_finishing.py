@@ -7,7 +7,9 @@ import pytest
 from watcher.instructions.finishing import finishing_findings, mark_findings, plan_finishing, play_in_envelope
 from watcher.layout.geometry import Size
 from watcher.layout.marks.sheet_marks import SheetMarks
+from watcher.orders.wishes import Wishes
 from watcher.settings.load import load_settings
+from watcher.settings.written import Shaping
 from watcher.terms import CutterKind, Edge, Level
 from watcher.work.arrange import lay_out_order
 
@@ -39,9 +41,14 @@ def planned(tmp_path):
         settings = load_settings(path)
         card_settings = settings.card("card")
         sheet_settings = settings.sheet_for(card_settings)
-        made_for = card_settings, sheet_settings, settings.printer_for(sheet_settings)
-        layout, _ = lay_out_order(*made_for, 10, "0")
-        finishing = plan_finishing(*made_for, settings.cutter_for(sheet_settings), layout)
+        shaping = Shaping(
+            card=card_settings,
+            sheet=sheet_settings,
+            printer=settings.printer_for(sheet_settings),
+            cutter=settings.cutter_for(sheet_settings),
+        )
+        layout, _ = lay_out_order(shaping, Wishes(quantity=10))
+        finishing = plan_finishing(shaping, layout)
         return finishing, finishing_findings(finishing, layout, sheet_settings.grain)
 
     return plan

@@ -8,19 +8,22 @@ from fractions import Fraction
 import pypdfium2
 from reportlab.pdfgen.canvas import Canvas
 
+from tests.instructions.an_order import FACTS, changed
 from watcher.instructions.finishing import Finishing
 from watcher.instructions.gang_section import GangFacts, GangOrder
 from watcher.instructions.gang_sketch import GangDrawing
-from watcher.instructions.page import Instructions, PrintJob, write_instructions
+from watcher.instructions.page import write_instructions
+from watcher.instructions.printing import PrintJob
 from watcher.instructions.sheet_sketch import RIM
 from watcher.instructions.style import BOLD, SANS, register_fonts
 from watcher.layout.cuts.plan import plan_cuts
 from watcher.layout.gang.plan import plan_gang
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.model import Face, Layout, Place
+from watcher.orders.wishes import Wishes
 from watcher.settings.values import Pile
 from watcher.sheet.draw.gang_forms import gang_places
-from watcher.terms import CutterKind, Duplex, Feed, Flip, Turn
+from watcher.terms import CutterKind, Flip, Turn
 
 CARD = Size(Fraction(85), Fraction(55))
 A4 = Size(Fraction(210), Fraction(297))
@@ -50,7 +53,9 @@ def _layout():
 def _facts(wanted=(100, 60, 20), forms=1, **changes):
     layout = _layout()
     cuts, plan = plan_cuts(layout), plan_gang(wanted, layout.up, forms)
-    orders = tuple(GangOrder(name=name, quantity=cards) for name, cards in zip(NAMES, wanted, strict=True))
+    orders = tuple(
+        GangOrder(name=name, wishes=Wishes(quantity=cards)) for name, cards in zip(NAMES, wanted, strict=True)
+    )
     gang = GangFacts(orders=orders, plan=plan, places=gang_places(layout, cuts, plan), **changes)
     finishing = Finishing(
         plan=cuts,
@@ -64,28 +69,19 @@ def _facts(wanted=(100, 60, 20), forms=1, **changes):
         envelope=None,
     )
     jobs = [PrintJob(files=(f"layout-{at}_sheets.pdf",), sheets=form.sheets) for at, form in enumerate(plan.forms, 1)]
-    return Instructions(
+    return changed(
+        FACTS,
         order="gang-1",
-        card="visit",
+        cards="visit",
+        date="2026-03-04",
         quantity=sum(wanted),
         base_sheets=plan.sheets,
         spare_sheets=0,
         up=layout.up,
-        trim=CARD,
-        sheet=A4,
         sheet_name="a4",
         paper="",
-        flip=Flip.LONG_EDGE,
-        duplex=Duplex.AUTOMATIC,
-        feed=Feed.SHORT_EDGE,
-        reload=None,
         files=("sheets.pdf",),
-        date="2026-03-04",
-        note=None,
-        due=None,
-        findings=(),
         layout=layout,
-        preview=None,
         finishing=finishing,
         jobs=tuple(jobs) if len(jobs) > 1 else (),
         gang=gang,
@@ -133,8 +129,8 @@ def test_two_layouts_are_printed_and_cut_apart_from_each_other():
 
 def test_a_first_layout_of_one_sheet_is_not_called_the_whole_order():
     facts = _facts(wanted=(1000, 60, 20), forms=2)
-    one, many = facts.jobs
-    text = " ".join(_pages(write_instructions(replace(facts, jobs=(replace(one, sheets=1), many)))))
+    one, many = facts.printing.jobs
+    text = " ".join(_pages(write_instructions(changed(facts, jobs=(replace(one, sheets=1), many)))))
     assert "that was all of this file" in text
     assert "this order needs no more" not in text
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.instructions.an_order import FACTS, INCH, LETTER, finishing, two_up
+from tests.instructions.an_order import FACTS, INCH, LETTER, changed, finishing, two_up
 from watcher.art.model import Finding
 from watcher.instructions import cut_section
 from watcher.instructions import style as instruction_style
@@ -31,7 +31,7 @@ def many_up() -> Instructions:
         trim=size,
         places=tuple(Place(number=number, front=face, back=face) for number, face in enumerate(faces, start=1)),
     )
-    return replace(
+    return changed(
         FACTS, order="many", layout=layout, up=30, trim=size, sheet=layout.sheet, finishing=finishing(layout)
     )
 
@@ -40,12 +40,12 @@ NOTED = Finding(level=Level.NOTE, code="bleed-made", message="Bleed was made by 
 NO_ASCII = {"order": "\u03b1\u03b2\u03b3 \u2026", "note": "\u0416\u0443\u043a \u00bd \u2013 \u2154"}
 ORDERS: dict[str, Instructions] = {
     "plain": FACTS,
-    "another order of the same card": replace(FACTS, order="paper-boat", quantity=80, base_sheets=40, note="blue"),
-    "letters of another alphabet": replace(FACTS, **NO_ASCII),
-    "without marks": replace(FACTS, marks=Marks.NONE, findings=(NOTED,) * 3),
-    "long": replace(FACTS, findings=(NOTED,) * 12),
+    "another order of the same card": changed(FACTS, order="paper-boat", quantity=80, base_sheets=40, note="blue"),
+    "letters of another alphabet": changed(FACTS, **NO_ASCII),
+    "without marks": changed(FACTS, marks=Marks.NONE, findings=(NOTED,) * 3),
+    "long": changed(FACTS, findings=(NOTED,) * 12),
     "many cuts": many_up(),
-    "many cuts and a note": replace(many_up(), note="a word for the cutter. " * 30),
+    "many cuts and a note": changed(many_up(), note="a word for the cutter. " * 30),
 }  # fmt: skip
 
 
@@ -86,7 +86,7 @@ def test_the_same_card_again_is_drawn_from_what_is_kept(monkeypatch: pytest.Monk
     monkeypatch.setattr(
         instruction_style.NumberedPages, "said", lambda page, draw: (drawn.append(draw), right(page, draw))[1]
     )
-    write_instructions(replace(FACTS, order="paper-boat"))
+    write_instructions(changed(FACTS, order="paper-boat"))
     assert len(drawn) == 1  # its name
 
 
@@ -95,4 +95,4 @@ def test_letters_of_its_own_are_never_kept_for_others(alone: dict[str, bytes]) -
     forget()
     write_instructions(ORDERS["letters of another alphabet"])
     assert write_instructions(FACTS) == alone["plain"]
-    assert FACTS.sheet == LETTER
+    assert FACTS.layout.sheet == LETTER

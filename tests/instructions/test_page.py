@@ -5,6 +5,7 @@ import re
 import subprocess
 import sys
 from dataclasses import replace
+from datetime import date
 from fractions import Fraction
 from io import BytesIO
 from pathlib import Path
@@ -18,7 +19,7 @@ from hypothesis import strategies as st
 from PIL import Image
 from reportlab import rl_config
 
-from tests.instructions.an_order import A4, FACTS, FIVE_BY_SEVEN, INCH, LETTER, finishing, two_up
+from tests.instructions.an_order import A4, FACTS, FIVE_BY_SEVEN, INCH, LETTER, changed, finishing, two_up
 from watcher.art.model import Finding
 from watcher.instructions import style as instruction_style
 from watcher.instructions.page import write_instructions
@@ -65,7 +66,7 @@ def page_texts(pdf: bytes) -> list[str]:
 
 
 def said(**changes: Any) -> str:
-    return " ".join(page_texts(write_instructions(replace(FACTS, **changes))))
+    return " ".join(page_texts(write_instructions(changed(FACTS, **changes))))
 
 
 def picture(width_px: int = 600, height_px: int = 400) -> LatePicture:
@@ -171,7 +172,7 @@ def test_where_no_order_is_known_two_sheets_are_tried_first(sheets: int, expecte
 
 def test_without_small_print_nobody_is_told_to_look_at_it() -> None:
     stack = Stack(sheets=26, order=PageOrder.N_TO_ONE)
-    assert "Look at the small print" not in said(**DIFFERENT, stack=stack, ruler=False)
+    assert "Look at the small print" not in said(**DIFFERENT, stack=stack, slug=False)
     missing = Finding(level=Level.NOTE, code="slug-left-out", message="No room.")
     assert "Look at the small print" not in said(**DIFFERENT, stack=stack, findings=(missing,))
 
@@ -448,24 +449,24 @@ CAUTIONS = (
 
 @pytest.mark.parametrize("change", [{}, ONE_SIDED, BY_HAND])
 def test_the_cautions_are_there_in_full_on_the_first_page(change: dict[str, Any]) -> None:
-    first = page_texts(write_instructions(replace(FACTS, **change)))[0]
+    first = page_texts(write_instructions(changed(FACTS, **change)))[0]
     assert [caution for caution in CAUTIONS if caution not in first] == []
 
 
 def test_note_due_and_findings_are_said() -> None:
     low = Finding(level=Level.WARN, code="low-resolution", message="walk_back.png is 1050 x 1470 px, 210 ppi.")
     made = Finding(level=Level.NOTE, code="bleed-made", message="3 mm of bleed was made by mirroring.")
-    words = said(note="collect <b>& pay</b>\n<para>", due="24 December 2026", findings=(made, low))
+    words = said(note="collect <b>& pay</b>\n<para>", due=date(2026, 12, 24), findings=(made, low))
     assert "Note: collect <b>& pay</b> <para>" in words
-    assert "Due: 24 December 2026" in words
+    assert "Due: 2026-12-24" in words
     assert "3 mm of bleed was made by mirroring." in words
     assert words.index("walk_back.png is 1050 x 1470 px") < words.index("Print ONE") < words.index("3 mm of bleed")
 
 
 def test_a_plain_order_fits_on_one_page_and_a_long_one_flows_on() -> None:
     noted = Finding(level=Level.NOTE, code="bleed-made", message="Bleed was made by mirroring its edge. " * 4)
-    assert len(page_texts(write_instructions(replace(FACTS, **BY_HAND, preview=picture())))) == 1
-    pages = page_texts(write_instructions(replace(FACTS, findings=(noted,) * 12)))
+    assert len(page_texts(write_instructions(changed(FACTS, **BY_HAND, preview=picture())))) == 1
+    pages = page_texts(write_instructions(changed(FACTS, findings=(noted,) * 12)))
     assert len(pages) == 2
     assert "page 2 of 2" in pages[1]
 
@@ -477,7 +478,7 @@ def test_a_plain_order_fits_on_one_page_and_a_long_one_flows_on() -> None:
 )  # fmt: skip
 def test_the_page_is_letter_for_inch_paper_and_a4_otherwise(sheet: Size, points: tuple[float, float]) -> None:
     """Source of the sizes in points: trade-facts 1, exact conversions of ISO 216 and ANSI/ASME Y14.1."""
-    pdf = write_instructions(replace(FACTS, sheet=sheet, layout=two_up(sheet)))
+    pdf = write_instructions(changed(FACTS, sheet=sheet, layout=two_up(sheet)))
     with pikepdf.open(BytesIO(pdf)) as document:
         assert [float(value) for value in document.pages[0].mediabox[2:]] == pytest.approx(points, abs=0.001)
 
@@ -499,7 +500,7 @@ def test_a_length_that_is_no_thirty_second_says_about() -> None:
 
 @pytest.mark.parametrize("name", ["w" * 180, "very-long-name-" * 12, "ein langer name " * 11])
 def test_a_long_name_wraps_inside_the_page(name: str) -> None:
-    document = pypdfium2.PdfDocument(write_instructions(replace(FACTS, order=name, note=name, **BY_HAND)))
+    document = pypdfium2.PdfDocument(write_instructions(changed(FACTS, order=name, note=name, **BY_HAND)))
     for index in range(len(document)):
         page = document[index]
         text = page.get_textpage()
@@ -520,15 +521,13 @@ def test_what_the_font_lacks_becomes_a_replacement_character() -> None:
 @settings(max_examples=25, deadline=None)
 @given(text=st.text(max_size=60))
 def test_any_text_can_be_printed(text: str) -> None:
-    facts = replace(
-        FACTS, order=text, note=text, paper=text, reload=text, due=text, card=text, sheet_name=text, date=text
-    )
-    assert write_instructions(replace(facts, **BY_HAND)).startswith(b"%PDF")
+    facts = changed(FACTS, order=text, note=text, paper=text, reload=text, cards=text, sheet_name=text, date=text)
+    assert write_instructions(changed(facts, **BY_HAND)).startswith(b"%PDF")
 
 
 @pytest.mark.parametrize("change", [{}, BY_HAND], ids=["automatic", "by hand"])
 def test_every_font_is_embedded_and_nothing_can_act(change: dict[str, Any]) -> None:
-    facts = replace(FACTS, preview=picture(), **change)
+    facts = changed(FACTS, preview=picture(), **change)
     with pikepdf.open(BytesIO(write_instructions(facts))) as document:
         fonts = [font for page in document.pages for font in page.Resources.Font.values()]
         assert len({str(font.BaseFont) for font in fonts}) >= 2
@@ -538,7 +537,7 @@ def test_every_font_is_embedded_and_nothing_can_act(change: dict[str, Any]) -> N
 
 
 def test_the_preview_is_shown_whole_beside_the_settings() -> None:
-    document = pypdfium2.PdfDocument(write_instructions(replace(FACTS, preview=picture(900, 600))))
+    document = pypdfium2.PdfDocument(write_instructions(changed(FACTS, preview=picture(900, 600))))
     page = document[0]
     left, bottom, right, top = next(iter(page.get_objects([3]))).get_bounds()
     page.close()
@@ -557,12 +556,12 @@ def test_the_preview_is_waited_for_when_everything_else_is_set(monkeypatch: pyte
         asked.append("picture")
         return shown.picture()
 
-    facts = replace(FACTS, preview=LatePicture(size_px=shown.size_px, picture=late))
+    facts = changed(FACTS, preview=LatePicture(size_px=shown.size_px, picture=late))
     with monkeypatch.context() as patch:
         patch.setattr(instruction_style.NumberedPages, "save", lambda _canvas: asked.append("save"))
         write_instructions(facts)
     assert asked == ["save"]
-    assert write_instructions(facts) == write_instructions(replace(FACTS, preview=shown))
+    assert write_instructions(facts) == write_instructions(changed(FACTS, preview=shown))
 
 
 SCRIPT = """
@@ -573,7 +572,7 @@ print(hashlib.sha256(write_instructions(pickle.load(sys.stdin.buffer))).hexdiges
 
 
 def test_the_same_order_gives_the_same_bytes_in_any_process() -> None:
-    facts = replace(FACTS, preview=picture(), note="twice")
+    facts = changed(FACTS, preview=picture(), note="twice")
     here = hashlib.sha256(write_instructions(facts)).hexdigest()
     assert hashlib.sha256(write_instructions(facts)).hexdigest() == here
     root = Path(__file__).parents[2]

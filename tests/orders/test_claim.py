@@ -55,8 +55,9 @@ def test_an_order_is_taken_whole(drop, pair, inbox, archive, make):
     (order,) = claim(pair(), archive, 7)
     assert _names(inbox) == []
     assert _names(taking_folder(archive, 7)) == ["a.toml", "a_back.png", "a_front.png"]
-    assert (order.number, order.name, order.card, order.sheet) == (7, "a", "invitation", "letter")
-    assert (order.quantity, order.overs, order.due, order.note) == (3, "5 %", "2026-12-24", "matt")
+    assert (order.number, order.name, order.wishes.card, order.wishes.sheet) == (7, "a", "invitation", "letter")
+    assert (order.wishes.quantity, str(order.wishes.overs), str(order.wishes.due)) == (3, "5 %", "2026-12-24")
+    assert order.wishes.note == "matt"
     assert order.art == (
         ArtSource(side=Side.FRONT, file="a_front.png", sha256=_sha256(make.png("a_front.png"))),
         ArtSource(side=Side.BACK, file="a_back.png", sha256=_sha256(make.png("a_back.png"))),

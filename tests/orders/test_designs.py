@@ -1,10 +1,12 @@
 """Many designs in one order: pages, numbered images, numbered names under one ticket. Issue 6, item 5."""
 
+from dataclasses import replace
+
 import pytest
 
 from watcher.errors import OrderHeld
 from watcher.orders.claim import claim, read_note
-from watcher.orders.model import Planned, listed
+from watcher.orders.model import Planned, listed, refuse_unknown_designs
 from watcher.orders.pairing import Table, group_key, pair_sides
 from watcher.terms import Sequencing
 
@@ -40,7 +42,7 @@ def test_numbered_images_where_one_side_is_wanted_are_as_many_designs(drop, pair
     drop(**{f"{card}/guests_x3.zip": _zip(make, *names)})
     (plan,) = pair()
     assert _lying(plan) == [(n, side, f"{n:02d}.png in guests_x3.zip", None) for n in range(1, count + 1)]
-    assert (plan.name, plan.quantity, plan.missing, plan.fault) == ("guests", 3, None, None)
+    assert (plan.name, plan.wishes.quantity, plan.missing, plan.fault) == ("guests", 3, None, None)
 
 
 def test_numbers_in_a_zip_are_read_as_numbers(drop, pair, make):
@@ -157,7 +159,7 @@ def test_without_a_ticket_numbered_names_are_orders_of_their_own(drop, pair):
 def test_under_one_ticket_they_are_one_order(drop, pair):
     drop(*_pairs(1, 2, 3), **{"spring.toml": b"quantity = 4\ndesigns = 3"})
     (plan,) = pair()
-    assert (plan.name, plan.key, plan.quantity) == ("spring", "spring", 4)
+    assert (plan.name, plan.key, plan.wishes.quantity) == ("spring", "spring", 4)
     assert [(design, side) for design, side, _, _ in _lying(plan)] == [
         (number, side) for number in (1, 2, 3) for side in ("front", "back")
     ]
@@ -255,7 +257,7 @@ def test_two_ways_of_writing_one_number_are_held(drop, pair):
 def test_a_zip_may_hold_the_numbered_names_and_their_ticket(drop, pair, make):
     drop(**{"all_x5.zip": _zip(make, *_pairs(1, 2), **{"spring.toml": b"overs = 1"})})
     (plan,) = pair()
-    assert (plan.name, plan.quantity, _numbers(plan), plan.missing) == ("spring", 5, [1, 2], None)
+    assert (plan.name, plan.wishes.quantity, _numbers(plan), plan.missing) == ("spring", 5, [1, 2], None)
 
 
 def test_a_ticket_with_a_fault_holds_all_that_it_is_for(drop, pair):
@@ -296,7 +298,7 @@ def test_only_names_designs_that_are_there(drop, pair, make):
 def test_only_waits_for_no_other_design(drop, pair):
     drop(*_pairs(2), **{"spring.toml": b"only = [2]"})
     (plan,) = pair()
-    assert (plan.missing, plan.open_ended, plan.only) == (None, False, (2,))
+    assert (plan.missing, plan.open_ended, plan.wishes.only) == (None, False, (2,))
     drop("spring_04_front.png")
     (plan,) = pair()
     assert plan.missing is None
@@ -311,17 +313,18 @@ def _claimed(pair, archive):
 def test_a_taken_order_knows_its_designs_and_is_read_again_as_it_was(drop, pair, archive):
     drop(*_pairs(1, 2, 3), **{"spring.toml": b'designs = 3\nsequence = "stacks"\nonly = [3]'})
     order = _claimed(pair, archive)
-    assert (order.designs, order.sequence, order.only) == ((1, 2, 3), Sequencing.STACKS, (3,))
+    assert (order.designs, order.wishes.sequence, order.wishes.only) == ((1, 2, 3), Sequencing.STACKS, (3,))
     assert [source.file for source in order.wanted_art] == ["spring_03_front.png", "spring_03_back.png"]
     assert read_note(archive / ".taking-1.json") == order
 
 
 def test_a_spoiled_design_is_chosen_from_an_order(drop, pair, archive, make):
     drop(**{"tag/guests.pdf": make.pdf(24)})
-    order = _claimed(pair, archive).with_only([17])
-    assert [source.page for source in order.wanted_art] == [16]
+    order = _claimed(pair, archive)
+    alone = replace(order, wishes=replace(order.wishes, only=(17,)))
+    assert [source.page for source in alone.wanted_art] == [16]
     with pytest.raises(OrderHeld, match=r"There is no design 25 in the order; it has 1 to 24\."):
-        order.with_only([25])
+        refuse_unknown_designs([25], order.designs)
 
 
 def test_the_names_of_many_files_are_said_in_a_line(drop, pair, archive):

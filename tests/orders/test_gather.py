@@ -174,7 +174,7 @@ def test_its_card_is_that_of_the_folder_it_once_lay_in(drop, gather_now, set_asi
     set_aside_now()
     _back(held, inbox, "a")
     (plan,) = gather_now().plans
-    assert (plan.card, plan.folder) == ("tag", "tag")
+    assert (plan.wishes.card, plan.folder) == ("tag", "tag")
 
 
 def test_it_may_be_called_anything(drop, gather_now, set_aside_now, held, inbox):
@@ -203,7 +203,7 @@ def test_one_that_came_back_in_part_is_waited_for(drop, gather_now, set_aside_no
     assert gather_now().by_name["a"].arriving
     (tmp_path / "on its way").rename(folder / "a.toml")
     plan = gather_now().by_name["a"]
-    assert (plan.arriving, plan.quantity) == (False, 3)
+    assert (plan.arriving, plan.wishes.quantity) == (False, 3)
 
 
 def test_one_in_part_whose_files_got_other_names_is_waited_for_too(drop, gather_now, set_aside_now, held, inbox):
@@ -221,7 +221,7 @@ def test_one_in_part_is_taken_as_it_is_in_the_end(drop, gather_now, set_aside_no
     folder = _back(held, inbox, "a")
     (folder / "a.toml").unlink()
     plan = gather_now(impatient=True).by_name["a"]
-    assert (plan.arriving, plan.quantity) == (False, 10)
+    assert (plan.arriving, plan.wishes.quantity) == (False, 10)
 
 
 def test_a_file_in_it_may_get_the_name_it_should_have_had(drop, gather_now, set_aside_now, held, inbox):
@@ -280,7 +280,7 @@ def test_the_ticket_of_a_zip_comes_back_with_its_order(drop, gather_now, set_asi
     set_aside_now(soft=True)
     _back(held, inbox, "a", "a ok")
     (plan,) = gather_now().plans
-    assert plan.quantity == 77
+    assert plan.wishes.quantity == 77
 
 
 # -- what comes back by itself ----------------------------------------------------------------------------------------
@@ -341,7 +341,7 @@ def test_a_ticket_set_aside_is_found_by_any_art_of_its_name(drop, set_aside_now,
     set_aside_now()
     drop("tag/a.png")
     (plan,) = gather_now().plans
-    assert (plan.quantity, plan.missing) == (5, None)
+    assert (plan.wishes.quantity, plan.missing) == (5, None)
 
 
 def test_a_mended_side_finds_the_other_one_of_its_order(drop, set_aside_now, gather_now, held):
@@ -370,7 +370,7 @@ def test_a_folder_renamed_ok_in_held_is_taken_there(drop, set_aside_now, gather_
     set_aside_now(soft=True)
     (held / "a").rename(held / "A OK")
     (plan,) = gather_now().plans
-    assert (plan.accepted, plan.card) == (True, "tag")
+    assert (plan.accepted, plan.wishes.card) == (True, "tag")
 
 
 def test_one_renamed_ok_with_a_file_missing_is_waited_for(drop, set_aside_now, gather_now, held):
@@ -439,7 +439,7 @@ def test_a_mended_side_waits_for_the_other_whatever_its_ending(pair_aside, drop,
 def test_what_waits_keeps_the_job_ticket_of_its_order(pair_aside, drop, gather_now, make):
     drop(**{"a_front.png": make.png("mended")})
     (plan,) = gather_now().plans
-    assert plan.quantity == 6
+    assert plan.wishes.quantity == 6
 
 
 @pytest.mark.parametrize("names", [("a_front.png", "a_back.png"), ("a_front.jpg", "a_back.jpeg")])
@@ -447,7 +447,7 @@ def test_both_sides_mended_wait_for_nothing(pair_aside, drop, gather_now, make, 
     drop(**{name: make.png(f"mended {name}") for name in names})
     (plan,) = gather_now().plans
     assert (plan.waits_for, plan.earlier_pieces) == (None, ())
-    assert plan.quantity == 6  # the ticket was not sent again
+    assert plan.wishes.quantity == 6  # the ticket was not sent again
 
 
 def test_a_whole_new_document_waits_for_nothing(pair_aside, drop, gather_now, make):
@@ -497,7 +497,7 @@ def test_a_mended_design_waits_for_the_others_of_its_order(drop, set_aside_now, 
     assert plan.waits_for == "new art for the designs 1 to 3"
     drop(**{"a_2_back.png": make.png("mended too")})
     (plan,) = gather_now().plans
-    assert (plan.name, plan.quantity, plan.waits_for) == ("a", 6, "new art for the designs 1 and 3")
+    assert (plan.name, plan.wishes.quantity, plan.waits_for) == ("a", 6, "new art for the designs 1 and 3")
     assert len(plan.pieces) == 6
 
 

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from watcher.errors import OrderHeld
 from watcher.orders.job_ticket import TicketRefused, read_ticket
-from watcher.orders.model import Ticket
+from watcher.orders.model import Repeat, Ticket
+from watcher.orders.wishes import Wishes
 from watcher.settings.values import Overs, OversKind
 from watcher.terms import Sequencing
 
@@ -32,7 +33,7 @@ def test_every_key_is_read():
     ticket = _read(
         'quantity = 40\ncard = "invitation"\nsheet = "letter"\novers = "5 %"\ndue = 2026-12-24\nnote = "matt paper"\n'
     )
-    assert ticket == Ticket(
+    wishes = Wishes(
         quantity=40,
         card="invitation",
         sheet="letter",
@@ -40,11 +41,13 @@ def test_every_key_is_read():
         due=date(2026, 12, 24),
         note="matt paper",
     )
+    assert ticket == Ticket(wishes=wishes)
 
 
 def test_a_repeat_takes_keys_of_its_own():
     ticket = _read('repeat = "spring menu"\nsheets_only = 2\nas_before = true\ndue = 2026-12-24\n')
-    assert ticket == Ticket(repeat="spring menu", sheets_only=2, as_before=True, due=date(2026, 12, 24))
+    repeat = Repeat(order="spring menu", sheets_only=2, as_before=True)
+    assert ticket == Ticket(repeat=repeat, wishes=Wishes(due=date(2026, 12, 24)))
 
 
 @pytest.mark.parametrize(
@@ -77,16 +80,16 @@ def test_what_is_not_said_stays_open():
 
 
 def test_a_byte_order_mark_is_no_fault():
-    assert read_ticket(b"\xef\xbb\xbfquantity = 3", "menu.toml", CARDS).quantity == 3
+    assert read_ticket(b"\xef\xbb\xbfquantity = 3", "menu.toml", CARDS).wishes.quantity == 3
 
 
 def test_a_date_in_quotes_is_a_date():
-    assert _read('due = "2026-12-24"').due == date(2026, 12, 24)
+    assert _read('due = "2026-12-24"').wishes.due == date(2026, 12, 24)
 
 
 @pytest.mark.parametrize("spelt", ["TISCHKÄRTCHEN", "Tischka\u0308rtchen", " tischkärtchen "])
 def test_a_card_may_be_spelt_in_any_case_and_composition(spelt):
-    assert _read(f'card = "{spelt}"').card == "Tischkärtchen"
+    assert _read(f'card = "{spelt}"').wishes.card == "Tischkärtchen"
 
 
 @pytest.mark.parametrize("quantity", ["0", "-5", "1000001", "true", '"50"', "5.0", "[5]"])
@@ -97,7 +100,7 @@ def test_a_quantity_is_a_whole_number_from_one_to_a_million(quantity):
 
 
 def test_the_largest_quantity_is_taken():
-    assert _read("quantity = 1_000_000").quantity == 1_000_000
+    assert _read("quantity = 1_000_000").wishes.quantity == 1_000_000
 
 
 @pytest.mark.parametrize("due", ['"next week"', '"2026-13-01"', '"20261224"', "2026-12-24T10:00:00", "10:00:00", "5"])
@@ -128,12 +131,12 @@ def test_all_faults_come_at_once_in_one_line():
 
 
 def test_control_signs_and_line_ends_leave_the_note():
-    assert _read('note = "two\\nlines\\u001b[31m \\u202e here"').note == "two lines [31m here"
-    assert _read('note = " "').note is None
+    assert _read('note = "two\\nlines\\u001b[31m \\u202e here"').wishes.note == "two lines [31m here"
+    assert _read('note = " "').wishes.note is None
 
 
 def test_a_note_has_at_most_500_signs():
-    assert len(_read(f'note = "{"x" * 500}"').note) == 500
+    assert len(_read(f'note = "{"x" * 500}"').wishes.note) == 500
     assert "use at most 500 signs; this one has 501" in _faults(f'note = "{"x" * 501}"')[0]
 
 
@@ -190,8 +193,8 @@ def test_designs_are_a_number_or_pages_in_turn():
 
 def test_the_sequence_and_the_designs_wanted_are_read():
     ticket = _read('sequence = "stacks"\nonly = [17, 3, 17]')
-    assert (ticket.sequence, ticket.only) == (Sequencing.STACKS, (3, 17))
-    assert _read("only = 17").only == (17,)
+    assert (ticket.wishes.sequence, ticket.wishes.only) == (Sequencing.STACKS, (3, 17))
+    assert _read("only = 17").wishes.only == (17,)
 
 
 @pytest.mark.parametrize(

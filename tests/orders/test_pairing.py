@@ -35,7 +35,8 @@ def test_a_front_and_a_back_are_an_order(drop, pair):
     (plan,) = pair()
     assert plan.name == "lantern-walk"
     assert _sides(plan) == {"front": "lantern-walk_front.png", "back": "lantern-walk_back.png"}
-    assert (plan.card, plan.sheet, plan.quantity, str(plan.overs)) == ("invitation", "letter", 1, "0")
+    wishes = plan.wishes
+    assert (wishes.card, wishes.sheet, wishes.quantity, str(wishes.overs)) == ("invitation", "letter", 1, "0")
     assert (plan.fault, plan.missing, plan.arriving, plan.accepted) == (None, None, False, False)
 
 
@@ -96,7 +97,7 @@ def test_a_number_alone_outside_a_zip_is_a_name_like_any_other(drop, pair):
 def test_the_quantity_may_stand_on_either_side_or_both(drop, pair, names):
     drop(*names)
     (plan,) = pair()
-    assert (plan.quantity, plan.fault, plan.missing) == (50, None, None)
+    assert (plan.wishes.quantity, plan.fault, plan.missing) == (50, None, None)
 
 
 def test_two_quantities_that_differ_are_held_with_both(drop, pair):
@@ -109,7 +110,7 @@ def test_two_quantities_that_differ_are_held_with_both(drop, pair):
 def test_the_tickets_quantity_counts(drop, pair):
     drop("lantern_front.png", "lantern_back.png", **{"lantern.toml": b"quantity = 40"})
     (plan,) = pair()
-    assert plan.quantity == 40
+    assert plan.wishes.quantity == 40
 
 
 def test_the_tickets_quantity_against_the_names_is_held(drop, pair):
@@ -120,13 +121,13 @@ def test_the_tickets_quantity_against_the_names_is_held(drop, pair):
 def test_the_same_quantity_in_ticket_and_name_is_fine(drop, pair):
     drop("lantern_x40_front.png", "lantern_back.png", **{"lantern.toml": b"quantity = 40"})
     (plan,) = pair()
-    assert (plan.quantity, plan.fault) == (40, None)
+    assert (plan.wishes.quantity, plan.fault) == (40, None)
 
 
 def test_without_a_number_the_cards_own_quantity_counts(drop, pair):
     drop("tag/lantern.png")
     (plan,) = pair()
-    assert plan.quantity == 10
+    assert plan.wishes.quantity == 10
 
 
 def test_a_quantity_that_is_none_is_held_and_said_once(drop, pair):
@@ -142,20 +143,20 @@ def test_a_quantity_that_is_none_is_held_and_said_once(drop, pair):
 def test_the_folder_names_the_card(drop, pair):
     drop("tag/lantern.png")
     (plan,) = pair()
-    assert (plan.card, plan.sheet, plan.folder) == ("tag", "a4", "tag")
+    assert (plan.wishes.card, plan.wishes.sheet, plan.folder) == ("tag", "a4", "tag")
 
 
 def test_the_ticket_names_the_card_before_the_folder(drop, pair):
     drop("tag/lantern_front.png", "tag/lantern_back.png", **{"tag/lantern.toml": b'card = "Invitation"'})
     (plan,) = pair()
-    assert (plan.card, plan.sheet, plan.fault) == ("invitation", "letter", None)
+    assert (plan.wishes.card, plan.wishes.sheet, plan.fault) == ("invitation", "letter", None)
 
 
 def test_without_folder_or_ticket_it_is_the_default_card(drop, find, settings, read):
     other = settings.model_copy(update={"defaults": settings.defaults.model_copy(update={"card": "TAG"})})
     drop("lantern.png")
     (plan,) = pair_sides(Table(found=find()), other, read)
-    assert plan.card == "tag"
+    assert plan.wishes.card == "tag"
 
 
 def test_without_any_card_it_is_held_with_those_there_are(drop, find, settings, read):
@@ -170,7 +171,7 @@ def test_where_there_is_but_one_card_it_is_that(drop, find, settings, read):
     alone = settings.model_copy(update={"cards": {"tag": settings.cards["tag"]}})
     drop("lantern.png", "seasonal/moon.png")
     plans = {plan.name: plan for plan in pair_sides(Table(found=find()), alone, read)}
-    assert plans["lantern"].card == "tag"
+    assert plans["lantern"].wishes.card == "tag"
     assert plans["moon"].fault is not None  # its own card is gone: another is not guessed
 
 
@@ -184,7 +185,7 @@ def test_a_card_that_left_the_settings_is_named_as_such(drop, find, settings, re
 def test_the_ticket_names_the_sheet_in_any_case(drop, pair):
     drop("lantern_front.png", "lantern_back.png", **{"lantern.toml": b'sheet = "A4"'})
     (plan,) = pair()
-    assert plan.sheet == "a4"
+    assert plan.wishes.sheet == "a4"
 
 
 def test_a_sheet_that_is_not_in_the_settings_is_held(drop, pair):
@@ -199,7 +200,7 @@ def test_overs_date_and_note_come_from_the_ticket(drop, pair):
     ticket = b'overs = "5 %"\ndue = 2026-12-24\nnote = "matt"'
     drop("lantern_front.png", "lantern_back.png", **{"lantern.toml": ticket})
     (plan,) = pair()
-    assert (str(plan.overs), str(plan.due), plan.note) == ("5 %", "2026-12-24", "matt")
+    assert (str(plan.wishes.overs), str(plan.wishes.due), plan.wishes.note) == ("5 %", "2026-12-24", "matt")
 
 
 def test_the_ticket_travels_with_the_order(drop, pair):
@@ -222,7 +223,7 @@ def test_two_tickets_that_differ_are_held(drop, pair):
 def test_two_tickets_of_the_same_bytes_are_one(drop, pair):
     drop("tag/a.png", **{"tag/a.toml": b"quantity = 4", "tag/a (1).toml": b"quantity = 4"})
     (plan,) = pair()
-    assert (plan.quantity, plan.fault, len(plan.files)) == (4, None, 3)
+    assert (plan.wishes.quantity, plan.fault, len(plan.files)) == (4, None, 3)
 
 
 def test_a_ticket_with_faults_holds_its_order_with_all_of_them(drop, pair):
@@ -340,7 +341,7 @@ def test_numbered_pages_are_front_and_back(drop, pair, make):
     drop(**{"spring menu_x20.zip": _zip(make, "2.png", "1.png")})
     (plan,) = pair()
     assert plan.name == "spring menu"
-    assert plan.quantity == 20
+    assert plan.wishes.quantity == 20
     assert _sides(plan) == {"front": "1.png in spring menu_x20.zip", "back": "2.png in spring menu_x20.zip"}
 
 
@@ -379,7 +380,7 @@ def test_a_zip_that_says_its_side_finds_the_other_beside_it(drop, pair, make):
 def test_a_zip_of_many_orders_gives_them_all(drop, pair, make):
     drop(**{"week.zip": _zip(make, "moon_front.png", "moon_back.png", "sun_x5_front.png", "sun_back.png")})
     plans = {plan.name: plan for plan in pair()}
-    assert {name: (plan.quantity, plan.missing) for name, plan in plans.items()} == {
+    assert {name: (plan.wishes.quantity, plan.missing) for name, plan in plans.items()} == {
         "moon": (1, None),
         "sun": (5, None),
     }
@@ -394,7 +395,7 @@ def test_halves_from_a_zip_and_from_a_file_belong_together(drop, pair, make):
 def test_a_ticket_in_a_zip_is_its_orders(drop, pair, make):
     drop(**{"spring.zip": make.packed({"1.png": make.png("1"), "2.png": make.png("2"), "job.toml": b"quantity = 9"})})
     (plan,) = pair()
-    assert (plan.name, plan.quantity, plan.missing) == ("spring", 9, None)
+    assert (plan.name, plan.wishes.quantity, plan.missing) == ("spring", 9, None)
 
 
 def test_a_two_page_pdf_in_a_zip_is_front_and_back(drop, pair, make):

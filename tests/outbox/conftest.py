@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.orders.an_order import an_order
 from watcher.orders.claim import taking_folder, write_note
 from watcher.orders.model import KeptFile, Order
 
@@ -32,9 +33,7 @@ def take(shelves: Path) -> Callable[..., Order]:
             (folder / file).write_bytes(data)
             origin = str(shelves / "inbox" / file)
             kept.append(KeptFile(name=file, origin=origin, size=len(data), sha256=hashlib.sha256(data).hexdigest()))
-        fields = {"folder": None, "card": "menu", "sheet": "a4", "quantity": 1, "overs": "0", "due": None, "note": None}
-        fields |= {"accepted": False, "art": (), "files": tuple(kept)}
-        order = Order(number=number, name=name, key=name.casefold(), **{**fields, **values})
+        order = an_order(name, number, **({"card": "menu", "sheet": "a4", "files": tuple(kept)} | values))
         write_note(shelves / "archive", order)
         return order
 

@@ -26,10 +26,12 @@ import pypdfium2
 import pytest
 from PIL import Image, ImageCms, ImageOps
 
+from tests.orders.an_order import an_order
+from watcher.archive.effective_settings import EffectiveSettings
 from watcher.errors import OrderHeld
 from watcher.layout.geometry import Size
 from watcher.orders.model import ArtSource
-from watcher.settings.model import CardSettings, PrinterSettings, SheetSettings
+from watcher.settings.model import GUILLOTINE, CardSettings, PrinterSettings, SheetSettings
 from watcher.terms import MakeBleed, Marks, Side
 from watcher.work.job import Job
 from watcher.work.make_order import make
@@ -86,10 +88,12 @@ def sheet_with(folder: Path, data: bytes, suffix: str, trim: Size) -> Path:
     shutil.rmtree(folder / "made", ignore_errors=True)
     make(
         Job(
-            folder=folder, building=folder / "made", name="o", written="o", shown="o", date="2026-01-01", card=card,
-            sheet=sheet, printer=PrinterSettings(name="p"), quantity=1, overs="0", sources=(source,), common=(),
-            accepted=True, made_at="2026-01-01T00:00:00", settings_sha256="0" * 64, order_sha256="0" * 64, due=None,
-            note=None,
+            order=an_order("o", 1, art=(source,), accepted=True),
+            settings=EffectiveSettings(
+                card=card, sheet=sheet, printer=PrinterSettings(name="p"), cutter=GUILLOTINE, sha256="0" * 64
+            ),
+            folder=folder, building=folder / "made", name="o", shown="o", date="2026-01-01",
+            made_at="2026-01-01T00:00:00", order_sha256="0" * 64,
         )
     )  # fmt: skip
     return folder / "made" / "o_sheets.pdf"

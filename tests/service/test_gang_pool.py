@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.orders.an_order import an_order
 from watcher.orders.model import ArtSource, Order, Repeat
 from watcher.service.gang_pool import MOST_AT_ONCE, Moment, Pool
 from watcher.settings.load import load_settings
@@ -54,19 +55,7 @@ def settings(tmp_path: Path) -> Settings:
 
 
 def order(number: int, card: str = "tag", **more: object) -> Order:
-    told = {
-        "quantity": 1,
-        "overs": "0",
-        "sheet": "",
-        "due": None,
-        "note": None,
-        "accepted": False,
-        "art": (),
-        "files": (),
-        **more,
-    }
-    name = f"order{number}"
-    return Order(number=number, name=name, key=name, folder=None, card=card, **told)
+    return an_order(f"order{number}", number, **{"card": card, **more})
 
 
 def after(hours: float, wall: float | None = None) -> Moment:
@@ -199,7 +188,7 @@ class TestKinds:
             {"repeat": Repeat(order="order0")},  # is to be the same sheet as the first time
             {"card": "gone"},
             {"quantity": 10_001},
-            {"art": (FRONT, replace(FRONT, file="b.png"))},  # two designs
+            {"art": (FRONT, replace(FRONT, file="b.png", design=2))},  # two designs
             {"quantity": 5_001, "overs": "100 %"},
         ],
     )

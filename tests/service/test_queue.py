@@ -1,27 +1,13 @@
 """Who is next: by due date, then as they came. Issue 6 item 1."""
 
+from tests.orders.an_order import an_order
 from watcher.orders.model import Order, Repeat
 from watcher.service.queue import NEVER, InLine
 
 
 def order(number: int, due: str | None = None, key: str = "", repeat: str | None = None, *, now: bool = False) -> Order:
-    return Order(
-        number=number,
-        name=key,
-        key=key or f"order{number}",
-        folder=None,
-        card="",
-        sheet="",
-        quantity=1,
-        overs="0",
-        due=due,
-        note=None,
-        accepted=False,
-        art=(),
-        files=(),
-        now=now,
-        repeat=Repeat(order=repeat) if repeat else None,
-    )
+    asked = Repeat(order=repeat) if repeat else None
+    return an_order(key, number, key=key or f"order{number}", due=due, now=now, repeat=asked)
 
 
 def line_of(*orders: Order) -> InLine:

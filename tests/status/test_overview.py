@@ -12,12 +12,12 @@ from typing import Any
 
 import pytest
 
+from tests.orders.an_order import an_order
 from watcher.inbox.inspection import look_inside
 from watcher.inbox.scan import Identity
 from watcher.layout.geometry import Point, Size
 from watcher.layout.register.alignment import Correction
 from watcher.layout.register.fit import Terms
-from watcher.orders.model import Order
 from watcher.outbox.hold import hold
 from watcher.records.health import Health, read_health, write_health
 from watcher.records.journal import Entry, State, open_journal
@@ -49,10 +49,7 @@ def set_aside(print_folder: Path) -> Callable[..., None]:
         number = len(list((print_folder / "held").iterdir())) + 1
         taking = print_folder / f"archive/.taking-{number}"
         taking.mkdir(parents=True)
-        order = Order(
-            number=number, name=name, key=name, folder=None, card="tag", sheet="a4", quantity=1, overs="0", due=None,
-            note=None, accepted=False, art=(), files=(),
-        )  # fmt: skip
+        order = an_order(name, number, card="tag", sheet="a4")
         hold(
             order,
             reasons or ("It is too small.",),

@@ -2,7 +2,10 @@
 
 import pytest
 
+from watcher.orders.wishes import Wishes, overs_from
 from watcher.settings.load import load_settings
+from watcher.settings.model import GUILLOTINE
+from watcher.settings.written import Shaping
 from watcher.work.arrange import choose_gang_orders, gang_key
 
 
@@ -15,6 +18,16 @@ def shop(print_folder):
 def _parts(shop, card="tag"):
     sheet = shop.sheets[shop.cards[card].sheet]
     return shop.cards[card], sheet, shop.printers[sheet.printer]
+
+
+def _shaping(shop):
+    card, sheet, printer = _parts(shop)
+    return Shaping(card=card, sheet=sheet, printer=printer, cutter=GUILLOTINE)
+
+
+def _wanted(*orders):
+    """Orders, each by its cards and its overs."""
+    return [Wishes(quantity=quantity, overs=overs_from(overs)) for quantity, overs in orders]
 
 
 def test_orders_of_one_card_may_share_a_sheet(shop):
@@ -41,13 +54,13 @@ def test_another_printer_or_sheet_keeps_orders_apart(shop):
 
 def test_overs_count_in_cards_and_in_sheets(shop):
     """20 + 10 % and 33 + 3 cards; the one spare sheet that the third asks for counts for all."""
-    layout, choice = choose_gang_orders(*_parts(shop), [(20, "10 %"), (33, "3"), (9, "1 sheet")], 1)
+    layout, choice = choose_gang_orders(_shaping(shop), _wanted((20, "10 %"), (33, "3"), (9, "1 sheet")))
     assert layout.up >= 9
     assert [sheets - 1 for sheets in choice.single_sheets] == [-(-cards // layout.up) for cards in (22, 36, 9)]
 
 
 def test_what_is_ganged_saves_sheets(shop):
-    layout, choice = choose_gang_orders(*_parts(shop), [(4, "0"), (4, "0")], 1)
+    layout, choice = choose_gang_orders(_shaping(shop), _wanted((4, "0"), (4, "0")))
     assert choice.ganged == (0, 1)
     assert (choice.sheets, sum(choice.single_sheets)) == (1, 2)
     assert choice.plan.up == layout.up

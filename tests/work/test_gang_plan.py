@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from watcher.orders.wishes import Wishes, overs_from
 from watcher.settings.load import load_settings
 from watcher.settings.written import Shaping
 from watcher.work.gang_plan import Wanted, plan_run
@@ -38,7 +39,8 @@ def shaping(tmp_path: Path) -> Shaping:
 
 
 def wanted(*cards: int, overs: str = "0") -> list[Wanted]:
-    return [Wanted(order=f"order{number}", quantity=one, overs=overs) for number, one in enumerate(cards)]
+    wishes = [Wishes(quantity=one, overs=overs_from(overs)) for one in cards]
+    return [Wanted(order=f"order{number}", wishes=one) for number, one in enumerate(wishes)]
 
 
 def test_places_belong_to_one_order_each_and_give_it_its_cards(shaping: Shaping) -> None:

@@ -7,6 +7,7 @@ import os
 import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from watcher.inbox.file_names import compare_key
 from watcher.inbox.unpack import Earlier
 from watcher.orders.held_note import is_bare_name
 from watcher.orders.model import OF_ALL, ArtSource
+from watcher.orders.wishes import Wishes, overs_from
 from watcher.records.plain_text import one_line
 from watcher.terms import EarlierUse, Sequencing, Side
 
@@ -30,8 +32,8 @@ class Archived:
     Attributes:
         folder: its name in the archive, which is its name for people.
         name: as it was written on the art.
-        card, sheet: names in the settings of that day.
-        quantity, overs, sheets, up, due, note: as in the ticket; `overs` as people write it.
+        wishes: what was wanted; card and sheet are names in the settings of that day.
+        sheets, up: how many, and how many cards on one.
         made_at: ISO 8601.
         printed_as, printed_on: name and day on its sheets: those of its first making.
         repeat_of: the folder of the first making, or None when it is one itself.
@@ -41,7 +43,6 @@ class Archived:
         order_sha256, settings_sha256: fingerprints.
         profile_sha256: of the press's colour profile; None where there was none, or its ticket does not tell.
         art: what it was made from; files lie beside the ticket.
-        sequence, only: of an order of several designs: as in `orders.model.DesignPlaces`.
         designs: how many different cards.
         settings: tables of the settings it was made with; None in tickets of early versions.
         area_mm2: of one sheet; 0 where it is not known.
@@ -51,14 +52,9 @@ class Archived:
 
     folder: str
     name: str
-    card: str
-    sheet: str
-    quantity: int
-    overs: str
+    wishes: Wishes
     sheets: int
     up: int
-    due: str | None
-    note: str | None
     made_at: str
     printed_as: str
     printed_on: str
@@ -74,15 +70,13 @@ class Archived:
     profile_sha256: str | None = None
     run: str | None = None
     run_sheets: int = 0
-    sequence: Sequencing | None = None
-    only: tuple[int, ...] = ()
     designs: int = 1
     overruled: bool = False
 
     @property
     def cards(self) -> int:
         """How many finished cards it is: `quantity` counts each design."""
-        return self.designs * self.quantity
+        return self.designs * self.wishes.quantity
 
     @property
     def key(self) -> str:
@@ -97,7 +91,7 @@ class Archived:
     @property
     def same_art(self) -> tuple[str, frozenset[tuple[str, str, int | None]]]:
         """Equal for two orders of the same card and art."""
-        return compare_key(self.card), frozenset((str(one.side), one.sha256, one.page) for one in self.art)
+        return compare_key(self.wishes.card), frozenset((str(one.side), one.sha256, one.page) for one in self.art)
 
     @property
     def paper_m2(self) -> float:
@@ -186,14 +180,9 @@ def _archived(folder: str, ticket: dict[str, Any]) -> Archived:
     return Archived(
         folder=folder,
         name=_text(ticket.get("name", ticket["order"])),
-        card=_text(ticket["card"]),
-        sheet=_text(sheet["name"]),
-        quantity=_count(ticket["quantity"]),
-        overs=_text(ticket.get("overs_asked", str(_count(ticket["overs"], least=0)))),
+        wishes=_wishes(ticket),
         sheets=_count(ticket["sheets"]),
         up=_count(ticket["up"]),
-        due=_maybe(ticket.get("due")),
-        note=_maybe(ticket.get("note")),
         made_at=made_at,
         printed_as=_text(ticket.get("printed_as", ticket["order"])),
         printed_on=_text(ticket.get("printed_on", made_at[:10])),
@@ -209,10 +198,21 @@ def _archived(folder: str, ticket: dict[str, Any]) -> Archived:
         profile_sha256=_maybe(ticket.get("output_profile_sha256")),
         run=_maybe(ticket.get("run")),
         run_sheets=_count(ticket.get("run_sheets", 0), least=0),
-        sequence=Sequencing(ticket["sequence"]) if "sequence" in ticket else None,
-        only=tuple(_count(number) for number in ticket.get("only", ())),
         designs=_count(ticket.get("designs", 1)),
         overruled=ticket.get("check_overruled") is True,
+    )
+
+
+def _wishes(ticket: dict[str, Any]) -> Wishes:
+    return Wishes(
+        card=_text(ticket["card"]),
+        sheet=_text(ticket["sheet"]["name"]),
+        quantity=_count(ticket["quantity"]),
+        overs=overs_from(_text(ticket.get("overs_asked", str(_count(ticket["overs"], least=0))))),
+        due=_day(ticket.get("due")),
+        note=_maybe(ticket.get("note")),
+        sequence=Sequencing(ticket["sequence"]) if "sequence" in ticket else None,
+        only=tuple(_count(number) for number in ticket.get("only", ())),
     )
 
 
@@ -253,6 +253,10 @@ def _count(value: object, least: int = 1) -> int:
     if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= _LARGEST:
         raise ValueError("not a count")
     return value
+
+
+def _day(value: object) -> date | None:
+    return None if value is None else date.fromisoformat(_text(value))
 
 
 def _percent(value: object) -> float | None:

@@ -1,4 +1,4 @@
-"""The settings in force for one order: today's, or those of an earlier making, always with today's alignment."""
+"""The effective settings of one order: today's, or those of an earlier making; always with today's alignment."""
 
 import hashlib
 from collections.abc import Mapping
@@ -15,38 +15,39 @@ _Table = TypeVar("_Table")
 
 
 @dataclass(frozen=True, kw_only=True)
-class InForce:
-    """What an order is made with.
+class EffectiveSettings(Shaping):
+    """The card, sheet, printer and cutter that an order is made with, and the printer's correction.
 
     Attributes:
-        shaping: card, sheet, printer and cutter.
         correction: what brings backs into register, or None.
         sha256: fingerprint of all of it.
         uncorrected: why a correction that is kept is not used, or None.
     """
 
-    shaping: Shaping
-    correction: Correction | None
-    sha256: str
+    correction: Correction | None = None
+    sha256: str = ""
     uncorrected: str | None = None
 
 
-def in_force(settings: Settings, card: CardSettings, sheet: SheetSettings) -> InForce:
-    """The settings as they are now.
+def settings_now(settings: Settings, card: CardSettings, sheet: SheetSettings) -> EffectiveSettings:
+    """Give the settings for a card on a sheet as they are now.
 
     Raises:
         OrderHeld: alignment.toml is damaged, which is never taken for no correction, or does not fit the settings.
     """
     correction = _correction(settings, sheet)
-    return InForce(
-        shaping=Shaping(card=card, sheet=sheet, printer=settings.printer_for(sheet), cutter=settings.cutter_for(sheet)),
+    return EffectiveSettings(
+        card=card,
+        sheet=sheet,
+        printer=settings.printer_for(sheet),
+        cutter=settings.cutter_for(sheet),
         correction=correction if card.sides == 2 else None,
-        sha256=_print(settings, card, sheet, correction),
+        sha256=_fingerprint(settings, card, sheet, correction),
     )
 
 
-def as_before(settings: Settings, before: Shaping) -> InForce:
-    """The settings of an earlier making, with the alignment of today where that fits them.
+def settings_then(settings: Settings, before: Shaping) -> EffectiveSettings:
+    """Give the settings of an earlier making, with the alignment of today where that fits them.
 
     Raises:
         OrderHeld: alignment.toml is damaged, or the colour profile of then is not there.
@@ -54,20 +55,24 @@ def as_before(settings: Settings, before: Shaping) -> InForce:
     there = _with(settings, before)
     card, sheet = there.cards[before.card.name], there.sheets[before.sheet.name]
     try:
-        return in_force(there, card, sheet)
+        return settings_now(there, card, sheet)
     except OrderHeld as misfit:
         try:
             load_kept(settings)
         except SettingsRefused:
             raise misfit from None
-        shaping = Shaping(card=card, sheet=sheet, printer=there.printer_for(sheet), cutter=before.cutter)
-        return InForce(
-            shaping=shaping, correction=None, sha256=_print(there, card, sheet, None), uncorrected=str(misfit)
+        return EffectiveSettings(
+            card=card,
+            sheet=sheet,
+            printer=there.printer_for(sheet),
+            cutter=before.cutter,
+            sha256=_fingerprint(there, card, sheet, None),
+            uncorrected=str(misfit),
         )
 
 
 def _with(settings: Settings, before: Shaping) -> Settings:
-    """Today's settings with these four tables in them."""
+    """Give today's settings with the tables of then in them."""
     now = settings.printers.get(before.printer.name)
     printer = before.printer.model_copy(
         update={
@@ -116,8 +121,8 @@ def _correction(settings: Settings, sheet: SheetSettings) -> Correction | None:
         ) from error
 
 
-def _print(settings: Settings, card: CardSettings, sheet: SheetSettings, kept: Correction | None) -> str:
-    """The fingerprint of the settings in force; a correction that `print-folder align` keeps is one of them."""
+def _fingerprint(settings: Settings, card: CardSettings, sheet: SheetSettings, kept: Correction | None) -> str:
+    """The fingerprint of the settings; a correction that `print-folder align` keeps is one of them."""
     written = settings.fingerprint(card.name, sheet.name)
     if card.sides == 1 or settings.printer_for(sheet).align_for(sheet) is not None:
         return written

@@ -82,7 +82,7 @@ def find_archived(name: str, archive: Path) -> Archived:
         same = [order for order in _read(folders, bare, archive) if compare_key(order.folder) == compare_key(bare)]
     if not same:
         raise NotInArchive(name, nearest_names(asked, folders))
-    same = [order for order in same if not order.only] or same  # spoiled designs made again are no other art
+    same = [order for order in same if not order.wishes.only] or same  # spoiled designs made again are no other art
     if len({order.same_art for order in same}) > 1:
         raise SeveralArts(name, _told_apart(same))
     return exact or max(same, key=lambda order: (order.made_at, order.folder))
@@ -108,10 +108,12 @@ def _told_apart(orders: Sequence[Archived]) -> tuple[str, ...]:
     firsts: dict[object, Archived] = {}
     for order in sorted(orders, key=lambda order: (order.made_at, order.folder)):
         firsts.setdefault(order.same_art, order)
-    return tuple(
-        f"{one_line(_name_of(order))} ({order.made_at[:10]}, {counted(order.quantity, 'card')}, {one_line(order.card)})"
-        for order in list(firsts.values())[:_MOST_NAMED]
-    )
+    return tuple(map(_described, list(firsts.values())[:_MOST_NAMED]))
+
+
+def _described(order: Archived) -> str:
+    cards = counted(order.wishes.quantity, "card")
+    return f"{one_line(_name_of(order))} ({order.made_at[:10]}, {cards}, {one_line(order.wishes.card)})"
 
 
 def _name_of(order: Archived) -> str:

@@ -109,5 +109,6 @@ def _day(order: Archived) -> str:
 
 
 def _has(order: Archived, text: str) -> bool:
-    said = "\n".join((order.folder, order.name, order.card, order.sheet, order.note or "")).casefold()
+    wishes = order.wishes
+    said = "\n".join((order.folder, order.name, wishes.card, wishes.sheet, wishes.note or "")).casefold()
     return all(word in said for word in text.casefold().split())

@@ -9,15 +9,15 @@ from typing import Any
 
 import tomli_w
 
+from watcher.archive.effective_settings import EffectiveSettings
 from watcher.art.model import CardFace, Finding
 from watcher.layout.model import CutPlan, Layout, Place, Stroke
-from watcher.layout.register.alignment import Correction
-from watcher.orders.model import ArtSource, DesignPlaces
+from watcher.orders.model import ArtSource, DesignPlaces, Order
 from watcher.orders.quantity import SheetCount
 from watcher.records.plain_text import as_utf8, one_line
-from watcher.settings.model import GUILLOTINE, CardSettings, CutterSettings, PrinterSettings, SheetSettings
+from watcher.settings.model import CardSettings
 from watcher.settings.values import show_exact
-from watcher.settings.written import Shaping, write_settings
+from watcher.settings.written import write_settings
 from watcher.terms import PageOrder
 
 NO_FLIP = "none"
@@ -84,32 +84,27 @@ class Decided:
     """All that a ticket tells.
 
     Attributes:
-        order: the name of the order's folder.
-        name: the order's name as it was written on the art.
+        folder: the name of the order's folder.
+        order: what was asked for.
+        settings: what it was made with; its correction counts where backs are printed.
         made_at: ISO 8601 local time; the one value that differs between two makings.
         software: program and version.
-        settings_sha256: fingerprint of the card, sheet and printer settings used.
-        order_sha256: fingerprint of name, card, sheet, quantity, overs and art: equal for "the same art again".
+        order_sha256: equal for "the same art again": see `same_art.order_fingerprint`.
         cuts: how the sheet is parted, or None where that is not told.
         printed_as, printed_on: name and day on the sheets: of the first making, which this one is where they are None.
-        overs_asked: the overs as people wrote them; `overs` in the ticket counts them in cards.
         repeat_of: the folder of the order's first making, when this is another one.
-        sheets_only, as_before: see `orders.model.Repeat`.
-        accepted: the person has accepted the soft findings.
+        sheets_only: see `orders.model.Repeat`.
         overruled: the check by sight found fault with the sheets, and a person had them printed all the same.
         profile_sha256: of the press's colour profile, or None where there is none.
         run: its part in the gang run that it shares sheets in, or None.
-        cutter, correction: what parts the cards, and what brings the backs into register (None: nothing).
         designs: which design lies where; None for an order of one.
         printing: its files of sheets, or those of its run, in the order in which they are printed.
         backs_order: how different sheets lie in the file of the backs, where a person puts the stack back; else None.
     """
 
-    order: str
-    name: str
-    card: CardSettings
-    sheet: SheetSettings
-    printer: PrinterSettings
+    folder: str
+    order: Order
+    settings: EffectiveSettings
     count: SheetCount
     layout: Layout
     faces: Sequence[CardFace]
@@ -117,21 +112,13 @@ class Decided:
     findings: Sequence[Finding]
     made_at: str
     software: str
-    settings_sha256: str
     order_sha256: str
-    due: str | None
-    note: str | None
     cuts: CutPlan | None = None
     printed_as: str | None = None
     printed_on: str | None = None
-    overs_asked: str = "0"
     repeat_of: str | None = None
     sheets_only: int | None = None
-    as_before: bool = False
-    accepted: bool = False
     overruled: bool = False
-    cutter: CutterSettings = GUILLOTINE
-    correction: Correction | None = None
     profile_sha256: str | None = None
     run: RunPart | None = None
     designs: DesignPlaces | None = None
@@ -141,30 +128,31 @@ class Decided:
 
 def ticket_text(decided: Decided) -> bytes:
     """The ticket as the content of its file."""
+    card = decided.settings.card
     body: dict[str, Any] = {
-        "order": decided.order,
-        "name": decided.name,
-        "card": decided.card.name,
+        "order": decided.folder,
+        "name": decided.order.name,
+        "card": card.name,
         "quantity": decided.count.quantity,
         "overs": decided.count.overs_cards,
         **_designs(decided.designs),
         "up": decided.run.up if decided.run else decided.layout.up,
         "sheets": decided.run.sheets if decided.run else decided.count.total,
         "waste_percent": round(float(decided.layout.waste * 100), 2),
-        "overs_asked": decided.overs_asked,
+        "overs_asked": str(decided.order.wishes.spare),
         "flip": str(decided.layout.flip or NO_FLIP),
-        "duplex": str(decided.printer.duplex),
-        "backs": str(decided.card.opened_out.backs),
+        "duplex": str(decided.settings.printer.duplex),
+        "backs": str(card.opened_out.backs),
         "made_at": decided.made_at,
         "software": decided.software,
-        "settings_sha256": decided.settings_sha256,
+        "settings_sha256": decided.settings.sha256,
         "order_sha256": decided.order_sha256,
-        "printed_as": decided.printed_as or decided.order,
+        "printed_as": decided.printed_as or decided.folder,
         "printed_on": decided.printed_on or decided.made_at[:10],
         **_said(decided),
         **(_run(decided.run) if decided.run else {}),
         "sheet": {
-            "name": decided.sheet.name,
+            "name": decided.settings.sheet.name,
             "width_mm": _mm(decided.layout.sheet.width),
             "height_mm": _mm(decided.layout.sheet.height),
         },
@@ -172,7 +160,7 @@ def ticket_text(decided: Decided) -> bytes:
             "trim_width_mm": _mm(decided.layout.trim.width),
             "trim_height_mm": _mm(decided.layout.trim.height),
             "bleed_mm": _mm(decided.layout.bleed),
-            **_fold(decided.card),
+            **_fold(card),
         },
         "art": [
             _art(face, source, several=decided.designs is not None)
@@ -194,13 +182,14 @@ def ticket_text(decided: Decided) -> bytes:
 
 def _said(decided: Decided) -> dict[str, Any]:
     """What stands in few tickets."""
+    order, wishes = decided.order, decided.order.wishes
     said = {
-        "due": decided.due,
-        "note": decided.note,
+        "due": wishes.due.isoformat() if wishes.due else None,
+        "note": wishes.note,
         "repeat_of": decided.repeat_of,
         "sheets_only": decided.sheets_only,
-        "as_before": decided.as_before,
-        "accepted": decided.accepted,
+        "as_before": order.repeat is not None and order.repeat.as_before,
+        "accepted": order.accepted,
         "check_overruled": decided.overruled,
         "output_profile_sha256": decided.profile_sha256,
         "dialog_flip": _dialog_flip(decided),
@@ -211,16 +200,15 @@ def _said(decided: Decided) -> dict[str, Any]:
 
 def _dialog_flip(decided: Decided) -> str | None:
     """The edge to choose in the print dialog, where it is not `flip`."""
-    flip, chosen = decided.layout.flip, decided.printer.chosen_flip
+    flip, chosen = decided.layout.flip, decided.settings.printer.chosen_flip
     return None if flip is None or chosen in (None, flip) else str(chosen)
 
 
 def _settings(decided: Decided) -> dict[str, Any]:
     """The settings that shaped the sheets, so that they can be had again whatever the settings are then."""
-    shaping = Shaping(card=decided.card, sheet=decided.sheet, printer=decided.printer, cutter=decided.cutter)
-    tables: dict[str, Any] = dict(write_settings(shaping))
-    if decided.correction is not None:
-        correction = decided.correction
+    tables: dict[str, Any] = dict(write_settings(decided.settings))
+    correction = decided.settings.correction
+    if correction is not None and decided.layout.flip is not None:
         tables["align"] = {
             "shift": [f"{show_exact(side)} mm" for side in (correction.shift.x, correction.shift.y)],
             "turn": correction.turn_degrees,

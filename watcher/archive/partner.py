@@ -1,11 +1,12 @@
 """Art of an earlier try that goes with newer art: what is said of it, and its partner that comes after all."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
 from watcher.archive.archived import Archived, read_archived
-from watcher.archive.repeat import COMMON
+from watcher.archive.repeat import is_common
 from watcher.art.model import Finding
 from watcher.disk import sha256_of
 from watcher.inbox.inspection import Member
@@ -17,7 +18,6 @@ from watcher.orders.model import OF_ALL, ArtSource, GroupKey, Order, Piece, Tick
 from watcher.orders.say import earlier_art
 from watcher.records.journal import Entry
 from watcher.records.moments import moment
-from watcher.settings.values import parse_overs
 from watcher.terms import EarlierUse, Level
 
 _PARTNER_S = 14 * 86400  # ours: after two weeks a lone side under an old name is another order
@@ -49,11 +49,10 @@ def made_before(key: GroupKey, made: Sequence[Entry], archive: Path, now_s: floa
     if order is None or all(source.earlier is None for source in order.art) or not _is_recent(order, now_s):
         return None
     try:
-        pieces = tuple(_piece(order, source, archive) for source in order.art if not source.file.startswith(COMMON))
-        ticket = _ticket(order)
+        pieces = tuple(_piece(order, source, archive) for source in order.art if not is_common(source))
     except (OSError, ValueError):
         return None
-    return MadeBefore(name=order.name, key=order.key, folder=key[0] or None, pieces=pieces, ticket=ticket)
+    return MadeBefore(name=order.name, key=order.key, folder=key[0] or None, pieces=pieces, ticket=_ticket(order))
 
 
 def _is_recent(order: Archived, now_s: float) -> bool:
@@ -95,18 +94,5 @@ def _member(source: ArtSource) -> Member | None:
 
 
 def _ticket(order: Archived) -> Ticket:
-    """What it was made as, as if a job ticket said so.
-
-    Raises:
-        ValueError: the overs are none.
-    """
-    return Ticket(
-        quantity=order.quantity,
-        card=order.card,
-        sheet=order.sheet,
-        overs=parse_overs(int(order.overs) if order.overs.isdecimal() else order.overs),
-        note=order.note,
-        designs=order.designs if order.designs > 1 else None,
-        sequence=order.sequence,
-        only=order.only,
-    )
+    """What it was made as, as if a job ticket said so; it is due no more."""
+    return Ticket(wishes=replace(order.wishes, due=None), designs=order.designs if order.designs > 1 else None)

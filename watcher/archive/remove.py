@@ -75,7 +75,7 @@ def _what_goes(order: Archived, folders: FolderSettings) -> str:
     name = one_line(order.folder)
     files = len(list((folders.archive / order.folder).iterdir()))
     says = (
-        f"{name} ({counted(order.cards, 'card')}, {one_line(order.card)}, made {order.made_at[:10]}) leaves the"
+        f"{name} ({counted(order.cards, 'card')}, {one_line(order.wishes.card)}, made {order.made_at[:10]}) leaves the"
         f" archive with {counted(files, 'file')}; it cannot be repeated any more."
     )
     stays = (folders.outbox / order.folder).exists()

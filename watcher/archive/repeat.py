@@ -1,26 +1,26 @@
 """What a repeat comes to: the archived order, the settings it is made with now, and what is to be said about that."""
 
-import hashlib
-import json
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from watcher.archive.archived import Archived, read_archived
-from watcher.archive.effective_settings import InForce, as_before, in_force
+from watcher.archive.effective_settings import EffectiveSettings, settings_now, settings_then
 from watcher.archive.find import find_archived
+from watcher.archive.same_art import order_fingerprint
 from watcher.art.model import Finding
 from watcher.disk import sha256_of
 from watcher.errors import OrderHeld, WrongUsage
-from watcher.orders.model import OF_ALL, ArtSource, Order, Repeat, refuse_unknown_designs
+from watcher.orders.model import ArtSource, Order, Repeat, refuse_unknown_designs
 from watcher.orders.pairing import common_art
+from watcher.orders.wishes import Wishes
 from watcher.records.plain_text import one_line
 from watcher.settings.fields import fold
 from watcher.settings.model import CardSettings, Settings, SheetSettings
 from watcher.settings.written import Shaping, read_settings, what_changed
-from watcher.terms import Level, Sequencing
+from watcher.terms import Level, Side
 
-COMMON = "common-"  # how the files are called in the archive that every order of a card shares
+COMMON = "common-"
 _WAY_OUT = "as_before = true in its ticket (--as-before) takes those of then"
 
 
@@ -31,7 +31,7 @@ class Again:
     Attributes:
         order: the claimed order, as the archive has it.
         found: the archived order.
-        in_force: the settings it is made with.
+        settings: it is made with these.
         sheets_only: so many sheets and no more, or None.
         said: what has changed since, for people.
         sha256: fingerprint, as for the same art dropped again.
@@ -39,7 +39,7 @@ class Again:
 
     order: Order
     found: Archived
-    in_force: InForce
+    settings: EffectiveSettings
     sheets_only: int | None
     said: tuple[Finding, ...]
     sha256: str
@@ -53,43 +53,59 @@ def plan_again(order: Order, repeat: Repeat, settings: Settings, archive: Path) 
     """
     found = find_archived(repeat.order, archive)
     before = _before(found)
-    force = _as_before(found, before, settings) if repeat.as_before else _today(found, before, repeat, settings)
-    _check_sides(found, force.shaping.card)
-    sheets_only = None if repeat.quantity else repeat.sheets_only or found.sheets_only
+    asked = order.wishes
+    made_with = _then(found, before, settings) if repeat.as_before else _today(found, before, asked.sheet, settings)
+    _check_sides(found, made_with.card)
+    sheets_only = None if asked.quantity else repeat.sheets_only or found.sheets_only
     whole = found if found.sheets_only is None else read_archived(archive / found.first) or found
     resolved = replace(
         order,
         name=found.name,
         key=found.key,
-        card=force.shaping.card.name,
-        sheet=force.shaping.sheet.name,
-        quantity=repeat.quantity or whole.quantity,
-        overs=repeat.overs or whole.overs,
-        note=order.note or found.note,
-        accepted=order.accepted or (found.accepted and _is_made_alike(found, force)),
-        overruled=order.overruled or (found.overruled and _is_made_alike(found, force)),
+        wishes=_resolved(asked, found.wishes, whole.wishes, made_with),
+        accepted=order.accepted or (found.accepted and _is_made_alike(found, made_with)),
+        overruled=order.overruled or (found.overruled and _is_made_alike(found, made_with)),
         art=found.art,
-        sequence=found.sequence,
-        only=repeat.only or found.only,
     )
-    refuse_unknown_designs(resolved.only, resolved.designs)
+    refuse_unknown_designs(resolved.wishes.only, resolved.designs)
     return Again(
         order=resolved,
         found=found,
-        in_force=force,
+        settings=made_with,
         sheets_only=sheets_only,
-        said=tuple(_say(found, before, force, repeat)),
-        sha256=_fingerprint(resolved, sheets_only, force.shaping.card.sequence),
+        said=tuple(_say(found, before, made_with, repeat)),
+        sha256=_fingerprint(resolved, made_with.card, sheets_only),
     )
 
 
-def _is_made_alike(found: Archived, force: InForce) -> bool:
-    return force.sha256 == found.settings_sha256 and not _has_other_profile(found, force)
+def _resolved(asked: Wishes, found: Wishes, whole: Wishes, made_with: Shaping) -> Wishes:
+    """What is asked for now; where that says nothing, what the archived order was made as.
+
+    Args:
+        asked: of the job ticket.
+        found: of the order that is repeated.
+        whole: of the order that it is itself in place of spoiled sheets of; else the same.
+        made_with: the settings.
+    """
+    return replace(
+        asked,
+        card=made_with.card.name,
+        sheet=made_with.sheet.name,
+        quantity=asked.quantity or whole.quantity,
+        overs=asked.overs or whole.overs,
+        note=asked.note or found.note,
+        sequence=found.sequence,
+        only=asked.only or found.only,
+    )
 
 
-def _has_other_profile(found: Archived, force: InForce) -> bool:
+def _is_made_alike(found: Archived, made_with: EffectiveSettings) -> bool:
+    return made_with.sha256 == found.settings_sha256 and not _has_other_profile(found, made_with)
+
+
+def _has_other_profile(found: Archived, made_with: Shaping) -> bool:
     """Whether the press has another colour profile of the same name now; a missing one is told when it is needed."""
-    profile = force.shaping.printer.output_profile
+    profile = made_with.printer.output_profile
     if profile is None or found.profile_sha256 is None:
         return False
     try:
@@ -105,34 +121,35 @@ def _before(found: Archived) -> Shaping | None:
         return None
 
 
-def _as_before(found: Archived, before: Shaping | None, settings: Settings) -> InForce:
+def _then(found: Archived, before: Shaping | None, settings: Settings) -> EffectiveSettings:
     if before is None:
         raise OrderHeld(
             f"The ticket of {one_line(found.folder)} in the archive does not tell the settings of then, so that it"
             " cannot be made as before. Repeat it without as_before."
         )
-    return as_before(settings, before)
+    return settings_then(settings, before)
 
 
-def _today(found: Archived, before: Shaping | None, repeat: Repeat, settings: Settings) -> InForce:
-    card = next((card for name, card in settings.cards.items() if fold(name) == fold(found.card)), None)
+def _today(found: Archived, before: Shaping | None, sheet: str, settings: Settings) -> EffectiveSettings:
+    card = next((card for name, card in settings.cards.items() if fold(name) == fold(found.wishes.card)), None)
     if card is None:
         raise OrderHeld(
-            f"The card {one_line(found.card)}, for which {one_line(found.folder)} was made, is no longer in the"
+            f"The card {one_line(found.wishes.card)}, for which {one_line(found.folder)} was made, is no longer in the"
             f" settings. Put it back there; or {_WAY_OUT}."
         )
-    return in_force(settings, card, _sheet(found, before, repeat, settings, card))
+    return settings_now(settings, card, _sheet(found, before, sheet, settings, card))
 
 
 def _sheet(
-    found: Archived, before: Shaping | None, repeat: Repeat, settings: Settings, card: CardSettings
+    found: Archived, before: Shaping | None, asked: str, settings: Settings, card: CardSettings
 ) -> SheetSettings:
     """The sheet asked for now; else the one that the first ticket asked for; else the card's, as it is today."""
-    was_asked_for = found.sheet if before is None or fold(before.card.sheet) != fold(found.sheet) else None
+    then = found.wishes.sheet
+    was_asked_for = then if before is None or fold(before.card.sheet) != fold(then) else None
     try:
-        return settings.sheet_for(card, repeat.sheet or was_asked_for)
+        return settings.sheet_for(card, asked or was_asked_for)
     except WrongUsage as error:
-        if repeat.sheet is None and before is None:
+        if not asked and before is None:
             return settings.sheet_for(card)
         raise OrderHeld(f"{error} Name one of these in the ticket (sheet = ...).") from error
 
@@ -146,28 +163,29 @@ def _check_sides(found: Archived, card: CardSettings) -> None:
         )
 
 
-def _say(found: Archived, before: Shaping | None, force: InForce, repeat: Repeat) -> Iterator[Finding]:
-    if force.uncorrected:
-        said = f"The backs are not corrected for the printer; it does not fit the settings of then: {force.uncorrected}"
+def _say(found: Archived, before: Shaping | None, made_with: EffectiveSettings, repeat: Repeat) -> Iterator[Finding]:
+    if made_with.uncorrected:
+        why = f"it does not fit the settings of then: {made_with.uncorrected}"
+        said = f"The backs are not corrected for the printer; {why}"
         yield Finding(level=Level.WARN, code="not-corrected", message=said)
-    if _has_other_profile(found, force):
-        yield _profile_changed(found, force)
+    if _has_other_profile(found, made_with):
+        yield _profile_changed(found, made_with)
     if repeat.as_before:
         return
-    changes = what_changed(before, force.shaping) if before is not None else ()
-    if changes or (before is None and force.sha256 != found.settings_sha256):
+    changes = what_changed(before, made_with) if before is not None else ()
+    if changes or (before is None and made_with.sha256 != found.settings_sha256):
         yield _settings_changed(found, changes)
-    elif force.sha256 != found.settings_sha256:
+    elif made_with.sha256 != found.settings_sha256:
         said = (
-            f"The backs are placed by the correction of {force.shaping.printer.name} that holds today, which is another"
+            f"The backs are placed by the correction of {made_with.printer.name} that holds today, which is another"
             f" than on {found.made_at[:10]}."
         )
         yield Finding(level=Level.NOTE, code="alignment-changed", message=said)
-    yield from _common_changed(found, force.shaping.card)
+    yield from _common_changed(found, made_with.card)
 
 
-def _profile_changed(found: Archived, force: InForce) -> Finding:
-    profile = force.shaping.printer.output_profile
+def _profile_changed(found: Archived, made_with: Shaping) -> Finding:
+    profile = made_with.printer.output_profile
     said = (
         f"The colour profile {profile.name if profile else ''} is not the one with which {one_line(found.folder)} was"
         f" made on {found.made_at[:10]}, though it is called the same. These sheets have that of today. For that of"
@@ -188,7 +206,7 @@ def _settings_changed(found: Archived, changes: tuple[str, ...]) -> Finding:
 def _common_changed(found: Archived, card: CardSettings) -> Iterator[Finding]:
     """Art that every order of a card shares may be another today: a repeat has that of the first time."""
     for side, path in common_art(card).items():
-        then = next((one for one in found.art if one.side is side and one.file.startswith(COMMON)), None)
+        then = next((one for one in found.art if one.side is side and is_common(one)), None)
         try:
             is_other = then is not None and sha256_of(path) != then.sha256
         except OSError:
@@ -201,18 +219,18 @@ def _common_changed(found: Archived, card: CardSettings) -> Iterator[Finding]:
             yield Finding(level=Level.WARN, code="common-art-changed", message=said, side=side)
 
 
-def _fingerprint(order: Order, sheets_only: int | None, sequence: Sequencing) -> str:
-    """The same as for the same art dropped again, so that a repeat and that are known as one."""
-    several = len(order.designs) > 1
-    numbers = [[one.design] if several and one.design != OF_ALL else [] for one in order.art]
-    told = ((one.side, one.sha256, _page(one), *number) for one, number in zip(order.art, numbers, strict=True))
-    art = sorted(told, key=str)
-    body = [order.key, order.card, order.sheet, order.quantity, order.overs, art]
-    more: list[object] = [] if sheets_only is None else [sheets_only]
-    if told_apart := order.told_apart(sequence):
-        more.append(told_apart)
-    return hashlib.sha256(json.dumps([*body, *more]).encode("ascii")).hexdigest()
+def _fingerprint(order: Order, card: CardSettings, sheets_only: int | None) -> str:
+    """The same as for the same art dropped again, where common art is none of the order's own."""
+    common = {one.side: one.sha256 for one in order.art if is_common(one)}
+    own = replace(order, art=tuple(one for one in order.art if not is_common(one)))
+    return order_fingerprint(own, card, common, sheets_only)
 
 
-def _page(source: ArtSource) -> int | None:
-    return None if source.file.startswith(COMMON) else source.page
+def common_name(side: Side, suffix: str) -> str:
+    """How a copy of the art that every order of a card shares is called beside an order's own; `suffix` as `.pdf`."""
+    return f"{COMMON}{side}{suffix.lower()}"
+
+
+def is_common(source: ArtSource) -> bool:
+    """Whether archived art is a copy of what every order of its card shares; see `common_name`."""
+    return source.file.partition(".")[0] == COMMON + source.side

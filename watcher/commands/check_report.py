@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from watcher.archive.effective_settings import in_force
+from watcher.archive.effective_settings import settings_now
 from watcher.art.fit import unclear_bleed
 from watcher.art.model import Finding
 from watcher.disk import sha256_of
@@ -24,11 +24,13 @@ from watcher.orders.gather import HAVE_AN_INSIDE
 from watcher.orders.model import Planned
 from watcher.orders.pairing import Table, common_art, pair_sides
 from watcher.orders.quantity import counted
+from watcher.orders.wishes import Wishes
 from watcher.records.moments import local_now
 from watcher.records.plain_text import one_line
 from watcher.service.taking import read_found
 from watcher.settings.alignment import kept_notes
 from watcher.settings.model import CardSettings, PrinterSettings, Settings
+from watcher.settings.written import Shaping
 from watcher.terms import Backs, CutterKind, Duplex, Level, PaperEdge
 from watcher.units import show_size
 from watcher.work.alignment_check import correction_findings
@@ -71,42 +73,42 @@ def _describe_card(card: CardSettings, settings: Settings) -> list[Line]:
     """What a card comes to; ends with what is wrong where it does not fit."""
     sheet = settings.sheet_for(card)
     printer, cutter = settings.printer_for(sheet), settings.cutter_for(sheet)
+    shaping = Shaping(card=card, sheet=sheet, printer=printer, cutter=cutter)
     sides = "one side" if card.sides == 1 else "two sides"
     folded = f" folded, {show_size(card.flat.width, card.flat.height)} opened out" if card.fold else ""
     first = f"{card.name}: {show_size(card.trim.width, card.trim.height)}{folded}, {sides}, on {sheet.name}"
     try:
-        layout, count = lay_out_order(card, sheet, printer, card.quantity, str(card.overs))
+        layout, count = lay_out_order(shaping, Wishes(quantity=card.quantity, overs=card.overs))
     except NoCardFits as error:
         return [Line(text=first), Line(text=f"  does not fit: {error}", exit_code=ExitCode.USAGE)]
     said = [first, f"  {layout.up} on a sheet of {show_size(sheet.size.width, sheet.size.height)}: {_turns(layout)}"]
     if card.paper_edge is PaperEdge.MEASURE:
-        ideal = ideal_layout(card, sheet, printer, card.quantity)
+        ideal = ideal_layout(shaping, card.quantity)
         said.append(f"  {ideal.up} where the art leaves its edges bare, up to the paper's edge (paper_edge)")
     said.append(f"  {float(layout.waste):.0%} of the sheet is waste; {count.words}")
     said.append(f"  backs: {_describe_backs(card.opened_out, layout, printer)}")
-    finishing = plan_finishing(card, sheet, printer, cutter, layout)
+    finishing = plan_finishing(shaping, layout)
     if unclear := unclear_bleed(card.opened_out):
         said.append(f"  {Level.WARN}: {unclear}")
     tool = "scissors" if cutter.kind is CutterKind.SCISSORS else f"a {cutter.kind}"
     said.append(f"  {counted(finishing.cuts_a_pile, 'cut')} to part a sheet, with {tool}")
     for label, words in after_cutting(finishing):
         said.append(f"  {label.lower()}: {words.replace('<b>', '').replace('</b>', '')}")
-    for finding in (*finishing_findings(finishing, layout, sheet.grain), *_of_sheet(card, settings, layout)):
+    for finding in (*finishing_findings(finishing, layout, sheet.grain), *_of_sheet(shaping, settings, layout)):
         said.append(f"  {finding.level}: {finding.message}")
     return [Line(text=text) for text in said]
 
 
-def _of_sheet(card: CardSettings, settings: Settings, layout: Layout) -> tuple[Finding, ...]:
+def _of_sheet(shaping: Shaping, settings: Settings, layout: Layout) -> tuple[Finding, ...]:
     """What the sheet and its printer do to a card, whatever its art."""
-    sheet = settings.sheet_for(card)
-    printer = settings.printer_for(sheet)
+    card, sheet, printer = shaping.card, shaping.sheet, shaping.printer
     try:
-        correction = in_force(settings, card, sheet).correction
+        correction = settings_now(settings, card, sheet).correction
     except OrderHeld:
         correction = None  # what is wrong with it is told below, with the folders
-    request = layout_request(card, sheet, printer, card.quantity)
+    request = layout_request(shaping, card.quantity)
     return (
-        *lane_findings(layout, card, sheet),
+        *lane_findings(layout, shaping),
         *correction_findings(layout, correction, request, printer.name, sheet.name),
     )
 
@@ -219,7 +221,7 @@ def _check_plan(worker: Worker, settings: Settings, plan: Planned) -> Iterator[L
         yield Line(text=f"  {finding.level}: {finding.message}", exit_code=code)
     if not answer.result.findings:
         yield Line(text="  nothing to say against it")
-    if job.approve:
+    if job.asks_first:
         yield Line(text="  it waits for the customer's yes before it is made", exit_code=ExitCode.HELD)
     if plan.missing:
         lacks = plan.lacks or f"its {plan.missing} is still missing"
@@ -231,7 +233,7 @@ def _held(name: str, why: str) -> Line:
 
 
 def _what_it_comes_to(job: Job, checked: Checked) -> str:
-    wanted = f"{job.card.name}, {job.quantity} wanted"
+    wanted = f"{job.settings.card.name}, {job.order.wishes.quantity} wanted"
     return wanted if checked.words is None else f"{wanted}, {checked.up} on a sheet: {checked.words}"
 
 
@@ -244,9 +246,9 @@ def _job(settings: Settings, plan: Planned) -> Job:
     names = {file.path: str(file.path) for file in plan.files}
     digests = {name: sha256_of(path) for path, name in names.items()}
     order = with_content(draft_order(plan, 0, names), plan, digests)
-    card = settings.cards[plan.card]
-    force = in_force(settings, card, settings.sheet_for(card, plan.sheet))
-    job = job_for(order, force, Path(), local_now().isoformat(timespec="seconds"))
+    card = settings.cards[plan.wishes.card]
+    made_with = settings_now(settings, card, settings.sheet_for(card, plan.wishes.sheet))
+    job = job_for(order, made_with, Path(), local_now().isoformat(timespec="seconds"))
     return replace(job, common=tuple(common_art(card).items()))
 
 

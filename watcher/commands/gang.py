@@ -60,8 +60,8 @@ def lines_of_gang(settings: Settings, now: datetime) -> Iterator[str]:
         wait = "waits" if len(orders) == 1 else "wait"
         yield f"{counted(len(orders), 'order')} {wait} for {kind.sheet}; made by {until} at the latest."
         for order in orders:
-            due = f", due {order.due}" if order.due else ""
-            yield f"  {one_line(order.name)}: {counted(order.quantity, 'card')}{due}"
+            due = f", due {order.wishes.due}" if order.wishes.due else ""
+            yield f"  {one_line(order.name)}: {counted(order.wishes.quantity, 'card')}{due}"
         yield from (f"  {line}" for line in _made_now(orders, kind, settings))
 
 
@@ -81,7 +81,7 @@ def _pool(settings: Settings, now: datetime) -> Pool:
 
 
 def _made_now(orders: tuple[Order, ...], kind: Kind, settings: Settings) -> Iterator[str]:
-    wanted = [Wanted(order=order.name, quantity=order.quantity, overs=order.overs) for order in orders]
+    wanted = [Wanted(order=order.name, wishes=order.wishes) for order in orders]
     try:
         _, choice = choose_orders(wanted, _shaping(orders[0], kind, settings))
     except NoCardFits as unfit:
@@ -98,7 +98,7 @@ def _made_now(orders: tuple[Order, ...], kind: Kind, settings: Settings) -> Iter
 def _shaping(order: Order, kind: Kind, settings: Settings) -> Shaping:
     sheet = settings.sheets[kind.sheet]
     return Shaping(
-        card=settings.cards[order.card],
+        card=settings.cards[order.wishes.card],
         sheet=sheet,
         printer=settings.printer_for(sheet),
         cutter=settings.cutter_for(sheet),

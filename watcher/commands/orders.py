@@ -45,7 +45,11 @@ def lines(shelf: Shelf) -> Iterator[str]:
     """One line for each order, which starts with its name, and one for all."""
     for entry in shelf.entries:
         order = entry.order
-        facts = [_safe(order.card), counted(order.cards, "card"), f"{counted(order.sheets, 'sheet')} {order.sheet}"]
+        facts = [
+            _safe(order.wishes.card),
+            counted(order.cards, "card"),
+            f"{counted(order.sheets, 'sheet')} {order.wishes.sheet}",
+        ]
         facts += filter(None, (_use(order), f"made {order.made_at[:10]}", _linked(entry)))
         yield f"{_safe(order.folder)}: {_safe(', '.join(facts))}"
     yield from _damaged(shelf)
@@ -93,8 +97,8 @@ def print_table(shelf: Shelf, console: "Any") -> None:
         table.add_column(column, overflow="fold", justify="right" if column in ("Cards", "Sheets") else "left")
     for entry in shelf.entries:
         order = entry.order
-        paper = f"{order.sheet}, {_use(order)}"
-        row = (order.folder, order.card, str(order.cards), str(order.sheets), paper, order.made_at[:10])
+        paper = f"{order.wishes.sheet}, {_use(order)}"
+        row = (order.folder, order.wishes.card, str(order.cards), str(order.sheets), paper, order.made_at[:10])
         table.add_row(*(Text(_safe(cell)) for cell in (*row, _linked(entry))))
     if shelf.entries:
         console.print(table)
@@ -124,17 +128,17 @@ def _entry(entry: Shelved) -> dict[str, Any]:
     body = {
         "order": order.folder,
         "name": order.name,
-        "card": order.card,
-        "quantity": order.quantity,
+        "card": order.wishes.card,
+        "quantity": order.wishes.quantity,
         "designs": order.designs,
-        "overs": order.overs,
-        "sheet": order.sheet,
+        "overs": str(order.wishes.spare),
+        "sheet": order.wishes.sheet,
         "sheets": order.sheets,
         "up": order.up,
         "waste_percent": order.waste_percent,
         "made": order.made_at,
-        "due": order.due,
-        "note": order.note,
+        "due": order.wishes.due and order.wishes.due.isoformat(),
+        "note": order.wishes.note,
         "repeat_of": order.repeat_of,
         "times_repeated": entry.repeated,
     }

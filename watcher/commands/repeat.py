@@ -13,6 +13,7 @@ from watcher.errors import OrderHeld, WrongUsage
 if TYPE_CHECKING:
     from watcher.archive.archived import Archived
     from watcher.orders.model import Repeat
+    from watcher.orders.wishes import Wishes
 
 _MOST_SHEETS = 10_000
 _HIGHEST_DESIGN = 9_999
@@ -47,15 +48,17 @@ def repeat(
     """Make an archived order again."""
     from watcher.commands.at_work import leave_or_make
     from watcher.orders.model import Repeat
+    from watcher.orders.wishes import Wishes
 
     loaded = load(settings)
-    wanted = Repeat(order=order, quantity=quantity, sheets_only=sheets, as_before=as_before, only=tuple(only or ()))
-    found = ask_again(wanted, archive=loaded.folders.archive, inbox=loaded.folders.inbox)
+    asked = Repeat(order=order, sheets_only=sheets, as_before=as_before)
+    wishes = Wishes(quantity=quantity or 0, only=tuple(only or ()))
+    found = ask_again(asked, wishes, archive=loaded.folders.archive, inbox=loaded.folders.inbox)
     said = f"{found.folder} is asked for again; the service that is at work makes it."
     raise typer.Exit(leave_or_make(loaded, said))
 
 
-def ask_again(repeat: "Repeat", *, archive: Path, inbox: Path) -> "Archived":
+def ask_again(repeat: "Repeat", wishes: "Wishes", *, archive: Path, inbox: Path) -> "Archived":
     """Put the job ticket into the inbox; gives the archived order that it means.
 
     Raises:
@@ -68,7 +71,7 @@ def ask_again(repeat: "Repeat", *, archive: Path, inbox: Path) -> "Archived":
     from watcher.disk import write_durably
     from watcher.orders.job_ticket import TicketRefused, read_ticket
 
-    text = tomli_w.dumps({key: value for key, value in _keys(repeat).items() if value}).encode("utf-8")
+    text = tomli_w.dumps({key: value for key, value in _keys(repeat, wishes).items() if value}).encode("utf-8")
     try:
         read_ticket(text, "repeat", ())
         found = find_archived(repeat.order, archive)
@@ -81,11 +84,11 @@ def ask_again(repeat: "Repeat", *, archive: Path, inbox: Path) -> "Archived":
     return found
 
 
-def _keys(repeat: "Repeat") -> dict[str, str | int | bool | list[int] | None]:
+def _keys(repeat: "Repeat", wishes: "Wishes") -> dict[str, str | int | bool | list[int] | None]:
     return {
         "repeat": repeat.order,
-        "quantity": repeat.quantity,
+        "quantity": wishes.quantity,
         "sheets_only": repeat.sheets_only,
         "as_before": repeat.as_before,
-        "only": list(repeat.only) or None,
+        "only": list(wishes.only),
     }

@@ -14,8 +14,8 @@ from watcher.layout.geometry import Size
 from watcher.layout.marks.score import lies_across_grain
 from watcher.layout.marks.sheet_marks import SheetMarks
 from watcher.layout.model import CutPlan, Layout
-from watcher.settings.model import CardSettings, CutterSettings, PrinterSettings, SheetSettings
 from watcher.settings.values import Pile
+from watcher.settings.written import Shaping
 from watcher.terms import CutterKind, Edge, Fold, Grain, Level
 from watcher.units import show_mm
 
@@ -62,16 +62,15 @@ class Finishing:
         return len(self.plan.strokes)
 
 
-def plan_finishing(
-    card: CardSettings, sheet: SheetSettings, printer: PrinterSettings, cutter: CutterSettings, layout: Layout
-) -> Finishing:
-    """What is done to the printed sheets of a card."""
+def plan_finishing(settings: Shaping, layout: Layout) -> Finishing:
+    """Plan what is done to the printed sheets of a card."""
+    card, printer, cutter = settings.card, settings.printer, settings.cutter
     return Finishing(
         plan=plan_cuts(layout, lead=printer.lead, guide=printer.guide, least_gauge=cutter.least_gauge),
         lead=printer.lead,
         cutter=cutter.kind,
         pile=cutter.pile,
-        thickness=sheet.thickness,
+        thickness=settings.sheet.thickness,
         folded=card.trim,
         fold=card.fold,
         corner=card.corner,

@@ -15,6 +15,7 @@ from watcher.layout.gang.model import GangPlan
 from watcher.layout.gang.places import OrderPlaces
 from watcher.layout.model import Layout
 from watcher.orders.quantity import counted
+from watcher.orders.wishes import Wishes
 from watcher.sheet.draw.gang_forms import places_named
 
 SKETCH_HEIGHT = 420.0  # points
@@ -30,11 +31,10 @@ _SEVERAL = (
 
 @dataclass(frozen=True, kw_only=True)
 class GangOrder:
-    """One order of a run, as people know it; `quantity` is finished cards, without overs."""
+    """One order of a run, by its name, and what is wanted of it."""
 
     name: str
-    quantity: int
-    due: str | None = None
+    wishes: Wishes
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,7 +72,7 @@ def _orders_table(facts: GangFacts, width: float) -> Flowable:
         for order in range(len(facts.orders))
     ]
     rows = [
-        (f"<b>{plain(order.name)}</b>", str(order.quantity), str(cards), plain(order.due or ""))
+        (f"<b>{plain(order.name)}</b>", str(order.wishes.quantity), str(cards), str(order.wishes.due or ""))
         for order, cards in zip(facts.orders, printed, strict=True)
     ]
     return _table(heads, rows, (width - 190.0, 55.0, 55.0, 80.0))

@@ -9,23 +9,22 @@ from watcher.layout.lanes import narrowest_lane
 from watcher.layout.model import Layout
 from watcher.settings.model import CardSettings, SheetSettings
 from watcher.settings.values import show_exact_length
+from watcher.settings.written import Shaping
 from watcher.terms import Level, Side
 from watcher.units import show_length
 
 CODE = "narrow-gutter"
 
 
-def lane_findings(
-    layout: Layout, card: CardSettings, sheet: SheetSettings, designs: Sequence[Sequence[CardFace]] = ()
-) -> tuple[Finding, ...]:
+def lane_findings(layout: Layout, settings: Shaping, designs: Sequence[Sequence[CardFace]] = ()) -> tuple[Finding, ...]:
     """What is said of narrow lanes; nothing where all art that meets in them is one flat colour along its edges.
 
     Args:
         layout: the sheet.
-        card: what lies on it.
-        sheet: its settings.
+        settings: it is made with these.
         designs: the faces of each design on it; none where the art is not known yet.
     """
+    card, sheet = settings.card, settings.sheet
     if sheet.gutter is None or sheet.gutter >= 2 * layout.bleed:  # what follows from the bleed is wide enough
         return ()
     lane = narrowest_lane(layout)

@@ -1,12 +1,10 @@
-"""The instruction sheet that lies beside the print file: how to print, check and cut this order, for people.
+"""The instructions that lie beside the print file: how to print, check and cut an order, as a PDF for people.
 
-Comes in: the facts of one order (`Instructions`). Goes out: the bytes of a PDF, black on white, embedded font, the
-same bytes for the same facts (its only clock is the order's own date).
+Black on white, with embedded fonts; the same records always make the same bytes.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import partial
 from io import BytesIO
 from itertools import groupby
@@ -25,118 +23,75 @@ from watcher.instructions.finishing import Finishing
 from watcher.instructions.gang_section import GangFacts, gang_pages
 from watcher.instructions.picture import Picture
 from watcher.instructions.preview import FORMS_SHOWN, LatePicture
+from watcher.instructions.printing import Printing
 from watcher.instructions.reload_sketch import ReloadDrawing, read_reload
-from watcher.instructions.second_side import Stack
 from watcher.instructions.style import BARE, BOLD, MARGIN, SANS, NumberedPages, paragraph, printable, register_fonts
 from watcher.layout.geometry import Size
+from watcher.layout.marks.sheet_marks import SheetMarks
 from watcher.layout.model import Layout
 from watcher.orders.model import DesignPlaces
-from watcher.orders.quantity import quantity_line
+from watcher.orders.quantity import SheetCount
+from watcher.orders.wishes import Wishes
+from watcher.settings.written import Shaping
 from watcher.sheet.draw.lettering import binary_streams
-from watcher.sheet.draw.ruler import LONG_RULER
-from watcher.sheet.draw.size_check import SizeCheck
-from watcher.terms import Copies, Duplex, Feed, Flip, Level, Marks, PrinterKind
+from watcher.terms import Duplex, Level, Marks
 from watcher.units import mm_to_inches
 
 LEVEL_WORDS = {Level.NOTE: "Note", Level.WARN: "Look at this", Level.HOLD: "Printed anyway", Level.REFUSE: "Fault"}
 
 
 @dataclass(frozen=True, kw_only=True)
-class PrintJob:
-    """What is printed in one go: a file, or fronts and then backs, and how often."""
-
-    files: tuple[str, ...]
-    sheets: int
-
-
-@dataclass(frozen=True, kw_only=True)
 class Instructions:
-    """Everything the sheet says.
+    """What the page tells: the records of the order, or of the gang run, whole.
 
     Attributes:
-        order, card: names as people wrote them.
-        quantity: finished cards.
-        base_sheets, spare_sheets: sheets for the quantity, and on top of it.
-        up: cards on one sheet.
-        trim, sheet: sizes, mm; the trim of a folded card is that of the card opened out.
-        sheet_name, paper: the sheet's name in the settings, and the shop's own words for the paper (may be empty).
-        flip: None when one-sided.
-        duplex, feed, reload: how this printer gets its second side, which edge enters first, and the shop's own words
-            for putting the stack back in.
-        files: names of the sheet files, in the order in which they are printed.
+        order: the name that is printed on the sheets.
+        cards: the names of its cards.
         date: of the first making, as it is to be shown.
-        note, due: from the job ticket.
-        findings: what the checks said.
+        settings: what it was made with; of a gang run those of any of its orders.
+        wishes: note and due date are told; the rest stands in other records.
+        count: cards and sheets.
         layout: where the cards lie.
-        preview: the picture of the finished sheet; None where none was made.
-        copies: whether the file holds each page once or once a sheet.
-        marks: whether crop marks are drawn.
-        size_check: what shows that the sheet was printed at actual size.
-        slug: whether the settings want small print on the sheet.
-        kind: what puts the ink on the paper.
+        marks: where the sheet is marked.
         finishing: what is done to the printed sheets.
-        unmarked: the lines to cut that have no mark: whether they run upwards, and where on the front, mm.
-        jobs: where kinds of sheet are printed a different number of times, each with its files; empty: `files`.
-        gang: where orders share the sheets, whose each place is.
+        findings: what the checks said.
+        printing: which files are printed, and how.
+        preview: the picture of the finished sheet; None where none was made.
         designs: which of several designs lies where; None for an order of one.
-        chosen_flip: the edge to choose in the print dialog; None: `flip`.
-        stack: the sheets that a person puts back, where they differ; None where they are all alike.
+        gang: where orders share the sheets, whose each place is.
     """
 
     order: str
-    card: str
-    quantity: int
-    base_sheets: int
-    spare_sheets: int
-    up: int
-    trim: Size
-    sheet: Size
-    sheet_name: str
-    paper: str
-    flip: Flip | None
-    duplex: Duplex
-    feed: Feed
-    reload: str | None
-    files: tuple[str, ...]
+    cards: str
     date: str
-    note: str | None
-    due: str | None
-    findings: tuple[Finding, ...]
+    settings: Shaping
+    wishes: Wishes
+    count: SheetCount
     layout: Layout
-    preview: LatePicture | None
-    copies: Copies = Copies.ONCE
-    marks: Marks = Marks.CROP
-    size_check: SizeCheck = SizeCheck(ruler=LONG_RULER)
-    slug: bool = True
-    kind: PrinterKind = PrinterKind.LASER
+    marks: SheetMarks
     finishing: Finishing
-    unmarked: tuple[tuple[bool, Fraction], ...] = ()
-    jobs: tuple[PrintJob, ...] = ()
-    gang: GangFacts | None = None
+    findings: tuple[Finding, ...]
+    printing: Printing
+    preview: LatePicture | None = None
     designs: DesignPlaces | None = None
-    chosen_flip: Flip | None = None
-    stack: Stack | None = None
-
-    @property
-    def sheets(self) -> int:
-        """Sheets to print."""
-        return self.base_sheets + self.spare_sheets
-
-    @property
-    def print_jobs(self) -> tuple[PrintJob, ...]:
-        """What is printed, one after the other."""
-        return self.jobs or (PrintJob(files=self.files, sheets=self.sheets),)
+    gang: GangFacts | None = None
 
     @property
     def has_marks(self) -> bool:
         """Whether the sheet carries a cutting mark at all."""
         lines = {(stroke.is_upright, stroke.line) for stroke in self.finishing.plan.strokes}
-        return self.marks is Marks.CROP and not lines <= set(self.unmarked)
+        return self.settings.sheet.marks is Marks.CROP and not lines <= set(self.marks.unmarked)
+
+    @property
+    def has_score_marks(self) -> bool:
+        """Whether folds are marked, where there are any."""
+        left_out = any(finding.code == "score-marks-left-out" for finding in self.findings)
+        return self.settings.sheet.marks is Marks.CROP and not left_out
 
     @property
     def has_numbers(self) -> bool:
         """Whether both sides of different sheets say which sheet they are."""
-        return self.slug and all(finding.code != "slug-left-out" for finding in self.findings)
+        return self.settings.sheet.slug and all(finding.code != "slug-left-out" for finding in self.findings)
 
 
 PREVIEW_WIDTH, RELOAD_ROOM = 178.0, (118.0, 140.0)
@@ -178,7 +133,7 @@ _SETTINGS = (
 
 
 def write_instructions(instructions: Instructions) -> bytes:
-    """The instruction sheet as a PDF: all on one page where it fits, else one page to print by and one to cut by."""
+    """Write the instructions as a PDF: all on one page where it fits, else one page to print by and one to cut by."""
     register_fonts()
     cuts = len(instructions.finishing.plan.strokes)
     for setting in _SETTINGS[:-1]:
@@ -191,7 +146,7 @@ def write_instructions(instructions: Instructions) -> bytes:
 
 def _build(facts: Instructions, setting: _Setting) -> tuple[bytes, int]:
     """The PDF and its number of pages."""
-    page, out = page_size(facts.sheet), BytesIO()
+    page, out = page_size(facts.layout.sheet), BytesIO()
     document = SimpleDocTemplate(
         out,
         pagesize=page,
@@ -267,8 +222,7 @@ def _story(facts: Instructions, width: float, setting: _Setting) -> Iterator[Flo
     notes = [finding for finding in facts.findings if finding.level is Level.NOTE]
     section = _cut_section(facts, large=setting.large)
     yield paragraph(words.plain(facts.order), "title")
-    designs = len(facts.designs.numbers) if facts.designs else 1
-    yield paragraph(quantity_line(facts.quantity, facts.base_sheets, facts.spare_sheets, designs), "count")
+    yield paragraph(facts.count.words, "count")
     yield from _from_ticket(facts)
     yield from _findings("Before you print", grave)
     yield _settings_and_preview(facts, width)
@@ -289,22 +243,22 @@ def _story(facts: Instructions, width: float, setting: _Setting) -> Iterator[Flo
 
 
 def _cut_section(facts: Instructions, *, large: bool) -> CutSection:
-    left_out = any(finding.code == "score-marks-left-out" for finding in facts.findings)
     return CutSection(
         finishing=facts.finishing,
         layout=facts.layout,
-        sheets=facts.sheets,
+        sheets=facts.count.total,
         has_marks=facts.has_marks,
-        has_score_marks=facts.marks is Marks.CROP and not left_out,
+        has_score_marks=facts.has_score_marks,
         large=large,
-        unmarked=facts.unmarked,
+        unmarked=facts.marks.unmarked,
     )
 
 
 def _from_ticket(facts: Instructions) -> Iterator[Flowable]:
-    said = [f"<b>Due:</b> {words.plain(facts.due)}"] if facts.due else []
-    if facts.note:
-        said.append(f"<b>Note:</b> {words.plain(facts.note)}")
+    due, note = facts.wishes.due, facts.wishes.note
+    said = [f"<b>Due:</b> {due.isoformat()}"] if due else []
+    if note:
+        said.append(f"<b>Note:</b> {words.plain(note)}")
     if said:
         yield paragraph("<br/>".join(said), "boxed")
 
@@ -315,7 +269,7 @@ def _settings_and_preview(facts: Instructions, width: float) -> Flowable:
         return _settings_table(facts, width)
     left = width - PREVIEW_WIDTH - 10
     picture = Picture(facts.preview, (PREVIEW_WIDTH, 150.0))
-    caption = "How it looks: the front" + (", and the back." if facts.flip else ".")
+    caption = "How it looks: the front" + (", and the back." if facts.layout.flip else ".")
     if facts.designs is not None and len(facts.designs.forms) > 1:
         forms = len(facts.designs.forms)
         first = f"the first {FORMS_SHOWN} of " if forms > FORMS_SHOWN else ""
@@ -326,14 +280,15 @@ def _settings_and_preview(facts: Instructions, width: float) -> Flowable:
 
 def _settings_table(facts: Instructions, width: float) -> Flowable:
     """Left what the print dialog calls it, right what to set."""
-    paper = f"{words.plain(facts.paper)}, " if facts.paper else ""
+    sheet, printer, flip, size = facts.settings.sheet, facts.settings.printer, facts.layout.flip, facts.layout.sheet
+    paper, printing = f"{words.plain(sheet.paper)}, " if sheet.paper else "", facts.printing
     rows = {
         "Card": _card(facts),
-        "Print": "<br/>".join(words.files_to_print(job.files, job.sheets, facts.copies) for job in facts.print_jobs),
-        "Paper": f"<b>{paper}{words.plain(facts.sheet_name)}</b>, {words.size_in_both(facts.sheet)}",
-        "Size": words.size_setting(facts.flip),
-        "Feed": words.feed_words(facts.feed, facts.sheet, facts.finishing.lead),
-        "Two-sided": words.sides_setting(facts.flip and (facts.chosen_flip or facts.flip), facts.duplex, facts.sheet),
+        "Print": "<br/>".join(words.files_to_print(job.files, job.sheets, printing.copies) for job in printing.jobs),
+        "Paper": f"<b>{paper}{words.plain(sheet.name)}</b>, {words.size_in_both(size)}",
+        "Size": words.size_setting(flip),
+        "Feed": words.feed_words(printer.feed, size, facts.finishing.lead),
+        "Two-sided": words.sides_setting(flip and (printer.chosen_flip or flip), printer.duplex, size),
     }
     label_width = 62.0
     cells = [[paragraph(label, "label"), paragraph(value, "body")] for label, value in rows.items()]
@@ -349,38 +304,29 @@ def _settings_table(facts: Instructions, width: float) -> Flowable:
 
 def _card(facts: Instructions) -> str:
     folded = f", then folded to {words.size_in_both(facts.finishing.folded)}" if facts.finishing.fold else ""
-    use = f"{facts.up} on a sheet, {float(facts.layout.waste):.0%} of the paper is waste"
-    return f"{words.plain(facts.card)}, trimmed {words.size_in_both(facts.trim)}{folded}, {use}"
+    use = f"{facts.count.up} on a sheet, {float(facts.layout.waste):.0%} of the paper is waste"
+    return f"{words.plain(facts.cards)}, trimmed {words.size_in_both(facts.layout.trim)}{folded}, {use}"
 
 
 def _steps(facts: Instructions, width: float) -> Iterator[Flowable]:
-    first, *others = facts.print_jobs
+    flip, printer, printing = facts.layout.flip, facts.settings.printer, facts.printing
+    copies, stack, numbered = printing.copies, printing.stack, facts.has_numbers
+    first, *others = printing.jobs
+    way = (flip, printer.duplex, copies, printer.reload)
     steps = (
-        words.print_one(
-            first.files, facts.flip, facts.duplex, facts.copies, facts.reload, stack=facts.stack, others=bool(others)
-        ),
-        words.check_one(facts.flip, facts.duplex, facts.size_check, has_marks=facts.has_marks),
-        *words.check_trial(facts.stack, has_numbers=facts.has_numbers),
-        words.print_rest(
-            first.files,
-            first.sheets,
-            facts.flip,
-            facts.duplex,
-            facts.copies,
-            facts.reload,
-            facts.kind,
-            stack=facts.stack,
-            others=bool(others),
-        ),
-        *words.check_numbers(facts.stack, has_numbers=facts.has_numbers),
+        words.print_one(first.files, *way, stack=stack, others=bool(others)),
+        words.check_one(flip, printer.duplex, printing.size_check, has_marks=facts.has_marks),
+        *words.check_trial(stack, has_numbers=numbered),
+        words.print_rest(first.files, first.sheets, *way, printer.kind, stack=stack, others=bool(others)),
+        *words.check_numbers(stack, has_numbers=numbered),
         *(words.print_another(job.files, job.sheets) for job in others),
     )
     said = [paragraph(step, "step", bullet=f"{number}.") for number, step in enumerate(steps, start=1)]
-    reload = read_reload(facts.reload) if facts.flip and facts.duplex is Duplex.MANUAL else None
+    reload = read_reload(printer.reload) if flip and printer.duplex is Duplex.MANUAL else None
     if reload is None:
         yield from said
         return
-    drawing = ReloadDrawing(reload, facts.sheet, RELOAD_ROOM, (SANS, BOLD))
+    drawing = ReloadDrawing(reload, facts.layout.sheet, RELOAD_ROOM, (SANS, BOLD))
     left = width - RELOAD_ROOM[0] - 8
     yield Table([[said, drawing]], colWidths=[left + 8, RELOAD_ROOM[0]], style=BARE, spaceBefore=2)
 

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from watcher.art.model import Finding
 from watcher.orders.quantity import counted
+from watcher.settings.model import PrinterSettings
+from watcher.sheet.draw.plan import SheetPlan
 from watcher.terms import Level, PageOrder
 
 
@@ -35,6 +37,11 @@ class Stack:
     def goes_in_first(self, first: int, last: int) -> int:
         """Which sheet of some that follow each other goes in first."""
         return last if self.order is PageOrder.N_TO_ONE else first
+
+
+def stack_of(printer: PrinterSettings, plan: SheetPlan) -> Stack | None:
+    """Give the stack that a person puts back; None where its sheets are all alike, or nobody puts it back."""
+    return None if plan.order_of_backs is None else Stack(sheets=plan.sheets, order=printer.backs_order)
 
 
 def stack_findings(stack: Stack | None) -> tuple[Finding, ...]:

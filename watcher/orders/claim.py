@@ -1,26 +1,23 @@
 """Taking an order's files out of the inbox: by rename into `archive/.taking-N/`, hashed, nothing lost on the way.
 
-Beside the folder lies `.taking-N.json`, written before the first file moves: it says what is being taken and from
-where, so that a claim cut short is undone and a whole one is resumed (`recover.py`) without any other record.
+Beside the folder lies a note (`claim_note`), written before the first file moves: it says what is being taken and from
+where, so that a claim cut short is undone and a whole one is resumed (`recover`) without any other record.
 """
 
 import errno
-import json
 import os
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import asdict, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 from watcher.disk import link_or_copy, longer_name, move_file, sha256_of, sync_folder, write_durably
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity, SeenFile
-from watcher.inbox.unpack import Earlier
+from watcher.orders.claim_note import note_text, order_in
 from watcher.orders.held_note import FILE_NAME, WHY_NAME
-from watcher.orders.model import ArtSource, KeptFile, Order, Piece, Planned, Repeat
+from watcher.orders.model import ArtSource, KeptFile, Order, Piece, Planned
 from watcher.steps import Step, reached
-from watcher.terms import EarlierUse, Sequencing, Side
 
 PREFIX = ".taking-"
 
@@ -116,23 +113,14 @@ def draft_order(plan: Planned, number: int, names: Mapping[Path, str]) -> Order:
         name=plan.name,
         key=plan.key,
         folder=plan.folder,
-        card=plan.card,
-        sheet=plan.sheet,
-        quantity=plan.quantity,
-        overs=str(plan.overs) if plan.overs else "0",
-        due=plan.due.isoformat() if plan.due else None,
-        note=plan.note,
+        wishes=plan.wishes,
         accepted=plan.accepted,
         overruled=plan.overruled,
         art=tuple(_source(plan, piece, names[piece.found.file.path], "") for piece in plan.pieces),
         files=tuple(_kept(plan, file, names[file.path]) for file in plan.files),
         fault=plan.fault,
         missing=plan.missing,
-        approve=plan.approve,
         repeat=plan.repeat,
-        now=plan.now,
-        sequence=plan.sequence,
-        only=plan.only,
     )
 
 
@@ -295,31 +283,19 @@ def _is_same(one: Path, other: Path) -> bool:
 
 
 def write_note(archive: Path, order: Order) -> None:
-    """Keep what the order is beside its folder."""
-    write_durably(note_of(archive, order.number), json.dumps(asdict(order)).encode("ascii"))
+    """Write down beside its folder what an order is.
 
-
-def _read_source(source: dict[str, Any]) -> ArtSource:
-    return ArtSource(**{**source, "side": Side(source["side"]), "earlier": _read_earlier(source.get("earlier"))})
-
-
-def _read_earlier(earlier: dict[str, Any] | None) -> Earlier | None:
-    if earlier is None:
-        return None
-    return Earlier(**{**earlier, "use": EarlierUse(earlier["use"]), "before": _read_earlier(earlier.get("before"))})
+    Raises:
+        OSError: disk or rights.
+    """
+    write_durably(note_of(archive, order.number), note_text(order))
 
 
 def read_note(file: Path) -> Order:
-    """The order that a note describes.
+    """Give the order that a note describes.
 
     Raises:
+        OSError: disk or rights.
         ValueError, KeyError, TypeError: the note is not one of ours.
     """
-    data = json.loads(file.read_bytes())
-    data["art"] = tuple(_read_source(source) for source in data["art"])
-    data["files"] = tuple(KeptFile(**{**kept, "members": tuple(kept.get("members", ()))}) for kept in data["files"])
-    repeat = data.get("repeat")
-    data["repeat"] = Repeat(**{**repeat, "only": tuple(repeat.get("only", ()))}) if repeat else None
-    data["only"] = tuple(data.get("only", ()))
-    data["sequence"] = Sequencing(data["sequence"]) if data.get("sequence") else None
-    return Order(**data)
+    return order_in(file.read_bytes())

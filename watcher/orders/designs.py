@@ -69,7 +69,7 @@ def awaits_designs(arriving: Iterable[GroupKey]) -> frozenset[GroupKey]:
 
 def is_open_ended(art: Sequence[Found], ticket: Ticket) -> bool:
     """Whether more designs may come and nothing says how many: the files are numbered, and the ticket is silent."""
-    return any(found.design is not None for found in art) and ticket.designs is None and not ticket.only
+    return any(found.design is not None for found in art) and ticket.designs is None and not ticket.wishes.only
 
 
 def what_is_lacking(pieces: Sequence[Piece], wanted: Sequence[Side], art: Sequence[Found], ticket: Ticket) -> Lack:
@@ -88,7 +88,7 @@ def what_is_lacking(pieces: Sequence[Piece], wanted: Sequence[Side], art: Sequen
         return _one_card(next(iter(there.values())), wanted)
     if ticket.designs is not None:
         _refuse_wrong_number(ticket.designs, len(there), art, whole=not comes_by_file)
-    if ticket.only and not comes_by_file:
+    if ticket.wishes.only and not comes_by_file:
         _refuse_only(ticket, there)
     return _many(there, wanted, ticket)
 
@@ -101,7 +101,7 @@ def _by_design(pieces: Sequence[Piece]) -> dict[int, set[Side]]:
 
 
 def _refuse_only(ticket: Ticket, there: Mapping[int, set[Side]]) -> None:
-    refuse_unknown_designs(ticket.only, sorted(there))
+    refuse_unknown_designs(ticket.wishes.only, sorted(there))
 
 
 def _one_card(there: set[Side], wanted: Sequence[Side]) -> Lack:
@@ -118,10 +118,10 @@ def _refuse_wrong_number(said: int, found: int, art: Sequence[Found], *, whole: 
 
 
 def _many(there: Mapping[int, set[Side]], wanted: Sequence[Side], ticket: Ticket) -> Lack:
-    numbers = range(min(there), max(there) + 1)
-    gaps = list(ticket.only) if ticket.only else list(numbers)
+    numbers, only = range(min(there), max(there) + 1), ticket.wishes.only
+    gaps = list(only or numbers)
     gaps = [number for number in gaps if number not in there]
-    short = 0 if ticket.designs is None or ticket.only else ticket.designs - len(there) - len(gaps)
+    short = 0 if ticket.designs is None or only else ticket.designs - len(there) - len(gaps)
     if short > 0 and numbers[0] == 1:
         gaps += range(numbers[-1] + 1, numbers[-1] + 1 + short)
         short = 0
@@ -130,7 +130,7 @@ def _many(there: Mapping[int, set[Side]], wanted: Sequence[Side], ticket: Ticket
         said.append(f"{short} more {_is(short)} missing")
     for side in wanted:
         bare = [number for number in sorted(there) if side not in there[number]]
-        if bare and (not ticket.only or set(bare) & set(ticket.only)):
+        if bare and (not only or set(bare) & set(only)):
             said.append(f"the {side} of {listed(bare)} {_is(1)} missing")
     return Lack(missing=DESIGNS, words="; ".join(said)) if said else NOTHING
 

@@ -11,7 +11,8 @@ from typing import Any
 from watcher.errors import OrderHeld
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.zip_members import MOST_TICKET_BYTES
-from watcher.orders.model import MOST_DESIGNS, Ticket
+from watcher.orders.model import MOST_DESIGNS, Repeat, Ticket
+from watcher.orders.wishes import Wishes
 from watcher.records.plain_text import one_line
 from watcher.settings.values import MOST_CARDS, parse_overs
 from watcher.terms import Sequencing
@@ -79,10 +80,19 @@ def read_ticket(data: bytes, shown: str, card_names: Iterable[str], *, any_card:
         faults += _together(read.keys())
     if faults:
         raise TicketRefused(shown, faults)
-    if read.get("designs") == PAGES:
-        del read["designs"]
-        read["in_turn"] = True
-    return Ticket(**read)
+    return _ticket(read)
+
+
+def _ticket(read: dict[str, Any]) -> Ticket:
+    """Make the record of the values that a ticket has, by their keys."""
+    designs, name = read.pop("designs", None), read.pop("repeat", None)
+    way = {key: read.pop(key) for key in _WITH_REPEAT if key in read}
+    return Ticket(
+        wishes=Wishes(**read),
+        designs=None if designs == PAGES else designs,
+        in_turn=designs == PAGES,
+        repeat=None if name is None else Repeat(order=name, **way),
+    )
 
 
 def _together(keys: Collection[str]) -> Iterator[str]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from watcher.inbox.scan import SeenFile
 from watcher.inbox.unpack import Found
-from watcher.orders.model import GroupKey, Piece, Planned, Ticket, listed
+from watcher.orders.model import GroupKey, Piece, Planned, Ticket, design_numbers, listed
 from watcher.terms import EarlierUse
 
 Attempt = Callable[[Sequence[Found]], Planned]  # puts finds together as one order
@@ -110,13 +110,13 @@ def _what_may_come(plan: Planned) -> str | None:
     waits = any(not _is_leftover(found) for found in dropped) if dropped else is_mended
     if not waits or not plan.earlier_pieces:
         return None
-    return _new(plan.earlier_pieces, several=len({piece.design for piece in plan.pieces}) > 1)
+    return _new(plan.earlier_pieces, several=len(design_numbers(plan.pieces)) > 1)
 
 
 def _new(pieces: Sequence[Piece], *, several: bool) -> str:
     if not several:
         return "a new " + " and ".join(sorted({str(piece.side) for piece in pieces}, reverse=True))
-    numbers = sorted({piece.design for piece in pieces})
+    numbers = design_numbers(pieces)
     if len(numbers) == 1:
         sides = " and ".join(sorted({str(piece.side) for piece in pieces}, reverse=True))
         return f"a new {sides} of design {numbers[0]}"

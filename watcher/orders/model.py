@@ -1,13 +1,13 @@
 """The records of the orders stage."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from datetime import date
+from dataclasses import dataclass
 
 from watcher.errors import OrderHeld
 from watcher.inbox.scan import SeenFile
 from watcher.inbox.unpack import Earlier, Found
-from watcher.settings.values import Overs
+from watcher.orders.wishes import Wishes
+from watcher.settings.model import CardSettings
 from watcher.terms import EarlierUse, Sequencing, Side
 
 GroupKey = tuple[str, str]  # the card folder and the name, as they are compared
@@ -20,54 +20,34 @@ DESIGNS = "designs"  # what `missing` says where designs, or sides of some, have
 
 @dataclass(frozen=True, kw_only=True)
 class Ticket:
-    """A job ticket as it was dropped: what it says, None where it is silent.
-
-    `sheets_only` and `as_before` go with `repeat` alone; see `Repeat`.
+    """A job ticket as it was dropped.
 
     Attributes:
-        designs: how many different cards the order has.
+        wishes: what it says of the order.
+        designs: how many different cards the order has; None where it is not said.
         in_turn: the pages are many cards, front and back in turn (`designs = "pages"`).
-        sequence: how the designs follow each other.
-        only: the numbers of the designs that are wanted; empty for all.
-        Others as in `Planned`.
+        repeat: the archived order that is to be made again, or None.
     """
 
-    quantity: int | None = None
-    card: str | None = None
-    sheet: str | None = None
-    overs: Overs | None = None
-    due: date | None = None
-    note: str | None = None
-    repeat: str | None = None
-    approve: bool | None = None
-    sheets_only: int | None = None
-    as_before: bool = False
-    now: bool = False
+    wishes: Wishes = Wishes()
     designs: int | None = None
     in_turn: bool = False
-    sequence: Sequencing | None = None
-    only: tuple[int, ...] = ()
+    repeat: "Repeat | None" = None
 
 
 @dataclass(frozen=True, kw_only=True)
 class Repeat:
-    """An order that is to be made again out of the archive, and what shall be otherwise this time.
+    """An archived order that is to be made again; what shall be otherwise this time stands in the order's `Wishes`.
 
     Attributes:
         order: the name it is asked for by.
-        quantity, overs, sheet: other ones than the first time, or None. `overs` is the text as people write it.
         sheets_only: so many sheets and no more, in place of spoiled ones; None: as many as the cards take.
         as_before: with the settings of the first time, whatever they are now.
-        only: the numbers of the designs that are wanted; empty for all.
     """
 
     order: str
-    quantity: int | None = None
-    overs: str | None = None
-    sheet: str | None = None
     sheets_only: int | None = None
     as_before: bool = False
-    only: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,20 +72,17 @@ class Planned:
     Attributes:
         name: the order's name as written.
         folder: the card folder it lay in, None for the top of the inbox.
-        card, sheet: names in the settings; empty when a fault kept them from being known.
-        quantity, overs, due, note: as ordered.
-        approve: whether its ticket asks for a yes to the picture of the card; None: as the card's settings say.
+        wishes: what is wanted; card, sheet, quantity and overs are known unless a fault kept them from being so. Of a
+            repeat only what shall be otherwise than the first time.
         pieces: the sides found.
         beside: job tickets and identical copies, which travel with the order.
         repeat: what is to be made again out of the archive, when it is that; it has no art of its own then.
         accepted: the person has seen the soft findings and wants it printed.
         overruled: the person has seen the sheet and says that it is right, whatever the check by sight says.
-        now: it waits for no other orders to share its sheets.
         fault: why this can never be made as it is, or None.
         missing: the side (for a lone job ticket the art, of many designs some of them) that has not come, or None.
         lacks: the same in words, of an order of many designs: `3 and 4 are missing`.
         open_ended: nothing says how many designs there are: it is complete when nothing more has come for a while.
-        sequence, only: as in `Ticket`.
         arriving: something of it is still being written.
         superseded: files of an earlier try at the order in whose place newer ones have come.
         waits_for: the newer art that may still come; while it may, nothing earlier is used. None when it may be made.
@@ -114,25 +91,16 @@ class Planned:
     name: str
     key: str
     folder: str | None
-    card: str = ""
-    sheet: str = ""
-    quantity: int = 1
-    overs: Overs | None = None
-    due: date | None = None
-    note: str | None = None
-    approve: bool | None = None
+    wishes: Wishes = Wishes()
     pieces: tuple[Piece, ...] = ()
     beside: tuple[Found, ...] = ()
     repeat: Repeat | None = None
     accepted: bool = False
     overruled: bool = False
-    now: bool = False
     fault: str | None = None
     missing: str | None = None
     lacks: str | None = None
     open_ended: bool = False
-    sequence: Sequencing | None = None
-    only: tuple[int, ...] = ()
     arriving: bool = False
     superseded: tuple[Found, ...] = ()
     waits_for: str | None = None
@@ -225,37 +193,38 @@ class KeptFile:
 class Order:
     """An order whose files have been taken into `archive/.taking-NUMBER`.
 
-    Attributes are those of `Planned`, with the files under their names in that folder. `overs` is the text as people
-    write it. `missing` names what a lone half still waits for. A `repeat` has a job ticket for its only file, and card,
-    sheet, quantity and art come from the archive when it is made.
+    Attributes are those of `Planned`, with the files under their names in that folder. `missing` names what a lone half
+    still waits for. A `repeat` has a job ticket for its only file; its art, and what its wishes leave open, come from
+    the archive when it is made.
     """
 
     number: int
     name: str
     key: str
     folder: str | None
-    card: str
-    sheet: str
-    quantity: int
-    overs: str
-    due: str | None
-    note: str | None
+    wishes: Wishes
     accepted: bool
     art: tuple[ArtSource, ...]
     files: tuple[KeptFile, ...]
     fault: str | None = None
     missing: str | None = None
-    approve: bool | None = None
     repeat: Repeat | None = None
-    now: bool = False
-    sequence: Sequencing | None = None
-    only: tuple[int, ...] = ()
     overruled: bool = False
 
     @property
     def designs(self) -> tuple[int, ...]:
         """The numbers of its designs."""
-        return tuple(sorted({source.design for source in self.art} - {OF_ALL}))
+        return design_numbers(self.art)
+
+    @property
+    def has_several_designs(self) -> bool:
+        """Whether its art is that of more than one card."""
+        return len(self.designs) > 1
+
+    @property
+    def is_by_design(self) -> bool:
+        """Whether it is laid out design by design: there are several, or one of several is made alone."""
+        return self.has_several_designs or bool(self.wishes.only)
 
     @property
     def shown_art(self) -> str:
@@ -267,28 +236,24 @@ class Order:
     @property
     def wanted_art(self) -> tuple[ArtSource, ...]:
         """The art that is printed: of all designs, or of those that were asked for alone."""
-        return tuple(source for source in self.art if not self.only or source.design in (OF_ALL, *self.only))
+        only = self.wishes.only
+        return tuple(source for source in self.art if not only or source.design in (OF_ALL, *only))
 
-    def told_apart(self, sequence: Sequencing) -> list[object]:
-        """What makes it another order than the same art otherwise; empty where nothing does.
+    def told_apart(self, card: CardSettings) -> list[object]:
+        """What makes it another order than one of the same art: sequence and chosen designs; empty where nothing does.
 
         Args:
-            sequence: the card's own, where the order does not say.
+            card: the settings of its card.
         """
-        sequence = self.sequence or sequence
-        if not self.only and (len(self.designs) < 2 or sequence is Sequencing.ACROSS):
+        sequence, only = self.wishes.sequence_for(card), self.wishes.only
+        if not only and (not self.has_several_designs or sequence is Sequencing.ACROSS):
             return []
-        return [str(sequence), list(self.only)]
+        return [str(sequence), list(only)]
 
-    def with_only(self, numbers: Iterable[int]) -> "Order":
-        """The same order for some of its designs alone, so that spoiled ones can be made again.
 
-        Raises:
-            OrderHeld: it has no design of such a number.
-        """
-        only = tuple(sorted(set(numbers)))
-        refuse_unknown_designs(only, self.designs)
-        return replace(self, only=only)
+def design_numbers(art: Iterable[Piece | ArtSource]) -> tuple[int, ...]:
+    """Give the numbers of the designs that there is art for, without what all designs share."""
+    return tuple(sorted({one.design for one in art} - {OF_ALL}))
 
 
 def refuse_unknown_designs(only: Iterable[int], designs: Sequence[int]) -> None:

@@ -21,7 +21,7 @@ from watcher.orders.designs import (
 )
 from watcher.orders.job_ticket import read_ticket
 from watcher.orders.mended import MadeBefore, supersede, with_earlier, with_made
-from watcher.orders.model import GroupKey, Piece, Planned, Repeat, Ticket
+from watcher.orders.model import GroupKey, Piece, Planned, Repeat, Ticket, design_numbers
 from watcher.orders.pieces import one_a_side, pieces_of, sides_wanted
 from watcher.settings.model import CardSettings, Settings
 from watcher.settings.values import NO_OVERS, Overs, OversKind
@@ -206,36 +206,34 @@ def _plan(
     tickets, old_tickets = _newest_tickets(tickets)
     ticket = _only_ticket(tickets, settings, read) if tickets or made is None else made.ticket
     if ticket.repeat is not None:
-        return _repeat(bare, ticket, ticket.repeat, art, tickets)
+        return _repeated(bare, ticket, ticket.repeat, art, tickets)
     card = _card_of(bare, ticket, settings)
     there, superseded = _pieces(art, card, ticket, read, made)
     pieces, copies = one_a_side(there, read)
     art = list({id(piece.found): piece.found for piece in there}.values())
     lack = what_is_lacking(pieces, sides_wanted(card), art, ticket)
-    return replace(
-        bare,
+    wishes = replace(
+        ticket.wishes,
         card=card.name,
         sheet=_sheet_of(card, ticket, settings),
         quantity=_asked(art, ticket, tickets) or card.quantity,
-        overs=ticket.overs or _overs_of(card, pieces),
-        due=ticket.due,
-        note=ticket.note,
-        approve=ticket.approve,
-        now=ticket.now,
+        overs=ticket.wishes.overs or _overs_of(card, pieces),
+    )
+    return replace(
+        bare,
+        wishes=wishes,
         pieces=tuple(pieces),
         beside=(*tickets, *copies),
         missing=lack.missing or None,
         lacks=lack.words,
         open_ended=is_open_ended(art, ticket),
-        sequence=ticket.sequence,
-        only=ticket.only,
         superseded=(*superseded, *old_tickets),
     )
 
 
 def _overs_of(card: CardSettings, pieces: Sequence[Piece]) -> Overs:
     """The card's overs; of several designs not in sheets, for a sheet more of each form is many times what is meant."""
-    is_of_several = len({piece.design for piece in pieces}) > 1
+    is_of_several = len(design_numbers(pieces)) > 1
     return NO_OVERS if is_of_several and card.overs.kind is OversKind.SHEETS else card.overs
 
 
@@ -278,40 +276,29 @@ def _only_ticket(tickets: list[Found], settings: Settings, read: Callable[[Found
     return read_ticket(read(tickets[0]), tickets[0].shown, tuple(settings.cards))
 
 
-def _repeat(bare: Planned, ticket: Ticket, order: str, art: list[Found], tickets: list[Found]) -> Planned:
+def _repeated(bare: Planned, ticket: Ticket, repeat: Repeat, art: list[Found], tickets: list[Found]) -> Planned:
     """An order that is made again out of the archive; what it is, is looked up there when it is made."""
     if art:
         raise OrderHeld(
-            f"{tickets[0].shown} asks to repeat {order}, but there is art beside it: {art[0].shown}. Leave out the art,"
-            " or take repeat out of the ticket."
+            f"{tickets[0].shown} asks to repeat {repeat.order}, but there is art beside it: {art[0].shown}. Leave out"
+            " the art, or take repeat out of the ticket."
         )
-    repeat = Repeat(
-        order=order,
-        quantity=_asked(art, ticket, tickets),
-        overs=None if ticket.overs is None else str(ticket.overs),
-        sheet=ticket.sheet,
-        sheets_only=ticket.sheets_only,
-        as_before=ticket.as_before,
-        only=ticket.only,
-    )
-    if repeat.sheets_only is not None and repeat.quantity is not None:
+    # it is made singly, so that it waits for none, and on the card and in the sequence of the first time
+    wishes = replace(ticket.wishes, quantity=_asked(art, ticket, tickets) or 0, now=False, sequence=None)
+    if repeat.sheets_only is not None and wishes.quantity:
         raise OrderHeld(f"{tickets[0].shown} asks for cards and for sheets_only. Leave one of them out.")
     return replace(
         bare,
-        name=order,
-        key=compare_key(order),
-        quantity=repeat.quantity or 1,
-        overs=ticket.overs,
-        due=ticket.due,
-        note=ticket.note,
-        approve=ticket.approve,
+        name=repeat.order,
+        key=compare_key(repeat.order),
+        wishes=wishes,
         beside=tuple(tickets),
         repeat=repeat,
     )
 
 
 def _card_of(bare: Planned, ticket: Ticket, settings: Settings) -> CardSettings:
-    name = ticket.card or bare.folder or settings.defaults.card
+    name = ticket.wishes.card or bare.folder or settings.defaults.card
     if name in settings.cards:
         return settings.cards[name]
     by_case = {known.casefold(): card for known, card in settings.cards.items()}
@@ -332,21 +319,22 @@ def _card_of(bare: Planned, ticket: Ticket, settings: Settings) -> CardSettings:
 
 
 def _sheet_of(card: CardSettings, ticket: Ticket, settings: Settings) -> str:
-    if ticket.sheet is None:
+    asked = ticket.wishes.sheet
+    if not asked:
         return card.sheet
     by_case = {name.casefold(): name for name in settings.sheets}
-    name = ticket.sheet if ticket.sheet in settings.sheets else by_case.get(ticket.sheet.casefold())
+    name = asked if asked in settings.sheets else by_case.get(asked.casefold())
     if name is None:
         known = ", ".join(sorted(settings.sheets))
-        raise OrderHeld(f"The job ticket asks for the sheet {ticket.sheet!r}; the settings have {known}.")
+        raise OrderHeld(f"The job ticket asks for the sheet {asked!r}; the settings have {known}.")
     return name
 
 
 def _asked(art: list[Found], ticket: Ticket, tickets: list[Found]) -> int | None:
     """The quantity that file names and job ticket ask for, or None."""
     asked = {found.parts.quantity: found.shown for found in [*art, *tickets] if found.parts.quantity is not None}
-    if ticket.quantity is not None:
-        asked.setdefault(ticket.quantity, tickets[0].shown if tickets else "its ticket in the archive")
+    if ticket.wishes.quantity:
+        asked.setdefault(ticket.wishes.quantity, tickets[0].shown if tickets else "its ticket in the archive")
     if len(asked) > 1:
         said = ", ".join(f"{name} says {quantity}" for quantity, name in asked.items())
         raise OrderHeld(f"The quantities differ: {said}. Make them the same, or leave one out.")

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 
 from watcher.errors import OrderHeld
 from watcher.inbox.unpack import Found
-from watcher.orders.model import MOST_DESIGNS, Piece, Ticket
+from watcher.orders.model import MOST_DESIGNS, Piece, Ticket, design_numbers
 from watcher.settings.model import CardSettings
 from watcher.terms import Side
 
@@ -38,7 +38,7 @@ def pieces_of(art: Sequence[Found], card: CardSettings, ticket: Ticket) -> list[
         pieces += _of_each([one for one in art if one not in many], card, wanted, ticket)
     else:
         pieces = _of_each(art, card, wanted, ticket)
-    designs = len({piece.design for piece in pieces})
+    designs = len(design_numbers(pieces))
     if designs > MOST_DESIGNS:
         raise OrderHeld(
             f"{art[0].shown} and what belongs to it make {designs:,} designs; {MOST_DESIGNS} are the most."
@@ -51,7 +51,7 @@ def one_a_side(pieces: list[Piece], read: Callable[[Found], bytes]) -> tuple[lis
     """One piece for each side of each design, and copies of the same bytes; two different files for one are held."""
     kept: dict[tuple[int, Side], Piece] = {}
     copies: list[Found] = []
-    several = len({piece.design for piece in pieces}) > 1
+    several = len(design_numbers(pieces)) > 1
     for piece in sorted(pieces, key=lambda piece: (piece.found.parts.copy or 0, piece.found.file.name)):
         first = kept.setdefault((piece.design, piece.side), piece)
         if first is piece:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from watcher.inbox.unpack import Earlier
-from watcher.orders.model import DESIGNS, Order, Planned, listed
+from watcher.orders.model import DESIGNS, Order, Planned, design_numbers, listed
 from watcher.records.plain_text import one_line
 from watcher.terms import Side
 
@@ -29,7 +29,7 @@ def why_it_waits(plan: Planned) -> str:
     if plan.missing:
         return f"waits for its {plan.missing}"
     if plan.open_ended:
-        there = len({piece.design for piece in plan.pieces})
+        there = len(design_numbers(plan.pieces))
         return f"{there} designs so far; its job ticket does not say how many, so it waits for more for a while"
     return "complete"
 
@@ -72,7 +72,7 @@ def earlier_art(order: Order) -> Iterator[EarlierArt]:
         if source.earlier is not None:
             groups.setdefault((source.side, source.earlier), []).append(source.design)
     for (side, earlier), designs in groups.items():
-        several = len(order.designs) > 1 and any(designs)
+        several = order.has_several_designs and any(designs)
         shown = f"{side} of {listed(sorted(designs))}" if several else str(side)
         yield EarlierArt(side=side, shown=shown, earlier=earlier)
 

@@ -158,7 +158,7 @@ def _note(order: Order, reasons: tuple[str, ...], folder: str, *, soft: bool, si
     return HeldNote(
         order=order.name,
         key=order.key,
-        card=order.card,
+        card=order.wishes.card,
         inbox_folder=order.folder or "",
         folder=folder,
         missing=order.missing or "",

@@ -183,7 +183,7 @@ def _is_other_art(newer: Archived | None, earlier: Archived | None) -> bool:
     """
     if newer is None or earlier is None or newer.repeat_of is not None:
         return False
-    if compare_key(newer.card) != compare_key(earlier.card):
+    if compare_key(newer.wishes.card) != compare_key(earlier.wishes.card):
         return False
     there = _art_by_place(earlier)
     return any(there.get(place, art) != art for place, art in _art_by_place(newer).items())

@@ -44,14 +44,15 @@ class Waiting:
     def left_s(self, now: Moment, wait_s: float) -> float:
         """How much longer it waits at the most."""
         left = max(0.0, wait_s - self.waited_s(now))
-        if self.order.now or (self.order.due and _begins_within(self.order.due, now.wall, left)):
+        wishes = self.order.wishes
+        if wishes.now or (wishes.due and _begins_within(wishes.due, now.wall, left)):
             return 0.0
         return left
 
 
-def _begins_within(day: str, now: datetime, seconds: float) -> bool:
+def _begins_within(day: date, now: datetime, seconds: float) -> bool:
     """Whether a day begins before so many seconds have passed, or has begun."""
-    begins = datetime.combine(date.fromisoformat(day), time.min, now.tzinfo)
+    begins = datetime.combine(day, time.min, now.tzinfo)
     return (begins - now) <= timedelta(seconds=seconds)
 
 

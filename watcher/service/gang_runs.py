@@ -116,7 +116,7 @@ class Runs:
             number=order.number,
             name=order.name,
             key=order.key,
-            card=order.card,
+            card=order.wishes.card,
             state=State.DELIVERING,
             since=self.shop.stamp(),
             folder=name,

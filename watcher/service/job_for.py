@@ -1,15 +1,14 @@
 """What a worker is told of an order: its settings, names and art; and what makes two orders the same art again."""
 
-import hashlib
-import json
 from collections.abc import Callable
 from dataclasses import replace
 
 from watcher.archive.archived import read_archived
 from watcher.archive.bring_art import bring_art
-from watcher.archive.effective_settings import InForce, in_force
+from watcher.archive.effective_settings import EffectiveSettings, settings_now
 from watcher.archive.partner import earlier_findings
 from watcher.archive.repeat import plan_again
+from watcher.archive.same_art import order_fingerprint
 from watcher.disk import sha256_of
 from watcher.errors import OrderHeld
 from watcher.orders.claim import taking_folder
@@ -18,6 +17,7 @@ from watcher.orders.pairing import common_art
 from watcher.outbox.product import building_folder
 from watcher.service.shop import Shop
 from watcher.settings.model import CardSettings
+from watcher.terms import Side
 from watcher.work.job import Job, job_for
 
 
@@ -33,15 +33,16 @@ def told(order: Order, shop: Shop, name_for: Callable[[Order], str]) -> Job:
         OrderHeld: its card or sheet is gone from the settings, or the common art of the card cannot be read.
     """
     settings = shop.settings
-    card = settings.cards.get(order.card)
-    if card is None or (order.sheet and order.sheet not in settings.sheets):
+    wishes = order.wishes
+    card = settings.cards.get(wishes.card)
+    if card is None or (wishes.sheet and wishes.sheet not in settings.sheets):
         raise OrderHeld(
-            f"The card {order.card} or the sheet {order.sheet} is no longer in the settings. Put it back there, or"
+            f"The card {wishes.card} or the sheet {wishes.sheet} is no longer in the settings. Put it back there, or"
             " move the art into the folder of another card."
         )
-    force = in_force(settings, card, settings.sheet_for(card, order.sheet))
-    art = fingerprint(order, card)
-    job = _job(order, shop, force, name_for(order), art)
+    made_with = settings_now(settings, card, settings.sheet_for(card, wishes.sheet))
+    art = order_fingerprint(order, card, _common_digests(card))
+    job = _job(order, shop, made_with, name_for(order), art)
     shown, day = _first_made(art, shop) or (job.name, job.made_at[:10])
     said = tuple(earlier_findings(order))
     return replace(job, shown=shown, date=day, common=tuple(common_art(card).items()), said=said)
@@ -62,21 +63,20 @@ def told_again(order: Order, repeat: Repeat, shop: Shop, name_for: Callable[[Ord
     again = plan_again(order, repeat, shop.settings, shop.archive)
     folder = taking_folder(shop.archive, order.number)
     bring_art(again.found, shop.archive, folder, {file.name for file in order.files})
-    job = _job(again.order, shop, again.in_force, name_for(again.order), again.sha256)
+    job = _job(again.order, shop, again.settings, name_for(again.order), again.sha256)
     return again.order, replace(
         job,
         shown=again.found.printed_as,
         date=again.found.printed_on,
         repeat_of=again.found.first,
         sheets_only=again.sheets_only,
-        as_before=repeat.as_before,
         said=again.said,
     )
 
 
-def _job(order: Order, shop: Shop, force: InForce, name: str, art: str) -> Job:
+def _job(order: Order, shop: Shop, made_with: EffectiveSettings, name: str, art: str) -> Job:
     """What is told of every order; as if it were made for the first time, and without common art."""
-    job = job_for(order, force, taking_folder(shop.archive, order.number), shop.stamp())
+    job = job_for(order, made_with, taking_folder(shop.archive, order.number), shop.stamp())
     return replace(
         job,
         building=building_folder(shop.archive, order.number),
@@ -96,28 +96,19 @@ def _first_made(art: str, shop: Shop) -> tuple[str, str] | None:
     return (kept.printed_as, kept.printed_on) if kept else (made[-1].folder, made[-1].since[:10])
 
 
-def fingerprint(order: Order, card: CardSettings) -> str:
-    """What makes two orders "the same art again": name, card, sheet, quantity, overs and bytes.
-
-    Returns:
-        A SHA-256, hexadecimal.
+def _common_digests(card: CardSettings) -> dict[Side, str]:
+    """The SHA-256 of the common art of a card, by side.
 
     Raises:
-        OrderHeld: the common art of the card cannot be read.
+        OrderHeld: it cannot be read.
     """
-    several = len(order.designs) > 1
-    art: list[tuple[object, ...]] = [
-        (source.side, source.sha256, source.page, *([source.design] if several else ())) for source in order.art
-    ]
+    digests = {}
     for side, path in common_art(card).items():
         try:
-            art.append((side, sha256_of(path), None))
+            digests[side] = sha256_of(path)
         except OSError as error:
             raise OrderHeld(
                 f"The common {side} of the card {card.name} cannot be read: {path}. Put it there, or correct"
                 f" cards.{card.name}.common_{side} in the settings, and try again."
             ) from error
-    body = [order.key, order.card, order.sheet, order.quantity, order.overs, sorted(art, key=str)]
-    if told_apart := order.told_apart(card.sequence):
-        body.append(told_apart)
-    return hashlib.sha256(json.dumps(body).encode("ascii")).hexdigest()
+    return digests

@@ -38,7 +38,7 @@ class Book:
             number=order.number,
             name=order.name,
             key=order.key,
-            card=order.card,
+            card=order.wishes.card,
             state=state,
             since=self._shop.stamp(),
             folder=folder,

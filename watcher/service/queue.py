@@ -59,4 +59,4 @@ class InLine:
 
 
 def _rank(order: Order) -> tuple[str, int]:
-    return (AT_ONCE if order.now else order.due or NEVER), order.number
+    return (AT_ONCE if order.wishes.now else str(order.wishes.due or NEVER)), order.number

@@ -280,9 +280,9 @@ def _is_repeat(bundle: Bundle) -> bool:
 
 
 def _due(bundle: Bundle) -> str:
-    if any(plan.now for plan in bundle):
+    if any(plan.wishes.now for plan in bundle):
         return AT_ONCE
-    return min((plan.due.isoformat() for plan in bundle if plan.due), default=NEVER)
+    return min((plan.wishes.due.isoformat() for plan in bundle if plan.wishes.due), default=NEVER)
 
 
 def _minutes(seconds: float) -> str:

@@ -5,9 +5,8 @@ from dataclasses import dataclass
 
 from watcher.orders.model import Order
 from watcher.settings.model import Settings
-from watcher.settings.values import OversKind, parse_overs
 from watcher.terms import PaperEdge
-from watcher.work.arrange import gang_key
+from watcher.work.arrange import cards_of, gang_key
 
 MOST_CARDS_SHARED = 10_000  # of one order: at best it would save a sheet, and the arithmetic grows with it
 
@@ -28,21 +27,15 @@ def kind_of(order: Order, settings: Settings) -> Kind | None:
     right, and one so large that it fills its sheets by itself; and an order of many designs has its own way of lying on
     sheets.
     """
-    card = settings.cards.get(order.card)
-    has_many_designs = len({source.side for source in order.art}) < len(order.art) or bool(order.only)
-    if card is None or order.fault or order.overruled or order.repeat is not None or has_many_designs:
+    wishes = order.wishes
+    card = settings.cards.get(wishes.card)
+    if card is None or order.fault or order.overruled or order.repeat is not None or order.is_by_design:
         return None
-    sheet = settings.sheets.get(order.sheet or card.sheet)
-    asks_first = (card.approve if order.approve is None else order.approve) and not order.accepted
+    sheet = settings.sheets.get(wishes.sheet or card.sheet)
+    asks_first = wishes.approve_for(card) and not order.accepted
     if sheet is None or not sheet.gang or card.paper_edge is not PaperEdge.NO or asks_first:
         return None
-    if _cards(order) > MOST_CARDS_SHARED:
+    if cards_of(wishes) > MOST_CARDS_SHARED:
         return None
     # one page of instructions names one envelope
     return Kind(sheet=sheet.name, key=(gang_key(card, sheet, settings.printer_for(sheet)), card.envelope))
-
-
-def _cards(order: Order) -> int:
-    """Cards with their overs; whole sheets on top count for none."""
-    spare = parse_overs(int(order.overs) if order.overs.isdecimal() else order.overs)
-    return order.quantity + (0 if spare.kind is OversKind.SHEETS else spare.cards_for(order.quantity, 1))

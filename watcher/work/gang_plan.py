@@ -8,6 +8,7 @@ from watcher.instructions.finishing import Finishing, plan_finishing
 from watcher.layout.gang.model import GangChoice, GangPlan
 from watcher.layout.gang.places import OrderPlaces
 from watcher.layout.model import Layout
+from watcher.orders.wishes import Wishes
 from watcher.settings.written import Shaping
 from watcher.sheet.draw.gang_forms import gang_places
 from watcher.work.arrange import choose_gang_orders
@@ -15,17 +16,10 @@ from watcher.work.arrange import choose_gang_orders
 
 @dataclass(frozen=True, kw_only=True)
 class Wanted:
-    """What is wanted of one order.
-
-    Attributes:
-        order: its name.
-        quantity: finished cards.
-        overs: as people write it.
-    """
+    """One order that may share sheets, by its name, and what is wanted of it."""
 
     order: str
-    quantity: int
-    overs: str
+    wishes: Wishes
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,14 +74,13 @@ def choose_orders(wanted: Sequence[Wanted], kind: Shaping) -> tuple[Layout, Gang
     """Which of these orders share sheets.
 
     Args:
-        wanted: orders of one kind (see `runs.share`).
+        wanted: orders of one kind (see `gang_kind.kind_of`).
         kind: the settings of any of them.
 
     Raises:
         NoCardFits: the card is too large for the sheet.
     """
-    orders = [(one.quantity, one.overs) for one in wanted]
-    return choose_gang_orders(kind.card, kind.sheet, kind.printer, orders, kind.sheet.gang_layouts)
+    return choose_gang_orders(kind, [one.wishes for one in wanted])
 
 
 def plan_run(wanted: Sequence[Wanted], kind: Shaping) -> RunPlan | None:
@@ -99,7 +92,7 @@ def plan_run(wanted: Sequence[Wanted], kind: Shaping) -> RunPlan | None:
     layout, choice = choose_orders(wanted, kind)
     if choice.plan is None:
         return None
-    finishing = plan_finishing(kind.card, kind.sheet, kind.printer, kind.cutter, layout)
+    finishing = plan_finishing(kind, layout)
     return RunPlan(
         layout=layout,
         finishing=finishing,

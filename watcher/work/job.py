@@ -1,16 +1,14 @@
-"""What a worker is told about an order, and what it tells when it has made it."""
+"""A job: everything a worker needs to make one order; and the answers that it gives."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from watcher.archive.effective_settings import InForce
+from watcher.archive.effective_settings import EffectiveSettings
 from watcher.art.model import Finding
 from watcher.errors import OrderHeld
-from watcher.layout.register.alignment import Correction
-from watcher.orders.model import ArtSource, Order
-from watcher.settings.model import GUILLOTINE, CardSettings, CutterSettings, PrinterSettings, SheetSettings
-from watcher.terms import HeldFor, Level, Sequencing, Side
+from watcher.orders.model import Order
+from watcher.terms import HeldFor, Level, Side
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -18,58 +16,41 @@ class Job:
     """Everything a worker needs to make one order.
 
     Attributes:
+        order: what was asked for, with its art.
+        settings: what it is made with.
         folder: where the order's files lie.
         building: where the product goes; emptied first.
         name: the order's folder name and the start of every file name.
-        written: the order's name as it was written on the art.
         shown: the name printed on the sheets: that of the first making when the same art is made again.
         date: the day printed on the sheets, ISO 8601: that of the first making likewise.
-        cutter: what parts the cards.
-        correction: what brings the back page into register on this printer, or None.
         common: art that every order of the card shares, where it lies now.
-        sequence: how several designs follow each other.
-        several: the order has several designs, or one of several is made alone.
-        only: the numbers of the designs that were asked for; empty for all.
-        accepted: the person has accepted the soft findings and, where it is asked for, the picture of the card.
-        overruled: the person has said that the sheets are right, whatever the check by sight says.
-        approve: whether the customer is to see the card before it is made.
+        made_at: now, ISO 8601.
+        order_sha256: equal for "the same art again": see `archive.same_art.order_fingerprint`.
         read_back: whether the finished sheets are compared with the art by sight, and pictured.
-        repeat_of, sheets_only, as_before: as in `records.ticket.Decided`.
+        repeat_of: the folder of the order's first making, when this is another one.
+        sheets_only: so many sheets in place of spoiled ones; None: as many as the cards take.
         said: what is to be said of the order beside what its art shows.
-        Others as in `records.ticket.Decided`.
     """
 
+    order: Order
+    settings: EffectiveSettings
     folder: Path
     building: Path
     name: str
-    written: str
     shown: str
     date: str
-    card: CardSettings
-    sheet: SheetSettings
-    printer: PrinterSettings
-    quantity: int
-    overs: str
-    sources: tuple[ArtSource, ...]
-    common: tuple[tuple[Side, Path], ...]
-    accepted: bool
+    common: tuple[tuple[Side, Path], ...] = ()
     made_at: str
-    settings_sha256: str
-    order_sha256: str
-    due: str | None
-    note: str | None
-    sequence: Sequencing = Sequencing.ACROSS
-    several: bool = False
-    only: tuple[int, ...] = ()
-    cutter: CutterSettings = GUILLOTINE
-    correction: Correction | None = None
-    overruled: bool = False
-    approve: bool = False
+    order_sha256: str = ""
     read_back: bool = True
     repeat_of: str | None = None
     sheets_only: int | None = None
-    as_before: bool = False
     said: tuple[Finding, ...] = ()
+
+    @property
+    def asks_first(self) -> bool:
+        """Whether the customer is to see the card before it is made, and has not said yes yet."""
+        return self.order.wishes.approve_for(self.settings.card) and not self.order.accepted
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -194,41 +175,22 @@ class Checked:
     up: int = 0
 
 
-def job_for(order: Order, force: InForce, folder: Path, stamp: str) -> Job:
-    """What an order and its settings alone decide; it has no name among others yet, and no folder to be built in.
+def job_for(order: Order, settings: EffectiveSettings, folder: Path, stamp: str) -> Job:
+    """Give the job of an order; it has no name among others yet, and no folder to be built in.
 
     Args:
         order: with its art.
-        force: the settings it is made with.
+        settings: it is made with these.
         folder: where its files lie.
         stamp: now, ISO 8601.
     """
-    shaping = force.shaping
     return Job(
+        order=order,
+        settings=settings,
         folder=folder,
         building=Path(),
         name=order.name,
-        written=order.name,
         shown=order.name,
         date=stamp[:10],
-        card=shaping.card,
-        sheet=shaping.sheet,
-        printer=shaping.printer,
-        cutter=shaping.cutter,
-        correction=force.correction,
-        quantity=order.quantity,
-        overs=order.overs,
-        sources=order.wanted_art,
-        sequence=order.sequence or shaping.card.sequence,
-        several=len(order.designs) > 1 or bool(order.only),
-        only=order.only,
-        common=(),
-        accepted=order.accepted,
-        overruled=order.overruled,
         made_at=stamp,
-        settings_sha256=force.sha256,
-        order_sha256="",
-        due=order.due,
-        note=order.note,
-        approve=shaping.card.approve if order.approve is None else order.approve,
     )

@@ -13,19 +13,20 @@ from watcher.art.turned import face_on_its_side
 from watcher.instructions.finishing import finishing_findings, mark_findings
 from watcher.instructions.gang_section import GangFacts, GangOrder
 from watcher.instructions.narrow_lanes import lane_findings
-from watcher.instructions.page import Instructions, PrintJob, write_instructions
+from watcher.instructions.page import Instructions, write_instructions
 from watcher.instructions.preview import late_png
-from watcher.instructions.second_side import Stack, stack_findings
+from watcher.instructions.printing import PrintJob, printing_of, shown_names
+from watcher.instructions.second_side import stack_findings, stack_of
 from watcher.layout.marks.sheet_marks import SheetMarks
 from watcher.layout.model import Layout, Place
 from watcher.orders.quantity import SheetCount, run_line
+from watcher.orders.wishes import Wishes
 from watcher.outbox.product import Product, begin_product
 from watcher.outbox.publish import sheet_kind
 from watcher.outbox.run_folder import NUMBERS, numbers_file
-from watcher.settings.written import Shaping
 from watcher.sheet.draw.gang_forms import GangCard, gang_forms
 from watcher.sheet.draw.plan import CardDesign, SheetPlan
-from watcher.sheet.draw.sheet_pdf import SheetFile, size_check, small_print_findings
+from watcher.sheet.draw.sheet_pdf import SheetFile, small_print_findings
 from watcher.sheet.draw.small_print import SmallPrint
 from watcher.terms import Level, Turn
 from watcher.work.answer import answer_to
@@ -33,7 +34,7 @@ from watcher.work.arrange import lay_out_order
 from watcher.work.gang_model import Examination, Examined, RunJob, RunMade, RunSpoiled
 from watcher.work.gang_plan import RunPlan, Wanted, plan_run
 from watcher.work.job import Job
-from watcher.work.make_order import decided, place_marks, print_files, register_findings, sheet_plan, stack_of
+from watcher.work.make_order import decided, place_marks, print_files, register_findings, sheet_plan
 from watcher.work.order_art import GoodArt, checked_art, good_art, hold_back
 from watcher.work.order_sheets import DrawnSheets, drawn_sheets
 
@@ -55,7 +56,7 @@ class _Member:
     @property
     def lies(self) -> bool:
         """Whether its art is read with width and height of the run's card exchanged."""
-        return self.art.card.trim != self.job.card.trim
+        return self.art.card.trim != self.job.settings.card.trim
 
     def as_read(self, place: Place) -> Place:
         """A place on the run's sheet as the ticket of this order tells it: by how its own art is turned there."""
@@ -79,7 +80,7 @@ def examine(task: Examination) -> Examined:
     begin_product(job.building)
     art = checked_art(job)
     hold_back(tuple(finding for finding in art.findings if finding.level is Level.REFUSE), job)
-    layout, _ = lay_out_order(job.card, job.sheet, job.printer, job.quantity, job.overs)
+    layout, _ = lay_out_order(job.settings, job.order.wishes)
     hold_back((*art.findings, *register_findings(job, layout)), job)  # all at once, as in `pipeline.make`
     return Examined()
 
@@ -93,9 +94,7 @@ def make_run(task: RunJob) -> RunMade | RunSpoiled:
     Raises:
         OrderHeld: the cards do not fit on the sheet, or the sheet is not as it should be.
     """
-    first = task.jobs[0]
-    wanted = [Wanted(order=job.name, quantity=job.quantity, overs=job.overs) for job in task.jobs]
-    plan = plan_run(wanted, Shaping(card=first.card, sheet=first.sheet, printer=first.printer, cutter=first.cutter))
+    plan = plan_run([Wanted(order=job.name, wishes=job.order.wishes) for job in task.jobs], task.jobs[0].settings)
     if plan is None:
         return RunMade(words={})
     jobs = {job.name: job for job in task.jobs}
@@ -114,15 +113,15 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         register = answer_to(_register, (member.job, layout))
         if register.result is None:
             return RunSpoiled(order=member.job.name, answer=register)
-    marks = place_marks(first, layout)
+    marks = place_marks(first.settings, layout)
     sheets = _sheet_plan(task, plan, members, marks)
     of_sheet = (
-        *finishing_findings(plan.finishing, layout, first.sheet.grain),
-        *mark_findings(marks, crosses=first.sheet.register_crosses),
-        *lane_findings(layout, first.card, first.sheet, [member.art.faces for member in members]),
+        *finishing_findings(plan.finishing, layout, first.settings.sheet.grain),
+        *mark_findings(marks, crosses=first.settings.sheet.register_crosses),
+        *lane_findings(layout, first.settings, [member.art.faces for member in members]),
         *register_findings(first, layout),
         *small_print_findings(sheets),
-        *stack_findings(stack_of(first.printer, sheets)),
+        *stack_findings(stack_of(first.settings.printer, sheets)),
     )
     job = replace(first, building=task.building)
     with drawn_sheets(job, sheets, with_cards=False) as drawn, Product(task.building) as product:
@@ -133,15 +132,15 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         *tickets, last = _tickets(task, plan, sheets, members, of_sheet).items()
         if drawn.preview is not None:
             product.put(f"{task.run}_preview.png", partial(late_png, drawn.preview))
-        facts = _facts(task, plan, sheets, members, marks, of_sheet, drawn, stack_of(first.printer, sheets))
-        product.put(f"{task.run}_instructions.pdf", write_instructions(facts))
+        instructions = _instructions(task, plan, sheets, members, marks, of_sheet, drawn)
+        product.put(f"{task.run}_instructions.pdf", write_instructions(instructions))
         drawn.finish()
         for name, ticket in tickets:
             product.put(name, ticket)
         product.finish(*last)  # its presence says that the rest is there
     return RunMade(
         words={
-            member.job.name: run_line(member.job.quantity, task.run, sum(plan.sheets), len(members))
+            member.job.name: run_line(member.job.order.wishes.quantity, task.run, sum(plan.sheets), len(members))
             for member in members
         },
         sheets=sum(plan.sheets),
@@ -165,14 +164,15 @@ def _sheet_plan(task: RunJob, plan: RunPlan, members: Sequence[_Member], marks: 
 
 
 def _small_print(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> SmallPrint:
+    printer = members[0].job.settings.printer
     return SmallPrint(
         order=task.run,
         card=_cards(members),
         sheets=sum(plan.sheets),
-        flip=members[0].job.printer.chosen_flip if plan.layout.flip else None,
-        duplex=members[0].job.printer.duplex,
+        flip=printer.chosen_flip if plan.layout.flip else None,
+        duplex=printer.duplex,
         date=task.date,
-        reload=members[0].job.printer.reload,
+        reload=printer.reload,
     )
 
 
@@ -180,16 +180,17 @@ def _tickets(
     task: RunJob, plan: RunPlan, sheets: SheetPlan, members: Sequence[_Member], of_sheet: tuple[Finding, ...]
 ) -> Mapping[str, bytes]:
     told = [_decided(task, plan, sheets, index, member, of_sheet) for index, member in enumerate(members)]
-    return {one.order + TICKET_SUFFIX: ticket_text(one) for one in told}
+    return {one.folder + TICKET_SUFFIX: ticket_text(one) for one in told}
 
 
 def _decided(
     task: RunJob, plan: RunPlan, sheets: SheetPlan, index: int, member: _Member, of_sheet: tuple[Finding, ...]
 ) -> Decided:
     job, part = member.job, plan.part_of(index, task.run)
+    quantity = job.order.wishes.quantity
     count = SheetCount(
-        quantity=job.quantity,
-        overs_cards=plan.plan.wanted[index] - job.quantity,
+        quantity=quantity,
+        overs_cards=plan.plan.wanted[index] - quantity,
         up=part.up,
         base=part.sheets,
         spare=0,
@@ -205,7 +206,7 @@ def _decided(
     )
 
 
-def _facts(
+def _instructions(
     task: RunJob,
     plan: RunPlan,
     sheets: SheetPlan,
@@ -213,43 +214,28 @@ def _facts(
     marks: SheetMarks,
     of_sheet: tuple[Finding, ...],
     drawn: DrawnSheets,
-    stack: Stack | None,
 ) -> Instructions:
-    first = members[0].job
-    jobs = _print_jobs(task.run, plan, drawn.files)
+    settings = members[0].job.settings
     return Instructions(
         order=task.run,
-        card=_cards(members),
-        quantity=sum(member.job.quantity for member in members),
-        base_sheets=plan.plan.sheets,
-        spare_sheets=plan.spare_sheets * len(plan.sheets),
-        up=plan.layout.up,
-        trim=plan.layout.trim,
-        sheet=plan.layout.sheet,
-        sheet_name=first.sheet.name,
-        paper=first.sheet.paper,
-        flip=plan.layout.flip,
-        duplex=first.printer.duplex,
-        feed=first.printer.feed,
-        reload=first.printer.reload,
-        files=jobs[0].files,
-        copies=first.sheet.copies,
-        marks=first.sheet.marks,
-        size_check=size_check(sheets),
-        slug=first.sheet.slug,
+        cards=_cards(members),
         date=task.date,
-        note=_notes(members),
-        due=min((member.job.due for member in members if member.job.due), default=None),
-        findings=(*(_of(member, finding) for member in members for finding in member.art.findings), *of_sheet),
+        settings=settings,
+        wishes=_together(members),
+        count=SheetCount(
+            quantity=sum(member.job.order.wishes.quantity for member in members),
+            overs_cards=0,
+            up=plan.layout.up,
+            base=plan.plan.sheets,
+            spare=plan.spare_sheets * len(plan.sheets),
+        ),
         layout=plan.layout,
-        preview=drawn.preview,
-        kind=first.printer.kind,
+        marks=marks,
         finishing=plan.finishing,
-        unmarked=marks.unmarked,
-        jobs=jobs if len(jobs) > 1 else (),
+        findings=(*(_of(member, finding) for member in members for finding in member.art.findings), *of_sheet),
+        printing=printing_of(sheets, settings.printer, _print_jobs(task.run, plan, drawn.files)),
+        preview=drawn.preview,
         gang=_whose(plan, members),
-        chosen_flip=first.printer.chosen_flip,
-        stack=stack,
     )
 
 
@@ -258,26 +244,27 @@ def _print_jobs(run: str, plan: RunPlan, files: Sequence[SheetFile]) -> tuple[Pr
     by_layout: dict[int, list[str]] = {}
     for file in files:
         kind = sheet_kind(run, f"{run}_{file.suffix}.pdf")
-        by_layout.setdefault(kind[0] if kind else 0, []).append(f"\u2026_{file.suffix}.pdf")
+        by_layout.setdefault(kind[0] if kind else 0, []).append(file.suffix)
     return tuple(
-        PrintJob(files=tuple(names), sheets=plan.sheets[layout - 1] if layout else sum(plan.sheets))
-        for layout, names in sorted(by_layout.items())
+        PrintJob(files=shown_names(suffixes), sheets=plan.sheets[layout - 1] if layout else sum(plan.sheets))
+        for layout, suffixes in sorted(by_layout.items())
     )
 
 
 def _whose(plan: RunPlan, members: Sequence[_Member]) -> GangFacts:
-    orders = tuple(
-        GangOrder(name=member.job.name, quantity=member.job.quantity, due=member.job.due) for member in members
-    )
+    orders = tuple(GangOrder(name=member.job.name, wishes=member.job.order.wishes) for member in members)
     return GangFacts(orders=orders, plan=plan.plan, places=plan.places, spare_sheets=plan.spare_sheets)
 
 
 def _cards(members: Sequence[_Member]) -> str:
-    return ", ".join(dict.fromkeys(member.job.card.name for member in members))
+    return ", ".join(dict.fromkeys(member.job.settings.card.name for member in members))
 
 
-def _notes(members: Sequence[_Member]) -> str | None:
-    return "; ".join(f"{member.job.name}: {member.job.note}" for member in members if member.job.note) or None
+def _together(members: Sequence[_Member]) -> Wishes:
+    """What the page tells of all orders: the first date on which one is due, and the notes of all."""
+    orders = [(member.job.name, member.job.order.wishes) for member in members]
+    note = "; ".join(f"{name}: {wishes.note}" for name, wishes in orders if wishes.note)
+    return Wishes(due=min((wishes.due for _, wishes in orders if wishes.due), default=None), note=note or None)
 
 
 def _of(member: _Member, finding: Finding) -> Finding:

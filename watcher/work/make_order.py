@@ -20,25 +20,26 @@ from watcher.instructions.narrow_lanes import lane_findings
 from watcher.instructions.page import Instructions, write_instructions
 from watcher.instructions.paper_edge import paper_edge_findings
 from watcher.instructions.preview import late_png
-from watcher.instructions.second_side import Stack, stack_findings
+from watcher.instructions.printing import PrintJob, printing_of, shown_names
+from watcher.instructions.second_side import stack_findings, stack_of
 from watcher.layout.marks.sheet_marks import SheetMarks, plan_sheet_marks
 from watcher.layout.model import BarePaper, CutPlan, Layout
 from watcher.orders.model import DesignPlaces
 from watcher.orders.quantity import SheetCount
 from watcher.outbox.product import Product, begin_product, write_product
-from watcher.settings.model import PrinterSettings
 from watcher.settings.papers import media_name
+from watcher.settings.written import Shaping
 from watcher.sheet.draw.pdfx import Press
 from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan, planned_files
 from watcher.sheet.draw.score_word import score_word_size
-from watcher.sheet.draw.sheet_pdf import size_check, small_print_findings
+from watcher.sheet.draw.sheet_pdf import small_print_findings
 from watcher.sheet.draw.small_print import SmallPrint
 from watcher.terms import Copies, Level, Marks, PageOrder, PaperEdge
 from watcher.work.alignment_check import correction_findings
 from watcher.work.arrange import Arranged, arrange_designs, arrange_one, ideal_layout, layout_request
 from watcher.work.job import Checked, HeldForYes, Job, Made, OrderCheck
 from watcher.work.order_art import GoodArt, besides, checked_art, hold_back, press_profile
-from watcher.work.order_sheets import DrawnSheets, drawn_sheets, is_to_be_asked
+from watcher.work.order_sheets import DrawnSheets, drawn_sheets
 
 MOST_PAGES_REPEATED = 5_000  # ours; far more than a shop prints of place cards
 CHECK_OVERRULED = "check-overruled"
@@ -68,14 +69,16 @@ class Settled:
     @property
     def designs(self) -> DesignPlaces | None:
         """Which of several designs lies where, by their numbers; None for an order of one."""
-        if not self.job.several:
+        order = self.job.order
+        if not order.is_by_design:
             return None
         numbers = [design.number for design in self.art.designs]
         forms = tuple(
             (tuple(None if at is None else numbers[at] for at in form.designs), form.sheets)
             for form in self.arranged.forms
         )
-        return DesignPlaces(numbers=tuple(numbers), sequence=self.job.sequence, forms=forms, only=self.job.only)
+        sequence = order.wishes.sequence_for(self.job.settings.card)
+        return DesignPlaces(numbers=tuple(numbers), sequence=sequence, forms=forms, only=order.wishes.only)
 
 
 def make(job: Job) -> Made:
@@ -130,23 +133,24 @@ def settle(asked: Job, art: GoodArt) -> Settled:
     Raises:
         OrderHeld: the cards do not fit on the sheet.
     """
-    job = replace(asked, card=art.card)
+    job = replace(asked, settings=replace(asked.settings, card=art.card))
+    settings = job.settings
     bare = _bare_paper(job, art.designs)
     arranged = _arranged(job, len(art.designs), bare)
     layout = arranged.layout
-    finishing = plan_finishing(job.card, job.sheet, job.printer, job.cutter, layout)
-    marks = place_marks(job, layout)
+    finishing = plan_finishing(settings, layout)
+    marks = place_marks(settings, layout)
     plan = _plan(job, arranged, art.designs, marks)
     findings = (
         *job.said,
         *art.findings,
         *_paper_edge_findings(job, art.designs[0].faces, layout, bare),
-        *finishing_findings(finishing, layout, job.sheet.grain),
-        *mark_findings(marks, crosses=job.sheet.register_crosses),
-        *lane_findings(layout, job.card, job.sheet, [design.faces for design in art.designs]),
+        *finishing_findings(finishing, layout, settings.sheet.grain),
+        *mark_findings(marks, crosses=settings.sheet.register_crosses),
+        *lane_findings(layout, settings, [design.faces for design in art.designs]),
         *register_findings(job, layout, bare),
         *small_print_findings(plan),
-        *stack_findings(stack_of(job.printer, plan)),
+        *stack_findings(stack_of(settings.printer, plan)),
     )
     return Settled(
         asked=asked,
@@ -172,7 +176,7 @@ def _overruled(fault: str | None) -> tuple[Finding, ...]:
 
 
 def _press(job: Job) -> Press | None:
-    profile = press_profile(job.printer)
+    profile = press_profile(job.settings.printer)
     return None if profile is None else Press(profile=profile, title=job.shown, date=job.date)
 
 
@@ -182,14 +186,15 @@ def _arranged(job: Job, designs: int, bare: BarePaper | None) -> Arranged:
     Raises:
         OrderHeld: more sheets of many designs than one file holds, or a number of sheets that is of no design.
     """
-    if not job.several:
-        return arrange_one(job.card, job.sheet, job.printer, job.quantity, job.overs, job.sheets_only, bare)
+    order = job.order
+    if not order.is_by_design:
+        return arrange_one(job.settings, order.wishes, job.sheets_only, bare)
     if job.sheets_only is not None:
         raise OrderHeld(
-            f"{job.written} has several designs, so a number of sheets does not tell which of them are wanted."
+            f"{order.name} has several designs, so a number of sheets does not tell which of them are wanted."
             " Say which: only = [17] in the ticket, or --only 17."
         )
-    arranged = arrange_designs(job.card, job.sheet, job.printer, job.quantity, job.overs, designs, job.sequence)
+    arranged = arrange_designs(job.settings, order.wishes, designs)
     if len(arranged.forms) > 1 and arranged.count.total > MOST_PAGES_REPEATED:
         raise OrderHeld(
             f"{arranged.count.words}: that is more than the {MOST_PAGES_REPEATED:,} sheets that an order of several"
@@ -206,7 +211,7 @@ def _plan(job: Job, arranged: Arranged, designs: Sequence[OpenedDesign], marks: 
         for form in arranged.forms
     )
     # sheets that differ lie in one file in their order, so that one print of it is the whole order
-    copies = job.sheet.copies if len(forms) == 1 else Copies.PAGES
+    copies = job.settings.sheet.copies if len(forms) == 1 else Copies.PAGES
     return sheet_plan(job, layout, forms, marks, _small_print(job, arranged.count, layout), copies)
 
 
@@ -228,31 +233,27 @@ def sheet_plan(
         small_print: what it says, where it is wanted.
         copies: how the number of sheets reaches the printer, where the settings do not decide it.
     """
+    sheet, printer = job.settings.sheet, job.settings.printer
     return SheetPlan(
         layout=layout,
         marks=marks.marks,
         forms=forms,
-        copies=copies or job.sheet.copies,
-        duplex=job.printer.duplex,
-        chosen_flip=job.printer.chosen_flip,
-        backs_order=job.printer.backs_order or PageOrder.ONE_TO_N,
-        correction=job.correction if layout.flip else None,
-        small_print=small_print if job.sheet.slug else None,
-        mark_weight=job.sheet.mark_weight,
+        copies=copies or sheet.copies,
+        duplex=printer.duplex,
+        chosen_flip=printer.chosen_flip,
+        backs_order=printer.backs_order or PageOrder.ONE_TO_N,
+        correction=job.settings.correction if layout.flip else None,
+        small_print=small_print if sheet.slug else None,
+        mark_weight=sheet.mark_weight,
         score_labels=marks.labels,
         press=_press(job),
     )
 
 
-def stack_of(printer: PrinterSettings, plan: SheetPlan) -> Stack | None:
-    """The stack that a person puts back, where its sheets differ."""
-    return None if plan.order_of_backs is None else Stack(sheets=plan.sheets, order=printer.backs_order)
-
-
 def _ask_first(settled: Settled, drawn: DrawnSheets) -> None:
     """Where the customer is to see the card: held with its picture until the person says yes."""
     job = settled.job
-    if is_to_be_asked(job):
+    if job.asks_first:
         drawn.finish()
         picture = job.name + CARD_SUFFIX
         numbers = _numbers(settled.plan, settled.art)
@@ -268,22 +269,23 @@ def _numbers(plan: SheetPlan, art: GoodArt) -> tuple[int, ...]:
     return tuple(numbers[id(design.front)] for design in plan.designs)
 
 
-def place_marks(job: Job, layout: Layout) -> SheetMarks:
-    """Where the sheet is marked for cutting and folding."""
+def place_marks(settings: Shaping, layout: Layout) -> SheetMarks:
+    """Plan where the sheet is marked for cutting and folding."""
     return plan_sheet_marks(
         layout,
-        crop=job.sheet.marks is Marks.CROP,
-        fold=job.card.fold,
-        crosses=job.sheet.register_crosses,
+        crop=settings.sheet.marks is Marks.CROP,
+        fold=settings.card.fold,
+        crosses=settings.sheet.register_crosses,
         word=score_word_size(),
     )
 
 
 def _bare_paper(job: Job, designs: Sequence[OpenedDesign]) -> BarePaper | None:
     """How wide the art is bare along its edges, where the card asks for that; never of several designs."""
-    if job.card.paper_edge is not PaperEdge.MEASURE or job.several:
+    card = job.settings.card
+    if card.paper_edge is not PaperEdge.MEASURE or job.order.is_by_design:
         return None
-    widths = [bare_edges(face, job.card.opened_out) for face in designs[0].faces]
+    widths = [bare_edges(face, card.opened_out) for face in designs[0].faces]
     return BarePaper(front=widths[0], back=widths[1] if len(widths) > 1 else None)
 
 
@@ -292,29 +294,31 @@ def _paper_edge_findings(
 ) -> tuple[Finding, ...]:
     if bare is None:
         return ()
-    ideal = ideal_layout(job.card, job.sheet, job.printer, job.quantity)
-    request = layout_request(job.card, job.sheet, job.printer, job.quantity)
-    return paper_edge_findings(faces, layout, ideal, request, bare)
+    wanted = job.order.wishes.quantity
+    ideal = ideal_layout(job.settings, wanted)
+    return paper_edge_findings(faces, layout, ideal, layout_request(job.settings, wanted), bare)
 
 
 def register_findings(job: Job, layout: Layout, bare: BarePaper | None = None) -> tuple[Finding, ...]:
-    """What the printer's correction leaves of the bleed."""
-    if job.correction is None or layout.flip is None:
+    """Say what the printer's correction leaves of the bleed."""
+    settings = job.settings
+    if settings.correction is None or layout.flip is None:
         return ()
     reached = bare if layout.in_rim else None
-    request = layout_request(job.card, job.sheet, job.printer, job.quantity, reached)
-    return correction_findings(layout, job.correction, request, job.printer.name, job.sheet.name)
+    request = layout_request(settings, job.order.wishes.quantity, reached)
+    return correction_findings(layout, settings.correction, request, settings.printer.name, settings.sheet.name)
 
 
 def _small_print(job: Job, count: SheetCount, layout: Layout) -> SmallPrint:
+    printer = job.settings.printer
     return SmallPrint(
         order=job.shown,
-        card=job.card.name,
+        card=job.settings.card.name,
         sheets=count.total,
-        flip=job.printer.chosen_flip if layout.flip else None,
-        duplex=job.printer.duplex,
+        flip=printer.chosen_flip if layout.flip else None,
+        duplex=printer.duplex,
         date=job.date,
-        reload=job.printer.reload,
+        reload=printer.reload,
     )
 
 
@@ -362,12 +366,9 @@ def decided(
         findings: all that was said of it.
     """
     return Decided(
-        overruled=any(finding.code == CHECK_OVERRULED for finding in findings),
-        order=job.name,
-        name=job.written,
-        card=job.card,
-        sheet=job.sheet,
-        printer=job.printer,
+        folder=job.name,
+        order=job.order,
+        settings=job.settings,
         count=count,
         layout=plan.layout,
         faces=art.faces,
@@ -375,18 +376,11 @@ def decided(
         findings=findings,
         made_at=job.made_at,
         software=SOFTWARE,
-        settings_sha256=job.settings_sha256,
         order_sha256=job.order_sha256,
-        due=job.due,
-        note=job.note,
         cuts=cuts,
-        overs_asked=job.overs,
         repeat_of=job.repeat_of,
         sheets_only=job.sheets_only,
-        as_before=job.as_before,
-        accepted=job.accepted,
-        cutter=job.cutter,
-        correction=job.correction if plan.layout.flip else None,
+        overruled=any(finding.code == CHECK_OVERRULED for finding in findings),
         profile_sha256=plan.profile_sha256,
         printing=print_files(job.name, plan),
         backs_order=plan.order_of_backs,
@@ -413,38 +407,20 @@ def print_files(name: str, plan: SheetPlan) -> tuple[PrintFile, ...]:
 
 def _instructions(settled: Settled, drawn: DrawnSheets) -> Instructions:
     job, arranged = settled.job, settled.arranged
-    layout, count = arranged.layout, arranged.count
+    files = shown_names(file.suffix for file in drawn.files)
+    jobs = (PrintJob(files=files, sheets=arranged.count.total),)
     return Instructions(
         order=job.shown,
-        card=job.card.name,
-        quantity=count.quantity,
-        base_sheets=count.base,
-        spare_sheets=count.spare,
-        up=layout.up,
-        trim=layout.trim,
-        sheet=layout.sheet,
-        sheet_name=job.sheet.name,
-        paper=job.sheet.paper,
-        flip=layout.flip,
-        duplex=job.printer.duplex,
-        feed=job.printer.feed,
-        reload=job.printer.reload,
-        # without the order's name: a repeat has another one on disk, but the same bytes on paper
-        files=tuple(f"\u2026_{file.suffix}.pdf" for file in drawn.files),
-        copies=settled.plan.copies,
-        marks=job.sheet.marks,
-        size_check=size_check(settled.plan),
-        slug=job.sheet.slug,
+        cards=job.settings.card.name,
         date=job.date,
-        note=job.note,
-        due=job.due,
-        findings=settled.findings,
-        layout=layout,
-        preview=drawn.preview,
-        kind=job.printer.kind,
+        settings=job.settings,
+        wishes=job.order.wishes,
+        count=arranged.count,
+        layout=arranged.layout,
+        marks=settled.marks,
         finishing=settled.finishing,
-        unmarked=settled.marks.unmarked,
+        findings=settled.findings,
+        printing=printing_of(settled.plan, job.settings.printer, jobs),
+        preview=drawn.preview,
         designs=settled.designs,
-        chosen_flip=job.printer.chosen_flip,
-        stack=stack_of(job.printer, settled.plan),
     )

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from watcher.archive.repeat import common_name
 from watcher.art.colour import made_for_press
 from watcher.art.fit_words import CHANGES_ART
 from watcher.art.model import CardFace, Finding
@@ -86,12 +87,13 @@ def checked_art(job: Job, *, keep_common: bool = True) -> GoodArt:
 
 def _opened(job: Job, common: Sequence[ArtSource]) -> OpenedOrder:
     """The art of the order, fitted and checked, and in the colours of the press where there is one."""
-    profile = press_profile(job.printer)
+    profile = press_profile(job.settings.printer)
 
     def for_press(faces: Sequence[CardFace]) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
-        return (tuple(faces), ()) if profile is None else made_for_press(faces, profile, job.printer)
+        return (tuple(faces), ()) if profile is None else made_for_press(faces, profile, job.settings.printer)
 
-    return open_order(job.sources, common, job.card, job.printer, Reading(job.folder).bytes_of, for_press)
+    read = Reading(job.folder).bytes_of
+    return open_order(job.order.wanted_art, common, job.settings.card, job.settings.printer, read, for_press)
 
 
 class Reading:
@@ -124,7 +126,7 @@ def _common_art(job: Job, *, keep: bool) -> list[ArtSource]:
     sources = []
     for side, path in job.common:
         data = path.read_bytes()
-        name = f"common-{side}{path.suffix.lower()}" if keep else str(path)
+        name = common_name(side, path.suffix) if keep else str(path)
         if keep:
             (job.folder / name).write_bytes(data)
         sources.append(_common_source(side, name, data))
@@ -161,7 +163,7 @@ def hold_back(findings: tuple[Finding, ...], job: Job) -> None:
     Raises:
         HeldByFindings: that is so; it also tells what else would be done to the art.
     """
-    stopping = {Level.REFUSE} if job.accepted or job.approve else {Level.HOLD, Level.REFUSE}
+    stopping = {Level.REFUSE} if job.order.accepted or job.asks_first else {Level.HOLD, Level.REFUSE}
     grave = tuple(finding for finding in findings if finding.level in stopping)
     if grave:
         gravest_first = sorted(grave, key=lambda finding: finding.level is not Level.REFUSE)

@@ -122,11 +122,6 @@ def _held_for_looks(job: Job, files: Sequence[SheetFile], plan: SheetPlan, wrong
     return HeldForLooks(wrong.fault, tuple(kept), odd)
 
 
-def is_to_be_asked(job: Job) -> bool:
-    """Whether the customer is to see the card first."""
-    return job.approve and not job.accepted
-
-
 class _Look:
     """A look at finished sheets: its steps one after the other, in one thread.
 
@@ -137,10 +132,10 @@ class _Look:
     def __init__(self, job: Job, plan: SheetPlan, files: tuple[SheetFile, ...], *, with_cards: bool) -> None:
         self._plan, self._files = plan, files
         self._compares = job.read_back
-        shows_cards = with_cards and (job.read_back or is_to_be_asked(job))
+        shows_cards = with_cards and (job.read_back or job.asks_first)
         self._renderer = SheetRenderer(files, plan, with_cards=shows_cards)
         self._cards: dict[int, tuple[Rendered, ...]] = {}  # by kind of sheet
-        self._is_overruled, self._found = job.overruled, list[str]()
+        self._is_overruled, self._found = job.order.overruled, list[str]()
 
     def begin(self, eye: ThreadPoolExecutor) -> DrawnSheets:
         """All steps, in the only thread of `eye`."""

@@ -60,7 +60,7 @@ def pack(job: Job) -> Parcel:
     Raises:
         OSError: a file cannot be read.
     """
-    names = dict.fromkeys(source.file for source in job.sources)
+    names = dict.fromkeys(source.file for source in job.order.wanted_art)
     return Parcel(
         software=__version__,
         job=job,

@@ -200,7 +200,7 @@ def _tail_of(stream: IO[bytes] | None) -> str:
 def _more_for(message: object) -> float:
     """How much longer a task may take because its order has many designs, s."""
     job = message.job if isinstance(message, OrderCheck) else message
-    pieces = len(job.sources) if isinstance(job, Job) else 0
+    pieces = len(job.order.wanted_art) if isinstance(job, Job) else 0
     return PIECE_S * max(0, pieces - 2)
 
 
