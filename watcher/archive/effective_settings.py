@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from watcher.errors import OrderHeld, SettingsRefused
 from watcher.layout.register.alignment import Correction
-from watcher.settings.alignment import correction_for, load_kept
+from watcher.settings.alignment import correction_for, load_alignments
 from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
 from watcher.settings.written import Shaping
 
@@ -57,7 +57,7 @@ def as_before(settings: Settings, before: Shaping) -> InForce:
         return in_force(there, card, sheet)
     except OrderHeld as misfit:
         try:
-            load_kept(settings)
+            load_alignments(settings)
         except SettingsRefused:
             raise misfit from None
         shaping = Shaping(card=card, sheet=sheet, printer=there.printer_for(sheet), cutter=before.cutter)

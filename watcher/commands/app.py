@@ -31,8 +31,9 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
     help="Put card art into the inbox of a print folder; take sheets, ready to print, out of its outbox.",
 )
-for _command in (init, run, once, check, status, retry, repeat, orders, remove, gang, align, demo):
+for _command in (init, run, once, check, status, retry, repeat, orders, remove, gang, demo):
     app.command()(_command)
+app.add_typer(align, name="align")
 
 
 def _show_version(wanted: bool) -> None:
