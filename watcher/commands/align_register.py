@@ -13,7 +13,7 @@ from watcher.errors import WrongUsage
 def register(
     context: typer.Context,
     more_scans: Annotated[
-        list[Path] | None, typer.Argument(metavar="[FRONT BACK]...", help="Scans of further sheets, behind --scans.")
+        list[Path] | None, typer.Argument(metavar="FRONT BACK", help="Scans of further sheets, behind --scans.")
     ] = None,
     reading: Annotated[
         list[str] | None, typer.Option(metavar="MARK:RIGHT,UP", help="A mark's reading, mm: 1:+0.8,-0.5. Repeat it.")

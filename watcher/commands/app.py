@@ -56,7 +56,7 @@ def main() -> None:
     try:
         code = app(sys.argv[1:] or ["--help"], prog_name=NAME, standalone_mode=False)
     except TyperException as error:
-        _say(f"{say_usage(error.format_message())} See {NAME} --help.")
+        _say(f"{say_usage(error.format_message())} See {_command_of(error)} --help.")
         sys.exit(ExitCode.USAGE)
     except (Abort, KeyboardInterrupt):
         sys.exit(130)
@@ -70,6 +70,12 @@ def main() -> None:
         _say(f"{error.filename or 'The disk'} cannot be used: {error.strerror or error}.")
         sys.exit(ExitCode.CANNOT_RUN)
     sys.exit(code or 0)
+
+
+def _command_of(error: TyperException) -> str:
+    """Name the command that was used wrongly: `print-folder align PRINTER turn`."""
+    context = getattr(error, "ctx", None)
+    return context.command_path.translate({ord(sign): None for sign in "{}"}) if context else NAME
 
 
 def _say(message: str) -> None:
