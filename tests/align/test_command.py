@@ -35,7 +35,7 @@ LASER = ("laser", "--sheet", "letter")
 
 def test_readings_as_options_are_kept(run, shop):
     readings = [word for mark in range(1, 7) for word in ("--reading", f"{mark}:+0.8,+0.5")]
-    code, out, _ = run(*LASER, *readings)
+    code, out, _ = run(*LASER, "register", *readings)
     assert code == 0
     assert "moved 0.80 mm (0.031 in) right and 0.50 mm (0.020 in) up" in out
     (kept,) = tomllib.loads((shop / "alignment.toml").read_text())["alignments"]
@@ -43,7 +43,7 @@ def test_readings_as_options_are_kept(run, shop):
 
 
 def test_turn_test_as_options_says_the_lines(run):
-    words = ["--arrow", "a", "--first", "a", "--guide", "d", "--stack-face", "down", "--stack-first", "a"]
+    words = ["turn", "--arrow", "a", "--first", "a", "--guide", "d", "--stack-face", "down", "--stack-first", "a"]
     code, out, _ = run(*LASER, *words)
     assert code == 1
     assert '  reload = "printed side down, top edge first"' in out
@@ -66,7 +66,7 @@ def test_scans_of_two_sheets_follow_each_other(run, shop, print_target, placing,
             file = shop / f"{number}-{side}.png"
             printed.scan(side, placing(turn=1 + number, ppi=200.0), number).save(file, dpi=(200, 200))
             files.append(file)
-    code, out, err = run("laser", "--sheet", "small", "--scans", *files)
+    code, out, err = run("laser", "register", "--sheet", "small", "--scans", *files)
     assert (code, err) == (0, "")
     assert "0-front.png, 0-back.png: 6 marks found." in out
     (kept,) = tomllib.loads((shop / "alignment.toml").read_text())["alignments"]
@@ -80,12 +80,13 @@ def test_scans_of_two_sheets_follow_each_other(run, shop, print_target, placing,
     "words",
     [
         ["inkjet"],
-        ["laser", "--show", "--forget"],
-        [*LASER, "--reading", "1:a,b"],
-        [*LASER, "--arrow", "E"],
-        [*LASER, "--scans", "nothing.png", "nothing.png"],
+        ["laser", "show", "forget"],
+        [*LASER, "register", "--reading", "1:a,b"],
+        [*LASER, "turn", "--arrow", "E"],
+        [*LASER, "register", "--scans", "nothing.png", "nothing.png"],
+        [*LASER, "register", "one-word-too-many"],
         [*LASER, "one-word-too-many"],
-        [*LASER, "--proof"],
+        [*LASER, "proof"],
     ],
 )
 def test_wrong_usage_is_one_line_and_two(run, words):
@@ -108,7 +109,7 @@ class TestProof:
     @pytest.fixture
     def scan_proof(self, run, shop, print_target, placing, centred):
         """Keep a shift of 1.5, -1.2 mm, scan its proof on a printer that needs the given one."""
-        assert run("laser", "--sheet", "small", *self.READINGS)[0] == 0
+        assert run("laser", "--sheet", "small", "register", *self.READINGS)[0] == 0
         correction = correction_for(load_settings(shop / "settings.toml"), "laser", "small")
 
         def scanned(right: float, up: float) -> list[Path]:
@@ -125,7 +126,7 @@ class TestProof:
 
     def test_that_is_right_is_reported_and_the_correction_stays(self, run, shop, scan_proof):
         before = (shop / "alignment.toml").read_bytes()
-        code, out, err = run("laser", "--sheet", "small", "--scans", *scan_proof(1.5, -1.2))
+        code, out, err = run("laser", "--sheet", "small", "register", "--scans", *scan_proof(1.5, -1.2))
         assert (code, err) == (0, "")
         assert "It is a proof of run 9." in out
         assert "The correction is right" in out
@@ -133,10 +134,10 @@ class TestProof:
 
     def test_that_is_off_says_by_how_much_and_what_to_do(self, run, shop, scan_proof):
         before = (shop / "alignment.toml").read_bytes()
-        code, out, _ = run("laser", "--sheet", "small", "--scans", *scan_proof(2.3, -1.2))
+        code, out, _ = run("laser", "--sheet", "small", "register", "--scans", *scan_proof(2.3, -1.2))
         assert code == 1
         assert "The backs land 0.8" in out
-        assert "print the target (print-folder align laser --sheet small --print-only), not the proof" in out
+        assert "print the target (print-folder align laser --sheet small print), not the proof" in out
         assert (shop / "alignment.toml").read_bytes() == before
 
 
@@ -146,19 +147,19 @@ class TestDoubtful:
     )
 
     def test_readings_are_not_kept_and_the_mark_is_named(self, run, shop):
-        code, out, _ = run(*LASER, *self.MISREAD)
+        code, out, _ = run(*LASER, "register", *self.MISREAD)
         assert code == 1
         assert "Look at mark 2 again: it reads +0.3, +0.5 mm, by all the others it should be +0.8, +0.5 mm." in out
         assert "Nothing was kept" in out
         assert not (shop / "alignment.toml").exists()
 
     def test_readings_are_kept_when_that_is_asked_for(self, run, shop):
-        code, out, _ = run(*LASER, *self.MISREAD, "--keep-doubtful")
+        code, out, _ = run(*LASER, "register", *self.MISREAD, "--keep-doubtful")
         assert (code, (shop / "alignment.toml").exists()) == (0, True)
         assert "Look at mark 2 again" in out
 
     def test_three_readings_ask_for_a_fourth(self, run, shop):
-        code, out, _ = run(*LASER, *(w for m in (1, 2, 5) for w in ("--reading", f"{m}:+0.8,+0.5")))
+        code, out, _ = run(*LASER, "register", *(w for m in (1, 2, 5) for w in ("--reading", f"{m}:+0.8,+0.5")))
         assert (code, (shop / "alignment.toml").exists()) == (1, False)
         assert "Read a fourth" in out
 
@@ -166,6 +167,6 @@ class TestDoubtful:
 def test_every_call_writes_targets_of_another_run(run, shop):
     files = []
     for _ in range(3):
-        run(*LASER, "--print-only")
+        run(*LASER, "print")
         files.append((shop / "align/laser_letter_register-target_1-fronts.pdf").read_bytes())
     assert len(set(files)) > 1

@@ -7,12 +7,21 @@ from pathlib import Path
 
 import pytest
 
-from watcher.align.conversation import align
-from watcher.align.request import AlignRequest, TurnOptions
-from watcher.align.talk import Talk
-from watcher.align.turn.test_answers import Face, FirstPrinted, Letter, WhoseBack
+from watcher.align.conversation import converse as converse_about
+from watcher.align.conversation import run_dialogue
+from watcher.align.dialogue import Dialogue
+from watcher.align.forget import forget_alignment
+from watcher.align.printouts import print_proof, print_test_sheets
+from watcher.align.register.conversation import ask_register
+from watcher.align.register.measure import measure_register
+from watcher.align.register.options import RegisterOptions
+from watcher.align.session import Session, open_session
+from watcher.align.show import show_alignments
+from watcher.align.turn.conversation import ask_turning, take_turn_answers
+from watcher.align.turn.options import TurnOptions
+from watcher.align.turn.turning import Face, FirstPrinted, Letter, WhoseBack
 from watcher.errors import ExitCode, WrongUsage
-from watcher.settings.alignment import correction_for, load_kept
+from watcher.settings.alignment import correction_for, load_alignments
 from watcher.settings.load import load_settings
 from watcher.terms import Flip
 
@@ -20,10 +29,11 @@ NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
 RIGHT = 'lead = "top"\nguide = "left"\nreload = "printed side down, top edge first"\nbacks_order = "n-to-1"\n'
 GOOD_TURN = ["", "A", "A", "D", "down", "A", "second"]
 Converse = Callable[..., tuple[ExitCode, list[str]]]
+Do = Callable[[Session], ExitCode | None]
 
 
 class Person:
-    """Answers in order; an answer may be something to do before it. Leaves when there is no answer left."""
+    """TurnAnswers in order; an answer may be something to do before it. Leaves when there is no answer left."""
 
     def __init__(self, answers: list[object]) -> None:
         self.answers: Iterator[object] = iter(answers)
@@ -38,21 +48,45 @@ class Person:
         return str(answer() if callable(answer) else answer)
 
 
+def answer(**options: object) -> Do:
+    """Give the answers of the turn test as options."""
+    return lambda session: take_turn_answers(session, TurnOptions(**options))
+
+
+def measure(**options: object) -> Do:
+    """Give readings or scans as options."""
+    return lambda session: measure_register(session, RegisterOptions(**options))
+
+
+def show(session: Session) -> None:
+    show_alignments(session.settings, session.printer.name, session.sheet.name, session.dialogue, session.now)
+
+
 @pytest.fixture
 def converse(shop: Path) -> Converse:
-    """Have a conversation about the laser printer and its letter sheet; gives the exit code and all that was said."""
+    """Have a conversation about the laser printer and its letter sheet, or do one thing with them.
 
-    def talk(
-        *answers: object, printer: str = "laser", sheet: str | None = "letter", now: datetime = NOON, **more: object
+    Gives the exit code and all that was said.
+    """
+
+    def meet(
+        *answers: object,
+        do: Do | None = None,
+        printer: str = "laser",
+        sheet: str | None = "letter",
+        now: datetime = NOON,
     ) -> tuple[ExitCode, list[str]]:
         person = Person(list(answers))
-        request = AlignRequest(printer=printer, sheet=sheet, **more)
         settings = load_settings(shop / "settings.toml")
-        code = align(settings, request, Talk(say=person.heard.append, listen=person.listen), now)
+        dialogue = Dialogue(say=person.heard.append, listen=person.listen)
+        if do is None:
+            code = converse_about(settings, printer, sheet, dialogue, now)
+        else:
+            code = do(open_session(settings, printer, sheet, dialogue, now)) or ExitCode.WELL
         assert list(person.answers) == [], "everything was asked for"
         return code, person.heard
 
-    return talk
+    return meet
 
 
 @pytest.fixture
@@ -142,7 +176,7 @@ class TestTurning:
 
         turned = ["", "C", "", "", "short", to_short_edge]
         converse(*turned, "1", *["0.3 0.1"] * 6, "y", printer="press", sheet="sra3")
-        kept = load_kept(load_settings(shop / "settings.toml")).in_force("press", "sra3")
+        kept = load_alignments(load_settings(shop / "settings.toml")).current("press", "sra3")
         assert kept.flip == "short-edge"
 
     def test_asks_again_when_the_answers_do_not_go_together(self, converse):
@@ -242,17 +276,19 @@ class TestRegister:
 
     def test_a_second_measurement_replaces_the_first_and_says_the_drift(self, converse, shop):
         """The target is always printed without a correction: the new readings stand for themselves."""
-        converse(readings=tuple(f"{mark}:0.8,0.5" for mark in range(1, 7)))
-        _, said = converse(readings=tuple(f"{mark}:1.1,0.1" for mark in range(1, 7)), now=NOON + timedelta(days=30))
+        converse(do=measure(readings=tuple(f"{mark}:0.8,0.5" for mark in range(1, 7))))
+        _, said = converse(
+            do=measure(readings=tuple(f"{mark}:1.1,0.1" for mark in range(1, 7))), now=NOON + timedelta(days=30)
+        )
         assert (correction(shop).shift.x, correction(shop).shift.y) == (Fraction("1.1"), Fraction("0.1"))
         assert "Since 2026-05-01 the backs have moved by up to 0.50 mm (0.020 in) (at a corner of the sheet)." in said
 
     def test_what_was_measured_with_another_flip_tells_no_drift(self, converse, shop):
         readings = tuple(f"{mark}:0.8,0.5" for mark in range(1, 7))
-        converse(readings=readings)
+        converse(do=measure(readings=readings))
         file = shop / "settings.toml"
         file.write_text(file.read_text().replace('flip = "long-edge"\nduplex', 'flip = "short-edge"\nduplex'))
-        _, said = converse(readings=readings)
+        _, said = converse(do=measure(readings=readings))
         assert not any(line.startswith("Since") for line in said)
 
     def test_what_a_person_wrote_in_settings_is_named_as_the_winner(self, converse, write):
@@ -265,59 +301,57 @@ class TestOptions:
     READINGS = tuple(f"{mark}:+0.8,+0.5" for mark in range(1, 7))
 
     def test_answer_everything_without_a_question(self, converse, shop):
-        turn = TurnOptions(arrow=Letter.A, first=Letter.A, guide=Letter.D, stack_face=Face.DOWN, stack_first=Letter.A)
-        code, said = converse(turn=turn, readings=self.READINGS)
+        turn = answer(arrow=Letter.A, first=Letter.A, guide=Letter.D, stack_face=Face.DOWN, stack_first=Letter.A)
+        code, turned = converse(do=turn)
         assert code is ExitCode.HELD, "lines are left to be written"
-        assert not any(" > " in line for line in said)
+        code, measured = converse(do=measure(readings=self.READINGS))
+        assert code is ExitCode.WELL
+        assert not any(" > " in line for line in turned + measured)
         assert correction(shop).shift.x == Fraction("0.8")
 
     def test_can_say_how_many_sheets_the_averages_are_of(self, converse):
-        _, said = converse(readings=self.READINGS, sheets_measured=5)
+        _, said = converse(do=measure(readings=self.READINGS, sheets_measured=5))
         assert "6 marks on 5 sheets: shift, turn and scale." in said
         assert any("cannot be seen from averages" in line for line in said)
 
     def test_do_not_contradict_each_other(self, converse):
         with pytest.raises(WrongUsage, match="2 sheets, but --sheets-measured says 3"):
-            converse(readings=self.READINGS * 2, sheets_measured=3)
+            converse(do=measure(readings=self.READINGS * 2, sheets_measured=3))
 
     def test_of_another_flip_take_no_readings_meanwhile(self, converse, shop):
+        converse(do=answer(arrow=Letter.C))
         with pytest.raises(WrongUsage, match="Mend the settings first"):
-            converse(turn=TurnOptions(arrow=Letter.C), readings=self.READINGS)
+            converse(do=measure(readings=self.READINGS))
         assert correction(shop) is None
+
+    def test_take_readings_of_another_flip_when_the_person_has_looked(self, converse, shop):
+        converse(do=answer(arrow=Letter.C))
+        assert converse(do=measure(readings=self.READINGS, keep_doubtful=True))[0] is ExitCode.WELL
+        assert correction(shop) is not None
 
     @pytest.mark.parametrize(
         ("more", "words"),
         [
-            ({"show": True, "forget": True}, "--show stands alone"),
-            ({"print_only": True, "readings": READINGS}, "--print-only stands alone"),
-            ({"readings": READINGS, "scans": (Path("a"), Path("b"))}, "either --reading or --scans"),
-            ({"sheets_measured": 3}, "goes with --reading"),
-            ({"keep_doubtful": True, "show": True}, "--keep-doubtful goes with --reading or --scans"),
-            ({"scans": (Path("a"), Path("b"), Path("c"))}, "an even number"),
-            ({"turn": TurnOptions(guide=Letter.A)}, "needs --arrow"),
-            ({"turn": TurnOptions(arrow=Letter.A, stack_first=Letter.A)}, "--stack-first needs --stack-face"),
-            ({"turn": TurnOptions(arrow=Letter.A, stack_face=Face.UP)}, "--stack-face needs --stack-first"),
-            ({"turn": TurnOptions(arrow=Letter.A, chosen=Flip.LONG_EDGE)}, "--chosen does not go with this printer"),
+            ({"do": measure(readings=READINGS, scans=(Path("a"), Path("b")))}, "either --reading or --scans"),
+            ({"do": measure(sheets_measured=3)}, "goes with --reading"),
+            ({"do": measure(keep_doubtful=True)}, "--keep-doubtful goes with --reading or --scans"),
+            ({"do": measure(scans=(Path("a"), Path("b"), Path("c")))}, "an even number"),
+            ({"do": answer(guide=Letter.A)}, "needs --arrow"),
+            ({"do": answer(arrow=Letter.A, stack_first=Letter.A)}, "--stack-first needs --stack-face"),
+            ({"do": answer(arrow=Letter.A, stack_face=Face.UP)}, "--stack-face needs --stack-first"),
+            ({"do": answer(arrow=Letter.A, chosen=Flip.LONG_EDGE)}, "--chosen does not go with this printer"),
             (
-                {
-                    "printer": "press",
-                    "sheet": "sra3",
-                    "turn": TurnOptions(arrow=Letter.A, printed_first=FirstPrinted.ARROW),
-                },
+                {"printer": "press", "sheet": "sra3", "do": answer(arrow=Letter.A, printed_first=FirstPrinted.ARROW)},
                 "--printed-first needs --first",
             ),
             (
-                {
-                    "printer": "press",
-                    "sheet": "sra3",
-                    "turn": TurnOptions(arrow=Letter.A, first_sheet=WhoseBack.FIRST),
-                },
+                {"printer": "press", "sheet": "sra3", "do": answer(arrow=Letter.A, first_sheet=WhoseBack.FIRST)},
                 "--first-sheet does not go with this printer",
             ),
             ({"printer": "inkjet"}, 'no printer "inkjet"'),
-            ({"sheet": "sra3", "show": True}, "printed on press, not on laser"),
-            ({"sheet": None, "readings": READINGS}, "say which with --sheet"),
-            ({"proof": True}, "no correction for laser on letter yet"),
+            ({"sheet": "sra3", "do": show}, "printed on press, not on laser"),
+            ({"sheet": None, "do": measure(readings=READINGS)}, "say which with --sheet"),
+            ({"do": print_proof}, "no correction for laser on letter yet"),
         ],
     )
     def test_that_make_no_sense_are_refused_in_one_line(self, converse, more, words):
@@ -326,13 +360,13 @@ class TestOptions:
         assert "\n" not in str(refused.value)
 
     def test_print_only_writes_the_sheets_and_asks_nothing(self, converse, shop):
-        code, _ = converse(print_only=True)
+        code, _ = converse(do=print_test_sheets)
         assert code is ExitCode.WELL
         assert len(list((shop / "align").iterdir())) == 4
 
     def test_proof_writes_the_target_with_the_correction(self, converse, shop):
-        converse(readings=self.READINGS)
-        code, _ = converse(proof=True)
+        converse(do=measure(readings=self.READINGS))
+        code, _ = converse(do=print_proof)
         assert code is ExitCode.WELL
         assert (shop / "align/laser_letter_proof_2-backs.pdf").exists()
 
@@ -340,7 +374,7 @@ class TestOptions:
         file = shop / "settings.toml"
         text = file.read_text().replace("[sheets.letter]", '[sheets."heavy stock"]')
         file.write_text(text.replace('sheet = "letter"', 'sheet = "heavy stock"'))
-        converse(print_only=True, sheet="heavy stock")
+        converse(do=print_test_sheets, sheet="heavy stock")
         assert (shop / "align/laser_heavy-stock_turn-test_1-fronts.pdf").exists()
         _, said = converse(sheet="heavy stock")
         assert said[-1].endswith('print-folder align laser --sheet "heavy stock"')
@@ -348,12 +382,12 @@ class TestOptions:
 
 class TestShowAndForget:
     def test_show_tells_what_is_kept_and_the_drift_since_the_last(self, converse):
-        converse(readings=tuple(f"{mark}:0.8,0.5" for mark in range(1, 7)))
+        converse(do=measure(readings=tuple(f"{mark}:0.8,0.5" for mark in range(1, 7))))
         converse(
-            readings=tuple(f"{sheet}/{mark}:0.{8 + sheet - 1},0.5" for sheet in (1, 2) for mark in range(1, 7)),
+            do=measure(readings=tuple(f"{sheet}/{mark}:0.{7 + sheet},0.5" for sheet in (1, 2) for mark in range(1, 7))),
             now=NOON + timedelta(days=30),
         )
-        code, said = converse(show=True, now=NOON + timedelta(days=33))
+        code, said = converse(do=show, now=NOON + timedelta(days=33))
         text = "\n".join(said)
         assert code is ExitCode.WELL
         assert "Kept since 2026-05-31 (3 days ago): every back is moved 0.85 mm (0.033 in) right" in text
@@ -363,27 +397,48 @@ class TestShowAndForget:
         assert "Since 2026-05-01 the backs have moved by up to 0.05 mm" in text
         assert "No turn test has been done yet." in text
 
-    def test_show_of_all_sheets_of_a_printer(self, converse):
-        _, said = converse(show=True, sheet=None)
+    def test_show_of_all_sheets_of_a_printer(self, shop):
+        said: list[str] = []
+        dialogue = Dialogue(say=said.append, listen=input)
+        show_alignments(load_settings(shop / "settings.toml"), "laser", None, dialogue, NOON)
         assert [line for line in said if line.startswith("Printer laser, sheet a4")]
         assert said.count("No correction has been measured yet.") == 4
 
     def test_show_tells_when_the_settings_no_longer_agree_with_the_turn_test(self, converse, write):
         converse(*GOOD_TURN, "s", "s")
-        _, said = converse(show=True)
+        _, said = converse(do=show)
         assert "settings.toml differs from it; do it again." in said[-1]
         write()()
-        _, said = converse(show=True)
+        _, said = converse(do=show)
         assert "settings.toml agrees." in said[-1]
 
     def test_forget_drops_it_and_keeps_the_history(self, converse, shop):
-        converse(readings=("1:0.8,0.5",), keep_doubtful=True)
-        code, said = converse(forget=True)
+        converse(do=measure(readings=("1:0.8,0.5",), keep_doubtful=True))
+        code, said = converse(do=forget_alignment)
         assert code is ExitCode.WELL
         assert "without a correction from now on" in said[-1]
         assert correction(shop) is None
-        assert len(load_kept(load_settings(shop / "settings.toml")).history("laser", "letter")) == 2
-        assert "was dropped on 2026-05-01" in "\n".join(converse(show=True)[1])
+        assert len(load_alignments(load_settings(shop / "settings.toml")).history("laser", "letter")) == 2
+        assert "was dropped on 2026-05-01" in "\n".join(converse(do=show)[1])
 
     def test_forget_of_nothing_says_so(self, converse):
-        assert converse(forget=True)[1] == ["Nothing is kept for laser on letter."]
+        assert converse(do=forget_alignment)[1] == ["Nothing is kept for laser on letter."]
+
+
+class TestParts:
+    """`turn` and `register` without options ask for their own part alone."""
+
+    def test_turn_asks_no_readings(self, converse, shop):
+        code, said = converse(*GOOD_TURN, "s", do=lambda session: run_dialogue(session, ask_turning, "turn"))
+        assert code is ExitCode.WELL
+        assert not any(line.startswith("NOW the register") for line in said)
+
+    def test_register_asks_no_turn_test(self, converse, shop):
+        do = lambda session: run_dialogue(session, ask_register, "register")  # noqa: E731
+        code, _ = converse("1", *["0.8 0.5"] * 6, "y", do=do)
+        assert (code, correction(shop).shift.x) == (ExitCode.WELL, Fraction("0.8"))
+
+    def test_left_early_says_the_command_to_go_on_with(self, converse):
+        code, said = converse(do=lambda session: run_dialogue(session, ask_turning, "turn"))
+        assert code is ExitCode.HELD
+        assert said[-1].endswith("print-folder align laser --sheet letter turn")

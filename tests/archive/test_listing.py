@@ -12,7 +12,7 @@ from rich.console import Console
 
 from watcher.archive.listing import look_through
 from watcher.commands.app import main
-from watcher.commands.orders import lines, print_table
+from watcher.commands.orders_report import lines, print_table
 from watcher.service.loop import Service
 
 Once = Callable[[Path], Service]

@@ -26,7 +26,7 @@ import pytest
 from reportlab.pdfgen.canvas import Canvas
 
 from watcher.align.turn.advice import advise
-from watcher.align.turn.test_answers import Answers, Face, Letter, find_turning
+from watcher.align.turn.turning import Face, Letter, TurnAnswers, find_turning
 from watcher.layout.backs import point_behind
 from watcher.layout.geometry import Point, Size
 from watcher.settings.model import PrinterSettings
@@ -149,7 +149,7 @@ def what_the_turn_test_tells(printer: Printer, way: Any) -> PrinterSettings:
     stack_lead = first.edge(Y)
     printer.print(["back 1", "back 2"], tray)
     (_, front), (back_name, back) = first.prints
-    answers = Answers(
+    answers = TurnAnswers(
         arrow=Letter(next(letter for letter, edge in EDGES.items() if (front @ edge == back @ Y).all())),
         one_face=bool((front @ Z == back @ Z).all()),
         stack_face=face,

@@ -15,7 +15,13 @@ from watcher.errors import ExitCode, SettingsRefused, WrongUsage
 from watcher.layout.geometry import Point, Size
 from watcher.layout.register.alignment import Correction
 from watcher.layout.register.fit import Terms
-from watcher.settings.alignment import check_kept, correction_for, keep, load_kept, old_corrections
+from watcher.settings.alignment import (
+    check_alignments,
+    correction_for,
+    load_alignments,
+    old_corrections,
+    save_alignment,
+)
 from watcher.settings.alignment_file import Alignment, TurnTest, dump, parse
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
@@ -64,36 +70,36 @@ def rewritten(shop: Path) -> Callable[..., Settings]:
 class TestInForce:
     def test_is_nothing_without_a_file(self, settings):
         assert correction_for(settings, "laser", "letter") is None
-        check_kept(settings)
+        check_alignments(settings)
 
     def test_is_exactly_what_was_kept(self, settings):
-        keep(settings, measured())
+        save_alignment(settings, measured())
         assert correction_for(settings, "laser", "letter") == measured().correction
-        assert load_kept(settings).in_force("laser", "letter") == measured()
+        assert load_alignments(settings).current("laser", "letter") == measured()
 
     def test_is_of_its_printer_and_sheet_alone(self, settings):
-        keep(settings, measured())
+        save_alignment(settings, measured())
         assert correction_for(settings, "laser", "a4") is None
         assert correction_for(settings, "press", "sra3") is None
 
     def test_is_found_whatever_the_capitals(self, settings):
-        keep(settings, measured(printer="LASER"))
+        save_alignment(settings, measured(printer="LASER"))
         assert correction_for(settings, "Laser", "Letter") is not None
 
     def test_is_the_last_one_and_the_others_stay_as_history(self, settings):
-        keep(settings, measured("0.8"))
-        keep(settings, measured("0.3", made_at=NOON + timedelta(days=9)))
+        save_alignment(settings, measured("0.8"))
+        save_alignment(settings, measured("0.3", made_at=NOON + timedelta(days=9)))
         assert correction_for(settings, "laser", "letter").shift.x == Fraction("0.3")
-        assert len(load_kept(settings).history("laser", "letter")) == 2
+        assert len(load_alignments(settings).history("laser", "letter")) == 2
 
     def test_is_nothing_once_it_was_forgotten(self, settings):
-        keep(settings, measured())
-        keep(settings, measured(correction=None))
+        save_alignment(settings, measured())
+        save_alignment(settings, measured(correction=None))
         assert correction_for(settings, "laser", "letter") is None
-        check_kept(settings)
+        check_alignments(settings)
 
     def test_is_what_a_person_wrote_where_there_is_that(self, settings, rewritten):
-        keep(settings, measured())
+        save_alignment(settings, measured())
         found = correction_for(rewritten(more=BY_HAND), "laser", "letter")
         assert found == Correction(
             shift=Point(Fraction("1.5"), Fraction("-6.35")), turn_degrees=0.2, scale_x=1.001, scale_y=1.0
@@ -116,29 +122,29 @@ class TestMeasuredOtherwise:
 
     @pytest.mark.parametrize(("old", "new", "words"), CHANGES)
     def test_it_is_a_plain_error_and_no_shift(self, settings, rewritten, old, new, words):
-        keep(settings, measured())
+        save_alignment(settings, measured())
         changed = rewritten(old, new)
-        for refuse in (lambda: correction_for(changed, "laser", "letter"), lambda: check_kept(changed)):
+        for refuse in (lambda: correction_for(changed, "laser", "letter"), lambda: check_alignments(changed)):
             with pytest.raises(SettingsRefused, match=words) as refused:
                 refuse()
             assert str(refused.value).startswith("alignment.toml: ")
-            assert "--forget" in str(refused.value)
+            assert "forget" in str(refused.value)
 
     def test_all_of_them_are_told_at_once(self, settings, rewritten):
-        keep(settings, measured())
-        keep(settings, measured(sheet="a4", size=Size(Fraction(210), Fraction(297))))
+        save_alignment(settings, measured())
+        save_alignment(settings, measured(sheet="a4", size=Size(Fraction(210), Fraction(297))))
         with pytest.raises(SettingsRefused) as refused:
-            check_kept(rewritten('[printers.laser]\nflip = "long-edge"', '[printers.laser]\nflip = "short-edge"'))
+            check_alignments(rewritten('[printers.laser]\nflip = "long-edge"', '[printers.laser]\nflip = "short-edge"'))
         assert len(refused.value.faults) == 2
 
     def test_what_a_person_wrote_makes_it_harmless(self, settings, rewritten):
-        keep(settings, measured())
-        check_kept(rewritten('size = "letter"', 'size = "A4"', BY_HAND))
+        save_alignment(settings, measured())
+        check_alignments(rewritten('size = "letter"', 'size = "A4"', BY_HAND))
 
     def test_a_size_in_fractions_of_an_inch_is_still_the_same(self, rewritten):
         """The file has decimals: a third of an inch does not end."""
         settings = rewritten('size = "letter"', 'size = "8 1/3 x 11 in"')
-        keep(settings, measured(size=settings.sheets["letter"].size))
+        save_alignment(settings, measured(size=settings.sheets["letter"].size))
         assert correction_for(settings, "laser", "letter") is not None
 
 
@@ -170,7 +176,7 @@ class TestDamage:
     @pytest.mark.parametrize("data", DAMAGED, ids=range(len(DAMAGED)))
     def test_is_a_plain_error_with_the_way_out(self, settings, shop, data):
         (shop / "alignment.toml").write_bytes(data)
-        for refuse in (lambda: correction_for(settings, "laser", "letter"), lambda: check_kept(settings)):
+        for refuse in (lambda: correction_for(settings, "laser", "letter"), lambda: check_alignments(settings)):
             with pytest.raises(SettingsRefused, match="alignment.toml: is damaged.*delete it and align") as refused:
                 refuse()
             assert refused.value.exit_code is ExitCode.USAGE
@@ -178,7 +184,7 @@ class TestDamage:
 
     @pytest.mark.parametrize(("old", "new"), CHANGED)
     def test_of_a_single_value_is_found(self, settings, shop, old, new):
-        keep(settings, measured())
+        save_alignment(settings, measured())
         file = shop / "alignment.toml"
         assert old in file.read_text()
         file.write_text(file.read_text().replace(old, new, 1))
@@ -201,7 +207,7 @@ class TestDamage:
     def test_is_not_overwritten_by_a_new_measurement(self, settings, shop):
         (shop / "alignment.toml").write_bytes(b"[[alignments]")
         with pytest.raises(SettingsRefused):
-            keep(settings, measured())
+            save_alignment(settings, measured())
         assert (shop / "alignment.toml").read_bytes() == b"[[alignments]"
 
     def test_of_rights_is_told_as_such(self, settings, shop):
@@ -211,30 +217,30 @@ class TestDamage:
 
 
 def dump_of(*alignments: Alignment) -> bytes:
-    from watcher.settings.alignment_file import Kept
+    from watcher.settings.alignment_file import Alignments
 
-    return dump(Kept(alignments=alignments))
+    return dump(Alignments(alignments=alignments))
 
 
 class TestFile:
     def test_has_what_a_person_may_want_to_know(self, settings, shop):
-        keep(settings, measured())
+        save_alignment(settings, measured())
         (body,) = tomllib.loads((shop / "alignment.toml").read_text())["alignments"]
         assert body["made_at"] == NOON
         assert (body["sheets"], body["marks"], body["residual_mm"], body["scatter_mm"]) == (3, 6, 0.08, 0.1)
         assert (body["shift_mm"], body["turn_degrees"], body["scale"]) == ([0.8, 0.5], 0.05, [1.0005, 0.9995])
 
     def test_is_written_whole_or_not_at_all(self, settings, shop, monkeypatch):
-        keep(settings, measured())
+        save_alignment(settings, measured())
         before = (shop / "alignment.toml").read_bytes()
         monkeypatch.setattr("os.fsync", lambda _: (_ for _ in ()).throw(OSError(28, "no space")))
         with pytest.raises(OSError, match="no space"):
-            keep(settings, measured("0.1"))
+            save_alignment(settings, measured("0.1"))
         assert (shop / "alignment.toml").read_bytes() == before
 
     def test_leaves_settings_alone(self, settings, shop):
         before = (shop / "settings.toml").read_bytes()
-        keep(settings, measured())
+        save_alignment(settings, measured())
         assert (shop / "settings.toml").read_bytes() == before
 
     def test_keeps_the_newest_fifty_of_a_printer_and_sheet(self):
@@ -245,14 +251,14 @@ class TestFile:
 
     def test_holds_turn_tests_beside_it(self, settings):
         test = TurnTest(printer="laser", made_at=NOON, found={"flip": "long-edge", "lead": "top"})
-        keep(settings, test)
-        keep(settings, measured())
-        assert load_kept(settings).last_turn_test("Laser") == test
+        save_alignment(settings, test)
+        save_alignment(settings, measured())
+        assert load_alignments(settings).last_turn_test("Laser") == test
 
 
 class TestOld:
     def test_corrections_are_mentioned_after_90_days(self, settings):
-        keep(settings, measured())
+        save_alignment(settings, measured())
         assert old_corrections(settings, NOON + timedelta(days=90)) == ()
         (line,) = old_corrections(settings, NOON + timedelta(days=91))
         assert line == (
@@ -261,5 +267,5 @@ class TestOld:
         )
 
     def test_that_are_not_used_are_not_mentioned(self, settings, rewritten):
-        keep(settings, measured())
+        save_alignment(settings, measured())
         assert old_corrections(rewritten(more=BY_HAND), NOON + timedelta(days=91)) == ()

@@ -23,7 +23,7 @@ from watcher.records.health import Health, read_health, write_health
 from watcher.records.journal import Entry, State, open_journal
 from watcher.service.lock import take_lock
 from watcher.service.loop import Service
-from watcher.settings.alignment import keep
+from watcher.settings.alignment import save_alignment
 from watcher.settings.alignment_file import Alignment
 from watcher.settings.load import load_settings
 from watcher.status.model import FinishedOrder, HeldOrder, Overview, ProductKind, Progress, WaitingOrder
@@ -503,13 +503,13 @@ def test_a_damaged_alignment_file_is_said(look, print_folder: Path) -> None:
 
 def test_an_old_correction_is_said(look, print_folder: Path) -> None:
     settings = load_settings(print_folder / "settings.toml")
-    keep(settings, measured(datetime.now(UTC) - timedelta(days=91)))
+    save_alignment(settings, measured(datetime.now(UTC) - timedelta(days=91)))
     (note,) = look().notes
     assert note.startswith("The correction of office on letter is 91 days old")
 
 
 def test_a_recent_correction_is_not(look, print_folder: Path) -> None:
-    keep(load_settings(print_folder / "settings.toml"), measured(datetime.now(UTC)))
+    save_alignment(load_settings(print_folder / "settings.toml"), measured(datetime.now(UTC)))
     assert look().notes == ()
 
 

@@ -27,7 +27,7 @@ def where_backs_land(correction: Correction) -> str:
     return f"The backs land {ways or 'where they should'}."
 
 
-def what_is_done(correction: Correction) -> str:
+def describe_correction(correction: Correction) -> str:
     """How a correction moves the back: `moved 0.80 mm (0.031 in) right and ...; turned ...; made ...`."""
     parts = [_ways(correction.shift.x, correction.shift.y, "right", "left", "up", "down")]
     parts[0] = f"moved {parts[0]}" if parts[0] else "not moved"
@@ -57,14 +57,14 @@ def _scales(correction: Correction) -> str:
     return " and ".join(scales)
 
 
-def what_was_found(fit: RegisterFit) -> list[str]:
+def describe_fit(fit: RegisterFit) -> list[str]:
     """The result of a fit, line by line."""
     return [
         where_backs_land(fit.correction),
-        f"From now on every back is {what_is_done(fit.correction)}.",
+        f"From now on every back is {describe_correction(fit.correction)}.",
         _terms(fit),
         f"It leaves at most {length(fit.worst.distance)}, at mark {fit.worst.mark}.",
-        what_scatters(fit.scatter, fit.sheets),
+        describe_scatter(fit.scatter, fit.sheets),
     ]
 
 
@@ -79,7 +79,7 @@ def _terms(fit: RegisterFit) -> str:
     return f"{_counted(marks, 'mark')} on {_counted(fit.sheets, 'sheet')}: only {fit.terms} can be told. {more}"
 
 
-def what_scatters(scatter: Scatter | None, sheets: int) -> str:
+def describe_scatter(scatter: Scatter | None, sheets: int) -> str:
     """How sheets differ, and that this stays."""
     if scatter is None and sheets == 1:
         return (
@@ -94,13 +94,13 @@ def what_scatters(scatter: Scatter | None, sheets: int) -> str:
     )
 
 
-def what_is_kept(kept: Alignment, now: datetime) -> list[str]:
+def describe_alignment(kept: Alignment, now: datetime) -> list[str]:
     """A kept correction, line by line."""
     if kept.correction is None:
         return [f"Nothing is kept: what there was, was dropped on {kept.made_at.date()}."]
     days = (now - kept.made_at).days
     lines = [
-        f"Kept since {kept.made_at.date()} ({age(days)}): every back is {what_is_done(kept.correction)}.",
+        f"Kept since {kept.made_at.date()} ({age(days)}): every back is {describe_correction(kept.correction)}.",
         f"From {_counted(kept.marks, 'mark')} on {_counted(kept.sheets, 'sheet')}, read {kept.read_by}: {kept.terms}. "
         f"It leaves at most {length(kept.residual_mm)}, at mark {kept.residual_mark}.",
     ]
@@ -112,7 +112,7 @@ def what_is_kept(kept: Alignment, now: datetime) -> list[str]:
     return lines
 
 
-def what_drifted(by_mm: float, since: datetime) -> str:
+def describe_drift(by_mm: float, since: datetime) -> str:
     """How far the backs have moved since an earlier correction was measured."""
     return f"Since {since.date()} the backs have moved by up to {length(by_mm)} (at a corner of the sheet)."
 
@@ -122,7 +122,7 @@ def age(days: int) -> str:
     return "today" if days <= 0 else "yesterday" if days == 1 else f"{days} days ago"
 
 
-def who_turns(flip: Flip | None, duplex: Duplex) -> str:
+def describe_turning(flip: Flip | None, duplex: Duplex) -> str:
     """`the printer turns the sheet, flip on the long edge`."""
     who = "the printer turns the sheet" if duplex is Duplex.AUTOMATIC else "you turn the stack"
     return f"{who}, flip on the {str(flip).replace('-', ' ')}" if flip else who
@@ -138,7 +138,7 @@ def _counted(number: int, what: str) -> str:
     return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
-def what_a_proof_shows(fit: RegisterFit, at_corner_mm: float) -> list[str]:
+def describe_proof(fit: RegisterFit, at_corner_mm: float) -> list[str]:
     """What was measured on sheets that were printed with the correction."""
     sheets = "This sheet was" if fit.sheets == 1 else "These sheets were"
     furthest = max(fit.residuals, key=lambda residual: residual.distance)

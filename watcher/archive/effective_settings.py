@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from watcher.errors import OrderHeld, SettingsRefused
 from watcher.layout.register.alignment import Correction
-from watcher.settings.alignment import correction_for, load_kept
+from watcher.settings.alignment import correction_for, load_alignments
 from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
 from watcher.settings.written import Shaping
 
@@ -58,7 +58,7 @@ def settings_then(settings: Settings, before: Shaping) -> EffectiveSettings:
         return settings_now(there, card, sheet)
     except OrderHeld as misfit:
         try:
-            load_kept(settings)
+            load_alignments(settings)
         except SettingsRefused:
             raise misfit from None
         return EffectiveSettings(

@@ -1,96 +1,99 @@
-"""`print-folder align`: the conversation by which a printer's backs come to land behind their fronts."""
+"""`print-folder align PRINTER`: bring a printer's backs into register, in a conversation or by sub-commands."""
 
-from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
-from watcher.align.turn.test_answers import Face, FirstPrinted, Letter, WhoseBack
-from watcher.commands.options import SettingsOption
-from watcher.commands.settings_file import load
-from watcher.errors import WrongUsage
-from watcher.terms import Flip
+from watcher.commands.align_register import register
+from watcher.commands.align_session import AlignArguments, arguments_of, dialogue_on_screen, session_of, to_the_second
+from watcher.commands.align_turn import turn
+from watcher.commands.options import SettingsOption, SheetOption
+
+_WITH_VALUE = {"--sheet", "--settings"}
 
 
-def align(
+def options_first(words: list[str]) -> list[str]:
+    """Move the options between PRINTER and the sub-command to before PRINTER.
+
+    The library reads `laser --sheet a4 turn` as the sub-command `--sheet`; `--sheet a4 laser turn` it reads rightly.
+    """
+    options: list[str] = []
+    printer: list[str] = []
+    rest = list(words)
+    while rest and rest[0] != "--":
+        if rest[0] in _WITH_VALUE and len(rest) > 1:
+            options += [rest.pop(0), rest.pop(0)]
+        elif rest[0].startswith("-") and rest[0] not in _WITH_VALUE:
+            options.append(rest.pop(0))
+        elif not printer and rest[0] not in _WITH_VALUE:
+            printer.append(rest.pop(0))
+        else:
+            break
+    return [*options, *printer, *rest]
+
+
+class _PrinterThenOptions(TyperGroup):
+    """A group whose options may also stand behind its argument."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        return super().parse_args(ctx, options_first(args))
+
+
+align = typer.Typer(
+    cls=_PrinterThenOptions,
+    invoke_without_command=True,
+    subcommand_metavar="[COMMAND]",
+    help="Make the backs land behind their fronts: turn test and register.",
+)
+
+
+@align.callback()
+def _align(
+    context: typer.Context,
     printer: Annotated[str, typer.Argument(metavar="PRINTER", help="The printer, as the settings call it.")],
-    more_scans: Annotated[
-        list[Path] | None, typer.Argument(metavar="[FRONT BACK]...", help="Scans of further sheets, after --scans.")
-    ] = None,
-    sheet: Annotated[str | None, typer.Option(help="The sheet, where the printer takes several.")] = None,
-    arrow: Annotated[Letter | None, typer.Option(case_sensitive=False, help="Turn test: behind the arrow.")] = None,
-    one_face: Annotated[bool, typer.Option("--one-face", help="Turn test: arrow and letters are on one face.")] = False,
-    first: Annotated[Letter | None, typer.Option(case_sensitive=False, help="Turn test: the letter at the 1.")] = None,
-    guide: Annotated[Letter | None, typer.Option(case_sensitive=False, help="Turn test: the letter at the 2.")] = None,
-    printed_first: Annotated[
-        FirstPrinted | None, typer.Option(help="Turn test, automatic duplex: the side that was printed first.")
-    ] = None,
-    stack_face: Annotated[
-        Face | None, typer.Option(help="Turn test, manual duplex: how the letters faced when the sheet went back in.")
-    ] = None,
-    stack_first: Annotated[
-        Letter | None,
-        typer.Option(case_sensitive=False, help="Turn test, manual duplex: the edge that then went first."),
-    ] = None,
-    first_sheet: Annotated[
-        WhoseBack | None, typer.Option(help="Turn test, manual duplex: whose back the first sheet has.")
-    ] = None,
-    chosen: Annotated[
-        Flip | None, typer.Option(help="Turn test, automatic duplex: the edge chosen in the print dialog.")
-    ] = None,
-    reading: Annotated[
-        list[str] | None, typer.Option(metavar="MARK:RIGHT,UP", help="Register target, mm: 1:+0.8,-0.5. Repeat it.")
-    ] = None,
-    sheets_measured: Annotated[
-        int | None, typer.Option(min=1, help="How many sheets these readings are averages of.")
-    ] = None,
-    scans: Annotated[
-        tuple[Path, Path] | None,
-        typer.Option(metavar="FRONT BACK", help="Register target: two flatbed scans of a sheet."),
-    ] = None,
-    keep_doubtful: Annotated[
-        bool, typer.Option("--keep-doubtful", help="Keep it although something speaks against it: you have looked.")
-    ] = False,
-    show: Annotated[bool, typer.Option("--show", help="Tell what is kept.")] = False,
-    forget: Annotated[bool, typer.Option("--forget", help="Drop what is kept.")] = False,
-    proof: Annotated[
-        bool, typer.Option("--proof", help="Only write the target with the correction, to see it.")
-    ] = False,
-    print_only: Annotated[bool, typer.Option("--print-only", help="Only write the sheets to print.")] = False,
+    sheet: SheetOption = None,
     settings: SettingsOption = None,
 ) -> None:
-    """Make the backs land behind their fronts: turn test and register."""
-    from watcher.align.conversation import align as do_align
-    from watcher.align.request import AlignRequest, TurnOptions
-    from watcher.align.talk import Talk
-    from watcher.records.moments import local_now
+    context.obj = AlignArguments(printer=printer, sheet=sheet, settings=settings)
+    if context.invoked_subcommand is None:
+        from watcher.align.conversation import converse
 
-    if more_scans and not scans:
-        raise WrongUsage(f"{more_scans[0]} is one word too many; scans come after --scans, options behind --.")
-    turn = TurnOptions(
-        arrow=arrow,
-        one_face=one_face,
-        first=first,
-        guide=guide,
-        printed_first=printed_first,
-        stack_face=stack_face,
-        stack_first=stack_first,
-        first_sheet=first_sheet,
-        chosen=chosen,
-    )
-    request = AlignRequest(
-        printer=printer,
-        sheet=sheet,
-        turn=turn,
-        readings=tuple(reading or ()),
-        sheets_measured=sheets_measured,
-        scans=(*(scans or ()), *(more_scans or ())),
-        keep_doubtful=keep_doubtful,
-        show=show,
-        forget=forget,
-        proof=proof,
-        print_only=print_only,
-    )
-    raise typer.Exit(
-        do_align(load(settings), request, Talk(say=print, listen=input), local_now().replace(microsecond=0))
-    )
+        raise typer.Exit(converse(context.obj.load(), printer, sheet, dialogue_on_screen(), to_the_second()))
+
+
+align.command()(turn)
+align.command()(register)
+
+
+@align.command()
+def show(context: typer.Context, sheet: SheetOption = None, settings: SettingsOption = None) -> None:
+    """Show what was measured and when."""
+    from watcher.align.show import show_alignments
+
+    meant = arguments_of(context, sheet, settings)
+    show_alignments(meant.load(), meant.printer, meant.sheet, dialogue_on_screen(), to_the_second())
+
+
+@align.command()
+def forget(context: typer.Context, sheet: SheetOption = None, settings: SettingsOption = None) -> None:
+    """Drop what was measured."""
+    from watcher.align.forget import forget_alignment
+
+    forget_alignment(session_of(context, sheet, settings))
+
+
+@align.command()
+def proof(context: typer.Context, sheet: SheetOption = None, settings: SettingsOption = None) -> None:
+    """Only write the target with the correction, to see it."""
+    from watcher.align.printouts import print_proof
+
+    print_proof(session_of(context, sheet, settings))
+
+
+@align.command(name="print")
+def print_sheets(context: typer.Context, sheet: SheetOption = None, settings: SettingsOption = None) -> None:
+    """Only write the sheets to print."""
+    from watcher.align.printouts import print_test_sheets
+
+    print_test_sheets(session_of(context, sheet, settings))

@@ -31,8 +31,9 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
     help="Put card art into the inbox of a print folder; take sheets, ready to print, out of its outbox.",
 )
-for _command in (init, run, once, check, status, retry, repeat, orders, remove, gang, align, demo):
+for _command in (init, run, once, check, status, retry, repeat, orders, remove, gang, demo):
     app.command()(_command)
+app.add_typer(align, name="align")
 
 
 def _show_version(wanted: bool) -> None:
@@ -55,7 +56,7 @@ def main() -> None:
     try:
         code = app(sys.argv[1:] or ["--help"], prog_name=NAME, standalone_mode=False)
     except TyperException as error:
-        _say(f"{say_usage(error.format_message())} See {NAME} --help.")
+        _say(f"{say_usage(error.format_message())} See {_command_of(error)} --help.")
         sys.exit(ExitCode.USAGE)
     except (Abort, KeyboardInterrupt):
         sys.exit(130)
@@ -69,6 +70,12 @@ def main() -> None:
         _say(f"{error.filename or 'The disk'} cannot be used: {error.strerror or error}.")
         sys.exit(ExitCode.CANNOT_RUN)
     sys.exit(code or 0)
+
+
+def _command_of(error: TyperException) -> str:
+    """Name the command that was used wrongly: `print-folder align PRINTER turn`."""
+    context = getattr(error, "ctx", None)
+    return context.command_path.translate({ord(sign): None for sign in "{}"}) if context else NAME
 
 
 def _say(message: str) -> None:

@@ -11,7 +11,7 @@ from watcher.errors import ExitCode
 
 
 def check(
-    art: Annotated[list[Path] | None, typer.Argument(metavar="[ART]...", help="Art files to look at as well.")] = None,
+    art: Annotated[list[Path] | None, typer.Argument(metavar="ART", help="Art files to look at as well.")] = None,
     card: Annotated[str | None, typer.Option("--card", metavar="CARD", help="The card that the art is for.")] = None,
     settings: SettingsOption = None,
 ) -> None:

@@ -28,7 +28,7 @@ from watcher.orders.wishes import Wishes
 from watcher.records.moments import local_now
 from watcher.records.plain_text import one_line
 from watcher.service.taking import read_found
-from watcher.settings.alignment import kept_notes
+from watcher.settings.alignment import alignment_notes
 from watcher.settings.model import CardSettings, PrinterSettings, Settings
 from watcher.settings.written import Shaping
 from watcher.terms import Backs, CutterKind, Duplex, Level, PaperEdge
@@ -147,7 +147,7 @@ def _describe_folders(settings: Settings) -> Iterator[str]:
             " machine's own disk: a half-synced journal is worth nothing."
         )
     yield from _describe_common(settings)
-    yield from kept_notes(settings, local_now())
+    yield from alignment_notes(settings, local_now())
 
 
 def _describe_common(settings: Settings) -> Iterator[str]:

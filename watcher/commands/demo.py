@@ -7,7 +7,7 @@ import typer
 
 
 def demo(
-    folder: Annotated[Path, typer.Argument(metavar="[DIR]", help="Where to make it.")] = Path("print-folder-demo"),
+    folder: Annotated[Path, typer.Argument(metavar="DIR", help="Where to make it.")] = Path("print-folder-demo"),
 ) -> None:
     """Make a print folder with invented art, and its sheets."""
     from watcher.commands.at_work import work_once

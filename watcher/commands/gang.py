@@ -1,33 +1,11 @@
-"""`print-folder gang`: what waits for others, what would be made of it now, and what that saves."""
+"""`print-folder gang`: which orders wait to share sheets; with `--now` they are made."""
 
-import sqlite3
-from collections.abc import Iterator
-from datetime import datetime
 from typing import Annotated
 
 import typer
 
-from watcher.commands.at_work import leave_or_make
 from watcher.commands.options import SettingsOption
 from watcher.commands.settings_file import load
-from watcher.errors import NoCardFits
-from watcher.instructions.gang_words import saving_line
-from watcher.orders.model import Order
-from watcher.orders.quantity import counted
-from watcher.records.journal import State, read_journal
-from watcher.records.moments import local_now
-from watcher.records.plain_text import one_line
-from watcher.service.gang_pool import Moment, Pool
-from watcher.service.gang_runs import WORD
-from watcher.service.lock import is_locked
-from watcher.settings.model import Settings
-from watcher.settings.written import Shaping
-from watcher.status.gang_waiting import pool_of
-from watcher.status.words import say_moment
-from watcher.work.gang_kind import Kind
-from watcher.work.gang_plan import Wanted, choose_orders
-
-NOTHING = "No order waits for others to share its sheets with."
 
 
 def gang(
@@ -35,71 +13,17 @@ def gang(
     settings: SettingsOption = None,
 ) -> None:
     """Show which orders wait to share sheets, and what that saves."""
+    from watcher.commands.at_work import leave_or_make
+    from watcher.commands.gang_report import lines_of_gang
+    from watcher.records.moments import local_now
+    from watcher.service.gang_runs import WORD
+    from watcher.service.lock import is_locked
+
     loaded = load(settings)
     for line in lines_of_gang(loaded, local_now()):
         print(line)
     if not now:
         return
     if is_locked(loaded.folders.state):
-        make_now(loaded)
+        (loaded.folders.state / WORD).touch()  # the service sees it at its next look
     raise typer.Exit(leave_or_make(loaded, "The service that is at work makes them at its next look."))
-
-
-def lines_of_gang(settings: Settings, now: datetime) -> Iterator[str]:
-    """What waits, in lines for people."""
-    try:
-        pool = _pool(settings, now)
-    except (sqlite3.Error, OSError, ValueError) as error:
-        yield f"The journal in {settings.folders.state.name} cannot be read: {one_line(str(error))}."
-        return
-    latest = pool.latest(settings, Moment(steady=0.0, wall=now))
-    if not len(pool):
-        yield NOTHING
-    for kind, orders in pool.groups(settings).items():
-        until = say_moment(max(latest[orders[0].number], now), now)
-        wait = "waits" if len(orders) == 1 else "wait"
-        yield f"{counted(len(orders), 'order')} {wait} for {kind.sheet}; made by {until} at the latest."
-        for order in orders:
-            due = f", due {order.wishes.due}" if order.wishes.due else ""
-            yield f"  {one_line(order.name)}: {counted(order.wishes.quantity, 'card')}{due}"
-        yield from (f"  {line}" for line in _made_now(orders, kind, settings))
-
-
-def make_now(settings: Settings) -> None:
-    """Leave word that what waits now is to be made now; who holds the lock sees it at the next look."""
-    (settings.folders.state / WORD).touch()
-
-
-def _pool(settings: Settings, now: datetime) -> Pool:
-    journal = read_journal(settings.folders.state)
-    if journal is None:
-        return Pool()
-    try:
-        return pool_of([entry.number for entry in journal.in_state(State.SHARING)], settings, now)
-    finally:
-        journal.close()
-
-
-def _made_now(orders: tuple[Order, ...], kind: Kind, settings: Settings) -> Iterator[str]:
-    wanted = [Wanted(order=order.name, wishes=order.wishes) for order in orders]
-    try:
-        _, choice = choose_orders(wanted, _shaping(orders[0], kind, settings))
-    except NoCardFits as unfit:
-        yield f"Made now: none. {unfit}"
-        return
-    yield f"Made now: {saving_line(choice)}"
-    if choice.ganged:
-        together, singly = (
-            ", ".join(one_line(orders[order].name) for order in some) for some in (choice.ganged, choice.singly)
-        )
-        yield f"Together: {together}." + (f" Singly: {singly}." if singly else "")
-
-
-def _shaping(order: Order, kind: Kind, settings: Settings) -> Shaping:
-    sheet = settings.sheets[kind.sheet]
-    return Shaping(
-        card=settings.cards[order.wishes.card],
-        sheet=sheet,
-        printer=settings.printer_for(sheet),
-        cutter=settings.cutter_for(sheet),
-    )

@@ -1,4 +1,4 @@
-"""What commands share on the command line: the option `--settings`, and words read in our own language."""
+"""Options that commands share, and readers of their values whose errors are in our own words."""
 
 from collections.abc import Callable
 from datetime import date
@@ -22,6 +22,9 @@ SettingsOption = Annotated[
         help="The settings file. Without it: settings.toml here, else print-folder/settings.toml in your home.",
     ),
 ]
+SheetOption = Annotated[
+    str | None, typer.Option("--sheet", metavar="NAME", help="The sheet, where the printer takes several.")
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="The same facts for machines.")]
 ArchivedArgument = Annotated[
     str, typer.Argument(metavar="ORDER", help="The order, as its folder in the archive is called.")
@@ -29,7 +32,7 @@ ArchivedArgument = Annotated[
 
 
 def whole_number(what: str, *, most: int = 1_000_000) -> Callable[[str | int], int]:
-    """Give a reader of a whole number of at least 1.
+    """Give a parser of a whole number of at least 1.
 
     Args:
         what: the option or argument, for the message.
@@ -46,7 +49,7 @@ def whole_number(what: str, *, most: int = 1_000_000) -> Callable[[str | int], i
 
 
 def day(what: str) -> Callable[[str | date], date]:
-    """Give a reader of a date written as year, month and day (ISO 8601)."""
+    """Give a parser of a date written as year, month and day (ISO 8601)."""
 
     def read(text: str | date) -> date:
         try:
@@ -58,7 +61,7 @@ def day(what: str) -> Callable[[str | date], date]:
 
 
 def one_of(what: str, words: type[_Word]) -> Callable[[str], _Word]:
-    """Give a reader of one of some words, in any case."""
+    """Give a parser of one of some words, ignoring case."""
 
     def read(text: str) -> _Word:
         for word in words:

@@ -1,25 +1,16 @@
 """`print-folder orders`: what was made, and the paper that it took."""
 
-from collections.abc import Iterator
 from datetime import date
-from functools import partial
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
-from watcher.archive.archived import Archived
-from watcher.archive.listing import PaperUse, Shelf, Shelved, look_through
 from watcher.commands.options import JsonOption, SettingsOption, day
-from watcher.commands.screen import tell
 from watcher.commands.settings_file import load
-from watcher.orders.quantity import counted
-from watcher.records.plain_text import as_utf8, one_line
-
-_LONGEST = 2000
 
 
 def orders(
-    text: Annotated[list[str] | None, typer.Argument(metavar="[TEXT]...", help="Only those that have it.")] = None,
+    text: Annotated[list[str] | None, typer.Argument(metavar="TEXT", help="Only those that have it.")] = None,
     since: Annotated[
         date | None, typer.Option(metavar="DATE", parser=day("--since"), help="Made on this day or later.")
     ] = None,
@@ -27,119 +18,8 @@ def orders(
     settings: SettingsOption = None,
 ) -> None:
     """List what was made, and the paper that it took."""
+    from watcher.archive.listing import look_through
+    from watcher.commands.orders_report import show
+
     archive = load(settings).folders.archive
     show(look_through(archive, " ".join(text or ()), since), as_json=as_json)
-
-
-def show(shelf: Shelf, *, as_json: bool) -> None:
-    """Write the shelf to standard output."""
-    tell(
-        as_json=as_json,
-        machines=lambda: to_json(shelf),
-        lines=lambda: lines(shelf),
-        tables=partial(print_table, shelf),
-    )
-
-
-def lines(shelf: Shelf) -> Iterator[str]:
-    """One line for each order, which starts with its name, and one for all."""
-    for entry in shelf.entries:
-        order = entry.order
-        facts = [
-            _safe(order.wishes.card),
-            counted(order.cards, "card"),
-            f"{counted(order.sheets, 'sheet')} {order.wishes.sheet}",
-        ]
-        facts += filter(None, (_use(order), f"made {order.made_at[:10]}", _linked(entry)))
-        yield f"{_safe(order.folder)}: {_safe(', '.join(facts))}"
-    yield from _damaged(shelf)
-    yield say_use(shelf.use)
-
-
-def _damaged(shelf: Shelf) -> Iterator[str]:
-    """What lies in the archive and cannot be told as an order."""
-    for one in shelf.damaged:
-        yield f"{_safe(one.folder)}: cannot be read as an order: {_safe(one.why)}"
-
-
-def say_use(use: PaperUse) -> str:
-    """The sum: `3 orders: 120 cards, 63 sheets, 3.8 m2 of paper, 25 % of it waste`."""
-    if not use.orders:
-        return "No orders."
-    waste = "" if use.waste_percent is None else f", {use.waste_percent:.0f} % of it waste"
-    paper = f", {use.paper_m2:.1f} m2 of paper{waste}" if use.paper_m2 else ""
-    return f"{counted(use.orders, 'order')}: {counted(use.cards, 'card')}, {counted(use.sheets, 'sheet')}{paper}"
-
-
-def _safe(text: str) -> str:
-    return one_line(text, most=_LONGEST)
-
-
-def _use(order: Archived) -> str:
-    waste = "" if order.waste_percent is None else f", {order.waste_percent:.0f} % waste"
-    return f"{order.up} on a sheet{waste}"
-
-
-def _linked(entry: Shelved) -> str:
-    if entry.order.repeat_of is not None:
-        return f"repeat of {entry.order.repeat_of}"
-    return f"repeated {entry.repeated} x" if entry.repeated else ""
-
-
-def print_table(shelf: Shelf, console: "Any") -> None:
-    """Print the table on a `rich` console. Names are never read as mark-up."""
-    from rich import box
-    from rich.table import Table
-    from rich.text import Text
-
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
-    for column in ("Order", "Card", "Cards", "Sheets", "Paper", "Made", "Repeats"):
-        table.add_column(column, overflow="fold", justify="right" if column in ("Cards", "Sheets") else "left")
-    for entry in shelf.entries:
-        order = entry.order
-        paper = f"{order.wishes.sheet}, {_use(order)}"
-        row = (order.folder, order.wishes.card, str(order.cards), str(order.sheets), paper, order.made_at[:10])
-        table.add_row(*(Text(_safe(cell)) for cell in (*row, _linked(entry))))
-    if shelf.entries:
-        console.print(table)
-    for line in _damaged(shelf):
-        console.print(Text(line))
-    console.print(Text(say_use(shelf.use)))
-
-
-def to_json(shelf: Shelf) -> dict[str, Any]:
-    """What `json.dumps` takes. Keys are stable."""
-    use = shelf.use
-    return {
-        "orders": [_entry(entry) for entry in shelf.entries],
-        "paper_use": {
-            "orders": use.orders,
-            "cards": use.cards,
-            "sheets": use.sheets,
-            "paper_m2": round(use.paper_m2, 4),
-            "waste_percent": None if use.waste_percent is None else round(use.waste_percent, 2),
-        },
-        "damaged": [{"order": as_utf8(one.folder), "why": one.why} for one in shelf.damaged],
-    }
-
-
-def _entry(entry: Shelved) -> dict[str, Any]:
-    order = entry.order
-    body = {
-        "order": order.folder,
-        "name": order.name,
-        "card": order.wishes.card,
-        "quantity": order.wishes.quantity,
-        "designs": order.designs,
-        "overs": str(order.wishes.spare),
-        "sheet": order.wishes.sheet,
-        "sheets": order.sheets,
-        "up": order.up,
-        "waste_percent": order.waste_percent,
-        "made": order.made_at,
-        "due": order.wishes.due and order.wishes.due.isoformat(),
-        "note": order.wishes.note,
-        "repeat_of": order.repeat_of,
-        "times_repeated": entry.repeated,
-    }
-    return {key: as_utf8(value) if isinstance(value, str) else value for key, value in body.items()}

@@ -24,8 +24,20 @@ def remove(
     folders = load(settings).folders
     going = look_up(order, folders)
     print(going.says)
-    if yes or typer.confirm("Remove it?"):
+    if yes or _confirmed():
         take_out(going, EventLog(folders.outbox / "log.txt", local_now, folders.outbox.is_dir))
         print("It is removed.")
     else:
         print("Nothing was removed.")
+
+
+def _confirmed() -> bool:
+    """Ask until the answer is yes or no; Enter alone is no."""
+    while True:
+        try:
+            answer = input("Remove it? [y/N]: ").strip().casefold()
+        except EOFError:
+            raise typer.Abort from None
+        if answer in ("y", "yes", "n", "no", ""):
+            return answer.startswith("y")
+        print("Please answer y or n.")

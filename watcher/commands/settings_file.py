@@ -1,13 +1,16 @@
-"""The settings that a command works with, and the work done at once by the commands that make orders."""
+"""Find and read the settings that a command works with."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from watcher.commands.options import NAME
 from watcher.errors import WrongUsage
-from watcher.settings.model import Settings
+
+if TYPE_CHECKING:
+    from watcher.settings.model import Settings
 
 
-def load(path: Path | None) -> Settings:
+def load(path: Path | None) -> "Settings":
     """Read the settings.
 
     Args:

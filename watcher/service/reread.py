@@ -4,7 +4,7 @@ from pathlib import Path
 
 from watcher.errors import SettingsRefused
 from watcher.service.shop import Shop
-from watcher.settings.alignment import kept_notes
+from watcher.settings.alignment import alignment_notes
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 
@@ -41,7 +41,7 @@ class Rereading:
 
 def say_what_is_kept(shop: Shop) -> None:
     """Tell the log for people what is wrong with alignment.toml, or that it is old."""
-    for note in kept_notes(shop.settings, shop.now()):
+    for note in alignment_notes(shop.settings, shop.now()):
         shop.log.add(note)
 
 

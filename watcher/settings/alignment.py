@@ -1,8 +1,9 @@
-"""`alignment.toml` beside settings.toml: the last correction of a printer and sheet holds, the others are its history.
+"""Read and write the measured corrections in `alignment.toml`, and give the one that applies to a printer and sheet.
 
-A program's file: written whole or not at all, never by hand. What a person writes in settings.toml wins over it. A file
-that cannot be read, and a correction measured on another size or another turning than the settings have now, are plain
-errors: a back is never moved by a guess, nor silently left where it is.
+The file lies beside settings.toml and is written by this program alone, whole or not at all. Of a printer and sheet the
+last correction applies; the earlier ones are its history. A correction written in settings.toml takes precedence. It is
+an error when the file cannot be read, or when its correction was measured with another sheet size or another turning
+than the settings have now: a back is never moved by a guess, nor silently left uncorrected.
 """
 
 import re
@@ -17,7 +18,7 @@ from watcher.disk import write_durably
 from watcher.errors import SettingsRefused, WrongUsage
 from watcher.layout.geometry import Size
 from watcher.layout.register.alignment import Correction
-from watcher.settings.alignment_file import LARGEST, Alignment, Kept, TurnTest, by_hand, dump, parse
+from watcher.settings.alignment_file import LARGEST, Alignment, Alignments, TurnTest, by_hand, dump, parse
 from watcher.settings.fields import fold
 from watcher.settings.model import PrinterSettings, Settings, SheetSettings
 from watcher.terms import Duplex, Flip
@@ -31,9 +32,9 @@ _Table = TypeVar("_Table")
 
 
 def correction_for(settings: Settings, printer_name: str, sheet_name: str) -> Correction | None:
-    """What the back page of this sheet is corrected by in this printer; None for nothing.
+    """Give the correction of the back page for a printer and sheet; None when there is none.
 
-    What stands in settings.toml wins over what `print-folder align` has kept.
+    A correction in settings.toml takes precedence over the measured one.
 
     Raises:
         SettingsRefused: alignment.toml is damaged, or its correction was measured on another size or turning.
@@ -43,39 +44,48 @@ def correction_for(settings: Settings, printer_name: str, sheet_name: str) -> Co
     written = printer.align_for(sheet)
     if written is not None:
         return by_hand(written)
-    kept = load_kept(settings).in_force(printer.name, sheet.name)
-    if kept is None:
+    alignment = load_alignments(settings).current(printer.name, sheet.name)
+    if alignment is None:
         return None
-    fault = misfit(kept, printer, sheet)
+    fault = misfit(alignment, printer, sheet)
     if fault:
-        raise SettingsRefused(kept_path(settings), [fault])
-    return kept.correction
+        raise SettingsRefused(alignment_path(settings), [fault])
+    return alignment.correction
 
 
-def check_kept(settings: Settings) -> None:
-    """Refuse an alignment.toml that is damaged or does not fit the settings; all faults at once.
+def check_alignments(settings: Settings) -> None:
+    """Check that alignment.toml is sound and fits the settings.
 
     Raises:
-        SettingsRefused: see `correction_for`.
+        SettingsRefused: it is damaged or does not fit; all faults at once.
     """
-    kept = load_kept(settings)
+    alignments = load_alignments(settings)
     faults = []
     for sheet in settings.sheets.values():
         printer = settings.printer_for(sheet)
-        alignment = kept.in_force(printer.name, sheet.name)
+        alignment = alignments.current(printer.name, sheet.name)
         if alignment is not None and printer.align_for(sheet) is None:
-            faults += _some(misfit(alignment, printer, sheet))
+            fault = misfit(alignment, printer, sheet)
+            faults += [fault] if fault else []
     if faults:
-        raise SettingsRefused(kept_path(settings), faults)
+        raise SettingsRefused(alignment_path(settings), faults)
 
 
 def find_printer(settings: Settings, name: str) -> PrinterSettings:
-    """The printer of that name, whatever its capitals; WrongUsage when there is none."""
+    """Find a printer by name, ignoring case.
+
+    Raises:
+        WrongUsage: the settings have none of that name.
+    """
     return _pick(settings.printers, name, "printer")
 
 
 def find_sheet(settings: Settings, name: str) -> SheetSettings:
-    """The sheet of that name, whatever its capitals; WrongUsage when there is none."""
+    """Find a sheet by name, ignoring case.
+
+    Raises:
+        WrongUsage: the settings have none of that name.
+    """
     return _pick(settings.sheets, name, "sheet")
 
 
@@ -87,22 +97,23 @@ def _pick(tables: Mapping[str, _Table], name: str, kind: str) -> _Table:
     return found
 
 
-def kept_path(settings: Settings) -> Path:
-    """Where the file lies."""
+def alignment_path(settings: Settings) -> Path:
+    """Give the path of alignment.toml, beside settings.toml."""
     return settings.folder / FILE_NAME
 
 
-def misfit(kept: Alignment, printer: PrinterSettings, sheet: SheetSettings) -> str | None:
-    """Why a correction does not hold for the settings as they are now; None when it does."""
-    was, now = _turning(kept.flip, kept.duplex), _turning(printer.flip, printer.duplex)
-    if not _same_size(kept.size, sheet.size):
-        was = show_size(kept.size.width, kept.size.height)
+def misfit(alignment: Alignment, printer: PrinterSettings, sheet: SheetSettings) -> str | None:
+    """Say why a correction does not apply to the settings as they are now; None when it does."""
+    was, now = _turning(alignment.flip, alignment.duplex), _turning(printer.flip, printer.duplex)
+    if not _same_size(alignment.size, sheet.size):
+        was = show_size(alignment.size.width, alignment.size.height)
         now = show_size(sheet.size.width, sheet.size.height)
     elif was == now:
         return None
+    command = command_for(printer.name, sheet.name)
     return (
         f"the correction of {printer.name} on {sheet.name} was measured with {was}, but the settings now have {now}; "
-        f"measure again ({command_for(printer.name, sheet.name)}) or drop it (the same with --forget)"
+        f"measure again ({command}) or drop it ({command} forget)"
     )
 
 
@@ -110,26 +121,22 @@ def _turning(flip: Flip | None, duplex: Duplex) -> str:
     return f"flip on the {str(flip).replace('-', ' ')}, {duplex} duplex"
 
 
-def _some(fault: str | None) -> list[str]:
-    return [fault] if fault else []
-
-
 def _same_size(one: Size, other: Size) -> bool:
     return abs(one.width - other.width) < _SAME_MM and abs(one.height - other.height) < _SAME_MM
 
 
-def load_kept(settings: Settings) -> Kept:
-    """All that alignment.toml holds; nothing when there is no such file.
+def load_alignments(settings: Settings) -> Alignments:
+    """Read alignment.toml; empty when there is no such file.
 
     Raises:
         SettingsRefused: it cannot be read, or holds what this program never writes.
     """
-    path = kept_path(settings)
+    path = alignment_path(settings)
     try:
         with path.open("rb") as stream:
             data = stream.read(LARGEST + 1)
     except FileNotFoundError:
-        return Kept()
+        return Alignments()
     except OSError as error:
         raise SettingsRefused(path, [f"cannot be opened: {error.strerror}; check its rights"]) from error
     try:
@@ -146,31 +153,31 @@ def _what(error: Exception) -> str:
     return "a value in it cannot be"
 
 
-def keep(settings: Settings, new: Alignment | TurnTest) -> None:
-    """Add to the file; what was there stays as history.
+def save_alignment(settings: Settings, new: Alignment | TurnTest) -> None:
+    """Append a correction or a turn test to alignment.toml; earlier ones stay as history.
 
     Raises:
         SettingsRefused: the file that is there is damaged; it is left as it is.
     """
-    kept = load_kept(settings)
+    alignments = load_alignments(settings)
     if isinstance(new, Alignment):
-        kept = replace(kept, alignments=(*kept.alignments, new))
+        alignments = replace(alignments, alignments=(*alignments.alignments, new))
     else:
-        kept = replace(kept, turn_tests=(*kept.turn_tests, new))
-    write_durably(kept_path(settings), dump(kept))
+        alignments = replace(alignments, turn_tests=(*alignments.turn_tests, new))
+    write_durably(alignment_path(settings), dump(alignments))
 
 
 def old_corrections(settings: Settings, now: datetime) -> tuple[str, ...]:
-    """A line for each kept correction in use that is older than 90 days, for `status`.
+    """List the measured corrections in use that are older than 90 days, one line each.
 
     Raises:
         SettingsRefused: alignment.toml is damaged.
     """
-    kept = load_kept(settings)
+    alignments = load_alignments(settings)
     lines = []
     for sheet in settings.sheets.values():
         printer = settings.printer_for(sheet)
-        alignment = kept.in_force(printer.name, sheet.name)
+        alignment = alignments.current(printer.name, sheet.name)
         if alignment is None or printer.align_for(sheet) is not None:
             continue
         days = (now - alignment.made_at).days
@@ -182,17 +189,17 @@ def old_corrections(settings: Settings, now: datetime) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def kept_notes(settings: Settings, now: datetime) -> tuple[str, ...]:
-    """What the person should know about alignment.toml: that it does not fit or is damaged, or that it is old."""
+def alignment_notes(settings: Settings, now: datetime) -> tuple[str, ...]:
+    """List what the shop owner should know about alignment.toml: damaged, not fitting the settings, or old."""
     try:
-        check_kept(settings)
+        check_alignments(settings)
     except SettingsRefused as refused:
         return tuple(f"{FILE_NAME}: {fault}. Until then these orders are held." for fault in refused.faults)
     return old_corrections(settings, now)
 
 
 def command_for(printer_name: str, sheet_name: str) -> str:
-    """How this printer and sheet are measured."""
+    """Give the command that measures this printer and sheet; a sub-command may follow it."""
     return f"print-folder align {_quoted(printer_name)} --sheet {_quoted(sheet_name)}"
 
 

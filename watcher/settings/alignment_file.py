@@ -1,4 +1,4 @@
-"""What alignment.toml holds, from its bytes and to them: every correction that was ever measured, oldest first."""
+"""The records of alignment.toml and their form on disk: every correction that was measured, oldest first."""
 
 import tomllib
 from collections.abc import Callable, Hashable, Mapping, Sequence
@@ -18,7 +18,7 @@ from watcher.settings.model import AlignSettings
 from watcher.terms import Duplex, Flip
 
 LARGEST = 1_000_000  # bytes; fifty corrections of a dozen printers are a tenth of it
-_MOST_KEPT = 50  # of one printer and sheet
+_MOST_OF_A_KIND = 50  # corrections of one printer and sheet, turn tests of one printer
 _HEAD = (
     "# Written by `print-folder align`; what you write under [printers.NAME.align.SHEET] in settings.toml wins over "
     "it.\n"
@@ -29,18 +29,18 @@ _Record = TypeVar("_Record")
 
 @dataclass(frozen=True, kw_only=True)
 class Alignment:
-    """One correction as it was measured, or the note that it was forgotten.
+    """One measured correction, or the record that the earlier one was dropped.
 
     Attributes:
         printer, sheet: names in the settings.
         made_at: when, with offset.
-        correction: of the back page; None: forgotten, from then on there is none.
-        terms: what it is made of.
+        correction: of the back page; None: dropped, from then on there is none.
+        terms: which of shift, turn and scale were fitted.
         marks, sheets: how many were read.
-        read_by: in words.
-        residual_mm: what it leaves at most, and at which mark.
-        scatter_mm, scatter_worst_mm: between the sheets; None for one sheet.
-        size, flip, duplex: of the sheet and printer then; the correction holds for no others.
+        read_by: in words, such as `from scans`.
+        residual_mm, residual_mark: the largest error that it leaves, and at which mark.
+        scatter_mm, scatter_worst_mm: typical and largest difference between the sheets; None for one sheet.
+        size, flip, duplex: of the sheet and printer when it was measured; it applies to no others.
     """
 
     printer: str
@@ -60,13 +60,13 @@ class Alignment:
     duplex: Duplex
 
     def is_for(self, printer: str, sheet: str) -> bool:
-        """Whether it is of this printer and sheet, whatever the capitals."""
+        """Whether it is of this printer and sheet, ignoring case."""
         return (fold(self.printer), fold(self.sheet)) == (fold(printer), fold(sheet))
 
 
 @dataclass(frozen=True, kw_only=True)
 class TurnTest:
-    """What a turn test found, by key of the settings (`_TURN_KEYS`); those that it told."""
+    """The result of a turn test: values by key of the printer's settings (`_TURN_KEYS`), as far as it told them."""
 
     printer: str
     made_at: datetime
@@ -74,35 +74,35 @@ class TurnTest:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Kept:
-    """All that the file holds, oldest first."""
+class Alignments:
+    """The content of alignment.toml, oldest first."""
 
     alignments: tuple[Alignment, ...] = ()
     turn_tests: tuple[TurnTest, ...] = ()
 
     def history(self, printer: str, sheet: str) -> list[Alignment]:
-        """All of one printer and sheet, oldest first."""
+        """Give all corrections of a printer and sheet, oldest first."""
         return [one for one in self.alignments if one.is_for(printer, sheet)]
 
-    def in_force(self, printer: str, sheet: str) -> Alignment | None:
-        """The last one, unless it was forgotten."""
+    def current(self, printer: str, sheet: str) -> Alignment | None:
+        """Give the last correction of a printer and sheet; None when there is none or it was dropped."""
         history = self.history(printer, sheet)
         return history[-1] if history and history[-1].correction is not None else None
 
     def last_turn_test(self, printer: str) -> TurnTest | None:
-        """The newest turn test of a printer."""
+        """Give the newest turn test of a printer; None when there is none."""
         return next((one for one in reversed(self.turn_tests) if fold(one.printer) == fold(printer)), None)
 
 
 def by_hand(align: AlignSettings) -> Correction:
-    """The correction that a person wrote in settings.toml."""
+    """Give the correction written in settings.toml."""
     return Correction(
         shift=Point(*align.shift), turn_degrees=align.turn, scale_x=align.scale[0], scale_y=align.scale[1]
     )
 
 
-def parse(data: bytes) -> Kept:
-    """The content of the file.
+def parse(data: bytes) -> Alignments:
+    """Parse the bytes of alignment.toml.
 
     Raises:
         ValueError, TypeError, KeyError, AttributeError, RecursionError or ArithmeticError: it is damaged, or was not
@@ -113,7 +113,7 @@ def parse(data: bytes) -> Kept:
     body = tomllib.loads(data.decode("utf-8-sig"), parse_float=float)
     if set(body) - {"alignments", "turn_tests"}:
         raise ValueError("unknown tables")
-    return Kept(
+    return Alignments(
         alignments=tuple(_alignment(one) for one in body.get("alignments", [])),
         turn_tests=tuple(_turn_test(one) for one in body.get("turn_tests", [])),
     )
@@ -147,7 +147,7 @@ def _alignment(one: Mapping[str, Any]) -> Alignment:
 
 
 def _correction(one: Mapping[str, Any]) -> Correction:
-    """The correction, within the same bounds as one written by hand."""
+    """Parse a correction; it has the same bounds as one in settings.toml."""
     right, up = one["shift_mm"]
     shift = (_fraction(right), _fraction(up))
     try:
@@ -179,24 +179,24 @@ def _when(value: object) -> datetime:
     return value
 
 
-def dump(kept: Kept) -> bytes:
-    """The file that holds this; of much history the oldest is left out."""
-    turn_tests = _last(kept.turn_tests, lambda one: fold(one.printer))
-    alignments = _last(kept.alignments, lambda one: (fold(one.printer), fold(one.sheet)))
+def dump(alignments: Alignments) -> bytes:
+    """Give the bytes of alignment.toml; the oldest history is left out where there is much of it."""
+    turn_tests = _last(alignments.turn_tests, lambda one: fold(one.printer))
+    corrections = _last(alignments.alignments, lambda one: (fold(one.printer), fold(one.sheet)))
     body = {
         "turn_tests": [{"printer": one.printer, "made_at": one.made_at, **one.found} for one in turn_tests],
-        "alignments": [_body(one) for one in alignments],
+        "alignments": [_body(one) for one in corrections],
     }
     return (_HEAD + tomli_w.dumps(body)).encode("utf-8")
 
 
 def _last(records: Sequence[_Record], kind: Callable[[_Record], Hashable]) -> list[_Record]:
-    """The newest of each kind, in their order."""
+    """Give the newest records of each kind, in their order."""
     counts: dict[Hashable, int] = {}
     left = []
     for one in reversed(records):
         counts[kind(one)] = counts.get(kind(one), 0) + 1
-        if counts[kind(one)] <= _MOST_KEPT:
+        if counts[kind(one)] <= _MOST_OF_A_KIND:
             left.append(one)
     return left[::-1]
 

@@ -9,7 +9,7 @@ from watcher.records.journal import Entry, State, read_journal
 from watcher.records.moments import local_now, moment
 from watcher.records.plain_text import one_line
 from watcher.service.lock import is_locked
-from watcher.settings.alignment import kept_notes
+from watcher.settings.alignment import alignment_notes
 from watcher.settings.model import Settings
 from watcher.status.finished import Uncollected, paper_to_pull
 from watcher.status.gang_waiting import latest_of
@@ -54,7 +54,7 @@ class Lookout:
         return Overview(
             name=settings.folder.name,
             health=health,
-            notes=(*filter(None, (inbox.trouble, damage)), *kept_notes(settings, local_now()), *notes),
+            notes=(*filter(None, (inbox.trouble, damage)), *alignment_notes(settings, local_now()), *notes),
             waiting=inbox.waiting,
             making=list_first(list(_in_hand(entries, settings)), _MOST_IN_HAND),
             held=self._held.look(folders.held),

@@ -99,7 +99,7 @@ class TestRefused:
     def test_is_a_sheet_printed_by_an_earlier_version(self, scans: Callable, monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr(target_sheet, "_label", lambda *_: None)
         printed, front, back = scans(seed=41)
-        with pytest.raises(ScanRefused, match=r"earlier version.*print-folder align laser --sheet small --print-only"):
+        with pytest.raises(ScanRefused, match=r"earlier version.*print-folder align laser --sheet small print"):
             read_scans(front, back, printed.target)
 
     @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ import tomllib
 import pytest
 
 from watcher.align.turn.advice import advise, as_lines
-from watcher.align.turn.test_answers import Answers, Face, FirstPrinted, Letter, find_turning
+from watcher.align.turn.turning import Face, FirstPrinted, Letter, TurnAnswers, find_turning
 from watcher.layout.geometry import Size
 from watcher.settings.model import PrinterSettings
 from watcher.terms import Duplex, Flip
@@ -20,7 +20,7 @@ def printer(**written):
 
 def advice(written, **seen):
     of = printer(**written)
-    return advise(find_turning(Answers(**seen), LETTER, of.duplex), of)
+    return advise(find_turning(TurnAnswers(**seen), LETTER, of.duplex), of)
 
 
 def after(written, write):
@@ -86,7 +86,7 @@ class TestByHand:
     def test_the_lines_are_toml_and_once_written_all_agrees(self, written, arrow, stack_lead):
         seen = {"arrow": Letter(arrow), "stack_lead": Letter(stack_lead), **BY_HAND}
         mended = after(written, advice(written, **seen).write)
-        assert advise(find_turning(Answers(**seen), LETTER, Duplex.MANUAL), mended).write == {}
+        assert advise(find_turning(TurnAnswers(**seen), LETTER, Duplex.MANUAL), mended).write == {}
 
 
 class TestAutomatic:
@@ -114,7 +114,7 @@ class TestAutomatic:
         seen = {"arrow": Letter(arrow), "chosen": chosen}
         told = printer(**written).chosen_flip
         mended = after(written, write) if (write := advice(written, **seen).write) else printer(**written)
-        assert advise(find_turning(Answers(**seen), LETTER, Duplex.AUTOMATIC), mended).write == {}
+        assert advise(find_turning(TurnAnswers(**seen), LETTER, Duplex.AUTOMATIC), mended).write == {}
         if chosen or told:
             assert mended.chosen_flip is (chosen or told), "the word that was chosen is the word to choose"
 

@@ -1,7 +1,8 @@
-"""Why the register target cannot be found in a scan: a photo, faint ink, or something else altogether."""
+"""Say why a scan cannot be measured: a photo, bent, blurred, faint ink, or something else than the target."""
 
 import numpy as np
 
+from watcher.align.register.blur import measure_blur
 from watcher.align.register.page_in_scan import LEAST_MARKS, PageInScan, RingsInScan, ppi_by_size
 from watcher.align.register.rings import smaller
 from watcher.align.register.scan_file import Scan
@@ -14,6 +15,7 @@ MOST_BENT_MM = (
     0.15  # of a ring from where the others say; flatbeds leave a hundredth (measured), a photo at 1 degree 0.5
 )
 SURELY_BENT_MM = 0.03  # where something else speaks against the scan too
+MOST_BLUR_MM = 0.32  # of an edge; beyond it a shadow on a light lid moves the paper's edge (`paper_edge`)
 _SIZES_ALIKE = 0.005  # between the rings of one scan; flatbeds: 0.0005 (measured)
 _SIZES_OF_A_PHOTO = 0.015  # between rings that could not be told to be marks
 _SHARES = tuple(1.15**-step for step in range(9))  # of the picture that the sheet fills, where a photo is looked for
@@ -32,6 +34,17 @@ def bent_fault(page: PageInScan, most_mm: float = MOST_BENT_MM) -> str | None:
     return (
         f"{page.scan.file} shows the sheet bent: its rings lie up to {page.bent_mm:.2f} mm from where they stand on "
         f"flat paper. Either the sheet did not lie flat or the scanner's head jumped. {FLATBED}"
+    )
+
+
+def blur_fault(page: PageInScan) -> str | None:
+    """Why a scan is too blurred to tell the paper's edge; None when it is not."""
+    blur_mm = measure_blur(page)
+    if blur_mm <= MOST_BLUR_MM:
+        return None
+    return (
+        f"{page.scan.file} is too blurred: an edge is smeared over {2 * blur_mm:.1f} mm, and where the paper ends cannot "
+        f"be told to a tenth of a millimetre. {FLATBED}"
     )
 
 

@@ -1,10 +1,10 @@
-"""The edges of the sheet in a scan, from the inside outwards, to a few hundredths of a millimetre.
+"""Find the edges of the sheet in a scan, from the inside outwards, to a few hundredths of a millimetre.
 
-From beside the marks some hundred rays run outwards over blank paper. Each ends where the paper ends: at the first
-quick change of grey, darker or lighter, be it another ground, the lid or a shadow. What stands in the way of a few rays
-(words, dust) is left out when the straight line through most ends is drawn. No size of the sheet is assumed: paper may
-be
-2 mm off its name (ISO 216), and a sheet may have been cut to fit the scanner's glass, squarely or not.
+First roughly: from beside the marks some hundred rays run outwards over blank paper. Each ends at the first quick
+change of grey, darker or lighter, be it another ground, the lid or a shadow. The straight line through most ends leaves
+out the few rays that something else stops (words, dust). Then exactly: along that line the grey is averaged piece by
+piece, and the edge is fitted to each (`paper_edge`). No size of the sheet is assumed: paper may be 2 mm off its name
+(ISO 216), and a sheet may have been cut to fit the scanner's glass, squarely or not.
 """
 
 from dataclasses import dataclass
@@ -12,7 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from watcher.align.register.blur import measure_blur
 from watcher.align.register.page_in_scan import PageInScan
+from watcher.align.register.paper_edge import fit_edges, profile_places
 from watcher.align.register.rings import Pixels, sample
 from watcher.align.register.target import BACK_RING_MM, RING_WIDTH_MM, Target
 from watcher.terms import Edge
@@ -28,6 +30,8 @@ _LEAST_CHANGE = 7.0  # of 255
 _NEAR_MM = 0.15  # of the line, to belong to it
 _MOST_SLANT = 0.06  # of an edge against the printed page: a sheet cut askew by eye
 _LEAST_SEEN = 0.35  # of the rays must end on one line
+_PIECE = 14  # rays averaged to one exact profile: 10 mm of edge
+_STRAY_MM = 0.02  # of a piece from the line through the others: dust, a nick
 _OUTWARDS = {Edge.LEFT: (-1, 0), Edge.RIGHT: (1, 0), Edge.TOP: (0, 1), Edge.BOTTOM: (0, -1)}
 
 
@@ -40,13 +44,14 @@ class PaperEdge:
 
 
 def find_edges(page: PageInScan, target: Target) -> dict[Edge, PaperEdge]:
-    """The edges of the sheet that can be seen on a scan, named as the page is read."""
-    found = {edge: _find_edge(page, target, edge) for edge in Edge}
+    """Give the edges of the sheet that can be seen on a scan, named as the page is read."""
+    blur_mm = measure_blur(page)
+    found = {edge: _find_edge(page, target, edge, blur_mm) for edge in Edge}
     return {edge: line for edge, line in found.items() if line is not None}
 
 
 def corners(edges: dict[Edge, PaperEdge]) -> dict[tuple[Edge, Edge], Pixels]:
-    """Where two edges that are seen meet, by (top or bottom, left or right); mm in the axes of the page."""
+    """Give the points where two edges that are seen meet, by (top or bottom, left or right); mm, axes of the page."""
     return {
         (level, upright): _meeting(edges[level], edges[upright])
         for level in (Edge.TOP, Edge.BOTTOM)
@@ -62,18 +67,51 @@ def _meeting(one: PaperEdge, other: PaperEdge) -> Pixels:
     return point
 
 
-def _find_edge(page: PageInScan, target: Target, edge: Edge) -> PaperEdge | None:
-    """One edge, or None when most rays leave the scan before they meet it."""
+def _find_edge(page: PageInScan, target: Target, edge: Edge, blur_mm: float) -> PaperEdge | None:
+    """Find one edge; None when most rays leave the scan before they meet it."""
     outwards = np.array(_OUTWARDS[edge], dtype=float)
     starts, length = _rays(page, target, edge)
     steps = np.arange(0.0, length, _STEP_PX / page.px_per_mm)
     values, within = _seen(page, starts[:, np.newaxis, :] + steps[np.newaxis, :, np.newaxis] * outwards)
     along = starts @ np.abs(outwards[::-1])
     line = _straight(along, _ends(_averaged(values), _averaged(within) > _ALL_WITHIN, steps))
+    if line is not None:
+        line = _exact(page, starts, outwards, line, blur_mm)
     if line is None:
         return None
     away = [line[0] + line[1] * along[end] for end in (0, -1)]
     return PaperEdge(one=starts[0] + away[0] * outwards, other=starts[-1] + away[1] * outwards)
+
+
+def _exact(
+    page: PageInScan, starts: Pixels, outwards: Pixels, line: tuple[float, float], blur_mm: float
+) -> tuple[float, float] | None:
+    """Fit the edge beside a rough line (distance at 0, slant); None when too little of it lies on the scan."""
+    along, places = starts @ np.abs(outwards[::-1]), profile_places(blur_mm)
+    first, slant = line
+    for _ in range(2):  # the second time from where the first has found it
+        away = (first + slant * along)[:, np.newaxis] + places[np.newaxis, :]
+        values, within = _seen(page, starts[:, np.newaxis, :] + away[:, :, np.newaxis] * outwards)
+        pieces = [slice(start, start + _PIECE) for start in range(0, len(along) - _PIECE + 1, _PIECE)]
+        pieces = [piece for piece in pieces if within[piece].all()]
+        if len(pieces) * _PIECE < _LEAST_SEEN * len(along) or len(pieces) < 3:
+            return None
+        middles = np.array([along[piece].mean() for piece in pieces])
+        profiles = np.array([values[piece].mean(axis=0) for piece in pieces])
+        more_slant, more = _line_without_strays(middles, fit_edges(profiles, places, blur_mm))
+        first, slant = first + more, slant + more_slant
+    return first, slant
+
+
+def _line_without_strays(along: Pixels, away: Pixels) -> tuple[float, float]:
+    """Give the slant and the distance at 0 of the straight line through points, but for those that stray."""
+    kept = np.ones(len(along), dtype=bool)
+    slant, first = 0.0, 0.0
+    for _ in range(3):
+        slant, first = np.polyfit(along[kept], away[kept], 1)
+        off = np.abs(away - first - slant * along)
+        kept = off <= max(3 * float(np.median(off)), _STRAY_MM)
+    return float(slant), float(first)
 
 
 def _seen(page: PageInScan, places: Pixels) -> tuple[Pixels, Pixels]:

@@ -23,7 +23,14 @@ import numpy as np
 
 from watcher.align.register.label import Label, Use
 from watcher.align.register.label_in_scan import Unread, read_label
-from watcher.align.register.not_found import SURELY_BENT_MM, angle_fault, bent_fault, photo_fault, why_not_found
+from watcher.align.register.not_found import (
+    SURELY_BENT_MM,
+    angle_fault,
+    bent_fault,
+    blur_fault,
+    photo_fault,
+    why_not_found,
+)
 from watcher.align.register.outline import corners, find_edges
 from watcher.align.register.page_in_scan import LEAST_MARKS, PageInScan, RingsInScan, find_page, fit_affine
 from watcher.align.register.rings import Pixels
@@ -100,6 +107,7 @@ def read_scans(
     label = _label(front, back, target, known, correction)
     for page in (front, back):
         _refuse(bent_fault(page))
+        _refuse(blur_fault(page))
     tie = _tie(front, back, target)
     common = sorted(front.marks.keys() & back.marks.keys())
     if len(common) < LEAST_MARKS:

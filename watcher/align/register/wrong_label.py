@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from watcher.align.register.label import VERSION, Label, Use, label_of
 from watcher.align.register.label_in_scan import Unread
 from watcher.align.register.target import Target
-from watcher.align.words import who_turns
+from watcher.align.words import describe_turning
 from watcher.layout.register.alignment import Correction
 from watcher.settings.alignment import command_for
 from watcher.terms import Side
@@ -23,7 +23,7 @@ def label_fault(
         known: the targets of all printers and sheets in the settings, to name what it is instead.
         correction: the one in force, which a proof must have been printed with.
     """
-    again = f"Print the target anew and scan that: {command_for(target.printer, target.sheet_name)} --print-only"
+    again = f"Print the target anew and scan that: {command_for(target.printer, target.sheet_name)} print"
     if label is Unread.ABSENT:
         return (
             f"{file} has none of the dots by which a target says what it is: it was printed by an earlier version of "
@@ -41,8 +41,8 @@ def label_fault(
         return _of_another(file, label, target, known, again)
     if (label.flip, label.duplex) != (wanted.flip, wanted.duplex):
         return (
-            f"{file} was printed when the settings had: {who_turns(label.flip, label.duplex)}. Now they have: "
-            f"{who_turns(target.flip, target.duplex)}. {again}"
+            f"{file} was printed when the settings had: {describe_turning(label.flip, label.duplex)}. Now they have: "
+            f"{describe_turning(target.flip, target.duplex)}. {again}"
         )
     if label.use is Use.PROOF and correction is None:
         return f"{file} is a proof of a correction, but none is in force now. {again}"
@@ -61,7 +61,7 @@ def _of_another(file: str, label: Label, target: Target, known: Sequence[Target]
         )
     return (
         f"{file} is the {label.use} of {_named(found)}, not of {_named(target)}. To measure that one: "
-        f"{command_for(found.printer, found.sheet_name)} --scans FRONT BACK"
+        f"{command_for(found.printer, found.sheet_name)} register --scans FRONT BACK"
     )
 
 
@@ -79,7 +79,7 @@ def _drawn_otherwise(file: str, label: Label, target: Target, again: str) -> str
         command = command_for(target.printer, target.sheet_name)
         return (
             f"{file} is the proof of another correction than the one in force now, or the size or the unprintable rim "
-            f"of {target.sheet_name} has changed since. Print a new proof and scan that: {command} --proof"
+            f"of {target.sheet_name} has changed since. Print a new proof and scan that: {command} proof"
         )
     return (
         f"{file} was printed when {target.sheet_name} had another size or another unprintable rim in the settings. "
@@ -99,6 +99,6 @@ def pair_fault(files: tuple[str, str], labels: tuple[Label, Label], command: str
         return (
             f"{files[0]} is of run {one.run}, but {files[1]} of run {other.run}: they are not of one sheet. Scan front "
             "and back of the same sheet; its run stands in the title of both. If the two sides of one sheet say "
-            f"different runs, print both files of one call anew: {command} --print-only"
+            f"different runs, print both files of one call anew: {command} print"
         )
     return None

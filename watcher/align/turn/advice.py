@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from watcher.align.turn.test_answers import Reload, Turning
+from watcher.align.turn.turning import Reload, Turning
 from watcher.settings.faults import show, show_heading
 from watcher.settings.model import PrinterSettings
 from watcher.terms import Duplex, Flip

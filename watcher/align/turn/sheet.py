@@ -10,7 +10,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from watcher.align.pages import TestSheet, pt, set_text
 from watcher.align.register.target import Target
-from watcher.align.turn.test_answers import Letter
+from watcher.align.turn.turning import Letter
 from watcher.instructions.style import BOLD
 from watcher.instructions.words import plain, sides_setting, size_in_both
 from watcher.layout.backs import box_behind

@@ -1,4 +1,4 @@
-"""How the conversation speaks and listens: any way to say a line and to ask for one."""
+"""Say lines to a person and ask questions, on a terminal or wherever else lines can be shown and read."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -6,14 +6,16 @@ from typing import TypeVar
 
 _Choice = TypeVar("_Choice")
 
+YES_NO = {"y": True, "yes": True, "n": False, "no": False}
 
-class StoppedTalking(Exception):
+
+class DialogueEnded(Exception):
     """The person has left, or there is nobody to ask."""
 
 
 @dataclass(frozen=True, kw_only=True)
-class Talk:
-    """Somebody to talk to.
+class Dialogue:
+    """A person who can be told and asked something.
 
     Attributes:
         say: shows a line.
@@ -24,22 +26,25 @@ class Talk:
     listen: Callable[[str], str]
 
     def ask(self, question: str) -> str:
-        """The answer, without spaces around it.
+        """Ask a question and give the answer, without spaces around it.
 
         Raises:
-            StoppedTalking: there is none.
+            DialogueEnded: there is no answer.
         """
         try:
             return self.listen(f"{question} > ").strip()
         except EOFError:
-            raise StoppedTalking from None
+            raise DialogueEnded from None
 
     def choose(self, question: str, choices: Mapping[str, _Choice]) -> _Choice:
-        """One of some answers, whatever its capitals; asked again until it is one.
+        """Ask until the answer is one of the choices, ignoring case, and give what that choice means.
 
         Args:
-            question: ends with the answers in square brackets.
+            question: ends with the choices in square brackets.
             choices: what each answer means; an empty text is Enter alone.
+
+        Raises:
+            DialogueEnded: there is no answer.
         """
         while True:
             answer = self.ask(question).casefold()

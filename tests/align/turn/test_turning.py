@@ -10,7 +10,7 @@ import itertools
 import numpy as np
 import pytest
 
-from watcher.align.turn.test_answers import Answers, AnswersDoNotFit, Face, FirstPrinted, Letter, find_turning
+from watcher.align.turn.turning import AnswersContradict, Face, FirstPrinted, Letter, TurnAnswers, find_turning
 from watcher.layout.backs import point_behind
 from watcher.layout.geometry import Point, Size
 from watcher.terms import Duplex, Edge, Feed, Flip
@@ -81,7 +81,7 @@ class TestByHand:
         """Axes of sheet and back page in the tray, and what a person answers."""
         page = printed_as(lead, face_up)
         sheet = about(*put_back) @ page  # first it was printed as a front, then it was put back
-        answers = Answers(
+        answers = TurnAnswers(
             arrow=Letter(letter_at_top_of(page, sheet)),
             one_face=bool((sheet @ Z == page @ Z).all()),
             lead=Letter(letter_towards(page, (0, 1, 0))),
@@ -134,9 +134,9 @@ class TestByHand:
     def test_another_letter_behind_the_arrow_cannot_be(self, size, lead, face_up, put_back, wrong):
         _, _, answers = self.seen(size, lead, face_up, put_back)
         if wrong is not answers.arrow:
-            with pytest.raises(AnswersDoNotFit, match="do not go together"):
+            with pytest.raises(AnswersContradict, match="do not go together"):
                 find_turning(
-                    Answers(**{**vars(answers), "arrow": wrong}),
+                    TurnAnswers(**{**vars(answers), "arrow": wrong}),
                     size,
                     Duplex.MANUAL,
                 )
@@ -157,7 +157,7 @@ class TestAutomatic:
         first_page, second_page = page, turned.T @ second
         front, back = (first_page, second_page) if fronts_first else (second_page, first_page)
         lead_of_front = (0, 1, 0) if fronts_first else tuple((turned.T @ (0, 1, 0)).astype(int))
-        answers = Answers(
+        answers = TurnAnswers(
             arrow=Letter(letter_towards(front, back @ (0, 1, 0))),
             lead=Letter(letter_towards(front, (0, 1, 0))),
             guide=Letter(letter_towards(front, (-1, 0, 0))),
@@ -193,16 +193,16 @@ class TestAutomatic:
     ],
 )
 def test_the_letter_behind_the_arrow_names_the_edge(size, arrow, flip):
-    assert find_turning(Answers(arrow=Letter(arrow)), size, Duplex.AUTOMATIC).flip is flip
+    assert find_turning(TurnAnswers(arrow=Letter(arrow)), size, Duplex.AUTOMATIC).flip is flip
 
 
 def test_without_a_pencil_only_the_flip_is_told():
-    turning = find_turning(Answers(arrow=Letter.A), PORTRAIT, Duplex.MANUAL)
+    turning = find_turning(TurnAnswers(arrow=Letter.A), PORTRAIT, Duplex.MANUAL)
     assert (turning.lead, turning.guide, turning.feed, turning.reloads) == (None, None, None, ())
 
 
 def test_an_unseen_first_side_leaves_the_lead_open():
-    answers = Answers(arrow=Letter.A, lead=Letter.A, guide=Letter.D)
+    answers = TurnAnswers(arrow=Letter.A, lead=Letter.A, guide=Letter.D)
     turning = find_turning(answers, PORTRAIT, Duplex.AUTOMATIC)
     assert (turning.lead, turning.guide, turning.feed) == (None, Edge.LEFT, Feed.SHORT_EDGE)
 
@@ -211,34 +211,34 @@ class TestRefused:
     @pytest.mark.parametrize("duplex", list(Duplex))
     @pytest.mark.parametrize("arrow", ["B", "D"])
     def test_is_a_quarter_turn(self, arrow, duplex):
-        with pytest.raises(AnswersDoNotFit, match="quarter turn"):
-            find_turning(Answers(arrow=Letter(arrow)), PORTRAIT, duplex)
+        with pytest.raises(AnswersContradict, match="quarter turn"):
+            find_turning(TurnAnswers(arrow=Letter(arrow)), PORTRAIT, duplex)
 
     def test_is_a_quarter_turn_also_where_only_the_stack_was_noted(self):
-        answers = Answers(arrow=Letter.B, stack_face=Face.DOWN, stack_lead=Letter.A)
-        with pytest.raises(AnswersDoNotFit, match="quarter turn"):
+        answers = TurnAnswers(arrow=Letter.B, stack_face=Face.DOWN, stack_lead=Letter.A)
+        with pytest.raises(AnswersContradict, match="quarter turn"):
             find_turning(answers, PORTRAIT, Duplex.MANUAL)
 
     def test_are_both_pages_on_one_face_where_the_printer_should_turn(self):
-        with pytest.raises(AnswersDoNotFit, match="two-sided printing on"):
-            find_turning(Answers(arrow=Letter.A, one_face=True), PORTRAIT, Duplex.AUTOMATIC)
+        with pytest.raises(AnswersContradict, match="two-sided printing on"):
+            find_turning(TurnAnswers(arrow=Letter.A, one_face=True), PORTRAIT, Duplex.AUTOMATIC)
 
     def test_are_both_pages_on_one_face_where_nobody_noted_how_the_stack_went_in(self):
-        with pytest.raises(AnswersDoNotFit, match="other face up"):
-            find_turning(Answers(arrow=Letter.A, one_face=True), PORTRAIT, Duplex.MANUAL)
+        with pytest.raises(AnswersContradict, match="other face up"):
+            find_turning(TurnAnswers(arrow=Letter.A, one_face=True), PORTRAIT, Duplex.MANUAL)
 
     def test_are_lead_and_guide_that_do_not_meet(self):
-        with pytest.raises(AnswersDoNotFit, match="do not meet"):
-            find_turning(Answers(arrow=Letter.A, lead=Letter.A, guide=Letter.C), PORTRAIT, Duplex.AUTOMATIC)
+        with pytest.raises(AnswersContradict, match="do not meet"):
+            find_turning(TurnAnswers(arrow=Letter.A, lead=Letter.A, guide=Letter.C), PORTRAIT, Duplex.AUTOMATIC)
 
     def test_is_a_stack_that_went_in_along_its_other_side(self):
-        answers = Answers(arrow=Letter.A, lead=Letter.A, stack_face=Face.DOWN, stack_lead=Letter.B)
-        with pytest.raises(AnswersDoNotFit, match="same kind of edge"):
+        answers = TurnAnswers(arrow=Letter.A, lead=Letter.A, stack_face=Face.DOWN, stack_lead=Letter.B)
+        with pytest.raises(AnswersContradict, match="same kind of edge"):
             find_turning(answers, PORTRAIT, Duplex.MANUAL)
 
 
 def test_reload_is_said_in_words_that_the_settings_take():
-    answers = Answers(arrow=Letter.A, lead=Letter.A, guide=Letter.D, stack_face=Face.DOWN, stack_lead=Letter.A)
+    answers = TurnAnswers(arrow=Letter.A, lead=Letter.A, guide=Letter.D, stack_face=Face.DOWN, stack_lead=Letter.A)
     (first, other) = find_turning(answers, PORTRAIT, Duplex.MANUAL).reloads
     assert first.words == "printed side down, top edge first"
     assert other.words == "printed side down, bottom edge first"

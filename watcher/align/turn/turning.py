@@ -75,12 +75,12 @@ class WhoseBack(StrEnum):
     SECOND = "second"
 
 
-class AnswersDoNotFit(WrongUsage):
+class AnswersContradict(WrongUsage):
     """The answers cannot all be true, or show that the sheet was not printed as it must be."""
 
 
 @dataclass(frozen=True, kw_only=True)
-class Answers:
+class TurnAnswers:
     """What the person saw.
 
     Attributes:
@@ -152,18 +152,18 @@ class Turning:
         return next((reload for reload in self.reloads if reload.flip is flip), None)
 
 
-def find_turning(answers: Answers, sheet: Size, duplex: Duplex) -> Turning:
+def find_turning(answers: TurnAnswers, sheet: Size, duplex: Duplex) -> Turning:
     """How the printer turns this sheet.
 
     Raises:
-        AnswersDoNotFit: see there.
+        AnswersContradict: see there.
     """
     if duplex is Duplex.MANUAL:
         answers = _with_what_follows(answers)
     feed = _feed(answers, sheet)
     if duplex is Duplex.AUTOMATIC:
         if answers.one_face:
-            raise AnswersDoNotFit(
+            raise AnswersContradict(
                 "Letters and arrow are on one face: the printer did not turn the sheet. Switch two-sided printing on "
                 "in the print dialog, and print the turn test again."
             )
@@ -181,7 +181,7 @@ def find_turning(answers: Answers, sheet: Size, duplex: Duplex) -> Turning:
     )
 
 
-def _with_what_follows(answers: Answers) -> Answers:
+def _with_what_follows(answers: TurnAnswers) -> TurnAnswers:
     """Of the edge that led for the letters, the one for the arrow and the arrow's own place each follows from two."""
     lead, stack_lead, arrow = answers.lead, answers.stack_lead, answers.arrow
     if arrow in (Letter.B, Letter.D):  # a page was turned by the driver: nothing follows from it
@@ -193,7 +193,7 @@ def _with_what_follows(answers: Answers) -> Answers:
     return replace(answers, lead=lead, stack_lead=stack_lead)
 
 
-def _order(answers: Answers) -> PageOrder | None:
+def _order(answers: TurnAnswers) -> PageOrder | None:
     """In which order the sheets come, of a stack that goes in so that it is printed on its other face."""
     if answers.own_back is None:
         return None
@@ -204,7 +204,7 @@ def _order(answers: Answers) -> PageOrder | None:
 def _flip_behind(arrow: Letter, sheet: Size) -> Flip:
     """The flip that puts the top of the back page behind this letter."""
     if arrow in (Letter.B, Letter.D):
-        raise AnswersDoNotFit(
+        raise AnswersContradict(
             f"The arrow lies behind {arrow}, a quarter turn round: the print dialog or the driver has turned one of "
             "the pages. Choose the paper's true size there, switch off 'rotate' and 'choose orientation "
             "automatically', and print the turn test again."
@@ -213,12 +213,12 @@ def _flip_behind(arrow: Letter, sheet: Size) -> Flip:
     return next(flip for flip in Flip if turns_about_vertical_axis(sheet, flip) is vertical)
 
 
-def _feed(answers: Answers, sheet: Size) -> Feed | None:
+def _feed(answers: TurnAnswers, sheet: Size) -> Feed | None:
     """The kind of edge that goes in first, from the letter at the pencilled 1."""
     if answers.lead is None:
         return None
     if answers.guide is not None and (_step(answers.guide) - _step(answers.lead)) % 2 == 0:
-        raise AnswersDoNotFit(
+        raise AnswersContradict(
             f"The 1 is at {answers.lead} and the 2 at {answers.guide}, but these edges do not meet in a corner. The "
             "edge that goes in first and the edge along the guide always do: look at the pencil marks again."
         )
@@ -226,18 +226,18 @@ def _feed(answers: Answers, sheet: Size) -> Feed | None:
     return Feed.SHORT_EDGE if lies is not sheet.is_landscape else Feed.LONG_EDGE
 
 
-def _automatic_lead(answers: Answers) -> Edge | None:
+def _automatic_lead(answers: TurnAnswers) -> Edge | None:
     """The edge that led while the front was printed."""
     if answers.lead is None or answers.first_printed is FirstPrinted.UNSEEN:
         return None
     return answers.lead.edge if answers.first_printed is FirstPrinted.LETTERS else _turned(answers.lead, 2).edge
 
 
-def _reloads(answers: Answers, sheet: Size) -> tuple[Reload, ...]:
+def _reloads(answers: TurnAnswers, sheet: Size) -> tuple[Reload, ...]:
     """The two ways to put the stack back that print on its other face, the one nearest to the test's first."""
     if answers.lead is None or answers.stack_face is None or answers.stack_lead is None:
         if answers.one_face:
-            raise AnswersDoNotFit(
+            raise AnswersContradict(
                 "Letters and arrow are on one face: the sheet went back in the wrong way up. Put it in with the other "
                 "face up, and print the turn test again."
             )
@@ -252,7 +252,7 @@ def _reloads(answers: Answers, sheet: Size) -> tuple[Reload, ...]:
 
 def _check_stack(lead: Letter, stack_lead: Letter, arrow: Letter, *, one_face: bool) -> None:
     if (_step(stack_lead) - _step(lead)) % 2:
-        raise AnswersDoNotFit(
+        raise AnswersContradict(
             f"The sheet went in with the edge of {lead} first, and then with the edge of {stack_lead}: once with a "
             "short edge and once with a long one. Put it in with the same kind of edge both times, and print the test "
             "again."
@@ -260,7 +260,7 @@ def _check_stack(lead: Letter, stack_lead: Letter, arrow: Letter, *, one_face: b
     must = _turned(stack_lead, -_step(lead)) if one_face else _top_of_back(lead, stack_lead)
     if arrow is not must:
         where = "at" if one_face else "behind"
-        raise AnswersDoNotFit(
+        raise AnswersContradict(
             f"These answers do not go together: with {lead} first for the letters and {stack_lead} first for the "
             f"arrow, the arrow must lie {where} {must}, not {arrow}. Look at the sheet again; if all is as you said, "
             "use the same paper tray for both sides and print the turn test again."

@@ -1,0 +1,89 @@
+"""`print-folder align PRINTER turn`: how the printer turns a sheet, by answers or by questions."""
+
+from typing import Annotated
+
+import typer
+
+from watcher.align.turn.turning import Face, FirstPrinted, Letter, WhoseBack
+from watcher.commands.align_session import session_of
+from watcher.commands.options import SettingsOption, SheetOption, one_of
+from watcher.terms import Flip
+
+
+def turn(
+    context: typer.Context,
+    arrow: Annotated[
+        Letter | None, typer.Option(metavar="LETTER", parser=one_of("--arrow", Letter), help="Behind the arrow.")
+    ] = None,
+    one_face: Annotated[bool, typer.Option("--one-face", help="Arrow and letters are on one face.")] = False,
+    first: Annotated[
+        Letter | None,
+        typer.Option(metavar="LETTER", parser=one_of("--first", Letter), help="At the edge with the pencilled 1."),
+    ] = None,
+    guide: Annotated[
+        Letter | None,
+        typer.Option(metavar="LETTER", parser=one_of("--guide", Letter), help="At the edge with the pencilled 2."),
+    ] = None,
+    printed_first: Annotated[
+        FirstPrinted | None,
+        typer.Option(
+            metavar="|".join(FirstPrinted),
+            parser=one_of("--printed-first", FirstPrinted),
+            help="Automatic duplex: the side that was printed first.",
+        ),
+    ] = None,
+    stack_face: Annotated[
+        Face | None,
+        typer.Option(
+            metavar="|".join(Face),
+            parser=one_of("--stack-face", Face),
+            help="Manual duplex: how the letters faced when the sheet went back in.",
+        ),
+    ] = None,
+    stack_first: Annotated[
+        Letter | None,
+        typer.Option(
+            metavar="LETTER",
+            parser=one_of("--stack-first", Letter),
+            help="Manual duplex: the edge that then went first.",
+        ),
+    ] = None,
+    first_sheet: Annotated[
+        WhoseBack | None,
+        typer.Option(
+            metavar="|".join(WhoseBack),
+            parser=one_of("--first-sheet", WhoseBack),
+            help="Manual duplex: whose back the first sheet has.",
+        ),
+    ] = None,
+    chosen: Annotated[
+        Flip | None,
+        typer.Option(
+            metavar="|".join(Flip),
+            parser=one_of("--chosen", Flip),
+            help="Automatic duplex: the edge chosen in the print dialog.",
+        ),
+    ] = None,
+    sheet: SheetOption = None,
+    settings: SettingsOption = None,
+) -> None:
+    """Give the answers of the turn test, or be asked."""
+    from watcher.align.conversation import run_dialogue
+    from watcher.align.turn.conversation import ask_turning, take_turn_answers
+    from watcher.align.turn.options import TurnOptions
+
+    options = TurnOptions(
+        arrow=arrow,
+        one_face=one_face,
+        first=first,
+        guide=guide,
+        printed_first=printed_first,
+        stack_face=stack_face,
+        stack_first=stack_first,
+        first_sheet=first_sheet,
+        chosen=chosen,
+    )
+    session = session_of(context, sheet, settings)
+    raise typer.Exit(
+        take_turn_answers(session, options) if options.are_given else run_dialogue(session, ask_turning, "turn")
+    )
