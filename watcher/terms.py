@@ -1,5 +1,6 @@
-"""The trade's words as enums: the vocabulary that every room shares. Imports nothing of ours."""
+"""The trade's words as enums, and the record of a finding: the vocabulary of every room. Imports nothing of ours."""
 
+from dataclasses import dataclass
 from enum import IntEnum, StrEnum
 
 
@@ -90,6 +91,23 @@ class Level(StrEnum):
     WARN = "warn"  # made, but look at it
     HOLD = "hold"  # set aside; the person may accept it
     REFUSE = "refuse"  # set aside; cannot be made from this file whatever the person says
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finding:
+    """Something a good prepress hand would say about an order.
+
+    Attributes:
+        level: how grave.
+        code: stable word for machines, kebab-case ("low-resolution").
+        message: one plain sentence with both numbers and the way out.
+        side: the side it is about, or None for the order.
+    """
+
+    level: Level
+    code: str
+    message: str
+    side: Side | None = None
 
 
 class ShapeMismatch(StrEnum):
