@@ -107,7 +107,7 @@ def misfit(kept: Alignment, printer: PrinterSettings, sheet: SheetSettings) -> s
 
 
 def _turning(flip: Flip | None, duplex: Duplex) -> str:
-    return f"flip on the {str(flip).replace('-', ' ')}, {duplex} duplex"
+    return f"flip on the {flip.words if flip else flip}, {duplex} duplex"
 
 
 def _some(fault: str | None) -> list[str]:
