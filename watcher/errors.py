@@ -24,13 +24,20 @@ class PrintFolderError(Exception):
 
 
 class OrderHeld(PrintFolderError):
-    """This order cannot be made as it is; the others go on."""
+    """This order cannot be made as it is; the others go on.
+
+    Attributes:
+        code: stable word for machines, kebab-case; `held.toml` and `status --json` give it.
+    """
 
     exit_code = ExitCode.HELD
+    code = "order-unclear"
 
 
 class ArtUnreadable(OrderHeld):
     """A file of the order cannot be opened safely; no acceptance by the person changes that."""
+
+    code = "art-unreadable"
 
     def __init__(self, file: str, reason: str, way_out: str = "Export it again") -> None:
         super().__init__(f"{file} {reason}. {way_out}.")
@@ -42,6 +49,8 @@ class ArtUnreadable(OrderHeld):
 
 class NoCardFits(OrderHeld):
     """Not one card fits into the printable part of the sheet."""
+
+    code = "no-card-fits"
 
 
 class ServiceStopped(PrintFolderError):

@@ -1,5 +1,6 @@
-"""The trade's words as enums: the vocabulary that every room shares. Imports nothing of ours."""
+"""The trade's words as enums, and the record of a finding: the vocabulary of every room. Imports nothing of ours."""
 
+from dataclasses import dataclass
 from enum import IntEnum, StrEnum
 
 
@@ -34,11 +35,47 @@ class Turn(IntEnum):
         return self in (Turn.LEFT, Turn.RIGHT)
 
 
-class Flip(StrEnum):
-    """The edge on which the printer turns the sheet (RFC 8011 5.2.8: two-sided-long-edge, two-sided-short-edge)."""
+ONE_SIDED = "one-sided"  # the `sides` keyword of a file that is printed on one side (RFC 8011 5.2.8)
+SIMPLEX = "/Simplex"  # the `/Duplex` name of such a file (ISO 32000-1 Table 150)
 
-    LONG_EDGE = "long-edge"
-    SHORT_EDGE = "short-edge"
+
+class Flip(StrEnum):
+    """The edge on which the printer turns the sheet, and what it is called wherever it has a name.
+
+    Attributes:
+        words: for people: `long edge`.
+        length: of the edge, for people: `long`.
+        sides: the `sides` keyword of RFC 8011 5.2.8.
+        duplex_name: the `/Duplex` name of ISO 32000-1 Table 150.
+        dialog_word: what drivers call it for an upright page (common practice, no source).
+    """
+
+    LONG_EDGE = "long-edge", "long", "two-sided-long-edge", "/DuplexFlipLongEdge", "book"
+    SHORT_EDGE = "short-edge", "short", "two-sided-short-edge", "/DuplexFlipShortEdge", "tablet"
+
+    length: str
+    sides: str
+    duplex_name: str
+    dialog_word: str
+
+    def __new__(
+        cls, value: str, length: str = "", sides: str = "", duplex_name: str = "", dialog_word: str = ""
+    ) -> "Flip":
+        """A row of the table; only the first is the value."""
+        flip = str.__new__(cls, value)
+        flip._value_ = value
+        flip.length, flip.sides, flip.duplex_name, flip.dialog_word = length, sides, duplex_name, dialog_word
+        return flip
+
+    @property
+    def words(self) -> str:
+        """The edge for people: `long edge`."""
+        return f"{self.length} edge"
+
+    @property
+    def other(self) -> "Flip":
+        """The other edge."""
+        return Flip.SHORT_EDGE if self is Flip.LONG_EDGE else Flip.LONG_EDGE
 
 
 class Backs(StrEnum):
@@ -90,6 +127,23 @@ class Level(StrEnum):
     WARN = "warn"  # made, but look at it
     HOLD = "hold"  # set aside; the person may accept it
     REFUSE = "refuse"  # set aside; cannot be made from this file whatever the person says
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finding:
+    """Something a good prepress hand would say about an order.
+
+    Attributes:
+        level: how grave.
+        code: stable word for machines, kebab-case ("low-resolution").
+        message: one plain sentence with both numbers and the way out.
+        side: the side it is about, or None for the order.
+    """
+
+    level: Level
+    code: str
+    message: str
+    side: Side | None = None
 
 
 class ShapeMismatch(StrEnum):

@@ -37,6 +37,7 @@ from watcher.status.model import (
     WaitingOrder,
 )
 from watcher.status.page import FILE_NAME, render
+from watcher.terms import Finding, Level
 
 NAMES = ("chromium", "chromium-browser", "google-chrome-stable", "google-chrome")
 SWITCHES = (
@@ -242,9 +243,17 @@ def busy() -> Overview:
             folder="harvest-menu",
             place="held/harvest-menu",
             reasons=(
-                "harvest-menu_back.png is 408 x 555 px, 82 ppi at 127 x 177.8 mm with bleed; 150 ppi is needed."
-                " Export it at 788 x 1088 px or more.",
-                "harvest-menu_front.png is not the shape of the card: 0.9 % too wide.",
+                Finding(
+                    level=Level.HOLD,
+                    code="low-resolution",
+                    message="harvest-menu_back.png is 408 x 555 px, 82 ppi at 127 x 177.8 mm with bleed; 150 ppi is"
+                    " needed. Export it at 788 x 1088 px or more.",
+                ),
+                Finding(
+                    level=Level.HOLD,
+                    code="wrong-shape",
+                    message="harvest-menu_front.png is not the shape of the card: 0.9 % too wide.",
+                ),
             ),
             ways_out=(
                 "Put the mended files into inbox, under the same names, and delete this folder.",

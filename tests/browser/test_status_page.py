@@ -11,6 +11,7 @@ import pytest
 
 from watcher.status.model import Listed, Overview, ProductFile, ProductKind
 from watcher.status.page_style import DAY, NIGHT
+from watcher.terms import Finding, Level
 
 PHONE, DESK = (390, 844), (1280, 800)
 HOSTILE = "<script>document.title='ran'</script><img src=http://example.invalid/x onerror=\"document.title='ran'\">"
@@ -41,8 +42,9 @@ def _renamed(seen: Overview, name: str) -> Overview:
         )
         for number, order in enumerate(seen.finished.entries)
     )
+    reason = Finding(level=Level.HOLD, code="low-resolution", message=name)
     held = tuple(
-        replace(order, folder=name, place=f"held/{name}", reasons=(name, name), ways_out=(name,), files=(name,))
+        replace(order, folder=name, place=f"held/{name}", reasons=(reason, reason), ways_out=(name,), files=(name,))
         for order in seen.held.entries
     )
     waiting = tuple(replace(order, order=name, place=name, why=name, files=(name,)) for order in seen.waiting.entries)

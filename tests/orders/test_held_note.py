@@ -6,10 +6,12 @@ import tomllib
 import unicodedata
 
 import pytest
+import tomli_w
 from hypothesis import given
 from hypothesis import strategies as st
 
-from watcher.orders.held_note import FILE_NAME, HeldFile, HeldNote, is_bare_name, read_held_note, to_toml
+from watcher.orders.held_note import FILE_NAME, HeldFile, HeldNote, as_reason, is_bare_name, read_held_note, to_toml
+from watcher.terms import Finding, Level, Side
 
 NOTE = HeldNote(
     order="spring menu",
@@ -24,6 +26,10 @@ NOTE = HeldNote(
     files=(
         HeldFile(name="spring menu.zip", sha256="ab" * 32, members=("1.png", "2.png")),
         HeldFile(name="spring menu.toml", sha256="cd" * 32),
+    ),
+    reasons=(
+        Finding(level=Level.HOLD, code="low-resolution", message="1.png is 150 ppi.", side=Side.FRONT),
+        Finding(level=Level.HOLD, code="sides-differ", message="The sides have different shapes."),
     ),
 )
 
@@ -121,6 +127,11 @@ def test_a_note_of_a_later_version_with_more_keys_is_read(tmp_path):
         ("soft", '"yes"'),
         ("count", "2"),
         ("why", "2026-05-01"),
+        ("reasons", '["a"]'),
+        ("reasons", '[{level = "grave", code = "x", message = "x"}]'),
+        ("reasons", '[{level = "hold", code = 5, message = "x"}]'),
+        ("reasons", '[{level = "hold", code = "x"}]'),
+        ("reasons", '[{level = "hold", code = "x", message = "x", side = "edge"}]'),
         ("files", '["a"]'),
         ("files", '[{name = 1, sha256 = ""}]'),
         ("files", '[{name = "a", sha256 = "", members = [1]}]'),
@@ -128,7 +139,7 @@ def test_a_note_of_a_later_version_with_more_keys_is_read(tmp_path):
     ],
 )
 def test_a_note_that_was_tampered_with_is_none(tmp_path, key, value):
-    rows = {name: _toml(one) for name, one in vars(NOTE).items()} | {"count": "1"}
+    rows = {name: _toml(one) for name, one in vars(NOTE).items() if name != "reasons"} | {"count": "1"}
     assert _read(tmp_path, _lines(rows)) is not None
     assert _read(tmp_path, _lines({**rows, key: value})) is None
 
@@ -141,6 +152,35 @@ def _toml(value: object) -> str:
 
 def _lines(rows: dict[str, str]) -> bytes:
     return "\n".join(f"{name} = {value}" for name, value in rows.items()).encode()
+
+
+def test_a_note_from_before_reasons_had_codes_gives_its_one_reason(tmp_path):
+    body = tomllib.loads(to_toml(NOTE).decode())
+    del body["reasons"]
+    note = _read(tmp_path, tomli_w.dumps(body).encode())
+    assert note is not None
+    assert note.files == NOTE.files
+    assert note.reasons == (Finding(level=Level.REFUSE, code="unknown", message=NOTE.why),)
+
+
+def test_a_message_full_of_dots_is_cut_rather_than_making_the_note_unreadable(tmp_path):
+    name = "." * 250 + "png"
+    note = _changed(reasons=(as_reason(Finding(level=Level.HOLD, code="x", message=f"{name} {name} {name}")),))
+    assert _read(tmp_path, to_toml(note)) == note
+
+
+def test_thousands_of_reasons_leave_the_note_small_enough_to_be_read(tmp_path):
+    reason = Finding(level=Level.HOLD, code="x", message="é" * 1500)
+    note = _read(tmp_path, to_toml(_changed(reasons=(reason,) * 2000)))
+    assert note is not None
+    assert set(note.reasons) == {reason}
+
+
+def test_a_message_in_a_note_cannot_forge_a_line(tmp_path):
+    forged = Finding(level=Level.HOLD, code="x\n", message="bad\nlantern: made\x1b[2J")
+    note = _read(tmp_path, to_toml(_changed(reasons=(forged,))))
+    assert note is not None
+    assert (note.reasons[0].code, note.reasons[0].message) == (r"x\n", r"bad\nlantern: made\x1b[2J")
 
 
 def test_the_reason_in_a_note_cannot_forge_a_line(tmp_path):

@@ -12,6 +12,7 @@ from watcher.orders.held_note import HeldFile, read_held_note
 from watcher.orders.model import KeptFile, Order
 from watcher.orders.recover import LeftOver, forget_note, left_overs, undo
 from watcher.outbox.hold import finish_hold, give_back, hold
+from watcher.terms import Finding, Level, Side
 
 SINCE = "2026-05-01T10:11:12+02:00"
 WHY = (
@@ -26,7 +27,7 @@ ART = {"spring menu_front.png": b"front", "spring menu_back.png": b"back"}
 def hold_it(shelves):
     """Hold a taken order."""
 
-    def held(order: Order, *reasons: str, soft: bool = False):
+    def held(order: Order, *reasons: str | Finding, soft: bool = False):
         archive = shelves / "archive"
         note = hold(order, reasons or (WHY,), soft=soft, archive=archive, held=shelves / "held", since=SINCE)
         forget_note(archive, order.number)
@@ -170,6 +171,19 @@ def test_why_reads_well(take, hold_it, shelves):
 def test_what_cannot_be_accepted_does_not_offer_it(take, hold_it, shelves):
     hold_it(take(), "spring menu_back.png is a damaged PNG. Export it again.")
     assert " ok" not in _why(shelves)
+
+
+def test_the_note_gives_each_reason_with_its_code_and_side(take, hold_it, shelves):
+    finding = Finding(level=Level.HOLD, code="low-resolution", message=WHY, side=Side.BACK)
+    hold_it(take(), finding, "The front and the back\nare one file.")
+    note = read_held_note(shelves / "held" / "spring menu")
+    said = Finding(level=Level.REFUSE, code="order-unclear", message=r"The front and the back\nare one file.")
+    assert note.reasons == (finding, said)
+
+
+def test_a_lone_half_has_a_code_that_tells_what_is_missing(take, hold_it):
+    note = hold_it(take(missing="back"), "a.png has waited 15 min for its back.")
+    assert [reason.code for reason in note.reasons] == ["back-missing"]
 
 
 @pytest.mark.parametrize("side", ["front", "back"])

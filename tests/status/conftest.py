@@ -17,6 +17,7 @@ from watcher.status.model import (
     Progress,
     WaitingOrder,
 )
+from watcher.terms import Finding, Level, Side
 
 NOW = datetime(2026, 11, 25, 14, 5, tzinfo=UTC)
 
@@ -50,7 +51,10 @@ def full_day() -> Overview:
     held = HeldOrder(
         folder="menu",
         place="held/menu",
-        reasons=("It is too small.", "It is the wrong shape."),
+        reasons=(
+            Finding(level=Level.HOLD, code="low-resolution", message="It is too small.", side=Side.BACK),
+            Finding(level=Level.HOLD, code="wrong-shape", message="It is the wrong shape."),
+        ),
         ways_out=("Put the mended files into inbox.", 'Or rename this folder to "menu ok".'),
         since=NOW,
         may_be_accepted=True,

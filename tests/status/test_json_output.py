@@ -37,6 +37,10 @@ def test_gives_all_that_is_known_under_stable_keys(full_day: Overview) -> None:
                 "folder": "menu",
                 "place": "held/menu",
                 "reasons": ["It is too small.", "It is the wrong shape."],
+                "findings": [
+                    {"code": "low-resolution", "level": "hold", "side": "back", "message": "It is too small."},
+                    {"code": "wrong-shape", "level": "hold", "side": None, "message": "It is the wrong shape."},
+                ],
                 "ways_out": ["Put the mended files into inbox.", 'Or rename this folder to "menu ok".'],
                 "since": NOW,
                 "may_be_accepted": True,

@@ -7,6 +7,7 @@ import pytest
 
 from watcher.status.lines import MOST_FINISHED, lines
 from watcher.status.model import Listed, Overview
+from watcher.terms import Finding, Level
 
 ODD = ["\x1b[2J\x1b]0;x\x07", "one\ntwo", "\u202egnp.tnorf", "caf\udce9"]
 
@@ -50,7 +51,8 @@ def test_give_the_newest_finished_orders_and_count_the_others(full_day: Overview
 
 @pytest.mark.parametrize("name", ODD)
 def test_obey_no_name(full_day: Overview, now: datetime, name: str) -> None:
-    held = replace(full_day.held.entries[0], folder=name, place=name, reasons=(name,))
+    reason = Finding(level=Level.HOLD, code="x", message=name)
+    held = replace(full_day.held.entries[0], folder=name, place=name, reasons=(reason,))
     finished = replace(full_day.finished.entries[0], folder=name, words=name, newer=(name,), paper=name)
     seen = replace(
         full_day, held=Listed(entries=(held,)), finished=Listed(entries=(finished,)), left_alone=Listed(entries=(name,))

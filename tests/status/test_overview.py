@@ -207,7 +207,8 @@ class TestHeld:
         long = "menu_front.png is 408 x 555 px - " + "far too small for what it is to be, " * 20 + "so export it again."
         set_aside("menu", long, "The back is - by the way - missing its edge.")
         order = only_held(look())
-        assert order.reasons == (long, "The back is - by the way - missing its edge.")
+        messages = [reason.message for reason in order.reasons]
+        assert messages == [long, "The back is - by the way - missing its edge."]
         assert any('rename this folder to "menu ok"' in way for way in order.ways_out)
         assert order.may_be_accepted
         assert order.since == datetime.fromisoformat("2026-11-25T14:05:00+01:00")
@@ -236,17 +237,17 @@ class TestHeld:
         if note is not None:
             (print_folder / "held/stray/held.toml").write_text(note, "latin-1")
         order = only_held(look())
-        assert "not set aside by this program" in order.reasons[0]
+        assert "not set aside by this program" in order.reasons[0].message
         assert not order.may_be_accepted
 
     @pytest.mark.parametrize("text", [None, "", "Why\n", "\0" * 100])
-    def test_keeps_its_short_reason_where_why_txt_is_gone_or_changed(
+    def test_keeps_its_reasons_where_why_txt_is_gone_or_changed(
         self, print_folder: Path, look: Callable[[], Overview], set_aside: Callable[..., None], text: str | None
     ) -> None:
-        set_aside()
+        set_aside("menu", "It is too small.", "It is blue.")
         file = print_folder / "held/menu/why.txt"
         file.unlink() if text is None else file.write_text(text)
-        assert only_held(look()).reasons == ("It is too small.",)
+        assert [reason.message for reason in only_held(look()).reasons] == ["It is too small.", "It is blue."]
 
     def test_links_and_files_and_hidden_folders_count_for_nothing(
         self, print_folder: Path, look: Callable[[], Overview], tmp_path: Path

@@ -32,6 +32,7 @@ from watcher.status.model import (
 )
 from watcher.status.page import StatusPage, render
 from watcher.status.page_parts import MOST_SHOWN
+from watcher.terms import Finding, Level
 
 NOW = datetime(2026, 11, 25, 14, 5, tzinfo=UTC)
 # Source: HTML Living Standard 13.1.2, void elements
@@ -113,11 +114,15 @@ def finished(folder: str = "lantern", **more: Any) -> FinishedOrder:
     return replace(order, **more)
 
 
+def reasons(*messages: str) -> tuple[Finding, ...]:
+    return tuple(Finding(level=Level.HOLD, code="low-resolution", message=message) for message in messages)
+
+
 def held(folder: str = "menu", **more: Any) -> HeldOrder:
     order = HeldOrder(
         folder=folder,
         place=f"held/{folder}",
-        reasons=("menu_back.png is 82 ppi; 150 ppi is needed.",),
+        reasons=reasons("menu_back.png is 82 ppi; 150 ppi is needed."),
         ways_out=("Put the mended files into inbox.", 'Or rename this folder to "menu ok".'),
         since=NOW,
         may_be_accepted=True,
@@ -161,7 +166,7 @@ def day(name: str = "lantern") -> Overview:
         notes=(name,),
         waiting=Listed(entries=(waiting(name, place=name, why=name, files=(name,)),)),
         making=Listed(entries=(OrderInHand(order=name, card=name, progress=Progress.MAKING, since=NOW),)),
-        held=Listed(entries=(held(name, reasons=(name, name), ways_out=(name,), files=(name,)),)),
+        held=Listed(entries=(held(name, reasons=reasons(name, name), ways_out=(name,), files=(name,)),)),
         finished=Listed(entries=(finished(name, card=name, note=name, paper=name, warnings=(name,), newer=(name,)),)),
         paper=(PaperToPull(sheet=name, size="", paper=name, sheets=26, orders=1),),
         left_alone=Listed(entries=(name,)),
@@ -265,9 +270,10 @@ class TestWords:
         assert said in read(render(EMPTY, NOW)).text
 
     def test_of_a_held_order_give_every_reason_and_every_way_out(self) -> None:
-        order = held(reasons=("It is too small.", "It is the wrong shape."))
+        messages = ("It is too small.", "It is the wrong shape.")
+        order = held(reasons=reasons(*messages))
         text = " ".join(read(render(replace(EMPTY, held=Listed(entries=(order,))), NOW)).text)
-        for said in (*order.reasons, *order.ways_out, "held/menu", "Held since  Wed 25 Nov, 14:05"):
+        for said in (*messages, *order.ways_out, "held/menu", "Held since  Wed 25 Nov, 14:05"):
             assert said in text
 
     def test_of_an_accepted_order_ask_for_nothing_more(self) -> None:

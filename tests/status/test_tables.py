@@ -10,6 +10,7 @@ from rich.console import Console
 
 from watcher.status.model import Listed, Overview
 from watcher.status.tables import print_tables
+from watcher.terms import Finding, Level
 
 
 @pytest.fixture
@@ -57,12 +58,14 @@ def test_are_no_wider_than_the_window(full_day: Overview, printed: Callable[...,
 
 @pytest.mark.parametrize("name", ["[red]sale[/red]", ":bomb:", "[link=http://example.invalid]x[/link]", "[/]"])
 def test_read_no_mark_up_in_a_name(full_day: Overview, printed: Callable[..., str], name: str) -> None:
-    held = replace(full_day.held.entries[0], folder=name, reasons=(name,))
+    reason = Finding(level=Level.HOLD, code="x", message=name)
+    held = replace(full_day.held.entries[0], folder=name, reasons=(reason,))
     assert printed(replace(full_day, held=Listed(entries=(held,))), 200).count(name) == 2
 
 
 def test_let_no_name_steer_the_terminal(full_day: Overview, printed: Callable[..., str]) -> None:
-    held = replace(full_day.held.entries[0], folder="\x1b]0;x\x07", reasons=("\x1b[2J",))
+    reason = Finding(level=Level.HOLD, code="x", message="\x1b[2J")
+    held = replace(full_day.held.entries[0], folder="\x1b]0;x\x07", reasons=(reason,))
     text = printed(replace(full_day, held=Listed(entries=(held,))), colour=True)
     assert "\x1b[2J" not in text
     assert "\x1b]" not in text

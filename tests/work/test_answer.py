@@ -7,6 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from watcher.errors import ArtUnreadable
+from watcher.terms import Finding, Level
 from watcher.work.answer import Answer, answer_to
 
 
@@ -19,9 +20,8 @@ def _raises(error: BaseException) -> Callable[[object], object]:
 
 def test_every_end_of_a_task_has_its_answer():
     assert answer_to(str, 5) == Answer(result="5")
-    assert answer_to(_raises(ArtUnreadable("a.png", "is empty")), None) == Answer(
-        held=("a.png is empty. Export it again.",)
-    )
+    unreadable = Finding(level=Level.REFUSE, code="art-unreadable", message="a.png is empty. Export it again.")
+    assert answer_to(_raises(ArtUnreadable("a.png", "is empty")), None) == Answer(reasons=(unreadable,))
     full = "the disk is full: nothing more can be written. Make room there"
     assert answer_to(_raises(OSError(28, "No space left")), None).trouble == full
     assert answer_to(_raises(MemoryError()), None).died == "it needed too much memory"

@@ -125,7 +125,7 @@ def age(days: int) -> str:
 def describe_turning(flip: Flip | None, duplex: Duplex) -> str:
     """`the printer turns the sheet, flip on the long edge`."""
     who = "the printer turns the sheet" if duplex is Duplex.AUTOMATIC else "you turn the stack"
-    return f"{who}, flip on the {str(flip).replace('-', ' ')}" if flip else who
+    return f"{who}, flip on the {flip.words}" if flip else who
 
 
 def decimal_inches(size: Size) -> str:

@@ -1,17 +1,18 @@
 """One side's file opened safely: the single way from bytes to `Art`."""
 
-from watcher.art.formats.headers import DAMAGED, foreign_kind, raster_kind
+from watcher.art.formats.headers import DAMAGED, foreign_kind
+from watcher.art.formats.openers import picture_format
 from watcher.art.model import Art
 from watcher.art.pdf.page import open_page
 from watcher.art.raster import open_raster
 from watcher.errors import ArtUnreadable
+from watcher.inbox.formats import ART, PDF, PICTURES, format_with, say_formats
 from watcher.terms import Side
 
-PICTURE_KINDS = frozenset({"png", "jpg", "jpeg", "tif", "tiff", "webp"})
-TAKEN = "PNG, JPEG, TIFF, WebP and PDF are taken"
+_TAKEN = f"{say_formats(ART, 'and')} are taken"
 
 
-def open_art(side: Side, shown: str, sha256: str, data: bytes, kind: str, page: int | None = None) -> Art:
+def open_art(side: Side, shown: str, sha256: str, data: bytes, ending: str, page: int | None = None) -> Art:
     """One side's art, opened and upright.
 
     Args:
@@ -19,18 +20,19 @@ def open_art(side: Side, shown: str, sha256: str, data: bytes, kind: str, page: 
         shown: the name people know it by.
         sha256: of the file dropped in.
         data: the whole file.
-        kind: its extension in lower case, no dot. Which picture format it is, the bytes decide.
+        ending: of its name, lower case, no dot. Which picture format it is, the bytes decide.
         page: page of a PDF or TIFF from 0; None: its only page.
 
     Raises:
         ArtUnreadable: not a format that is taken, damaged, too large, several pictures in one, or a PDF that cannot be
             placed. No acceptance by the person changes that.
     """
-    if kind == "pdf":
+    named = format_with(ending)
+    if named is PDF:
         return open_page(side, shown, sha256, data, page)
-    if kind not in PICTURE_KINDS:
-        raise ArtUnreadable(shown, f"is not a kind of file that can be printed; {TAKEN}", "Export it as one of these")
-    found = raster_kind(data)
+    if named not in PICTURES:
+        raise ArtUnreadable(shown, f"is not a kind of file that can be printed; {_TAKEN}", "Export it as one of these")
+    found = picture_format(data)
     if found is None:
         raise _not_a_picture(shown, data)
     return open_raster(side, shown, sha256, data, found, page)
@@ -43,4 +45,4 @@ def _not_a_picture(shown: str, data: bytes) -> ArtUnreadable:
     if really is None:
         return ArtUnreadable(shown, f"{DAMAGED}, or not a picture at all")
     way_out = "Name it .pdf" if really == "a PDF" else "Export it as one of these"
-    return ArtUnreadable(shown, f"is really {really}; {TAKEN}", way_out)
+    return ArtUnreadable(shown, f"is really {really}; {_TAKEN}", way_out)

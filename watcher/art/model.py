@@ -7,24 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watcher.layout.geometry import Box, Size
-from watcher.terms import Level, MakeBleed, Side, Turn
-
-
-@dataclass(frozen=True, kw_only=True)
-class Finding:
-    """Something a good prepress hand would say about an order.
-
-    Attributes:
-        level: how grave.
-        code: stable word for machines, kebab-case ("low-resolution").
-        message: one plain sentence with both numbers and the way out.
-        side: the side it is about, or None for the order.
-    """
-
-    level: Level
-    code: str
-    message: str
-    side: Side | None = None
+from watcher.terms import Finding as Finding
+from watcher.terms import MakeBleed, Side, Turn
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,6 +17,7 @@ from watcher.art.fit_words import HELD_FOR_FIT, read_on_its_side
 from watcher.art.model import Art, CardFace, Finding
 from watcher.art.prepare import prepare_face, sides_together
 from watcher.art.reading import card_as_read
+from watcher.inbox.formats import PDF, format_with
 from watcher.orders.model import OF_ALL, ArtSource
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.terms import Side
@@ -169,18 +170,18 @@ def _without_look(face: CardFace) -> CardFace:
 def _open(source: ArtSource, read: Reader, *, by_page: bool = False) -> Art:
     """One side's art; `by_page`: its page is part of the name that people know it by."""
     shown = f"page {source.page + 1} of {source.shown}" if by_page and source.page is not None else source.shown
-    return open_art(source.side, shown, source.sha256, read(source), _kind(source), source.page)
+    return open_art(source.side, shown, source.sha256, read(source), _ending(source), source.page)
 
 
 def _open_sides(sources: Sequence[ArtSource], read: Reader) -> list[Art]:
     """All sides' art; two pictures take as long as one, for they are unpacked outside of Python."""
-    if any(_kind(source) == "pdf" for source in sources):
+    if any(format_with(_ending(source)) is PDF for source in sources):
         return [_open(source, read) for source in sources]  # pdfium knows no threads
     with ThreadPoolExecutor(len(sources)) as sides:
         return list(sides.map(partial(_open, read=read), sources))
 
 
-def _kind(source: ArtSource) -> str:
+def _ending(source: ArtSource) -> str:
     return Path(source.member_name or source.file).suffix[1:].lower()
 
 

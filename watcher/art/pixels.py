@@ -9,17 +9,17 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
-from PIL import Image, ImageStat, JpegImagePlugin, PngImagePlugin, TiffImagePlugin, WebPImagePlugin
+from PIL import Image, ImageStat
 
 from watcher.art.encode import encode_deep_grey, encode_line_art, encode_rows
-from watcher.art.formats.headers import DAMAGED, MOST_PIXELS, RasterKind, size_fault
+from watcher.art.formats.headers import DAMAGED, MOST_PIXELS, size_fault
+from watcher.art.formats.openers import OPENERS, Opener
 from watcher.art.formats.tiff import tiff_fault
 from watcher.art.model import ImageStream
 from watcher.errors import ArtUnreadable
+from watcher.inbox.formats import FileFormat
 from watcher.inbox.tiff_pages import TiffPage
 
-# Naming the one format that may be read also means that its reader must be there: `Image.open` then looks for no other.
-_READERS = (JpegImagePlugin, PngImagePlugin, TiffImagePlugin, WebPImagePlugin)
 _DEEP_GREY = ("I;16", "I;16L", "I;16B", "I;16N")
 _AGAIN, _PLAINER = "Export it again", "Export it as RGB with 8 bits per colour, or as PNG"
 _NUMBERS = ("I", "F")  # of a TIFF: 32 bits, with a sign, or floating point; its tags tell which
@@ -43,7 +43,7 @@ class Grounded:
 
 
 def load_picture(
-    shown: str, data: bytes, kind: RasterKind, page: TiffPage | None = None, least_px: int | None = None
+    shown: str, data: bytes, kind: FileFormat, page: TiffPage | None = None, least_px: int | None = None
 ) -> Image.Image:
     """The picture decoded to its last pixel, once.
 
@@ -58,15 +58,16 @@ def load_picture(
         ArtUnreadable: damaged, cut short, too large, or several pictures in one file.
     """
     Image.MAX_IMAGE_PIXELS = MOST_PIXELS
+    opener = OPENERS[kind]
     try:
-        with _ONE_AT_A_TIME, warnings.catch_warnings(), _quiet(kind):
+        with _ONE_AT_A_TIME, warnings.catch_warnings(), _quiet(opener):
             warnings.simplefilter("ignore")  # odd tags that do not touch the pixels
             warnings.simplefilter("error", Image.DecompressionBombWarning)
-            picture = Image.open(io.BytesIO(data), formats=(kind.value,))
+            picture = Image.open(io.BytesIO(data), formats=(str(opener.reader.format),))
             if page is not None and page.index:
                 picture.seek(page.index)
             fault = size_fault(*picture.size)
-            frames = getattr(picture, "n_frames", 1) if kind is RasterKind.WEBP else 1
+            frames = getattr(picture, "n_frames", 1) if opener.may_move else 1
             if least_px is not None:
                 picture.draft(None, _at_least(picture.size, least_px))
             elif fault is None and frames == 1:
@@ -95,13 +96,13 @@ def _at_least(size: tuple[int, int], longer_px: int) -> tuple[int, int]:
 
 
 @contextmanager
-def _quiet(kind: RasterKind) -> Iterator[None]:
+def _quiet(opener: Opener) -> Iterator[None]:
     """Keeps what the TIFF library says of broken files from the terminal: it writes past Python, to the system's own.
 
     What counts comes as an error too.
     """
     try:
-        terminal = os.dup(2) if kind is RasterKind.TIFF else -1
+        terminal = os.dup(2) if opener.prints_faults else -1
     except OSError:  # there is none
         terminal = -1
     if terminal < 0:

@@ -12,35 +12,35 @@ from PIL import Image
 from watcher.art.encode import encode_deep
 from watcher.art.formats import jpeg, png
 from watcher.art.formats.density import size_said, upright_of
-from watcher.art.formats.headers import DAMAGED, RasterKind, size_fault, webp_size
+from watcher.art.formats.headers import DAMAGED, size_fault
+from watcher.art.formats.openers import OPENERS, Head
 from watcher.art.formats.png_bands import goes_in_bands, read_in_bands
 from watcher.art.formats.png_deep import deep_pixels
 from watcher.art.formats.profile import SRGB, fitting_profile
-from watcher.art.formats.tiff import read_tiff_head
 from watcher.art.model import Art, Finding, ImageStream, Look, Raster
 from watcher.art.pixels import load_picture, pack, several_pictures, with_white_ground
 from watcher.art.thumbnail import SHORTEST_PX, look_at
 from watcher.errors import ArtUnreadable
+from watcher.inbox.formats import PNG, FileFormat
 from watcher.inbox.tiff_pages import TiffPage
 from watcher.layout.geometry import Size
 from watcher.terms import Level, Side, Turn
 
 _MOST_TOLD = 10_000  # a broken count is no news to anybody
-_Head = png.PngParts | jpeg.JpegHead | TiffPage | None
 
 
 @dataclass(frozen=True, kw_only=True)
 class _Decoded:
     """A picture and what its head said: its profile, its EXIF block, its bits per sample."""
 
-    head: _Head
+    head: Head
     picture: Image.Image
     icc: bytes | None
     exif: bytes
     bits: int
 
 
-def open_raster(side: Side, shown: str, sha256: str, data: bytes, kind: RasterKind, page: int | None = None) -> Art:
+def open_raster(side: Side, shown: str, sha256: str, data: bytes, kind: FileFormat, page: int | None = None) -> Art:
     """One side's picture as art, upright.
 
     Args:
@@ -58,8 +58,7 @@ def open_raster(side: Side, shown: str, sha256: str, data: bytes, kind: RasterKi
     if isinstance(head, png.PngParts) and goes_in_bands(head):
         return _open_in_bands(side, shown, sha256, head)
     decoded = _decode(shown, data, kind, head)
-    # Pillow has turned a TIFF already (library-notes 3).
-    mirrored, turn = (False, Turn.NONE) if kind is RasterKind.TIFF else upright_of(decoded.exif)
+    mirrored, turn = (False, Turn.NONE) if OPENERS[kind].is_turned else upright_of(decoded.exif)
     stream, look, findings = _stream_of(shown, side, data, decoded, turn, mirrored)
     density = decoded.head.density if isinstance(decoded.head, png.PngParts) else decoded.picture.info.get("dpi")
     art = _art(side, shown, sha256, Raster(stream=stream, turn=turn, mirrored=mirrored), look)
@@ -92,30 +91,23 @@ def _open_in_bands(side: Side, shown: str, sha256: str, parts: png.PngParts) -> 
     return replace(art, real_size=size_said(art.extent, parts.density, parts.exif))
 
 
-def _read_head(shown: str, data: bytes, kind: RasterKind, page: int | None) -> _Head:
+def _read_head(shown: str, data: bytes, kind: FileFormat, page: int | None) -> Head:
     """What can be known without decoding; refuses what is cut short or too large before any decoder sees it."""
-    head: _Head = None
     try:
-        if kind is RasterKind.PNG:
-            head = png.take_apart(data)
-        elif kind is RasterKind.JPEG:
-            head = jpeg.read_head(data)
-        elif kind is RasterKind.TIFF:
-            head = read_tiff_head(shown, data, page)
-        size = (head.width_px, head.height_px) if head else webp_size(data)
+        head = OPENERS[kind].read_head(shown, data, page)
     except (ValueError, IndexError) as cause:
         raise ArtUnreadable(shown, DAMAGED) from cause
     if isinstance(head, png.PngParts) and head.frames > 1:
         count = head.frames if head.frames <= _MOST_TOLD else "several"
         raise several_pictures(shown, f"{count} moving pictures")
-    if fault := size_fault(*size):
+    if fault := size_fault(head.width_px, head.height_px):
         raise ArtUnreadable(shown, fault, "Export it smaller" if "most" in fault else "Export it again")
     if isinstance(head, jpeg.JpegHead) and (fault := jpeg.kind_fault(head)):
         raise ArtUnreadable(shown, fault, "Export it as an ordinary JPEG, or as PNG")
     return head
 
 
-def _decode(shown: str, data: bytes, kind: RasterKind, head: _Head) -> _Decoded:
+def _decode(shown: str, data: bytes, kind: FileFormat, head: Head) -> _Decoded:
     if isinstance(head, png.PngParts):
         return _Decoded(head=head, picture=_decode_png(shown, head), icc=head.icc, exif=head.exif, bits=head.bits)
     if isinstance(head, jpeg.JpegHead) and jpeg.has_hole(data, head):
@@ -124,13 +116,12 @@ def _decode(shown: str, data: bytes, kind: RasterKind, head: _Head) -> _Decoded:
     least_px = SHORTEST_PX if isinstance(head, jpeg.JpegHead) and jpeg.passes_through(head) else None
     picture = load_picture(shown, data, kind, head if isinstance(head, TiffPage) else None, least_px)
     info = picture.info
-    bits = head.bits if head else 8
-    return _Decoded(head=head, picture=picture, icc=info.get("icc_profile"), exif=info.get("exif", b""), bits=bits)
+    return _Decoded(head=head, picture=picture, icc=info.get("icc_profile"), exif=info.get("exif", b""), bits=head.bits)
 
 
 def _decode_png(shown: str, parts: png.PngParts) -> Image.Image:
     if not png.passes_through(parts):
-        return load_picture(shown, png.pixels_alone(parts), RasterKind.PNG)
+        return load_picture(shown, png.pixels_alone(parts), PNG)
     try:
         return png.picture_of(parts, png.unpacked(parts))
     except ValueError as fault:

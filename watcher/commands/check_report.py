@@ -10,6 +10,7 @@ from watcher.art.fit import unclear_bleed
 from watcher.art.model import Finding
 from watcher.disk import sha256_of
 from watcher.errors import ArtUnreadable, ExitCode, NoCardFits, OrderHeld, WrongUsage
+from watcher.inbox.formats import HAVE_AN_INSIDE
 from watcher.inbox.inspection import Inside
 from watcher.inbox.names import read_extension
 from watcher.inbox.scan import Identity, SeenFile
@@ -20,7 +21,6 @@ from watcher.instructions.narrow_lanes import lane_findings
 from watcher.layout.backs import turns_about_vertical_axis
 from watcher.layout.model import Layout
 from watcher.orders.claim import draft_order, with_content
-from watcher.orders.gather import HAVE_AN_INSIDE
 from watcher.orders.model import Planned
 from watcher.orders.pairing import Table, common_art, pair_sides
 from watcher.orders.quantity import counted

@@ -6,19 +6,15 @@ zeros where the rest belongs.
 
 import os
 import stat
-from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
 from typing import BinaryIO
 
-from watcher.inbox.document_ends import pdf_ends, toml_ends, zip_ends
-from watcher.inbox.raster_ends import jpeg_ends, png_ends, tiff_ends, webp_ends
+from watcher.inbox.formats import JOB_TICKET, PDF, FileFormat, format_of, named_format
 
 _HEAD_BYTES = 1024  # a PDF's header may stand anywhere in these (ISO 32000-1, implementation note 13 of Annex H)
 _ZEROS = bytes(1 << 20)
 _LONGEST = 2_000_000_000  # bytes; more is no art (`orders.gather` says so), and the walk could take for ever
-
-_Walk = Callable[[BinaryIO, int], bool]
 
 
 class Completeness(StrEnum):
@@ -28,35 +24,9 @@ class Completeness(StrEnum):
     GROWING = "growing"  # something is still missing at its end
 
 
-# What a format's files start with, and the endings people give them. `?` in a signature stands for any byte.
-_SIGNATURES: tuple[tuple[bytes, _Walk], ...] = (
-    (b"\x89PNG\r\n\x1a\n", png_ends),
-    (b"\xff\xd8\xff", jpeg_ends),
-    (b"II*\0", tiff_ends),
-    (b"MM\0*", tiff_ends),
-    (b"II+\0", tiff_ends),
-    (b"MM\0+", tiff_ends),
-    (b"RIFF????WEBP", webp_ends),
-    (b"%PDF-", pdf_ends),
-    (b"PK\x03\x04", zip_ends),
-    (b"PK\x05\x06", zip_ends),
-)
-_WALK_OF_EXTENSION: dict[str, _Walk] = {
-    ".png": png_ends,
-    ".jpg": jpeg_ends,
-    ".jpeg": jpeg_ends,
-    ".tif": tiff_ends,
-    ".tiff": tiff_ends,
-    ".webp": webp_ends,
-    ".pdf": pdf_ends,
-    ".zip": zip_ends,
-    ".toml": toml_ends,
-}
-
-
 def has_end_of_its_own(path: Path) -> bool:
-    """Whether a file's ending names a format whose walk sees where it ends. A job ticket's text may end anywhere."""
-    return _WALK_OF_EXTENSION.get(path.suffix.lower(), toml_ends) is not toml_ends
+    """Whether a file's ending names a format whose end can be seen. A job ticket's text may end anywhere."""
+    return named_format(path.name) not in (None, JOB_TICKET)
 
 
 def how_complete(path: Path) -> Completeness:
@@ -80,32 +50,19 @@ def how_complete(path: Path) -> Completeness:
         if size > _LONGEST:
             return Completeness.WHOLE
         head = file.read(_HEAD_BYTES)
-        whole = bool(head) and _ends(file, size, head, path.suffix.lower())
+        whole = bool(head) and _ends(file, size, head, named_format(path.name))
     return Completeness.WHOLE if whole else Completeness.GROWING
 
 
-def _ends(file: BinaryIO, size: int, head: bytes, extension: str) -> bool:
-    by_extension = _WALK_OF_EXTENSION.get(extension)
-    walk = _walk_by_content(head)
-    if walk is not None:
-        return walk(file, size)
+def _ends(file: BinaryIO, size: int, head: bytes, named: FileFormat | None) -> bool:
+    found = format_of(head) or (PDF if PDF.starts[0] in head else None)
+    if found is not None:
+        return found.is_whole(file, size)
     if not any(head):  # no format taken starts with zeros: such a file was laid out before it was filled
-        return by_extension is None and not _only_zeros(file)
-    if by_extension is toml_ends:
-        return toml_ends(file, size)
-    return not any(_starts_alike(head, start) for start, of in _SIGNATURES if of is by_extension)
-
-
-def _walk_by_content(head: bytes) -> _Walk | None:
-    for start, walk in _SIGNATURES:
-        if len(head) >= len(start) and _starts_alike(head, start):
-            return walk
-    return pdf_ends if b"%PDF-" in head else None
-
-
-def _starts_alike(head: bytes, start: bytes) -> bool:
-    """Whether `head` agrees with a signature as far as both go."""
-    return all(have == want or want == ord("?") for have, want in zip(head, start, strict=False))
+        return named is None and not _only_zeros(file)
+    if named is JOB_TICKET:
+        return named.is_whole(file, size)
+    return named is None or not named.may_start(head)
 
 
 def _only_zeros(file: BinaryIO) -> bool:

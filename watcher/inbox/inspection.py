@@ -2,6 +2,7 @@
 
 import io
 import zipfile
+from collections.abc import Callable
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -10,7 +11,8 @@ from typing import BinaryIO
 from pypdf import PdfReader
 
 from watcher.errors import ArtUnreadable
-from watcher.inbox.names import CONTAINER, TICKET, read_extension
+from watcher.inbox.formats import JOB_TICKET, PDF, TIFF, ZIP, FileFormat, format_with
+from watcher.inbox.names import read_extension
 from watcher.inbox.tiff_pages import tiff_pages
 from watcher.inbox.zip_members import member_name, read_each, read_member, usable_members
 from watcher.records.plain_text import one_line
@@ -19,8 +21,6 @@ __all__ = ["Inside", "Member", "look_inside", "read_member"]
 
 MOST_PAGES = 500  # ours: so many designs are the most an order has
 _SPLIT = "Export its cards as several files"
-_PDF = "pdf"
-_TIFF = frozenset({"tif", "tiff"})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,33 +63,27 @@ def look_inside(path: Path) -> Inside:
     Raises:
         ArtUnreadable: the ZIP or PDF, or a PDF in the ZIP, cannot be used; says why. See `zip_members`.
     """
-    extension = read_extension(path.name)
-    if extension == CONTAINER:
+    found = format_with(read_extension(path.name))
+    if found is ZIP:
         read = read_each(path, usable_members(path))  # reading also proves them whole: check sums are compared
         return Inside(members=tuple(_member(path, entry, data) for entry, data in read))
-    if extension == _PDF:
-        with path.open("rb") as file:
-            return Inside(pages=_count_pages(file, path.name))
-    if extension in _TIFF:
-        with path.open("rb") as file:
-            return Inside(pages=_count_pictures(file, path.name))
-    return Inside()
+    if found not in _COUNTED:
+        return Inside()
+    with path.open("rb") as file:
+        return Inside(pages=_COUNTED[found](file, path.name))
 
 
 def _member(path: Path, entry: zipfile.ZipInfo, data: bytes) -> Member:
-    name, pages = member_name(entry), None
-    shown = f"{path.name}: {one_line(name)}"
-    if read_extension(name) == _PDF:
-        pages = _count_pages(io.BytesIO(data), shown)
-    elif read_extension(name) in _TIFF:
-        pages = _count_pictures(io.BytesIO(data), shown)
+    name = member_name(entry)
+    found = format_with(read_extension(name))
+    count = _COUNTED.get(found)
     return Member(
         name=name,
         stored_as=entry.filename,
         size=entry.file_size,
         sha256=sha256(data).hexdigest(),
-        pages=pages,
-        text=data if read_extension(name) == TICKET else None,
+        pages=count(io.BytesIO(data), f"{path.name}: {one_line(name)}") if count else None,
+        text=data if found is JOB_TICKET else None,
     )
 
 
@@ -137,3 +131,6 @@ def _count_pictures(file: BinaryIO, shown: str) -> int | None:
     if pages > MOST_PAGES:
         raise ArtUnreadable(shown, f"has more than {MOST_PAGES} pages; {MOST_PAGES} are the most", _SPLIT)
     return pages if pages > 1 else None
+
+
+_COUNTED: dict[FileFormat | None, Callable[[BinaryIO, str], int | None]] = {PDF: _count_pages, TIFF: _count_pictures}

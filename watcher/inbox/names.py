@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import Protocol
 
 from watcher.inbox.file_names import compare_key, is_conflict_copy, is_temporary
+from watcher.inbox.formats import ART, JOB_TICKET, ZIP, endings_of
 from watcher.inbox.tidy import tidy_order_name
 from watcher.records.plain_text import one_line
 from watcher.terms import Side
@@ -27,9 +28,9 @@ __all__ = [
     "tidy_order_name",
 ]
 
-ART_KINDS = frozenset({"png", "jpg", "jpeg", "tif", "tiff", "webp", "pdf"})
-CONTAINER = "zip"
-TICKET = "toml"
+ART_KINDS = endings_of(ART)
+(CONTAINER,) = ZIP.endings
+(TICKET,) = JOB_TICKET.endings
 MOST_CARDS = 1_000_000
 
 _GAPS = "_-."  # what stands, beside white space, before a side word or a quantity

@@ -1,11 +1,7 @@
-"""Where PNG, JPEG, TIFF and WebP end. Each walk is told the file and its size and says whether the end is there."""
+"""Where PNG, JPEG and WebP end. Each walk is told the file and its size and says whether the end is there."""
 
 import re
 from typing import BinaryIO
-
-from watcher.inbox.tiff_ends import tiff_ends
-
-__all__ = ["jpeg_ends", "png_ends", "tiff_ends", "webp_ends"]
 
 _MOST_STEPS = 200_000  # more pieces than this are no export: a later stage, in a worker process, judges the file
 _BLOCK = 1 << 18

@@ -17,6 +17,7 @@ from typing import IO
 from watcher.errors import ArtUnreadable
 from watcher.inbox.document_ends import zip_directory
 from watcher.inbox.file_names import compare_key, is_temporary
+from watcher.inbox.formats import ART, say_formats
 from watcher.inbox.names import ART_KINDS, CONTAINER, TICKET
 from watcher.records.plain_text import one_line
 
@@ -30,6 +31,7 @@ _RATIO_COUNTS_ABOVE = 10_000_000
 _MOST_DIRECTORY_BYTES = 16_000_000
 
 _PACK_AGAIN = "Pack it again"
+_TAKEN = f"{say_formats(ART, 'or')} art, or a job ticket (.{TICKET})"
 _METHODS = {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}
 _ENCRYPTED, _UTF8_NAME = 0x0001, 0x0800  # general purpose bits 0 and 11, PKWARE APPNOTE 4.4.4
 _DRIVE = re.compile(r"[A-Za-z]:")
@@ -69,7 +71,7 @@ def usable_members(path: Path) -> list[zipfile.ZipInfo]:
     _refuse_twins(path, members)
     _refuse_size_in_all(path, members)
     if not members:
-        raise ArtUnreadable(path.name, "holds no art", f"Put {_kinds_taken()} into it")
+        raise ArtUnreadable(path.name, "holds no art", f"Put {_TAKEN} into it")
     return members
 
 
@@ -168,10 +170,6 @@ def _shown(entry: zipfile.ZipInfo) -> str:
     return one_line(member_name(entry), 80)
 
 
-def _kinds_taken() -> str:
-    return "PNG, JPEG, TIFF, WebP or PDF art, or a job ticket (.toml)"
-
-
 def _too_many(path: Path, entries: int) -> ArtUnreadable:
     return ArtUnreadable(path.name, f"holds {entries:,} files; {MOST_ENTRIES:,} is the most", "Split it into several")
 
@@ -250,7 +248,7 @@ def _refuse_strange_kinds(path: Path, members: Sequence[zipfile.ZipInfo]) -> Non
         more = f" and {len(strange) - 3} more" if len(strange) > 3 else ""
         raise ArtUnreadable(
             path.name,
-            f"holds {', '.join(strange[:3])}{more}, which cannot be used; it takes {_kinds_taken()}",
+            f"holds {', '.join(strange[:3])}{more}, which cannot be used; it takes {_TAKEN}",
             "Pack it again with the art alone",
         )
 

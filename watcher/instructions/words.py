@@ -90,19 +90,17 @@ def sides_setting(flip: Flip | None, duplex: Duplex, sheet: Size) -> str:
         return "<b>one side</b> (two-sided printing off)"
     if duplex is Duplex.MANUAL:
         return "<b>one side</b> for both files (two-sided printing off): you put the stack back in yourself"
-    edge, other_name = ("long edge", "book") if flip is Flip.LONG_EDGE else ("short edge", "tablet")
     if sheet.is_landscape:
-        return f"both sides, <b>flip on {edge}</b> (go by the edge, not by words like 'book' or 'tablet')"
-    return f"both sides, <b>flip on {edge}</b> (some printers say '{other_name}')"
+        return f"both sides, <b>flip on {flip.words}</b> (go by the edge, not by words like 'book' or 'tablet')"
+    return f"both sides, <b>flip on {flip.words}</b> (some printers say '{flip.dialog_word}')"
 
 
 def stack_turn(flip: Flip, reload: str | None) -> str:
     """How the stack goes back in for its second side."""
     if reload:
         return f"put it back in like this: <b>{plain(reload)}</b>"
-    edge = "long" if flip is Flip.LONG_EDGE else "short"
     return (
-        f"turn it over on its <b>{edge} edge</b> and put it back in. Which way up and which end first differs from "
+        f"turn it over on its <b>{flip.words}</b> and put it back in. Which way up and which end first differs from "
         "printer to printer: try it with ONE sheet, and pencil an arrow on it before it goes in (the turn test, "
         "print-folder align, settles it for good)"
     )

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from watcher.errors import ArtUnreadable
 from watcher.inbox.complete import Completeness, how_complete
+from watcher.inbox.formats import ART, HAVE_AN_INSIDE, ZIP, say_formats
 from watcher.inbox.inspection import Inside
 from watcher.inbox.names import ART_KINDS, CONTAINER, TICKET, is_conflict_copy, read_extension, read_name
 from watcher.inbox.scan import Identity, Scan, SeenFile
@@ -20,7 +21,6 @@ from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings
 from watcher.terms import EarlierUse
 
-HAVE_AN_INSIDE = {CONTAINER, "pdf", "tif", "tiff"}
 Looks = Mapping[Identity, "Inside | str"]  # what looking into a file showed, or why it cannot be used
 
 # Our own limits, far above any honest export. A file beyond the last one is not even moved: hashing it takes minutes.
@@ -32,7 +32,7 @@ _WHY_NOT = {
     False: "a folder that is no card's",
     True: "its held.toml is damaged; put the art in it into the inbox itself, and delete the folder",
 }
-_KINDS = "PNG, JPEG, TIFF, WebP, PDF or ZIP"
+_KINDS = say_formats((*ART, ZIP), "or")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,7 +1,8 @@
 """`held.toml`: the few lines by which a folder that was set aside is known again when the person moves it."""
 
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -13,13 +14,16 @@ from watcher.inbox.scan import Identity
 from watcher.inbox.unpack import Earlier
 from watcher.orders.model import DESIGNS
 from watcher.records.plain_text import one_line
-from watcher.terms import EarlierUse, HeldFor
+from watcher.terms import EarlierUse, Finding, HeldFor, Level, Side
 
 FILE_NAME = "held.toml"
 WHY_NAME = "why.txt"
 ACCEPTED = " ok"  # a folder renamed to "ORDER ok": I have seen it, print anyway
 _LARGEST = 1024 * 1024  # bytes; an order of 500 designs, front and back, takes a fifth of it
 _MOST_DOTS = 500  # in a line; the reader takes time in the square of a key's dots, and no line of ours has as many
+_LONGEST_REASON = 2000  # signs
+_MOST_REASON_BYTES = 250_000  # of all reasons together, so that the note stays below `_LARGEST`; why.txt gives all
+_UNKNOWN = "unknown"  # the code of a reason in a note that was written before notes gave codes
 _TEXTS = ("order", "key", "card", "inbox_folder", "folder", "missing", "since", "why")
 _MISSING = ("", "front", "back", "art", DESIGNS)
 
@@ -56,11 +60,12 @@ class HeldNote:
         accepted: soft findings had been accepted before it was set aside (again).
         overruled: the check by sight had been overruled before.
         since: when, ISO 8601.
-        why: the reason in one line.
+        why: the gravest reason in one line.
         files: what lies beside the note.
         replaced: whether mended files have come under the same names; what came first is only kept.
         needs: what it waits for.
         pictures: names of files of ours that lie there too: a picture of the card, the evidence of a fault.
+        reasons: why, in full, the gravest first; each message is one line.
     """
 
     order: str
@@ -78,6 +83,7 @@ class HeldNote:
     overruled: bool = False
     needs: HeldFor = HeldFor.ART
     pictures: tuple[str, ...] = ()
+    reasons: tuple[Finding, ...] = ()
 
     @property
     def our_names(self) -> frozenset[str]:
@@ -91,9 +97,9 @@ class HeldNote:
 
 def to_toml(note: HeldNote) -> bytes:
     """The note as the file's content: cut anywhere, by a slow sync, it is no note."""
-    body = {name: value for name, value in vars(note).items() if name not in ("files", "needs", "pictures")}
-    body |= {"needs": str(note.needs), "pictures": list(note.pictures)}
-    body["count"] = len(note.files)
+    body: dict[str, Any] = {name: value for name, value in vars(note).items() if isinstance(value, str | bool)}
+    body |= {"needs": str(note.needs), "pictures": list(note.pictures), "count": len(note.files)}
+    body["reasons"] = list(_reasons_that_fit(note.reasons))
     body["files"] = [_file(file) for file in note.files]
     head = "# Set aside by the print folder. Move this folder back into the inbox to try again; why.txt says more.\n"
     return (head + tomli_w.dumps(body)).encode("utf-8", "surrogateescape")
@@ -104,6 +110,28 @@ def _file(file: HeldFile) -> dict[str, Any]:
     earlier = file.earlier
     came = {"came_from": earlier.place, "kept_since": earlier.since, "came_as": str(earlier.use)} if earlier else {}
     return {"name": file.name} | members | {"sha256": file.sha256} | came
+
+
+def as_reason(finding: Finding) -> Finding:
+    """The finding as a note keeps it: its message on one line, short enough to be read back."""
+    message = one_line(finding.message, most=_LONGEST_REASON)
+    return replace(finding, message=message if message.count(".") < _MOST_DOTS else message[:_MOST_DOTS])
+
+
+def _reasons_that_fit(reasons: tuple[Finding, ...]) -> Iterator[dict[str, str]]:
+    room = _MOST_REASON_BYTES
+    for finding in reasons:
+        room -= len(finding.message.encode("utf-8", "surrogateescape"))
+        if room < 0:
+            return
+        side = {"side": str(finding.side)} if finding.side else {}
+        yield {"level": str(finding.level), "code": finding.code} | side | {"message": finding.message}
+
+
+def _reason(body: dict[str, Any]) -> Finding:
+    code = one_line(_text(body["code"]), most=80)
+    side = Side(body["side"]) if "side" in body else None
+    return as_reason(Finding(level=Level(body["level"]), code=code, side=side, message=_text(body["message"])))
 
 
 def _earlier(file: dict[str, Any]) -> Earlier | None:
@@ -143,6 +171,7 @@ def _note(body: dict[str, Any]) -> HeldNote:
     if not is_bare_name(texts["folder"]) or texts["missing"] not in _MISSING or not isinstance(body["soft"], bool):
         raise ValueError("not a note of ours")
     texts["why"] = one_line(texts["why"])
+    reasons = tuple(_reason(reason) for reason in body.get("reasons", ()))
     files = tuple(
         HeldFile(
             name=_text(file["name"]),
@@ -163,6 +192,7 @@ def _note(body: dict[str, Any]) -> HeldNote:
         overruled=body.get("overruled") is True,
         needs=HeldFor(body.get("needs", HeldFor.ART)),
         pictures=tuple(_bare(name) for name in body.get("pictures", ())),
+        reasons=reasons or (Finding(level=Level.REFUSE, code=_UNKNOWN, message=texts["why"]),),
     )
 
 

@@ -36,6 +36,8 @@ _Reader = Callable[[Any], Any]
 class TicketRefused(OrderHeld):
     """A job ticket cannot be used; all its faults are listed."""
 
+    code = "ticket-refused"
+
     def __init__(self, shown: str, faults: list[str]) -> None:
         super().__init__(f"{shown}: {'; '.join(faults)}. Correct the ticket and drop it again.")
         self.shown, self.faults = shown, faults

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from watcher.disk import free_name, move_file, move_folder, remove_folder, sync_folder, write_durably
-from watcher.errors import WrongUsage
+from watcher.errors import OrderHeld, WrongUsage
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.names import tidy_order_name
 from watcher.orders.claim import taking_folder
@@ -17,6 +17,7 @@ from watcher.orders.held_note import (
     WHY_NAME,
     HeldFile,
     HeldNote,
+    as_reason,
     is_bare_name,
     read_held_note,
     to_toml,
@@ -24,7 +25,7 @@ from watcher.orders.held_note import (
 from watcher.orders.model import DESIGNS, KeptFile, Order
 from watcher.records.plain_text import one_line
 from watcher.steps import Step, reached
-from watcher.terms import HeldFor
+from watcher.terms import Finding, HeldFor, Level
 
 _PARAGRAPH = textwrap.TextWrapper(
     width=96, initial_indent="  - ", subsequent_indent="    ", break_on_hyphens=False, break_long_words=False
@@ -34,12 +35,17 @@ _HEADING = {
     HeldFor.YES: "waits for a yes since",
     HeldFor.FAULT: "was set aside on",
 }
+_REPLACED = Finding(
+    level=Level.NOTE,
+    code="replaced",
+    message="Mended files have come under the same names. What came first is kept here.",
+)
 _NOT_YOURS = "  (made by the program)"
 
 
 def hold(
     order: Order,
-    reasons: tuple[str, ...],
+    reasons: Sequence[str | Finding],
     *,
     soft: bool,
     archive: Path,
@@ -54,7 +60,8 @@ def hold(
 
     Args:
         order: its files lie in `archive/.taking-N`.
-        reasons: plain sentences, the first the gravest.
+        reasons: the first the gravest; a plain sentence becomes a finding with the code of what is missing, or
+            `order-unclear`.
         soft: whether "ORDER ok" would print it anyway.
         archive: where it lies now.
         held: where it goes.
@@ -69,7 +76,7 @@ def hold(
     _only_its_own(order, source)
     for name, picture in beside.items():
         write_durably(source / name, picture.read_bytes())
-    write_durably(source / WHY_NAME, why_text(note, reasons).encode("utf-8", "backslashreplace"))
+    write_durably(source / WHY_NAME, why_text(note).encode("utf-8", "backslashreplace"))
     reached(Step.WHY_WRITTEN)
     write_durably(source / FILE_NAME, to_toml(note))
     sync_folder(source)
@@ -137,10 +144,19 @@ def _free_in(held: Path, note: HeldNote) -> Path:
 
 
 def _write_replaced(folder: Path, note: HeldNote, name: str, files: Sequence[str], since: str) -> None:
-    reason = "Mended files have come under the same names. What came first is kept here."
     left = tuple(file for file in note.files if file.name in files)
-    replaced = replace(note, folder=name, missing="", soft=False, since=since, why=reason, files=left, replaced=True)
-    write_durably(folder / WHY_NAME, why_text(replaced, (reason,)).encode("utf-8", "backslashreplace"))
+    replaced = replace(
+        note,
+        folder=name,
+        missing="",
+        soft=False,
+        since=since,
+        why=_REPLACED.message,
+        reasons=(_REPLACED,),
+        files=left,
+        replaced=True,
+    )
+    write_durably(folder / WHY_NAME, why_text(replaced).encode("utf-8", "backslashreplace"))
     write_durably(folder / FILE_NAME, to_toml(replaced))
 
 
@@ -154,7 +170,8 @@ def _numbered(file: Path, taken: set[str]) -> str:
     return free_name(file.stem, lambda stem: compare_key(stem + file.suffix) in taken) + file.suffix
 
 
-def _note(order: Order, reasons: tuple[str, ...], folder: str, *, soft: bool, since: str) -> HeldNote:
+def _note(order: Order, reasons: Sequence[str | Finding], folder: str, *, soft: bool, since: str) -> HeldNote:
+    findings = tuple(as_reason(_finding(reason, order, soft=soft)) for reason in reasons)
     return HeldNote(
         order=order.name,
         key=order.key,
@@ -166,9 +183,17 @@ def _note(order: Order, reasons: tuple[str, ...], folder: str, *, soft: bool, si
         accepted=order.accepted,
         overruled=order.overruled,
         since=since,
-        why=one_line(reasons[0]),
+        why=one_line(findings[0].message),
         files=tuple(_held_file(order, file) for file in order.files),
+        reasons=findings,
     )
+
+
+def _finding(reason: str | Finding, order: Order, *, soft: bool) -> Finding:
+    if isinstance(reason, Finding):
+        return reason
+    code = f"{order.missing}-missing" if order.missing else OrderHeld.code
+    return Finding(level=Level.HOLD if soft else Level.REFUSE, code=code, message=reason)
 
 
 def _held_file(order: Order, file: KeptFile) -> HeldFile:
@@ -184,14 +209,14 @@ def _only_its_own(order: Order, folder: Path) -> None:
             file.unlink()
 
 
-def why_text(note: HeldNote, reasons: tuple[str, ...]) -> str:
+def why_text(note: HeldNote) -> str:
     """The text of `why.txt`: what happened, what to do, what lies here."""
     return "\n".join(
         [
             f"{one_line(note.order)} {_HEADING[note.needs]} {note.since[:16].replace('T', ' ')}.",
             "",
             "Why",
-            *(_PARAGRAPH.fill(one_line(reason, most=2000)) for reason in reasons),
+            *(_PARAGRAPH.fill(reason.message) for reason in note.reasons),
             "",
             "What you can do",
             *(_PARAGRAPH.fill(way) for way in ways_out(note)),
@@ -202,18 +227,6 @@ def why_text(note: HeldNote, reasons: tuple[str, ...]) -> str:
             "",
         ]
     )
-
-
-def reasons_in(why: str) -> tuple[str, ...]:
-    """The reasons that a `why.txt` gives, each on one line again; none where it is not as `why_text` writes it."""
-    block = why.partition("\nWhy\n")[2].partition("\n\n")[0]
-    reasons: list[str] = []
-    for line in block.splitlines():
-        if line.startswith(_PARAGRAPH.initial_indent):
-            reasons.append(line.removeprefix(_PARAGRAPH.initial_indent))
-        elif reasons:
-            reasons[-1] += f" {line.strip()}"
-    return tuple(reasons)
 
 
 def ways_out(note: HeldNote) -> list[str]:

@@ -16,7 +16,7 @@ from watcher.records.journal import Entry
 from watcher.service.shop import Shop
 from watcher.settings.papers import media_name
 from watcher.steps import Step, reached
-from watcher.terms import Copies, Flip
+from watcher.terms import ONE_SIDED, Copies, Flip
 
 
 @dataclass
@@ -103,7 +103,7 @@ class Announcing:
             yield PrintFile(
                 file=file.name,
                 copies=1 if settings and settings.copies is Copies.PAGES else entry.sheets or 1,
-                sides=f"two-sided-{flip}" if is_two_sided else "one-sided",
+                sides=Flip(str(flip)).sides if is_two_sided else ONE_SIDED,
                 media=media_name(settings.size) if settings else "",
             )
 

@@ -1,5 +1,6 @@
 """Orders that cannot be made as they are: set aside with the reason, in `held`."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from watcher.service.in_hand import InHand, OrderTask
 from watcher.service.journal_writing import Book
 from watcher.service.shop import Shop
 from watcher.steps import Step, reached
-from watcher.terms import HeldFor
+from watcher.terms import Finding, HeldFor
 from watcher.work.answer import Answer
 
 
@@ -32,7 +33,7 @@ class Aside:
     def hold(
         self,
         order: Order,
-        reasons: tuple[str, ...],
+        reasons: Sequence[str | Finding],
         *,
         soft: bool = False,
         needs: HeldFor = HeldFor.ART,
@@ -42,7 +43,7 @@ class Aside:
 
         Args:
             order: whose files lie in the archive.
-            reasons: sentences for people.
+            reasons: findings, or sentences for people.
             soft: whether the person may accept it as it is.
             needs: what it waits for.
             pictures: what is to lie beside its files.
@@ -88,7 +89,7 @@ class Aside:
     def hold_as_answered(self, task: OrderTask, answer: Answer) -> None:
         """Set an order aside for what a worker says of it."""
         pictures = tuple(task.job.building / name for name in answer.pictures)
-        self.hold(task.order, answer.held, soft=answer.soft, needs=answer.needs, pictures=pictures)
+        self.hold(task.order, answer.reasons, soft=answer.soft, needs=answer.needs, pictures=pictures)
 
     def hold_for_fault(self, order: Order, error: Exception) -> None:
         """A fault of ours over one order: it is logged and the order set aside next, and the others go on."""

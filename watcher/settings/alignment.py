@@ -118,7 +118,7 @@ def misfit(alignment: Alignment, printer: PrinterSettings, sheet: SheetSettings)
 
 
 def _turning(flip: Flip | None, duplex: Duplex) -> str:
-    return f"flip on the {str(flip).replace('-', ' ')}, {duplex} duplex"
+    return f"flip on the {flip.words if flip else flip}, {duplex} duplex"
 
 
 def _same_size(one: Size, other: Size) -> bool:

@@ -2,15 +2,20 @@
 
 from pathlib import Path
 
-from watcher.orders.held_note import FILE_NAME, WHY_NAME, HeldNote, read_held_note
-from watcher.outbox.hold import reasons_in, ways_out
+from watcher.orders.held_note import FILE_NAME, HeldNote, read_held_note
+from watcher.outbox.hold import ways_out
 from watcher.records.moments import moment
 from watcher.status.model import HeldOrder, Listed
 from watcher.status.newest import newest_folders
 from watcher.status.small_files import Remembered
+from watcher.terms import Finding, Level
 
 MOST = 1000  # folders looked into
-_NOT_OURS = "This folder was not set aside by this program, or its held.toml is gone or damaged. It is left alone."
+_NOT_OURS = Finding(
+    level=Level.NOTE,
+    code="no-held-note",
+    message="This folder was not set aside by this program, or its held.toml is gone or damaged. It is left alone.",
+)
 _WAY_OUT_OF_NOT_OURS = "If there is art in it that is to be printed, put that into the inbox."
 
 
@@ -19,12 +24,10 @@ class SetAside:
 
     def __init__(self) -> None:
         self._notes: Remembered[HeldNote | None] = Remembered(lambda file: read_held_note(file.parent))
-        self._reasons: Remembered[tuple[str, ...]] = Remembered(_read_reasons)
 
     def look(self, held: Path) -> Listed[HeldOrder]:
         """What was set aside, newest first."""
         self._notes.begin()
-        self._reasons.begin()
         folders, more = newest_folders(held, MOST)
         found = [self._held(folder) for folder in folders]
         found.sort(key=_newest_first)
@@ -38,7 +41,7 @@ class SetAside:
         return HeldOrder(
             folder=folder.name,
             place=place,
-            reasons=self._reasons.of(folder / WHY_NAME) or (note.why,),
+            reasons=note.reasons,
             ways_out=tuple(ways_out(note)),
             since=moment(note.since),
             may_be_accepted=note.soft,
@@ -51,13 +54,6 @@ class SetAside:
 
 def _newest_first(order: HeldOrder) -> tuple[float, str]:
     return (-order.since.timestamp() if order.since else 0.0), order.folder
-
-
-def _read_reasons(file: Path) -> tuple[str, ...]:
-    try:
-        return reasons_in(file.read_bytes().decode("utf-8", "replace"))
-    except OSError:
-        return ()
 
 
 def _not_ours(folder: str, place: str) -> HeldOrder:

@@ -5,6 +5,7 @@ from datetime import date, datetime
 from typing import Any
 
 from watcher.status.model import FinishedOrder, HeldOrder, OrderInHand, Overview, PaperToPull, WaitingOrder
+from watcher.terms import Finding
 
 
 def to_json(seen: Overview) -> dict[str, Any]:
@@ -61,7 +62,8 @@ def _held(order: HeldOrder) -> dict[str, Any]:
     return {
         "folder": _name(order.folder),
         "place": _name(order.place),
-        "reasons": [_name(reason) for reason in order.reasons],
+        "reasons": [_name(reason.message) for reason in order.reasons],
+        "findings": [_finding(reason) for reason in order.reasons],
         "ways_out": [_name(way) for way in order.ways_out],
         "since": _time(order.since),
         "may_be_accepted": order.may_be_accepted,
@@ -69,6 +71,15 @@ def _held(order: HeldOrder) -> dict[str, Any]:
         "files": [_name(file) for file in order.files],
         "needs": str(order.needs),
         "pictures": [_name(file) for file in order.pictures],
+    }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {
+        "code": finding.code,
+        "level": str(finding.level),
+        "side": str(finding.side) if finding.side else None,
+        "message": _name(finding.message),
     }
 
 

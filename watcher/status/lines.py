@@ -67,8 +67,8 @@ def _waiting(order: WaitingOrder, now: datetime) -> str:
 
 
 def _held(order: HeldOrder, now: datetime) -> Iterator[str]:
-    yield f"{safe(order.folder)}: {safe(order.reasons[0])}"
-    yield from (f"  {safe(reason)}" for reason in order.reasons[1:])
+    yield f"{safe(order.folder)}: {safe(order.reasons[0].message)}"
+    yield from (f"  {safe(reason.message)}" for reason in order.reasons[1:])
     yield f"  {say_held(order, now)}. What you can do: {safe(order.place)}/why.txt"
 
 

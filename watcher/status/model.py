@@ -11,7 +11,7 @@ from enum import StrEnum
 from typing import Generic, TypeVar
 
 from watcher.records.health import Health
-from watcher.terms import HeldFor
+from watcher.terms import Finding, HeldFor
 
 _Entry = TypeVar("_Entry")
 
@@ -116,7 +116,7 @@ class HeldOrder:
 
     folder: str
     place: str
-    reasons: tuple[str, ...]
+    reasons: tuple[Finding, ...]
     ways_out: tuple[str, ...]
     since: datetime | None
     may_be_accepted: bool

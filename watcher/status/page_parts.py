@@ -50,7 +50,8 @@ def held_part(held: Listed[HeldOrder], now: datetime) -> Iterator[str]:
 
 def _held(order: HeldOrder, now: datetime) -> str:
     since = f" since {time_tag(order.since, now)}" if order.since else ""
-    why = f"<p>{text(order.reasons[0])}</p>" if len(order.reasons) == 1 else bullets([*map(text, order.reasons)])
+    reasons = [text(reason.message) for reason in order.reasons]
+    why = f"<p>{reasons[0]}</p>" if len(reasons) == 1 else bullets(reasons)
     there = (*order.pictures, *order.files)
     files = ", ".join(map(named, there[:_MOST_FILES]))
     more = f" {say_more(len(there) - _MOST_FILES)}" if len(there) > _MOST_FILES else ""

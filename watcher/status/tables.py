@@ -65,7 +65,8 @@ def _table(
 
 def _held(order: HeldOrder, now: datetime) -> _Row:
     ways = [] if order.is_accepted else [f"- {way}" for way in order.ways_out]
-    return safe(order.folder), "\n".join([*map(safe, order.reasons), f"{say_held(order, now)}.", *map(safe, ways)])
+    reasons = [safe(reason.message) for reason in order.reasons]
+    return safe(order.folder), "\n".join([*reasons, f"{say_held(order, now)}.", *map(safe, ways)])
 
 
 def _waiting(order: WaitingOrder, now: datetime) -> _Row:

@@ -9,7 +9,7 @@ from typing import Any
 
 from watcher.errors import OrderHeld, PrintFolderError
 from watcher.records.trouble import say_trouble
-from watcher.terms import HeldFor
+from watcher.terms import Finding, HeldFor, Level
 
 FILE_BYTES = 2 * 1024**3  # the largest file that a worker may write
 
@@ -25,7 +25,7 @@ class Answer:
 
     Attributes:
         result: what it gives, or None.
-        held: why the order cannot be made, plain sentences, the gravest first; empty when it was made.
+        reasons: why the order cannot be made, the gravest first; empty when it was made.
         soft: whether the person may accept it.
         needs: what a held order waits for.
         pictures: names of files in its building folder that are to be held with it.
@@ -35,7 +35,7 @@ class Answer:
     """
 
     result: Any = None
-    held: tuple[str, ...] = ()
+    reasons: tuple[Finding, ...] = ()
     soft: bool = False
     needs: HeldFor = HeldFor.ART
     pictures: tuple[str, ...] = ()
@@ -43,17 +43,22 @@ class Answer:
     detail: str | None = None
     trouble: str | None = None
 
+    @property
+    def held(self) -> tuple[str, ...]:
+        """The reasons as plain sentences."""
+        return tuple(reason.message for reason in self.reasons)
+
 
 def answer_to(run: Callable[[Any], Any], message: Any) -> Answer:
     """What doing a task comes to: its result, a reason to hold the order, or what stood in the way."""
     try:
         return Answer(result=run(message))
     except OrderHeld as held:
-        findings = getattr(held, "findings", ())
-        reasons = tuple(finding.message for finding in findings) or (str(held),)
+        soft = bool(getattr(held, "is_soft", False))
+        said = Finding(level=Level.HOLD if soft else Level.REFUSE, code=held.code, message=str(held))
         return Answer(
-            held=reasons,
-            soft=bool(getattr(held, "is_soft", False)),
+            reasons=getattr(held, "findings", None) or (said,),
+            soft=soft,
             needs=getattr(held, "needs", HeldFor.ART),
             pictures=getattr(held, "pictures", ()),
         )

@@ -114,6 +114,7 @@ class HeldForFault(OrderHeld):
         pictures: names of files in the building folder.
     """
 
+    code = "sheet-at-fault"
     needs = HeldFor.FAULT
 
     def __init__(self, fault: str, pictures: tuple[str, ...]) -> None:
@@ -133,6 +134,7 @@ class HeldForLooks(OrderHeld):
         pictures: names of files in the building folder; the first shows the place in question.
     """
 
+    code = "sheet-looks-wrong"
     is_soft = True
     needs = HeldFor.FAULT
 

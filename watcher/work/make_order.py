@@ -34,7 +34,7 @@ from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan, planned_fi
 from watcher.sheet.draw.score_word import score_word_size
 from watcher.sheet.draw.sheet_pdf import small_print_findings
 from watcher.sheet.draw.small_print import SmallPrint
-from watcher.terms import Copies, Level, Marks, PageOrder, PaperEdge
+from watcher.terms import ONE_SIDED, Copies, Level, Marks, PageOrder, PaperEdge
 from watcher.work.alignment_check import correction_findings
 from watcher.work.arrange import Arranged, arrange_designs, arrange_one, ideal_layout, layout_request
 from watcher.work.job import Checked, HeldForYes, Job, Made, OrderCheck
@@ -398,7 +398,7 @@ def print_files(name: str, plan: SheetPlan) -> tuple[PrintFile, ...]:
         PrintFile(
             file=f"{name}_{file.suffix}.pdf",
             copies=plan.forms[file.forms[0]].sheets if plan.copies is Copies.ONCE else 1,
-            sides=f"two-sided-{plan.dialog_flip}" if len(file.sides) > 1 else "one-sided",  # RFC 8011 5.2.8
+            sides=plan.dialog_flip.sides if plan.dialog_flip and len(file.sides) > 1 else ONE_SIDED,
             media=media_name(plan.layout.sheet),
         )
         for file in planned_files(plan)

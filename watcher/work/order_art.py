@@ -11,6 +11,7 @@ from watcher.art.fit_words import CHANGES_ART
 from watcher.art.model import CardFace, Finding
 from watcher.art.opening import OpenedDesign, OpenedOrder, open_order
 from watcher.errors import ArtUnreadable, OrderHeld
+from watcher.inbox.formats import PDF, named_format
 from watcher.inbox.inspection import read_member
 from watcher.orders.model import OF_ALL, ArtSource
 from watcher.settings.model import CardSettings, PrinterSettings
@@ -134,7 +135,7 @@ def _common_art(job: Job, *, keep: bool) -> list[ArtSource]:
 
 
 def _common_source(side: Side, file: str, data: bytes) -> ArtSource:
-    page = 0 if file.lower().endswith(".pdf") else None
+    page = 0 if named_format(file) is PDF else None
     return ArtSource(side=side, file=file, sha256=hashlib.sha256(data).hexdigest(), page=page, design=OF_ALL)
 
 

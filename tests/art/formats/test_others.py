@@ -6,7 +6,7 @@ import pytest
 from PIL import Image
 
 from watcher.art import raster
-from watcher.art.formats import headers
+from watcher.art.formats import headers, webp
 from watcher.terms import Turn
 
 
@@ -106,7 +106,8 @@ def test_a_huge_tiff_is_refused_by_its_header(saved, refusal, monkeypatch):
 
 @pytest.mark.parametrize("options", [{"lossless": True}, {"quality": 50}, {"lossless": True, "exif": b"Exif\0\0x"}])
 def test_the_size_in_a_webp_header_is_read_right(picture, saved, options):
-    assert headers.webp_size(saved(picture(123, 45), "WEBP", **options)) == (123, 45)
+    head = webp.read_head(saved(picture(123, 45), "WEBP", **options))
+    assert (head.width_px, head.height_px) == (123, 45)
 
 
 @pytest.mark.parametrize("format", ["TIFF", "WEBP"])

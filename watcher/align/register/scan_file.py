@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 from PIL import ExifTags, Image
 
-from watcher.art.formats.headers import raster_kind
+from watcher.art.formats.openers import picture_format
 from watcher.art.pixels import load_picture
 from watcher.errors import ArtUnreadable, WrongUsage
 from watcher.records.plain_text import one_line
@@ -58,7 +58,7 @@ def open_scan(path: Path) -> Scan:
         raise ScanRefused(f"{name} cannot be read: {error.strerror}.") from error
     if len(data) > LARGEST_SCAN:
         raise ScanRefused(f"{name} is larger than {LARGEST_SCAN // 1_000_000} MB. {_WAY_OUT}.")
-    kind = raster_kind(data)
+    kind = picture_format(data)
     if kind is None:
         raise ScanRefused(f"{name} is no picture that can be read. {_WAY_OUT}.")
     try:

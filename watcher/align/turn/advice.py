@@ -111,29 +111,21 @@ def _notes_on_dialog(turning: Turning, printer: PrinterSettings, write: dict[str
     chosen = _chosen(turning, printer)
     if chosen is None or turning.flip is None:
         return ["From now on leave the two-sided setting in the print dialog as it was for this test."]
-    notes = [f"From now on choose the {_edge(chosen)} in the print dialog, as for this test; every order says so too."]
+    notes = [f"From now on choose the {chosen.words} in the print dialog, as for this test; every order says so too."]
     if chosen is not turning.flip:
-        notes.append(f"Chosen there: the {_edge(chosen)}. The sheet turned on the {_edge(turning.flip)}: they differ.")
+        notes.append(f"Chosen there: the {chosen.words}. The sheet turned on the {turning.flip.words}: they differ.")
     if printer.flip not in (None, turning.flip):
         told = printer.chosen_flip
         notes.append(
             f"Or keep flip = {show(str(printer.flip))}: "
             + (
-                f"choose the {_edge(told)} in the print dialog"
+                f"choose the {told.words} in the print dialog"
                 if told is not None and told is not chosen
-                else f"write dialog_flip = {show(str(_other(chosen)))} and choose the {_edge(_other(chosen))}"
+                else f"write dialog_flip = {show(str(chosen.other))} and choose the {chosen.other.words}"
             )
             + ", and print the turn test again."
         )
     return notes
-
-
-def _edge(flip: Flip) -> str:
-    return str(flip).replace("-", " ")
-
-
-def _other(flip: Flip) -> Flip:
-    return Flip.SHORT_EDGE if flip is Flip.LONG_EDGE else Flip.LONG_EDGE
 
 
 def reload_changes(turning: Turning, printer: PrinterSettings) -> bool:

@@ -152,12 +152,11 @@ def _ask_chosen(session: Session, answers: TurnAnswers) -> TurnAnswers:
     if told is not None and turned is session.printer.flip:
         return answers
     edges: dict[str, Flip | None] = {
-        **dict.fromkeys(("long", "l", str(Flip.LONG_EDGE)), Flip.LONG_EDGE),
-        **dict.fromkeys(("short", "s", str(Flip.SHORT_EDGE)), Flip.SHORT_EDGE),
+        **{word: flip for flip in Flip for word in (flip.length, flip.length[0], str(flip))},
         "": told,
     }
-    otherwise = f"the {str(told).replace('-', ' ')}, as asked" if told else "I do not know"
-    turned_on = f"The sheet turned on its {str(turned).replace('-', ' ')}. "
+    otherwise = f"the {told.words}, as asked" if told else "I do not know"
+    turned_on = f"The sheet turned on its {turned.words}. " if turned else ""
     question = f"{turned_on}Which edge did you choose in the print dialog? [long, short, Enter: {otherwise}]"
     return replace(answers, chosen=session.dialogue.choose(question, edges))
 

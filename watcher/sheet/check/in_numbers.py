@@ -22,7 +22,7 @@ from watcher.layout.register.alignment import Correction
 from watcher.sheet.check.measure import Corners, corners_of, drawn_on, in_mm, numbers
 from watcher.sheet.draw.plan import PlannedFile, SheetName, SheetPage, SheetPlan, face_at, planned_files
 from watcher.sheet.draw.sheet_pdf import SheetFile
-from watcher.terms import Copies, Duplex, Flip, PageOrder, Side, Turn
+from watcher.terms import SIMPLEX, Copies, Duplex, PageOrder, Side, Turn
 
 TOLERANCE_MM = 0.01  # design.md section 8
 
@@ -107,8 +107,8 @@ def _number_of(page: PageObject, key: str) -> int:
 def _check_hints(reader: PdfReader, file: SheetFile, plan: SheetPlan) -> None:
     hints = reader.root_object["/ViewerPreferences"].get_object()
     automatic = len(file.sides) > 1 and plan.duplex is Duplex.AUTOMATIC
-    word = {Flip.LONG_EDGE: "/DuplexFlipLongEdge", Flip.SHORT_EDGE: "/DuplexFlipShortEdge", None: "/Simplex"}
-    wanted = word[(plan.chosen_flip or plan.layout.flip) if automatic else None]
+    flip = (plan.chosen_flip or plan.layout.flip) if automatic else None
+    wanted = flip.duplex_name if flip else SIMPLEX
     if not isinstance(hints, DictionaryObject):
         raise SheetWrong(f"{file.suffix} says nothing of how it is printed")
     if (str(hints["/PrintScaling"]), str(hints["/Duplex"])) != ("/None", wanted):

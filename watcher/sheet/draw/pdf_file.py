@@ -38,7 +38,7 @@ from watcher.sheet.draw.image import add_image
 from watcher.sheet.draw.page_form import PageForms
 from watcher.sheet.draw.pdfx import Press, claim
 from watcher.sheet.matrix import scaled
-from watcher.terms import Duplex, Flip
+from watcher.terms import SIMPLEX, Duplex, Flip
 
 _HEADER = "%PDF-1.6"
 _PRODUCER = "print-folder-watcher"
@@ -111,9 +111,7 @@ class PdfFile:
             flip: the edge that the printer turns on, with automatic duplex.
             copies: how often each page is wanted; None: the pages are repeated in the file.
         """
-        word = "/Simplex"
-        if duplex is Duplex.AUTOMATIC and flip is not None:
-            word = "/DuplexFlipLongEdge" if flip is Flip.LONG_EDGE else "/DuplexFlipShortEdge"
+        word = flip.duplex_name if duplex is Duplex.AUTOMATIC and flip is not None else SIMPLEX
         wanted = DictionaryObject(
             {
                 NameObject("/PrintScaling"): NameObject("/None"),

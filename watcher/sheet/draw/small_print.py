@@ -148,7 +148,7 @@ def turn_words(small_print: SmallPrint) -> str:
     """How the sheet is turned, in words: what to choose in the print dialog, or how the stack goes back in."""
     if small_print.flip is None:
         return "one side"
-    turned = f"flip on the {'long' if small_print.flip is Flip.LONG_EDGE else 'short'} edge"
+    turned = f"flip on the {small_print.flip.words}"
     if small_print.duplex is Duplex.AUTOMATIC:
         return turned
     if small_print.reload:  # which is not always a turn: some printers want the printed side up

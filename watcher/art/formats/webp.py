@@ -1,0 +1,40 @@
+"""The size of a WebP picture, from its first chunk. Source: RFC 9649 2.4 to 2.7, RFC 6386 9.1."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, kw_only=True)
+class WebpHead:
+    """What the first chunk says.
+
+    Attributes:
+        width_px, height_px: of the picture.
+        bits: per colour; the format has no others.
+    """
+
+    width_px: int
+    height_px: int
+    bits: int = 8
+
+
+def read_head(data: bytes) -> WebpHead:
+    """The head of a WebP picture; ValueError when its first chunk is none that holds a size."""
+    chunk, body = data[12:16], data[20:30]
+    if len(body) < 10:
+        raise ValueError("cut short")
+    if chunk == b"VP8X":
+        return WebpHead(width_px=1 + int.from_bytes(body[4:7], "little"), height_px=1 + _last_three(body))
+    if chunk == b"VP8 ":
+        return WebpHead(width_px=_fourteen_bits(body[6:8]), height_px=_fourteen_bits(body[8:10]))
+    if chunk == b"VP8L":
+        packed = int.from_bytes(body[1:5], "little")
+        return WebpHead(width_px=(packed & 0x3FFF) + 1, height_px=(packed >> 14 & 0x3FFF) + 1)
+    raise ValueError("no size")
+
+
+def _last_three(body: bytes) -> int:
+    return int.from_bytes(body[7:10], "little")
+
+
+def _fourteen_bits(two: bytes) -> int:
+    return int.from_bytes(two, "little") & 0x3FFF
