@@ -15,7 +15,7 @@ from watcher.commands.at_work import service_for
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 from watcher.work.answer import Answer
-from watcher.work.workers import work_on
+from watcher.work.local_worker import work_on
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 # A busy machine makes no test fail, and what a single test does not set is short here.
@@ -55,25 +55,25 @@ TAG_PX = (258, 173)
 
 
 class InlineWorker:
-    """Does a worker's work in the test's own process, at once; same attributes as `watcher.work.workers.Worker`."""
+    """Does a worker's work in the test's own process, at once; fulfils `watcher.work.contract.Worker`."""
 
     pipe = None
     deadline = 0.0
 
     def __init__(self) -> None:
-        self.task: Any = None
+        self.task: object | None = None
         self._answer: Answer | None = None
 
     @property
     def is_idle(self) -> bool:
         return self.task is None
 
-    def start(self, task: Any, message: Any) -> None:
+    def start(self, task: object, message: object) -> None:
         self.task = task
         self._answer = work_on(message)
 
     def answer(self) -> Answer | None:
-        answer, self._answer = self._answer, None
+        answer, self._answer, self.task = self._answer, None, None
         return answer
 
     def stop(self) -> None:
@@ -119,8 +119,8 @@ def print_folder(tmp_path: Path) -> Path:
 @pytest.fixture
 def inline_workers(monkeypatch: pytest.MonkeyPatch) -> None:
     """Make everything in the test's own process."""
-    monkeypatch.setattr("watcher.work.cluster.Worker", InlineWorker)
-    monkeypatch.setattr("watcher.commands.check_report.Worker", InlineWorker)
+    monkeypatch.setattr("watcher.work.workers.LocalWorker", InlineWorker)
+    monkeypatch.setattr("watcher.commands.check_report.LocalWorker", InlineWorker)
 
 
 @pytest.fixture

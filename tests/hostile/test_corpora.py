@@ -26,7 +26,7 @@ from watcher.orders.wishes import Wishes
 from watcher.settings.load import load_settings
 from watcher.terms import Side
 from watcher.work.job import OrderCheck, job_for
-from watcher.work.workers import Look, Worker
+from watcher.work.local_worker import InspectFile, LocalWorker
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 FOLDER = Path(os.environ.get("PRINT_FOLDER_CORPORA", Path(__file__).parents[2] / ".corpora"))
@@ -66,7 +66,7 @@ def files_of(archive):
 @pytest.fixture
 def worker():
     """One real worker under its limits."""
-    one = Worker()
+    one = LocalWorker()
     yield one
     one.stop()
 
@@ -126,7 +126,7 @@ def test_every_file_opens_or_is_refused_in_a_plain_line_and_in_time(library, wor
             page=0 if suffix == ".pdf" else None,
         )
         job = replace(job_of_no_art, sources=(source,))
-        for message in (Look(path=path), OrderCheck(job=job, is_whole=False)):
+        for message in (InspectFile(path=path), OrderCheck(job=job, is_whole=False)):
             answer, took = answer_of(worker, message)
             fine = answer.result is not None or (answer.held and all("\n" not in line for line in answer.held))
             if answer.died or answer.trouble or not fine or took > SLOWEST_S:

@@ -4,10 +4,8 @@ Source of what Dask promises: distributed.dask.org, "Resilience": a task whose w
 """
 
 import signal
-import sys
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -16,12 +14,8 @@ pytest.importorskip("distributed", reason="the optional part for clusters is not
 
 from tests.local_cluster import LocalCluster, free_port
 from watcher.commands.at_work import service_for
-from watcher.errors import ServiceStopped
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
-from watcher.work.answer import Answer
-from watcher.work.cluster import hire
-from watcher.work.remote_worker import Returned, make_parcel, pack, unpack
 
 Drop = Callable[..., None]
 LIMIT_S = 60.0
@@ -95,56 +89,6 @@ def test_a_scheduler_that_dies_pauses_the_service_until_it_is_back(
     cluster.start_worker(free_port())
     go_on_until(shop, lambda: made(print_folder) == ["alder"] and not shop.making.paused)
     assert shop.making.made == 1
-
-
-# -- parcels, without a cluster ----------------------------------------------------------------------------------------
-
-
-@pytest.fixture
-def job(print_folder: Path, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch):
-    """What a worker is told about an order that has been taken."""
-    drop_pair(print_folder / "inbox", "alder")
-    service = service_for(load_settings(print_folder / "settings.toml"), once=True, to_screen=False)
-    told = []
-    monkeypatch.setattr("watcher.work.workers.Worker.start", lambda _self, _task, message: told.append(message))
-    service.start()
-    service.step(time.monotonic())
-    yield told[0]
-    service.stop()
-
-
-def test_bytes_in_bytes_out(job, monkeypatch: pytest.MonkeyPatch) -> None:
-    """What comes back is what a worker here makes; nothing of it depends on where it was made."""
-    from watcher.work import make_order as pipeline
-
-    monkeypatch.setattr("watcher.work.remote_worker._answer_of", lambda moved: Answer(result=pipeline.make(moved)))
-    returned = make_parcel(pack(job))
-    pipeline.make(job)
-    assert {file.name: file.read_bytes() for file in job.building.iterdir()} == returned.product
-    assert list(returned.product)[-1] == "alder_ticket.toml"
-
-
-def test_another_version_there_is_refused_in_plain_words(job) -> None:
-    answer = make_parcel(replace(pack(job), software="0.0.1")).answer
-    assert answer.trouble is not None
-    assert "0.0.1" in answer.trouble
-    assert "Install the same on all" in answer.trouble
-
-
-@pytest.mark.parametrize("name", ["../settings.toml", "/etc/motd", "a/b", ".."])
-def test_a_name_that_leads_elsewhere_is_refused(job, name: str) -> None:
-    with pytest.raises(ValueError, match="another machine sent"):
-        unpack(Returned(answer=Answer(), product={name: b""}), job)
-
-
-def test_without_the_optional_part_it_is_said_how_to_get_it(
-    print_folder: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setitem(sys.modules, "distributed", None)
-    settings = load_settings(print_folder / "settings.toml").service
-    asked = settings.model_copy(update={"engine": "dask", "scheduler": "tcp://127.0.0.1:1"})
-    with pytest.raises(ServiceStopped, match="pip install"):
-        hire(asked)
 
 
 def test_an_address_where_nobody_listens_pauses_the_service(print_folder: Path, drop_pair: Drop) -> None:

@@ -1,335 +1,44 @@
-"""A worker answers, dies, hangs or eats memory, and its service lives on."""
+"""The workers that the settings ask for, and that each of them fulfils the contract."""
 
-import multiprocessing.connection
-import os
-import signal
-import subprocess
+import inspect
 import sys
-import time
-import zipfile
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from loguru import logger
 
-from watcher.inbox.inspection import Inside
-from watcher.terms import Finding, Level
-from watcher.work import workers
-from watcher.work.answer import FILE_BYTES, Answer
-from watcher.work.workers import CPU_S, MEMORY_BYTES, Look, Worker
+from tests.conftest import InlineWorker
+from watcher.errors import ServiceStopped
+from watcher.settings.load import load_settings
+from watcher.work.contract import Worker
+from watcher.work.local_worker import LocalWorker
+from watcher.work.remote_worker import RemoteWorker
+from watcher.work.workers import workers_for
 
-ENVIRONMENT = {**os.environ, "PYTHONPATH": os.pathsep.join([str(Path(workers.__file__).parents[2]), *sys.path])}
-linux_only = pytest.mark.skipif(sys.platform != "linux", reason="limits and parent's death: Linux")
-
-
-@pytest.fixture(scope="module")
-def shared():
-    """One worker for all tests that leave it well: starting one costs half a second and more."""
-    worker = Worker()
-    yield worker
-    worker.stop()
+MEMBERS = {name: member for name, member in vars(Worker).items() if not name.startswith("_")}
 
 
-@pytest.fixture
-def worker(shared: Worker):
-    yield shared
-    if not shared.is_idle:
-        shared.stop()
-
-
-@pytest.fixture
-def good_zip(tmp_path: Path) -> Path:
-    with zipfile.ZipFile(tmp_path / "a.zip", "w") as archive:
-        archive.writestr("1.png", b"art")
-    return tmp_path / "a.zip"
-
-
-def _answer(worker: Worker) -> Answer:
-    """Wait on the pipe, as the service does, for what the worker says."""
-    end = time.monotonic() + 60
-    while time.monotonic() < end:
-        answer = worker.answer()
-        if answer is not None:
-            return answer
-        multiprocessing.connection.wait([worker.pipe], 0.05)
-    raise AssertionError("no answer")
-
-
-def _ask(worker: Worker, path: Path) -> Answer:
-    worker.start("task", Look(path=path))
-    return _answer(worker)
-
-
-def _pid(worker: Worker) -> int:
-    assert worker._process is not None
-    assert worker._process.pid is not None
-    return worker._process.pid
-
-
-def _is_gone(pid: int) -> bool:
-    """Gone, or waiting to be collected by whoever collects orphans."""
-    try:
-        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] == "Z"
-    except FileNotFoundError:
-        return True
-
-
-def _soon(condition: Callable[[], bool]) -> None:
-    end = time.monotonic() + 20
-    while not condition():
-        assert time.monotonic() < end, "it never came"
-        time.sleep(0.01)
-
-
-# -- answers -----------------------------------------------------------------------------------------------------------
-
-
-def test_it_looks_inside_a_zip(worker, good_zip):
-    worker.start("task", Look(path=good_zip))
-    assert (worker.task, worker.is_idle) == ("task", False)
-    answer = _answer(worker)
-    assert isinstance(answer.result, Inside)
-    assert [member.name for member in answer.result.members] == ["1.png"]
+@pytest.mark.parametrize("kind", [LocalWorker, RemoteWorker, InlineWorker])
+def test_every_worker_fulfils_the_contract(kind: type) -> None:
+    """Mypy holds the first two; here the stand-in of the tests too, by names and arguments."""
+    worker = kind() if kind is not RemoteWorker else kind(None, LocalWorker())
+    for name, member in MEMBERS.items():
+        assert hasattr(worker, name), name
+        if inspect.isfunction(member):
+            assert list(inspect.signature(getattr(kind, name)).parameters) == list(inspect.signature(member).parameters)
     assert worker.is_idle
 
 
-def test_what_cannot_be_used_is_held_with_its_reason(worker, tmp_path):
-    (tmp_path / "a.pdf").write_bytes(b"%PDF-1.7 and nothing more")
-    said = "a.pdf is a damaged PDF or not complete. Export it again."
-    refused = Finding(level=Level.REFUSE, code="art-unreadable", message=said)
-    assert _ask(worker, tmp_path / "a.pdf") == Answer(reasons=(refused,))
+def test_as_many_local_workers_as_the_settings_say(print_folder: Path) -> None:
+    settings = load_settings(print_folder / "settings.toml").service
+    found = workers_for(settings.model_copy(update={"workers": 3}))
+    assert [type(worker) for worker in found] == [LocalWorker] * 3
 
 
-def test_a_file_that_is_gone_is_trouble_not_its_fault(worker, tmp_path):
-    answer = _ask(worker, tmp_path / "gone.pdf")
-    assert answer.trouble is not None
-    assert answer.held == ()
-    assert answer.died is None
-
-
-def test_one_process_does_many_tasks(worker, good_zip):
-    _ask(worker, good_zip)
-    pid = _pid(worker)
-    _ask(worker, good_zip)
-    assert _pid(worker) == pid
-
-
-def test_names_that_are_no_text_reach_it(worker, good_zip):
-    odd = good_zip.with_name(os.fsdecode(b"caf\xe9.zip"))
-    good_zip.rename(odd)
-    assert isinstance(_ask(worker, odd).result, Inside)
-
-
-# -- a worker that does not answer -------------------------------------------------------------------------------------
-
-
-def test_one_that_is_killed_over_its_task_has_died_and_the_next_task_is_done(worker, good_zip):
-    _ask(worker, good_zip)
-    os.kill(_pid(worker), signal.SIGSTOP)  # so that it cannot be quicker than the kill
-    worker.start("task", Look(path=good_zip))
-    os.kill(_pid(worker), signal.SIGKILL)
-    answer = _answer(worker)
-    assert answer == Answer(died="the part that opens files broke down over it", detail="exit code -9")
-    assert worker.is_idle
-    assert isinstance(_ask(worker, good_zip).result, Inside)
-
-
-def test_one_that_cannot_even_start_is_trouble_and_no_fault_of_the_file(good_zip, monkeypatch):
-    """Else a machine without memory, or a program half updated, would set every order aside."""
-    monkeypatch.setattr(workers, "_serve", os._exit)  # called with the pipe, which is no exit code: it fails at once
-    worker = Worker()
-    lines: list[str] = []
-    handler = logger.add(lines.append, format="{message}")
-    answer = _ask(worker, good_zip)
-    logger.remove(handler)
-    assert answer == Answer(trouble="the part that opens files could not be started (exit code 1)")
-    assert worker.is_idle
-    assert "TypeError" in lines[0]  # what it said itself; before, that went nowhere
-
-
-@linux_only
-def test_why_one_could_not_start_is_in_the_services_log(good_zip, tmp_path):
-    """The words are those of the dynamic loader where memory is short."""
-    (tmp_path / "parent.py").write_text(CANNOT_START)
-    done = subprocess.run(
-        [sys.executable, str(tmp_path / "parent.py"), str(good_zip)], capture_output=True, text=True, env=ENVIRONMENT
-    )
-    assert "a worker could not start: ImportError: failed to map segment (" in done.stderr
-    assert done.stdout == "the part that opens files could not be started (ImportError: failed to map segment)\n"
-
-
-def test_one_that_died_while_idle_is_replaced_unseen(worker, good_zip):
-    _ask(worker, good_zip)
-    pid = _pid(worker)
-    os.kill(pid, signal.SIGKILL)
-    assert multiprocessing.connection.wait([worker.pipe], 20)  # its end of the pipe has gone with it
-    assert isinstance(_ask(worker, good_zip).result, Inside)
-    assert _pid(worker) != pid
-
-
-def test_one_that_takes_too_long_is_ended(worker, good_zip, monkeypatch):
-    _ask(worker, good_zip)
-    pid = _pid(worker)
-    os.kill(pid, signal.SIGSTOP)  # it hangs, as in an endless loop of a library
-    monkeypatch.setattr(workers, "TASK_S", 0.2)
-    worker.start("task", Look(path=good_zip))
-    assert worker.answer() is None
-    answer = _answer(worker)
-    assert answer.died is not None
-    assert answer.died.startswith("it took longer than 0 s")
-    with pytest.raises(ProcessLookupError):
-        os.kill(pid, 0)
-
-
-def test_after_many_tasks_it_is_replaced(worker, good_zip, monkeypatch):
-    """What a library leaks goes with the process."""
-    _ask(worker, good_zip)
-    pid = _pid(worker)
-    monkeypatch.setattr(workers, "TASKS_BEFORE_REPLACED", worker._done)
-    assert isinstance(_ask(worker, good_zip).result, Inside)
-    assert _pid(worker) != pid
-
-
-def test_stopping_leaves_no_process(good_zip):
-    worker = Worker()
-    worker.start("task", Look(path=good_zip))
-    pid = _pid(worker)
-    worker.stop()
-    with pytest.raises(ProcessLookupError):
-        os.kill(pid, 0)
-    assert worker.is_idle
-    worker.stop()
-
-
-# -- limits ------------------------------------------------------------------------------------------------------------
-
-
-CANNOT_START = """
-import sys, time
-from pathlib import Path
-from watcher.work import workers
-def cannot(_parent):
-    raise ImportError("failed to map segment")
-workers._get_ready = cannot
-if __name__ == "__main__":
-    worker = workers.Worker()
-    worker.start("task", workers.Look(path=Path(sys.argv[1])))
-    while (answer := worker.answer()) is None:
-        time.sleep(0.01)
-    print(answer.trouble, flush=True)
-"""
-
-PARENT = """
-import sys, time
-from pathlib import Path
-from watcher.work.workers import Look, Worker
-if __name__ == "__main__":
-    worker = Worker()
-    worker.start("task", Look(path=Path(sys.argv[1])))
-    while worker.answer() is None:
-        time.sleep(0.01)
-    print(worker._process.pid, flush=True)
-    time.sleep(60)
-"""
-
-
-@linux_only
-def test_no_worker_outlives_a_service_that_is_killed(good_zip, tmp_path):
-    (tmp_path / "parent.py").write_text(PARENT)
-    parent = subprocess.Popen(
-        [sys.executable, str(tmp_path / "parent.py"), str(good_zip)], stdout=subprocess.PIPE, env=ENVIRONMENT
-    )
-    assert parent.stdout is not None
-    pid = int(parent.stdout.readline())
-    assert not _is_gone(pid)
-    parent.kill()
-    parent.wait()
-    parent.stdout.close()
-    _soon(lambda: _is_gone(pid))
-
-
-@linux_only
-def test_signals_meant_for_the_service_do_not_end_its_workers(worker, good_zip):
-    """Ctrl-C goes to the whole group; the order in hand is finished first."""
-    _ask(worker, good_zip)
-    pid = _pid(worker)
-    os.kill(pid, signal.SIGINT)
-    os.kill(pid, signal.SIGTERM)
-    assert isinstance(_ask(worker, good_zip).result, Inside)
-    assert _pid(worker) == pid
-
-
-@linux_only
-def test_one_that_keeps_the_processor_busy_is_ended(worker, good_zip):
-    """Its clock is set for each task: it is put back here while the worker is at work on one."""
-    import resource
-
-    _ask(worker, good_zip)
-    pid = _pid(worker)
-    soft, _ = resource.prlimit(pid, resource.RLIMIT_CPU)
-    assert CPU_S <= soft <= CPU_S + 30
-    os.kill(pid, signal.SIGSTOP)
-    worker.start("task", Look(path=good_zip))
-    os.kill(pid, signal.SIGXCPU)
-    os.kill(pid, signal.SIGCONT)
-    answer = _answer(worker)
-    assert answer.died == "it kept the computer busy for more than 60 s"
-    assert answer.detail == f"exit code {-signal.SIGXCPU}"
-
-
-LIMITED = """
-import os, resource
-from pathlib import Path
-from watcher.work import workers
-from watcher.work.answer import answer_to
-
-workers._limit_itself(os.getppid())
-print(resource.getrlimit(resource.RLIMIT_AS)[0], resource.getrlimit(resource.RLIMIT_FSIZE)[0])
-print(answer_to(bytearray, 2 * workers.MEMORY_BYTES).died)
-print(answer_to(lambda size: len(bytearray(size)), 1000).result)
-"""
-
-
-@linux_only
-def test_a_task_that_wants_too_much_memory_dies_alone():
-    """Twice the limit, asked for in earnest under the limit; the process goes on to the next task."""
-    done = subprocess.run([sys.executable, "-c", LIMITED], capture_output=True, text=True, check=True, env=ENVIRONMENT)
-    assert done.stdout.splitlines() == [f"{MEMORY_BYTES} {FILE_BYTES}", "it needed too much memory", "1000"]
-
-
-LOWER = """
-import os, resource, signal
-from watcher.work import workers
-from watcher.work.answer import answer_to
-
-for which, most in ((resource.RLIMIT_AS, 2 * 10**9), (resource.RLIMIT_FSIZE, 10**6), (resource.RLIMIT_CPU, 40)):
-    resource.setrlimit(which, (most, most))
-os.setresuid(65534, 65534, 65534) if os.geteuid() == 0 else None
-print(workers.low_limits())
-workers._limit_itself(os.getppid())
-workers._start_clock(60)
-print(*(resource.getrlimit(which)[0] for which in (resource.RLIMIT_AS, resource.RLIMIT_FSIZE, resource.RLIMIT_CPU)))
-def too_large(_): raise OSError(27, "File too large")
-print(answer_to(too_large, None).died)
-"""
-
-
-@linux_only
-def test_lower_limits_under_which_the_service_was_started_stay(tmp_path):
-    """Before: asking for more than a process may have killed every worker (setrlimit(2): EPERM)."""
-    done = subprocess.run([sys.executable, "-c", LOWER], capture_output=True, text=True, check=True, env=ENVIRONMENT)
-    said, limits, died = done.stdout.splitlines()
-    assert "2000 MB of memory (ulimit -v) and files of 1 MB (ulimit -f)" in said
-    assert limits == f"{2 * 10**9} {10**6} 40"
-    assert died == "it would come to a file of more than 1 MB"
-
-
-@linux_only
-def test_a_worker_is_under_its_limits(worker, good_zip):
-    _ask(worker, good_zip)
-    limits = Path(f"/proc/{_pid(worker)}/limits").read_text()
-    rows = {line[:26].strip(): line[26:].split()[0] for line in limits.splitlines()}
-    assert rows["Max address space"] == str(MEMORY_BYTES)
-    assert rows["Max file size"] == str(FILE_BYTES)
-    assert rows["Max core file size"] == "0"
+def test_without_the_optional_part_it_is_said_how_to_get_it(
+    print_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    settings = load_settings(print_folder / "settings.toml").service
+    asked = settings.model_copy(update={"engine": "dask", "scheduler": "tcp://127.0.0.1:1"})
+    with pytest.raises(ServiceStopped, match="pip install"):
+        workers_for(asked)

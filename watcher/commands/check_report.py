@@ -37,7 +37,7 @@ from watcher.work.alignment_check import correction_findings
 from watcher.work.answer import Answer
 from watcher.work.arrange import ideal_layout, lay_out_order, layout_request
 from watcher.work.job import Checked, Job, OrderCheck, job_for
-from watcher.work.workers import Look, Worker
+from watcher.work.local_worker import InspectFile, LocalWorker
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -165,7 +165,7 @@ def check_art(settings: Settings, art: Sequence[Path], card: str | None) -> Iter
     """
     if card is not None and card not in settings.cards:
         raise WrongUsage(f"There is no card {card!r}. The settings have {', '.join(sorted(settings.cards))}.")
-    worker = Worker()
+    worker = LocalWorker()
     try:
         found: list[Found] = []
         for path in art:
@@ -189,16 +189,16 @@ def _seen(path: Path, settings: Settings, card: str | None) -> SeenFile:
     return SeenFile(path=path, folder=card or in_folder, name=path.name, identity=identity)
 
 
-def _inside(worker: Worker, path: Path) -> Inside | None:
+def _inside(worker: LocalWorker, path: Path) -> Inside | None:
     if read_extension(path.name) not in HAVE_AN_INSIDE:
         return None
-    answer = _ask(worker, Look(path=path.absolute()))
+    answer = _ask(worker, InspectFile(path=path.absolute()))
     if not isinstance(answer.result, Inside):
         raise ArtUnreadable(path.name, f"cannot be used: {_why(answer)}")
     return answer.result
 
 
-def _check_plan(worker: Worker, settings: Settings, plan: Planned) -> Iterator[Line]:
+def _check_plan(worker: LocalWorker, settings: Settings, plan: Planned) -> Iterator[Line]:
     name = one_line(plan.name)
     if plan.repeat is not None and not plan.fault:
         yield Line(text=f"{name}: asked for again; what it comes to is settled when it is made")
@@ -252,7 +252,7 @@ def _job(settings: Settings, plan: Planned) -> Job:
     return replace(job, common=tuple(common_art(card).items()))
 
 
-def _ask(worker: Worker, message: object) -> Answer:
+def _ask(worker: LocalWorker, message: object) -> Answer:
     worker.start(message, message)
     while True:
         answer = worker.answer()

@@ -21,7 +21,7 @@ from watcher.service.shop import Shop
 from watcher.service.single import Single
 from watcher.steps import Step, reached
 from watcher.work.answer import Answer
-from watcher.work.cluster import AnyWorker
+from watcher.work.contract import Worker
 from watcher.work.gang_kind import Kind
 from watcher.work.gang_model import RunMade, RunSpoiled
 from watcher.work.job import Job
@@ -46,7 +46,7 @@ class Shared:
 
     # -- out to a worker -------------------------------------------------------------------------------------------
 
-    def give(self, worker: AnyWorker, is_coming: Callable[[Kind], bool]) -> bool:
+    def give(self, worker: Worker, is_coming: Callable[[Kind], bool]) -> bool:
         """Give a worker the run whose time has come; False when there is none, or when all must wait.
 
         Args:
@@ -73,7 +73,7 @@ class Shared:
             self._in_hand.reserved.clear()
         return True
 
-    def _begin(self, worker: AnyWorker, orders: tuple[Order, ...]) -> None:
+    def _begin(self, worker: Worker, orders: tuple[Order, ...]) -> None:
         members = self._members(orders)
         if len(members) < 2:
             self._sharing.make_singly([order for order, _ in members])

@@ -15,7 +15,7 @@ from watcher.outbox.publish import is_taken
 from watcher.service.gang_runs import Runs, RunTask
 from watcher.service.queue import InLine
 from watcher.service.shop import Shop
-from watcher.work.cluster import AnyWorker
+from watcher.work.contract import Worker
 from watcher.work.job import Job, Made
 
 
@@ -42,7 +42,7 @@ class InHand:
     """
 
     shop: Shop
-    workers: Sequence[AnyWorker]
+    workers: Sequence[Worker]
     runs: Runs
     line: InLine = field(default_factory=InLine)
     undelivered: list[tuple[OrderTask, Made]] = field(default_factory=list)

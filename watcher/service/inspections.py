@@ -9,8 +9,8 @@ from watcher.records.trouble import WorkerTrouble, say_trouble
 from watcher.service.in_hand import InHand
 from watcher.service.journal_writing import Book
 from watcher.work.answer import Answer
-from watcher.work.cluster import AnyWorker
-from watcher.work.workers import Look
+from watcher.work.contract import Worker
+from watcher.work.local_worker import InspectFile
 
 
 class Looks:
@@ -41,11 +41,11 @@ class Looks:
         under_way |= {worker.task.identity for worker in self._in_hand.workers if isinstance(worker.task, SeenFile)}
         self._wanted.extend(file for file in files if file.identity not in under_way)
 
-    def give(self, worker: AnyWorker) -> bool:
+    def give(self, worker: Worker) -> bool:
         """Give a worker the file that waits longest; False when there was trouble and all must wait."""
         file = self._wanted.popleft()
         try:
-            worker.start(file, Look(path=file.path))
+            worker.start(file, InspectFile(path=file.path))
         except OSError as error:
             return self._later(file, error)
         return True

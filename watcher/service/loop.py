@@ -41,8 +41,8 @@ from watcher.service.shop import Shop
 from watcher.service.taking import Looked, Taking
 from watcher.settings.model import Settings
 from watcher.terms import Events
-from watcher.work.cluster import hire
-from watcher.work.workers import low_limits
+from watcher.work.local_worker import low_limits
+from watcher.work.workers import workers_for
 
 _NOTHING_SEEN = Looked(taken=(), to_look=(), waiting=(), left_alone=())
 _SOONEST_S = 0.2  # between two looks at something that is being written
@@ -146,7 +146,7 @@ class Service:
         roots = Roots(folders)
         log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox)
         self.shop = Shop(settings=self._settings, journal=journal, log=log, roots=roots, pauses=Pauses(log.add))
-        self.making = Making(self.shop, hire(self._settings.service), in_haste=self._once)
+        self.making = Making(self.shop, workers_for(self._settings.service), in_haste=self._once)
         self._taking = Taking(self.shop, once=self._once)
         self._forgetting = Forgetting(folders)
         try:

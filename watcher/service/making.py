@@ -28,7 +28,7 @@ from watcher.service.run_delivery import RunDelivery
 from watcher.service.shop import Shop
 from watcher.service.single import Single
 from watcher.work.answer import Answer
-from watcher.work.cluster import AnyWorker
+from watcher.work.contract import Worker
 from watcher.work.gang_kind import Kind
 
 _LOOK_AT_COMMANDS_S = 0.05  # a command that has ended is called again if the service dies before it has seen that
@@ -41,7 +41,7 @@ class Making:
         more_to_come: whether the inbox holds more that is complete, or may be.
     """
 
-    def __init__(self, shop: Shop, workers: Sequence[AnyWorker], *, in_haste: bool = False) -> None:
+    def __init__(self, shop: Shop, workers: Sequence[Worker], *, in_haste: bool = False) -> None:
         self._shop, self._workers = shop, workers
         self._runs = Runs(shop=shop, pool=Pool(in_haste=in_haste))
         self._may_start = True
@@ -208,7 +208,7 @@ class Making:
             if not worker.is_idle:
                 task, answer = worker.task, worker.answer()
                 if answer is not None:
-                    worker.task, ended = None, True
+                    ended = True
                     went_well = self._take(task, answer)
                     self._looks.went_well += went_well
                     self._has_been_tried(task, went_well=went_well)
@@ -263,7 +263,7 @@ class Making:
         """Whether orders that may share with those that wait are on their way."""
         return self.more_to_come or kind in kinds_of(self._in_hand.coming(), self._runs)
 
-    def _give(self, worker: AnyWorker) -> bool:
+    def _give(self, worker: Worker) -> bool:
         """Give a worker its next task; False when there was trouble and all must wait.
 
         While there is a pause, one task alone is given, to see whether it is over.

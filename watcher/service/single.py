@@ -17,7 +17,7 @@ from watcher.service.returning import WRITTEN_TO, Back
 from watcher.service.shop import Shop
 from watcher.steps import Step, reached
 from watcher.work.answer import Answer
-from watcher.work.cluster import AnyWorker
+from watcher.work.contract import Worker
 from watcher.work.gang_model import Examination, Examined
 from watcher.work.job import Made
 
@@ -43,7 +43,7 @@ class Single:
 
     # -- out to a worker -------------------------------------------------------------------------------------------
 
-    def give(self, worker: AnyWorker, order: Order) -> bool:
+    def give(self, worker: Worker, order: Order) -> bool:
         """Give a worker an order whose turn it is; False when there was trouble and all must wait."""
         self._in_hand.line.take(order)
         try:
@@ -56,7 +56,7 @@ class Single:
             self._aside.hold_for_fault(order, error)
         return True
 
-    def _begin(self, worker: AnyWorker, order: Order) -> None:
+    def _begin(self, worker: Worker, order: Order) -> None:
         """Start an order, or end it at once: held, or the same as one that still lies in the outbox."""
         if order.fault:
             self._aside.hold(order, (order.fault,))

@@ -1,138 +1,125 @@
-"""An order packed for another machine, made there, and its product packed to come back: bytes in, bytes out.
+"""A worker whose orders are made on a cluster. Files that were dropped are still opened on this machine first."""
 
-Making an order is a pure function of its art, its settings and its ticket (`pipeline.make`), so that all that changes
-on another machine is where the files lie. There too the art is opened in a limited child process.
-"""
-
+import contextlib
 import multiprocessing
-import platform
-import tempfile
-import threading
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
-from pathlib import Path
+import time
+from dataclasses import dataclass
+from multiprocessing.connection import Connection
+from typing import Any
 
-from watcher import __version__
-from watcher.archive.order_ticket import TICKET_SUFFIX
-from watcher.outbox.product import write_product
+from watcher.records.plain_text import one_line
+from watcher.records.trouble import WorkerTrouble, say_trouble
 from watcher.work.answer import Answer
+from watcher.work.cluster import Cluster
+from watcher.work.contract import Worker
 from watcher.work.job import Job
-from watcher.work.workers import Worker
+from watcher.work.packing import PackedAnswer, pack, unpack
 
-_OF_THIS_THREAD = threading.local()
+QUEUE_S = 900.0  # an order that no machine has made by then is asked for anew
+_FETCH_S = 60.0  # for the product of one order to come over the network
 
 
 @dataclass(frozen=True, kw_only=True)
-class Parcel:
-    """An order on its way to another machine.
+class _Sent:
+    """An order that the cluster has; `deadline` by the monotonic clock, `future` is Dask's."""
 
-    Attributes:
-        software: version of this program that packed it.
-        job: what the worker there is told; its paths are those of here.
-        files: the files of the order's folder.
-        common: the files that every order of its card shares, in the order of `job.common`.
-    """
-
-    software: str
+    task: object
     job: Job
-    files: Mapping[str, bytes]
-    common: tuple[bytes, ...]
+    future: Any
+    deadline: float
 
 
-@dataclass(frozen=True, kw_only=True)
-class Returned:
-    """What comes back.
+class RemoteWorker:
+    """One order at a time on the cluster; everything else is done by a worker of this machine.
 
-    Attributes:
-        answer: how it went.
-        product: the files of the finished order, the ticket last; empty when it was not made.
-        beside: what was laid beside the art.
+    Args:
+        cluster: where orders are made.
+        local: does all tasks but whole orders, such as looking into ZIP and PDF files.
     """
 
-    answer: Answer
-    product: Mapping[str, bytes] = field(default_factory=dict)
-    beside: Mapping[str, bytes] = field(default_factory=dict)
+    def __init__(self, cluster: Cluster, local: Worker) -> None:
+        self._cluster, self._local = cluster, local
+        self._sent: _Sent | None = None
+        self._readable, self._writable = multiprocessing.Pipe(duplex=False)
 
+    @property
+    def task(self) -> object | None:
+        """What the caller knows its task by, or None."""
+        return self._local.task if self._sent is None else self._sent.task
 
-def pack(job: Job) -> Parcel:
-    """Pack an order with all files that it is made from.
+    @property
+    def is_idle(self) -> bool:
+        """Whether it can take a task."""
+        return self.task is None
 
-    Raises:
-        OSError: a file cannot be read.
-    """
-    names = dict.fromkeys(source.file for source in job.order.wanted_art)
-    return Parcel(
-        software=__version__,
-        job=job,
-        files={name: (job.folder / name).read_bytes() for name in names},
-        common=tuple(path.read_bytes() for _, path in job.common),
-    )
+    @property
+    def pipe(self) -> "Connection[Any, Any] | None":
+        """What becomes readable when there is an answer."""
+        return self._local.pipe if self._sent is None else self._readable
 
+    @property
+    def deadline(self) -> float:
+        """When the task is given up; monotonic clock, s."""
+        return self._local.deadline if self._sent is None else self._sent.deadline
 
-def unpack(returned: Returned, job: Job) -> None:
-    """Put what came back where a worker of this machine would have put it.
+    def start(self, task: object, message: object) -> None:
+        """Send an order to the cluster; give anything else to the worker of this machine.
 
-    Raises:
-        OSError: the disk.
-        ValueError: a name that is no plain file name.
-    """
-    for name in (*returned.product, *returned.beside):
-        if Path(name).name != name or name in (".", ".."):
-            raise ValueError(f"another machine sent a file called {name!r}")
-    for name, data in returned.beside.items():
-        (job.folder / name).write_bytes(data)
-    if returned.product:
-        write_product(job.building, returned.product)
+        Raises:
+            OSError: the art cannot be read; WorkerTrouble: the scheduler cannot be reached.
+        """
+        if not isinstance(message, Job):
+            self._local.start(task, message)
+            return
+        future = self._cluster.submit(pack(message))
+        self._sent = _Sent(task=task, job=message, future=future, deadline=time.monotonic() + QUEUE_S)
+        future.add_done_callback(self._say_done)
 
+    def _say_done(self, _future: object) -> None:
+        """Make `pipe` readable; called from a thread of Dask's client."""
+        with contextlib.suppress(OSError):
+            self._writable.send_bytes(b"!")
 
-def make_parcel(parcel: Parcel) -> Returned:
-    """Make an order that came from another machine; runs on a worker of the cluster."""
-    here = platform.node() or "a machine"
-    if parcel.software != __version__:
-        return _refused(
-            f"{here} has version {__version__} of print-folder, this one {parcel.software}. Install the same on all"
-        )
-    if multiprocessing.current_process().daemon:
-        return _refused(
-            f"the Dask worker on {here} may start no process of its own. Start it with"
-            " DASK_DISTRIBUTED__WORKER__DAEMON=False"
-        )
-    with tempfile.TemporaryDirectory(prefix="print-folder-") as folder:
-        return _make_in(Path(folder), parcel)
+    def answer(self) -> Answer | None:
+        """Give the answer and become idle; None while the task is under way."""
+        if self._sent is None:
+            return self._local.answer()
+        while self._readable.poll():
+            self._readable.recv_bytes()
+        if not self._sent.future.done() and time.monotonic() < self._sent.deadline:
+            return None
+        sent, self._sent = self._sent, None
+        if not sent.future.done():
+            sent.future.cancel()
+            name = one_line(sent.job.name)
+            return Answer(trouble=f"no machine of the cluster made {name} within {QUEUE_S / 60:.0f} min")
+        return self._fetch(sent)
 
+    def _fetch(self, sent: _Sent) -> Answer:
+        """Fetch what the cluster made and put it where a worker of this machine would have put it."""
+        from distributed import KilledWorker
 
-def _refused(why: str) -> Returned:
-    return Returned(answer=Answer(trouble=why))
+        try:
+            packed = sent.future.result(timeout=_FETCH_S)
+            if not isinstance(packed, PackedAnswer):
+                return Answer(trouble="another machine sent what is no finished order")
+            unpack(packed, sent.job)
+            return packed.answer
+        except KilledWorker:
+            return Answer(died="several machines of the cluster broke down over it")
+        except WorkerTrouble as error:
+            return Answer(trouble=str(error))
+        except OSError as error:
+            lost = error.errno is None
+            return Answer(trouble=self._cluster.say_lost(error) if lost else say_trouble(error))
+        except Exception as error:  # the remote task ends here, and what Dask raises for a lost part has many names
+            return Answer(trouble=self._cluster.say_lost(error), detail=f"{type(error).__name__}: {error}")
 
-
-def _make_in(folder: Path, parcel: Parcel) -> Returned:
-    art, building, common = folder / "art", folder / "product", folder / "common"
-    art.mkdir()
-    common.mkdir()
-    for name, data in parcel.files.items():
-        (art / name).write_bytes(data)
-    shared = []
-    for (side, path), data in zip(parcel.job.common, parcel.common, strict=True):
-        (common / f"{side}{path.suffix}").write_bytes(data)
-        shared.append((side, common / f"{side}{path.suffix}"))
-    answer = _answer_of(replace(parcel.job, folder=art, building=building, common=tuple(shared)))
-    beside = {file.name: file.read_bytes() for file in art.iterdir() if file.name not in parcel.files}
-    return Returned(answer=answer, product=_product(building), beside=beside)
-
-
-def _answer_of(job: Job) -> Answer:
-    """What a limited child process says of the job. A thread of a Dask worker keeps one: starting it is slow."""
-    worker: Worker = getattr(_OF_THIS_THREAD, "worker", None) or Worker()
-    _OF_THIS_THREAD.worker = worker
-    worker.start(job, job)
-    while (answer := worker.answer()) is None:
-        if worker.pipe is not None:
-            worker.pipe.poll(1.0)
-    return answer
-
-
-def _product(building: Path) -> dict[str, bytes]:
-    """The finished files, the ticket last: its presence says that the rest is there."""
-    files = sorted(building.iterdir()) if building.is_dir() else []
-    files.sort(key=lambda file: file.name.endswith(TICKET_SUFFIX))
-    return {file.name: file.read_bytes() for file in files}
+    def stop(self) -> None:
+        """Disconnect from the cluster and stop the worker of this machine; a task under way is lost."""
+        if self._sent is not None:
+            with contextlib.suppress(Exception):  # a lost connection may fail to cancel in any way
+                self._sent.future.cancel()
+        self._sent = None
+        self._local.stop()
+        self._cluster.close()
