@@ -207,7 +207,7 @@ class SheetSettings(Table):
         copies: how the number of sheets reaches the printer.
         gang: whether different orders may share this sheet.
         gang_wait: seconds an order waits for others to share with.
-        gang_layouts: at most so many different sheets in one run.
+        gang_layouts: most kinds of sheet in one run, 1 or 2.
         paper: what the paper is, for people.
         thickness: of one sheet, mm; None: not known.
         grain: along which side of the sheet its fibres lie; None: not known.

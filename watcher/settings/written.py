@@ -14,6 +14,7 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 
 from watcher.layout.geometry import Margins, Size
+from watcher.settings.fields import MOST_LAYOUTS
 from watcher.settings.fingerprint import TOLD_ELSEWHERE
 from watcher.settings.model import CardSettings, CutterSettings, PrinterSettings, SheetSettings
 from watcher.settings.values import Overs, Pile, show_exact
@@ -102,6 +103,8 @@ def _read(table: object, kind: type[_Table]) -> _Table:
     if not isinstance(table, Mapping):
         raise ValueError("a table is missing")
     known = {key: value for key, value in table.items() if key in kind.model_fields and key != "align"}
+    if isinstance(layouts := known.get("gang_layouts"), int):
+        known["gang_layouts"] = min(layouts, MOST_LAYOUTS)  # earlier versions allowed four
     try:
         return kind.model_validate(known)
     except ValidationError as error:
