@@ -15,7 +15,7 @@ from watcher.align.words import length, what_a_proof_shows, what_drifted, what_w
 from watcher.errors import ExitCode, WrongUsage
 from watcher.layout.register.alignment import Correction
 from watcher.layout.register.corrected import furthest_apart
-from watcher.layout.register.doubt import Doubt, Kind, doubts
+from watcher.layout.register.doubt import Doubt, DoubtKind, doubts
 from watcher.layout.register.fit import ReadBy, Reading, ReadingsRefused, RegisterFit, fit_register
 from watcher.settings.alignment import keep, load_kept, misfit
 from watcher.settings.alignment_file import Alignment
@@ -206,7 +206,7 @@ def _fit_or_ask_again(bench: Bench, read: list[list[Reading]]) -> tuple[Register
             read = _mended(bench, read, answer)
             continue
         doubted = doubts(read, fit, bench.sheet.size, ReadBy.EYE)
-        readable = [doubt for doubt in doubted if doubt.kind in (Kind.MARK, Kind.FEW)]
+        readable = [doubt for doubt in doubted if doubt.kind in (DoubtKind.MARK, DoubtKind.FEW)]
         for doubt in readable:
             bench.talk.say(doubt.words)
         answer = bench.talk.ask(f"Type a mark as {_MARK_WANTED}, or {_LET_IT_BE}") if readable else ""

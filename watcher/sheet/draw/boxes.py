@@ -1,4 +1,4 @@
-"""The page boxes of a sheet: all of them are the paper. Where cards end is told by marks and ticket.
+"""The page boxes of a sheet, all of them the paper itself; marks and ticket say where cards end.
 
 Print software takes the TrimBox for the page. One that is smaller than the paper is centred on it, turned, or enlarged
 to fill it (measured with pdftopdf of cups-filters 1.28: tests/sheet/test_print_path.py). ISO 32000-1 14.11.2 leaves
