@@ -21,7 +21,6 @@ from watcher.layout.geometry import Margins, Size
 from watcher.settings.model import CardSettings
 from watcher.sheet.check import downscaled_art
 from watcher.sheet.check.downscaled_art import DownscaledArt
-from watcher.sheet.check.incremental_update import IncrementalUpdate, read_trailer
 from watcher.sheet.check.render import SheetRenderer
 from watcher.sheet.draw.sheet_pdf import draw_sheets
 from watcher.terms import Copies, Side
@@ -246,39 +245,3 @@ def test_a_picture_that_pdfium_does_not_give_is_shown_as_it_lies_in_the_file(she
     monkeypatch.setattr(downscaled_art.pdfium, "FPDFImageObj_GetBitmap", lambda found: None)
     small = SheetRenderer(files, plan).pages()
     assert all(np.array_equal(one.pixels, other.pixels) for one, other in zip(small, large, strict=True))
-
-
-def test_an_update_changes_what_it_names_and_nothing_else(sheets):
-    """As qpdf reads it (ISO 32000-1 7.5.6)."""
-    pdf = sheets()[0][0].pdf
-    ending = read_trailer(pdf)
-    mark = b"<</Type /XObject /Subtype /Form /BBox [0 0 1 1] /Length 0>>\nstream\n\nendstream"
-    with pikepdf.open(io.BytesIO(pdf)) as before:
-        picture = next(one for one in before.objects if isinstance(one, pikepdf.Stream) and "/Width" in one)
-        number = picture.objgen[0]
-        updated = IncrementalUpdate(pdf, {number: mark, ending.size: b"(more)"})
-        with pikepdf.open(updated) as after:
-            assert not after.check_pdf_syntax()
-            assert len(after.objects) == len(before.objects) + 1
-            assert str(after.get_object(ending.size, 0)) == "more"
-            assert after.get_object(number, 0).Subtype == "/Form"
-            others = [one for one in before.objects if isinstance(one, pikepdf.Stream) and one.objgen[0] != number]
-            assert all(one.read_raw_bytes() == after.get_object(*one.objgen).read_raw_bytes() for one in others)
-
-
-@pytest.mark.parametrize("piece", [1, 7, 4096])
-def test_an_updated_file_reads_as_its_bytes_one_after_the_other(sheets, piece):
-    pdf = sheets()[0][0].pdf[-9000:]
-    updated = IncrementalUpdate(pdf, {99: b"[]", 100: b"(more)"})
-    whole = updated.read()
-    assert whole.startswith(pdf)
-    assert b"99 0 obj\n[]\nendobj\n100 0 obj\n(more)\nendobj\n" in whole[len(pdf) :]
-    start = len(pdf) - 20
-    updated.seek(start)
-    pieces = iter(lambda: updated.read(piece), b"")
-    assert b"".join(pieces) == whole[start:]
-
-
-def test_a_file_without_a_plain_trailer_is_refused():
-    with pytest.raises(ValueError, match="no plain trailer"):
-        read_trailer(b"%PDF-1.6\n%%EOF\n")
