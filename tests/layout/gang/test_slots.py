@@ -45,7 +45,7 @@ def test_runs_that_are_far_too_short_are_excluded():
 
 def test_a_way_is_smallest_when_it_has_no_place_to_spare():
     ways = smallest_ways(10, (4, 3), 4)
-    assert (1, 2) in ways and (2, 1) in ways
+    assert {(1, 2), (2, 1)} <= set(ways)
     assert (2, 2) not in ways
 
 

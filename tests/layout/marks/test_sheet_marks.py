@@ -31,7 +31,8 @@ def test_a_fold_adds_dashed_marks_and_their_words(make_request):
     found = plan_sheet_marks(sheet, crop=True, fold=Fold.LEFT, crosses=False, word=WORD)
     assert [mark for mark in found.marks if mark.dashed]
     assert [mark for mark in found.marks if not mark.dashed] == list(crop_marks(sheet))
-    assert found.labels and not found.scores_unlabelled
+    assert found.labels
+    assert not found.scores_unlabelled
 
 
 def test_a_word_that_has_no_room_anywhere_is_told(make_request):
@@ -45,6 +46,6 @@ def test_a_word_that_has_no_room_anywhere_is_told(make_request):
 def test_crosses_are_counted_and_keep_off_the_words(make_request):
     wide = layout(make_request, unprintable=Margins.all_round(Fraction(5)), sheet=Size(Fraction(320), Fraction(450)))
     found = plan_sheet_marks(wide, crop=True, fold=Fold.LEFT, crosses=True, word=WORD)
-    arms = [mark for mark in found.marks[-2 * found.crosses :]]
+    arms = found.marks[-2 * found.crosses :]
     assert found.crosses
     assert not any(label.box.overlaps(arm.box.grown(Fraction(1, 100))) for label in found.labels for arm in arms)
