@@ -1,4 +1,4 @@
-"""Moves on disk that are whole or not at all, on one file system and across two."""
+"""Write, move and remove files and folders atomically, on one file system and across two."""
 
 import errno
 import hashlib
@@ -11,7 +11,7 @@ from pathlib import Path
 
 _CHUNK = 1024 * 1024
 _MOST_NAME_BYTES = 255  # of a file's name on the usual file systems (ext4, APFS, NTFS in signs); some take fewer
-_ASIDE_BYTES = 120  # of a name in a temporary one
+_TEMPORARY_NAME_BYTES = 120  # of a name in a temporary one
 _MOST_ENDING_BYTES = 16  # what is longer behind the last dot is no ending
 
 
@@ -30,7 +30,7 @@ def _digest(stream: BufferedReader) -> str:
 
 
 def sync_folder(folder: Path) -> None:
-    """Make renames inside the folder durable; where a system cannot do that for folders it is left out."""
+    """Make renames inside the folder durable, where the system can do that for folders."""
     try:
         handle = os.open(folder, os.O_RDONLY)
     except OSError:
@@ -45,32 +45,32 @@ def sync_folder(folder: Path) -> None:
 
 
 def write_durably(path: Path, data: bytes) -> None:
-    """Write a file that is there whole or not at all, also after a power cut."""
-    with _built_aside(path) as aside:
-        with aside.open("wb") as stream:
+    """Write a file atomically and durably: after a power cut it is complete or as it was before."""
+    with _temporary_beside(path) as temporary:
+        with temporary.open("wb") as stream:
             stream.write(data)
             stream.flush()
             os.fsync(stream.fileno())
-        aside.replace(path)
+        temporary.replace(path)
     sync_folder(path.parent)
 
 
-def write_whole(path: Path, data: bytes) -> None:
-    """Write a file that nobody ever sees half; without waiting for the disk, for what is soon written anew anyway."""
-    with _built_aside(path) as aside:
-        aside.write_bytes(data)
-        aside.replace(path)
+def write_atomically(path: Path, data: bytes) -> None:
+    """Write a file so that no reader ever sees half of it. For what is rewritten soon: the disk is not waited for."""
+    with _temporary_beside(path) as temporary:
+        temporary.write_bytes(data)
+        temporary.replace(path)
 
 
 @contextmanager
-def _built_aside(target: Path) -> Iterator[Path]:
-    """A temporary name beside `target`, free of what an earlier try left; nothing stays there when this one fails."""
-    aside = target.with_name(f".{cut_name(target.name, _ASIDE_BYTES)}.part")
-    _remove(aside)
+def _temporary_beside(target: Path) -> Iterator[Path]:
+    """A temporary path beside `target`; removed before, and again when what is done with it fails."""
+    temporary = target.with_name(f".{cut_name(target.name, _TEMPORARY_NAME_BYTES)}.part")
+    _remove(temporary)
     try:
-        yield aside
+        yield temporary
     except BaseException as error:
-        _remove(aside)
+        _remove(temporary)
         if isinstance(error, OSError) and error.filename is None:
             error.filename = str(target)  # writing and flushing do not tell where
         raise
@@ -107,21 +107,21 @@ def move_file(source: Path, target: Path) -> bool:
 
 
 def _copy_over(source: Path, target: Path) -> None:
-    """Copy a file, durably and with its date; OSError when it changes meanwhile."""
+    """Copy a file durably and with its date; OSError when it changes meanwhile."""
     digest = hashlib.sha256()
-    with _built_aside(target) as aside:
-        with _open_itself(source) as original, aside.open("wb") as copy:
+    with _temporary_beside(target) as temporary:
+        with _open_itself(source) as original, temporary.open("wb") as copy:
             for chunk in _chunks(original):
                 digest.update(chunk)
                 copy.write(chunk)
             copy.flush()
             os.fsync(copy.fileno())
             status = os.fstat(original.fileno())
-        if sha256_of(aside) != digest.hexdigest() or sha256_of(source) != digest.hexdigest():
+        if sha256_of(temporary) != digest.hexdigest() or sha256_of(source) != digest.hexdigest():
             raise OSError(errno.EIO, "the copy differs from the original", str(source))
         with suppress(OSError):  # some file systems keep no dates
-            os.utime(aside, ns=(status.st_atime_ns, status.st_mtime_ns))
-        aside.replace(target)
+            os.utime(temporary, ns=(status.st_atime_ns, status.st_mtime_ns))
+        temporary.replace(target)
     sync_folder(target.parent)
 
 
@@ -131,7 +131,7 @@ def _chunks(stream: BufferedReader) -> Iterator[bytes]:
 
 
 def move_folder(source: Path, target: Path) -> None:
-    """Move a folder of files under its new name, whole; across devices it is copied beside the target first.
+    """Move a folder of files atomically; across devices it is copied beside the target first.
 
     Raises:
         FileExistsError: `target` is taken.
@@ -151,29 +151,29 @@ def move_folder(source: Path, target: Path) -> None:
 
 
 def _copy_folder_over(source: Path, target: Path) -> None:
-    with _built_aside(target) as aside:
-        aside.mkdir()
+    with _temporary_beside(target) as temporary:
+        temporary.mkdir()
         files = sorted(source.iterdir())
         for file in files:
-            _copy_over(file, aside / file.name)
-        sync_folder(aside)
+            _copy_over(file, temporary / file.name)
+        sync_folder(temporary)
         for file in files:  # somebody who empties the target's folder may have taken one meanwhile
-            if (aside / file.name).stat().st_size != file.stat().st_size:
+            if (temporary / file.name).stat().st_size != file.stat().st_size:
                 raise OSError(errno.EIO, "the copy differs from the original", str(file))
-        aside.rename(target)
+        temporary.rename(target)
     sync_folder(target.parent)
 
 
 def remove_folder(folder: Path) -> None:
-    """Remove a folder so that, under its name, it is there whole or not at all at any moment."""
-    leaving = folder.with_name(f".{cut_name(folder.name, _ASIDE_BYTES)}.gone")
+    """Remove a folder atomically: it is renamed first, so nobody finds half of it under its name."""
+    leaving = folder.with_name(f".{cut_name(folder.name, _TEMPORARY_NAME_BYTES)}.gone")
     _remove(leaving)
     folder.rename(leaving)
     shutil.rmtree(leaving)
 
 
 def link_or_copy(source: Path, target: Path) -> None:
-    """The same content under a second name: a hard link where the file system has them, else a copy."""
+    """Give a file a second name: a hard link where the file system has them, else a copy."""
     try:
         os.link(source, target)
     except OSError:
@@ -181,14 +181,14 @@ def link_or_copy(source: Path, target: Path) -> None:
 
 
 def cut_name(name: str, most_bytes: int) -> str:
-    """The longest start of a name that takes at most so many bytes, never part of a sign."""
+    """The longest start of a name that takes at most `most_bytes`; no character is cut in two."""
     while len(os.fsencode(name)) > most_bytes:
         name = name[:-1]
     return name
 
 
 def longer_name(name: str, addition: str) -> str:
-    """A file's name with something added before its ending; what is too long then is cut before the addition."""
+    """A file's name with `addition` before its ending; the stem is shortened where the name would be too long."""
     stem, ending = Path(name).stem, Path(name).suffix
     if len(os.fsencode(ending)) > _MOST_ENDING_BYTES:
         stem, ending = name, ""

@@ -1,7 +1,7 @@
-"""Everything that can go wrong, as one tree with two branches and an exit code each.
+"""The errors of this program: one tree with two branches, each error with its exit code.
 
-`OrderHeld` concerns one order and the service goes on; `ServiceStopped` concerns the service. An error carries data
-and builds its own one-line message; foreign errors are mapped at the border of the stage that meets them.
+`OrderHeld` concerns one order, and the service goes on. `ServiceStopped` concerns the service. An error carries data
+and builds its own one-line message. Errors of libraries are mapped where they are met.
 """
 
 from enum import IntEnum
@@ -9,7 +9,7 @@ from pathlib import Path
 
 
 class ExitCode(IntEnum):
-    """What the command line answers to its caller."""
+    """The exit codes of the commands."""
 
     WELL = 0  # for `once`: everything found was made
     HELD = 1  # something is held or still waits for its other side
@@ -18,13 +18,13 @@ class ExitCode(IntEnum):
 
 
 class PrintFolderError(Exception):
-    """Anything this program says in one plain line."""
+    """An error that is shown as one plain line, without a trace."""
 
     exit_code = ExitCode.CANNOT_RUN
 
 
 class OrderHeld(PrintFolderError):
-    """This order cannot be made as it is; the others go on.
+    """An order that cannot be made as it is; other orders continue.
 
     Attributes:
         code: stable word for machines, kebab-case; `held.toml` and `status --json` give it.
@@ -35,7 +35,7 @@ class OrderHeld(PrintFolderError):
 
 
 class ArtUnreadable(OrderHeld):
-    """A file of the order cannot be opened safely; no acceptance by the person changes that."""
+    """A file of the order that cannot be opened safely; accepting it does not help."""
 
     code = "art-unreadable"
 
@@ -58,7 +58,7 @@ class ServiceStopped(PrintFolderError):
 
 
 class SettingsRefused(ServiceStopped):
-    """The settings file has faults; all of them are listed, a line each."""
+    """A settings file with faults; the message lists all of them, a line each."""
 
     exit_code = ExitCode.USAGE
 
@@ -68,7 +68,7 @@ class SettingsRefused(ServiceStopped):
 
 
 class WrongUsage(PrintFolderError):
-    """The command was called with something that does not exist or does not fit."""
+    """A command called with something that does not exist or does not fit."""
 
     exit_code = ExitCode.USAGE
 

@@ -1,4 +1,4 @@
-"""The named steps of an order's way through the service: at each of them a power cut must do no harm.
+"""The named steps of an order's life at which a power cut must do no harm.
 
 A test has the service killed at one of them: `PRINT_FOLDER_KILL_AT=archived` kills it there the first time,
 `archived:2` the second time. Without that variable a step costs one comparison.
@@ -48,7 +48,7 @@ _left = int(_COUNT or "1")
 
 
 def reached(step: Step) -> None:
-    """Say that a step has been done."""
+    """Mark a step as done; a test may kill the process here."""
     at_step(step)
 
 

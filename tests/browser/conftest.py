@@ -281,7 +281,7 @@ def busy() -> Overview:
     )
     return Overview(
         name="shop",
-        health=Health(at_work=True, looked=NOW),
+        health=Health(at_work=True, last_scan=NOW),
         notes=(),
         waiting=Listed(entries=waiting),
         making=Listed(entries=(OrderInHand(order="tide-table", card="postcard", progress=Progress.MAKING, since=NOW),)),

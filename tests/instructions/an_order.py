@@ -30,7 +30,7 @@ def two_up(sheet: Size = LETTER, flip: Flip | None = Flip.LONG_EDGE) -> Layout:
     """5 x 7 in, two on letter at (19.05, 9.525) and (19.05, 142.875) mm, turned 90; common practice, no source."""
     size = FIVE_BY_SEVEN.turned(Turn.LEFT)
     trims = [Box.at(Fraction("19.05"), Fraction(y), size) for y in ("142.875", "9.525")]
-    faces = [Face(trim=trim, paint=trim.grown(Fraction("3.175")), turn=Turn.LEFT) for trim in trims]
+    faces = [Face(trim=trim, bleed_box=trim.grown(Fraction("3.175")), turn=Turn.LEFT) for trim in trims]
     return Layout(
         sheet=sheet,
         trim=FIVE_BY_SEVEN,

@@ -37,7 +37,7 @@ def _layout():
         for row in range(5)
         for column in range(2)
     ]
-    faces = [Face(trim=trim, paint=trim, turn=turn) for trim, turn in trims]
+    faces = [Face(trim=trim, bleed_box=trim, turn=turn) for trim, turn in trims]
     return Layout(
         sheet=A4,
         trim=CARD,

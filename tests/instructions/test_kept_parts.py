@@ -25,7 +25,7 @@ def many_up() -> Instructions:
         Box.at(Fraction(12) + column * Fraction(54), Fraction(15) + row * Fraction(80), size)
         for row, column in itertools.product(range(5), range(6))
     ]
-    faces = [Face(trim=box, paint=box.grown(Fraction(1)), turn=Turn.NONE) for box in places]
+    faces = [Face(trim=box, bleed_box=box.grown(Fraction(1)), turn=Turn.NONE) for box in places]
     layout = replace(
         two_up(Size(13 * INCH, 19 * INCH)),
         trim=size,

@@ -285,7 +285,7 @@ def test_every_cut_is_in_the_table() -> None:
 def test_strips_that_are_cut_together_are_named_by_their_cards() -> None:
     size = Size(Fraction(60), Fraction(80))
     boxes = [Box.at(Fraction(x), Fraction(y), size) for y in (120, 30) for x in (20, 90)]
-    faces = [Face(trim=box, paint=box, turn=Turn.NONE) for box in boxes]
+    faces = [Face(trim=box, bleed_box=box, turn=Turn.NONE) for box in boxes]
     places = tuple(Place(number=number, front=face, back=face) for number, face in enumerate(faces, start=1))
     layout = replace(two_up(), trim=size, places=places)
     words = said(layout=layout, up=4, trim=size, finishing=finishing(layout))
@@ -332,7 +332,7 @@ def test_a_trimmer_has_a_stop_and_no_clamp() -> None:
 def test_a_card_as_large_as_the_sheet_is_not_cut() -> None:
     sheet = FIVE_BY_SEVEN
     face = Face(
-        trim=Box.at(Fraction(0), Fraction(0), sheet), paint=Box.at(Fraction(0), Fraction(0), sheet), turn=Turn.NONE
+        trim=Box.at(Fraction(0), Fraction(0), sheet), bleed_box=Box.at(Fraction(0), Fraction(0), sheet), turn=Turn.NONE
     )
     layout = replace(two_up(sheet), places=(Place(number=1, front=face, back=face),))
     words = said(sheet=sheet, layout=layout, up=1, finishing=finishing(layout))

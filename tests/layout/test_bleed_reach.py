@@ -2,7 +2,7 @@
 
 from fractions import Fraction
 
-from watcher.layout.bleed_reach import paint_boxes
+from watcher.layout.bleed_reach import bleed_boxes
 from watcher.layout.geometry import Box, Size
 
 SHEET = Size(Fraction(200), Fraction(200))
@@ -13,7 +13,7 @@ def _box(*edges):
 
 
 def _paints(*trims, bleed=3):
-    return paint_boxes([_box(*trim) for trim in trims], Fraction(bleed), SHEET)
+    return bleed_boxes([_box(*trim) for trim in trims], Fraction(bleed), SHEET)
 
 
 def test_a_lone_card_bleeds_all_round():

@@ -4,10 +4,10 @@ import copy
 import pickle
 from dataclasses import dataclass, replace
 
-from watcher.layout.cached_hash import hashed_once
+from watcher.layout.cached_hash import cached_hash
 
 
-@hashed_once
+@cached_hash
 @dataclass(frozen=True)
 class Named:
     name: str

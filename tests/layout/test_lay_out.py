@@ -185,7 +185,7 @@ def test_every_back_lies_behind_its_front(draw_layout, data):
         if place.back:
             assert place.back.trim.centre == point_behind(place.front.trim.centre, request.sheet, request.flip)
             assert place.back.trim.size == place.front.trim.size
-            assert place.back.paint == box_behind(place.front.paint, request.sheet, request.flip)
+            assert place.back.bleed_box == box_behind(place.front.bleed_box, request.sheet, request.flip)
 
 
 @settings(max_examples=EXAMPLES, deadline=None)
@@ -204,9 +204,9 @@ def test_no_bleed_ever_lies_in_a_neighbours_trim_or_bleed(draw_layout, data):
     request, layout = draw_layout(data)
     faces = [place.front for place in layout.places]
     for number, face in enumerate(faces):
-        assert face.trim.grown(request.bleed).contains(face.paint)
-        assert face.paint.contains(face.trim)
-        assert not any(face.paint.overlaps(other.paint) for other in faces[:number])
+        assert face.trim.grown(request.bleed).contains(face.bleed_box)
+        assert face.bleed_box.contains(face.trim)
+        assert not any(face.bleed_box.overlaps(other.bleed_box) for other in faces[:number])
 
 
 @settings(max_examples=EXAMPLES, deadline=None)

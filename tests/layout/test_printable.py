@@ -6,7 +6,7 @@ import pytest
 
 from watcher.errors import NoCardFits
 from watcher.layout.geometry import Box, Margins, Size
-from watcher.layout.printable import printable_on_front, rim_of_back, strip
+from watcher.layout.printable import printable_on_front, rim_of_back, trim_area
 from watcher.terms import Duplex, Feed, Flip
 
 UNEQUAL = Margins(Fraction(3), Fraction(4), Fraction(13), Fraction(5))  # top, right, bottom, left
@@ -62,7 +62,7 @@ def test_automatic_duplex_gives_both_ends_along_the_feed_the_worse_rim(make_requ
 
 def test_the_strip_is_printable_less_the_least_bleed_when_one_sided(make_request):
     request = make_request(sheet=A4, unprintable=UNEQUAL, least_bleed=Fraction(2), two_sided=False, flip=None)
-    assert _edges(strip(request)) == (7, 15, 204, 292)
+    assert _edges(trim_area(request)) == (7, 15, 204, 292)
 
 
 @pytest.mark.parametrize(("flip", "edges"), [(Flip.LONG_EDGE, (7, 15, 203, 292)), (Flip.SHORT_EDGE, (7, 15, 204, 282))])
@@ -74,9 +74,9 @@ def test_the_strip_is_equal_about_the_centre_where_the_flip_mirrors(make_request
         least_bleed=Fraction(2),
         flip=flip,
     )
-    assert _edges(strip(request)) == edges
+    assert _edges(trim_area(request)) == edges
 
 
 def test_rims_that_leave_no_paper_are_told(make_request):
     with pytest.raises(NoCardFits, match=r"leaves nothing of the 210 x 297 mm sheet"):
-        strip(make_request(sheet=A4, unprintable=Margins.all_round(Fraction(105))))
+        trim_area(make_request(sheet=A4, unprintable=Margins.all_round(Fraction(105))))

@@ -39,7 +39,7 @@ def sheet_of(data: bytes, kind: str, page: int | None = None) -> bytes:
     art = open_art(Side.FRONT, f"x.{kind}", "0" * 64, data, kind, page)
     size = Size(points_to_mm(art.extent.width), points_to_mm(art.extent.height))
     box = Box.at(Fraction(0), Fraction(0), size)
-    place = Place(number=1, front=Face(trim=box, paint=box, turn=Turn.NONE), back=None)
+    place = Place(number=1, front=Face(trim=box, bleed_box=box, turn=Turn.NONE), back=None)
     layout = Layout(
         sheet=size, trim=size, bleed=Fraction(0), places=(place,), printable=box, flip=None, cut_lines=0, mixed=False
     )  # fmt: skip

@@ -45,7 +45,7 @@ def sheet_with(data: bytes, kind: str) -> bytes:
     art = open_art(Side.FRONT, f"x.{kind}", "0" * 64, data, kind, None)
     boxes = [Box.at(Fraction(x), Fraction(y), TRIM) for y in (80, 5) for x in (5, 60)]
     places = tuple(
-        Place(number=number, front=Face(trim=box, paint=box, turn=Turn.NONE), back=None)
+        Place(number=number, front=Face(trim=box, bleed_box=box, turn=Turn.NONE), back=None)
         for number, box in enumerate(boxes, start=1)
     )
     sheet = Size(Fraction(120), Fraction(160))

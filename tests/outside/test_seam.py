@@ -87,7 +87,7 @@ def lightest(one_place, planned, face_of, opened, renderer):
         face = face_of(art, TRIM, bleed=BLEED, box=box, make_bleed=make_bleed)
         front = Box.at(*AT, TRIM.turned(turn))
         behind = box_behind(front, SHEET, Flip.LONG_EDGE)
-        back = Face(trim=behind, paint=behind.grown(BLEED), turn=turn)
+        back = Face(trim=behind, bleed_box=behind.grown(BLEED), turn=turn)
         layout = one_place(TRIM, sheet=SHEET, x=AT[0], y=AT[1], bleed=BLEED, turn=turn, flip=Flip.LONG_EDGE, back=back)
         plan = planned(layout, face, face, correction=correction)
         files = draw_sheets(plan)

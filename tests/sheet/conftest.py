@@ -83,7 +83,7 @@ def one_place():
     def make(trim, *, sheet=None, x=10, y=10, turn=Turn.NONE, bleed=Fraction(0), flip=None, back=None) -> Layout:
         sheet = sheet or Size(Fraction(100), Fraction(140))
         front = Box.at(Fraction(x), Fraction(y), trim.turned(turn))
-        lying = Face(trim=front, paint=front.grown(bleed), turn=turn)
+        lying = Face(trim=front, bleed_box=front.grown(bleed), turn=turn)
         return Layout(
             sheet=sheet,
             trim=trim,

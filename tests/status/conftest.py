@@ -74,7 +74,7 @@ def full_day() -> Overview:
     making = OrderInHand(order="tide", card="postcard", progress=Progress.MAKING, since=NOW)
     return Overview(
         name="shop",
-        health=Health(at_work=True, looked=NOW, paused="the disk is full"),
+        health=Health(at_work=True, last_scan=NOW, paused="the disk is full"),
         notes=("The journal is damaged.",),
         waiting=Listed(entries=(waiting,)),
         making=Listed(entries=(making,)),

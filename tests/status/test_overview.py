@@ -421,8 +421,8 @@ class TestHealth:
     def test_of_a_service_is_what_it_wrote_down(self, print_folder: Path, look: Callable[[], Overview]) -> None:
         looked = datetime(2026, 11, 25, 14, 5, tzinfo=UTC)
         with take_lock(print_folder / "state"):
-            write_health(print_folder / "state", Health(at_work=True, looked=looked, paused="the disk is full"))
-            assert look().health == Health(at_work=True, looked=looked, paused="the disk is full")
+            write_health(print_folder / "state", Health(at_work=True, last_scan=looked, paused="the disk is full"))
+            assert look().health == Health(at_work=True, last_scan=looked, paused="the disk is full")
 
     def test_of_a_service_that_has_ended_is_not_paused(self, print_folder: Path, look: Callable[[], Overview]) -> None:
         write_health(print_folder / "state", Health(at_work=True, paused="the disk is full"))

@@ -148,7 +148,7 @@ def waiting(order: str = "market", **more: Any) -> WaitingOrder:
 
 EMPTY = Overview(
     name="shop",
-    health=Health(at_work=True, looked=NOW),
+    health=Health(at_work=True, last_scan=NOW),
     notes=(),
     waiting=Listed(),
     making=Listed(),
@@ -287,7 +287,7 @@ class TestWords:
         assert "Set aside after  Wed 25 Nov, 14:20  if nothing more comes." in text
 
     def test_of_a_pause_give_the_reason_at_the_top(self) -> None:
-        seen = replace(EMPTY, health=Health(at_work=True, looked=NOW, paused="the disk is full"))
+        seen = replace(EMPTY, health=Health(at_work=True, last_scan=NOW, paused="the disk is full"))
         text = " ".join(read(render(seen, NOW)).text)
         assert "the disk is full. It goes on by itself" in text.partition("Held")[0]
 
@@ -376,7 +376,7 @@ class TestFile:
         page = StatusPage(file)
         update(page, day(), NOW)
         later = NOW + timedelta(minutes=14)
-        assert not update(page, replace(day(), health=Health(at_work=True, looked=later)), later)
+        assert not update(page, replace(day(), health=Health(at_work=True, last_scan=later)), later)
 
     def test_is_renewed_after_a_quarter_of_an_hour(self, file: Path, update: Callable[..., bool]) -> None:
         page = StatusPage(file)
@@ -386,7 +386,7 @@ class TestFile:
     def test_is_written_again_when_something_changed(self, file: Path, update: Callable[..., bool]) -> None:
         page = StatusPage(file)
         update(page, day(), NOW)
-        paused = replace(day(), health=Health(at_work=True, looked=NOW, paused="the disk is full"))
+        paused = replace(day(), health=Health(at_work=True, last_scan=NOW, paused="the disk is full"))
         assert update(page, paused, NOW + timedelta(seconds=2))
 
     def test_is_written_at_most_once_a_second(self, file: Path, update: Callable[..., bool]) -> None:

@@ -15,7 +15,7 @@ from watcher.status.overview import look_over
 from watcher.status.page import FILE_NAME
 from watcher.status.page_writer import PageWriter
 
-AT_WORK = Health(at_work=True, looked=datetime(2026, 11, 25, 14, 5, tzinfo=UTC))
+AT_WORK = Health(at_work=True, last_scan=datetime(2026, 11, 25, 14, 5, tzinfo=UTC))
 
 
 @pytest.fixture
@@ -88,7 +88,7 @@ def test_takes_a_small_share_of_the_time_when_looking_takes_long(
 
 
 def test_tells_other_processes_how_the_service_is(settings: Settings) -> None:
-    paused = Health(at_work=True, looked=AT_WORK.looked, paused="the disk is full")
+    paused = Health(at_work=True, last_scan=AT_WORK.last_scan, paused="the disk is full")
     with take_lock(settings.folders.state):
         PageWriter(settings.folders.outbox).update(settings, paused)
         assert look_over(settings).health == paused

@@ -16,7 +16,7 @@ from watcher.layout.gang.places import OrderPlaces
 from watcher.layout.model import Layout
 from watcher.orders.quantity import counted
 from watcher.orders.wishes import Wishes
-from watcher.sheet.draw.gang_forms import places_named
+from watcher.sheet.draw.gang_forms import show_places
 
 SKETCH_HEIGHT = 420.0  # points
 _CAPTION = (
@@ -91,7 +91,7 @@ def _form(
     yield paragraph(_CAPTION, "caption")
     heads = ("Order", "Places", "Cards", "After cutting")
     rows = [
-        (f"<b>{plain(names[one.order])}</b>", places_named(one.places), str(len(one.places) * sheets), sorting(one))
+        (f"<b>{plain(names[one.order])}</b>", show_places(one.places), str(len(one.places) * sheets), sorting(one))
         for one in owned
         if one.places
     ]
@@ -102,7 +102,7 @@ def _form(
 
 
 def _places(numbers: Sequence[int]) -> str:
-    return f"{'place' if len(numbers) == 1 else 'places'} {places_named(numbers)}"
+    return f"{'place' if len(numbers) == 1 else 'places'} {show_places(numbers)}"
 
 
 def _table(heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[float]) -> Flowable:

@@ -6,8 +6,8 @@ from fractions import Fraction
 from watcher.art.model import CardFace, Finding
 from watcher.layout.geometry import Margins
 from watcher.layout.model import BarePaper, Layout, LayoutRequest
-from watcher.layout.paper_edge import turned_margins
 from watcher.layout.printable import rim_of_back
+from watcher.layout.white_edges import turned_margins
 from watcher.terms import Level, Side, Turn
 from watcher.units import show_mm
 

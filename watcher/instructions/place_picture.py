@@ -6,14 +6,14 @@ The whole page with the place ringed, and beside it the place alone: as it is on
 from PIL import Image, ImageDraw
 
 from watcher.instructions.preview import BORDER, CAPTION, PAPER, as_png, caption_font
-from watcher.sheet.check.evidence import PlaceInQuestion
+from watcher.sheet.check.evidence import SuspectPlace
 
 _PAGE_PX, _PLACE_PX = 900, 800  # the longest side of each
 _GAP, _LETTERS = 20, 18
 _RING, _RING_PX = (230, 0, 120), 5
 
 
-def place_png(place: PlaceInQuestion) -> bytes:
+def place_png(place: SuspectPlace) -> bytes:
     """A PNG (RGB) of the page, the place on it, and what should be there."""
     page = _ringed(place)
     made, wanted = (_shrunk(Image.fromarray(pixels), _PLACE_PX) for pixels in (place.made, place.wanted))
@@ -35,7 +35,7 @@ def place_png(place: PlaceInQuestion) -> bytes:
     return as_png(canvas)
 
 
-def _ringed(place: PlaceInQuestion) -> Image.Image:
+def _ringed(place: SuspectPlace) -> Image.Image:
     whole = Image.fromarray(place.sheet)
     page = _shrunk(whole, _PAGE_PX)
     scale = page.width / whole.width

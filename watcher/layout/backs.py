@@ -1,4 +1,4 @@
-"""Where a front place comes to lie on the back page, and how far the back's art must be turned there.
+"""The place on the back page that lies behind a place on the front, and the turn of the back's art there.
 
 The axes of each page are its own: both pages are read upright, origin lower left. Nothing here mirrors art; only
 places move. Source: RFC 8011 5.2.8 (what the two flips mean); worked tables in tests/layout/test_backs.py, and an
@@ -10,7 +10,7 @@ from watcher.terms import Backs, Flip, Turn
 
 
 def turns_about_vertical_axis(sheet: Size, flip: Flip) -> bool:
-    """Whether the sheet is turned like a book page (left and right change places).
+    """Whether the sheet turns about its vertical axis, so that left and right change places.
 
     A long edge stands upright on a portrait sheet and lies on a landscape one. A square sheet counts as portrait.
     """
@@ -18,7 +18,7 @@ def turns_about_vertical_axis(sheet: Size, flip: Flip) -> bool:
 
 
 def point_behind(point: Point, sheet: Size, flip: Flip) -> Point:
-    """The point of the other page that lies behind `point`, in that page's own axes; applied twice: `point` again."""
+    """The point of the other page that lies behind `point`, in that page's own axes; twice gives `point` again."""
     if turns_about_vertical_axis(sheet, flip):
         return Point(sheet.width - point.x, point.y)
     return Point(point.x, sheet.height - point.y)
@@ -41,7 +41,7 @@ def box_behind(box: Box, sheet: Size, flip: Flip) -> Box:
 
 
 def turn_behind(turn: Turn, sheet: Size, flip: Flip, backs: Backs) -> Turn:
-    """Give the turn of a back whose front is turned by `turn`, so that the cut card reads as `backs` says.
+    """The turn of the back's art on the back page, given that its front is turned by `turn` on the front page.
 
     Only the card's own turn counts for how its back must stand; the sheet's turn decides between the plain opposite
     angle and an extra half turn.

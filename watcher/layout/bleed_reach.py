@@ -1,4 +1,4 @@
-"""How far each card's bleed may reach: never into a neighbour's half of a gutter."""
+"""The bleed box of each card on the sheet: in a gutter narrower than two bleeds it ends in the middle."""
 
 from bisect import bisect_left
 from fractions import Fraction
@@ -7,8 +7,8 @@ from watcher.layout.geometry import Box, Size
 from watcher.layout.whole_numbers import WholeBox, WholeUnit
 
 
-def paint_boxes(trims: list[Box], bleed: Fraction, sheet: Size) -> list[Box]:
-    """Give for each trim the part of the page its art may ink: the trim and as much bleed as there is room for.
+def bleed_boxes(trims: list[Box], bleed: Fraction, sheet: Size) -> list[Box]:
+    """The bleed box of each trim: the trim and as much bleed as there is room for.
 
     Where the bleed of two cards would meet, both end at the middle between the two trims, so that no two of the
     boxes overlap and none reaches into another trim. Cards that stand corner to corner give way along the axis on
@@ -24,7 +24,7 @@ def paint_boxes(trims: list[Box], bleed: Fraction, sheet: Size) -> list[Box]:
 
 
 class _Neighbours:
-    """Looks up which trims begin near enough to matter: on a full sheet a few in a hundred."""
+    """An index of trims by their left edge, so that each is compared with its neighbours and not with all trims."""
 
     def __init__(self, trims: list[WholeBox], reach: int) -> None:
         self.ordered = sorted(trims)

@@ -1,4 +1,7 @@
-"""Records that are keys again and again: their hash is worked out once, since it is that of hundreds of fractions."""
+"""Cache the hash of frozen records that are used as dictionary keys.
+
+A layout is the key of several caches, and its hash is that of hundreds of fractions.
+"""
 
 from typing import Any, TypeVar
 
@@ -6,7 +9,7 @@ _Record = TypeVar("_Record")
 _KEPT = "_hash"
 
 
-def hashed_once(record: type[_Record]) -> type[_Record]:
+def cached_hash(record: type[_Record]) -> type[_Record]:
     """A frozen dataclass that keeps its hash; not when it is copied or sent, for words hash otherwise elsewhere."""
     made: Any = record
     work_out = made.__hash__

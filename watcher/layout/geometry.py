@@ -16,7 +16,7 @@ class Point:
 
 @dataclass(frozen=True)
 class Size:
-    """Width and height, mm, as the thing is read."""
+    """Width and height as the thing is read, mm."""
 
     width: Fraction
     height: Fraction

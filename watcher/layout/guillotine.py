@@ -1,4 +1,4 @@
-"""The most cards that can be cut from a sheet by edge-to-edge cuts, proven, turned cards mixed in.
+"""Find the pattern with the most cards that edge-to-edge cuts can part, upright and turned cards mixed.
 
 A card with its gutter is packed into the room with one gutter more; all lengths become whole numbers by their common
 denominator, so nothing is lost to rounding. A piece that is cut is worth the best of
@@ -7,12 +7,14 @@ denominator, so nothing is lost to rounding. A piece that is cut is worth the be
 2. the same piece a little narrower or lower, and one cut that takes the slack away,
 3. its two parts after a cut right across it, upright or level.
 
-Only cuts at sums of card sides need a look (any pattern can be pushed to the left and down), the first part being at
-most half (parts may change places), and a part is worth what the largest such sum within it is worth. Pieces are
-worked through in order of size, all that depend on nothing unsolved at once. Worth is compared in turn by: cards,
-cut lines, blocks, turned cards. Literature: Tarnowski, Terno, Scheithauer, INFOR 32 (1994), polynomial time
-algorithm for the guillotine pallet loading problem (from memory); tests/outside/test_layout_counts.py holds it to
-proven counts, tests/layout/test_guillotine.py to a slow search over all cuts.
+Only cuts at sums of card sides are tried, for any pattern can be pushed to the left and down. The first part is at
+most half of the piece, for parts may change places. A part is worth what the largest such sum within it is worth.
+Pieces are solved in order of size, a diagonal of the table at a time. Worth is compared by cards, then cut lines, then
+blocks, then turned cards. The answer is the best there is.
+
+Literature: Tarnowski, Terno, Scheithauer, INFOR 32 (1994), polynomial time algorithm for the guillotine pallet loading
+problem (from memory). tests/outside/test_layout_counts.py checks the counts against proven ones,
+tests/layout/test_guillotine.py against a slow search over all cuts.
 """
 
 import math
@@ -24,8 +26,8 @@ from typing import NamedTuple
 import numpy as np
 
 from watcher.layout.geometry import Size
+from watcher.layout.guillotine_sums import Numbers, SideSums, WorthScale
 from watcher.layout.pattern import Block, Pattern, best_plain_grid, grid_cut_lines
-from watcher.layout.sums import Axis, Numbers, Scale
 
 NOTHING = np.int64(-(2**60))  # the worth of a part that must not be used; two of them still fit 64 bits
 # Beyond this a "card" is confetti and the search would take seconds: the better plain grid has to do.
@@ -88,9 +90,9 @@ class _Table:
     """
 
     def __init__(self, across: int, up: int, width: int, height: int, *, shared: bool) -> None:
-        self.x, self.y = Axis(across, width, height), Axis(up, width, height)
+        self.x, self.y = SideSums(across, width, height), SideSums(up, width, height)
         self.width, self.height, self.shared = width, height, shared
-        self.scale = Scale.for_at_most(across * up // (width * height))
+        self.scale = WorthScale.for_at_most(across * up // (width * height))
         columns, rows = len(self.x), len(self.y)
         self.worth: Numbers = np.zeros((columns + 1, rows), dtype=np.int64)
         self.worth[columns] = NOTHING
@@ -156,7 +158,7 @@ class _Table:
         return list(self._blocks(int(i), int(j), 0, 0)), int(solved[i, j])
 
     def _blocks(self, i: int, j: int, x: int, y: int) -> Iterator[_Leaf]:
-        """Walk down to the blocks of piece (i, j) whose lower left corner is (x, y), by what gave it its worth."""
+        """The blocks of piece (i, j) with its lower left corner at (x, y), traced back from its worth."""
         worth, cut = self.worth[i, j], self.scale.cut
         if worth == 0:
             return
@@ -171,7 +173,7 @@ class _Table:
             yield from self._parts(i, j, x, y)
 
     def _parts(self, i: int, j: int, x: int, y: int) -> Iterator[_Leaf]:
-        """The blocks of both parts of a piece; the second part is pushed outward, so slack widens the lane."""
+        """The blocks of both parts of a piece. The second part lies at the far end, so that slack widens the lane."""
         parts = self._parts_across(self.x, self.worth[:, j], i, int(self.worth[i, j]))
         if parts is not None:
             first, second = parts
@@ -184,7 +186,7 @@ class _Table:
         yield from self._blocks(i, first, x, y)
         yield from self._blocks(i, second, x, y + self.y.at[j] - self.y.at[second])
 
-    def _parts_across(self, axis: Axis, worths: Numbers, of: int, worth: int) -> tuple[int, int] | None:
+    def _parts_across(self, axis: SideSums, worths: Numbers, of: int, worth: int) -> tuple[int, int] | None:
         """The two parts along `axis` that add up to `worth`, or None."""
         for first in range(1, int(axis.halves[of])):
             second, exact = int(axis.rest[first, of]), int(axis.exact[first, of])

@@ -1,4 +1,4 @@
-"""The lanes between the cards of a sheet."""
+"""The widths of the lanes between the cards of a sheet."""
 
 from fractions import Fraction
 from functools import lru_cache
@@ -16,7 +16,7 @@ def narrowest_lane(layout: Layout) -> Fraction | None:
 
 
 def _lane(one: Box, other: Box) -> Fraction | None:
-    """How far apart two cards lie that have a stretch of an edge facing each other."""
+    """The distance between two cards that lie side by side or one above the other, mm; None for any others."""
     across = max(other.left - one.right, one.left - other.right)
     up = max(other.bottom - one.top, one.bottom - other.top)
     if up < 0 <= across:

@@ -1,17 +1,17 @@
-"""The one way in: from a request to a sheet with numbered places, backs behind them."""
+"""Lay out a sheet: from a request to numbered places with their backs behind them. Other rooms call `lay_out` alone."""
 
 from fractions import Fraction
 from functools import lru_cache
 
 from watcher.errors import NoCardFits
 from watcher.layout.backs import box_behind, turn_behind
-from watcher.layout.bleed_reach import paint_boxes
+from watcher.layout.bleed_reach import bleed_boxes
 from watcher.layout.geometry import Box, Size
 from watcher.layout.guillotine import best_pattern
 from watcher.layout.model import Face, Layout, LayoutRequest, Place
-from watcher.layout.paper_edge import best_reach, place_reach
 from watcher.layout.pattern import Pattern, best_plain_grid
-from watcher.layout.printable import printable_on_front, strip
+from watcher.layout.printable import printable_on_front, trim_area
+from watcher.layout.white_edges import best_rim_pattern, place_rim_pattern
 from watcher.terms import Prefer, Turn
 from watcher.units import show_mm, show_size
 
@@ -28,15 +28,15 @@ def lay_out(request: LayoutRequest) -> Layout:
     Raises:
         NoCardFits: not one card fits; the message has the room, the need, and the sheet that would do.
     """
-    room = strip(request)
+    room = trim_area(request)
     pattern = _choose_pattern(request, room.size)
-    reach = best_reach(request, request.bare) if request.bare is not None else None
-    if reach is not None and reach.pattern.up > pattern.up:
-        pattern, trims = reach.pattern, _moved(reach.pattern, *place_reach(reach, request))
+    rim_pattern = best_rim_pattern(request, request.bare) if request.bare is not None else None
+    if rim_pattern is not None and rim_pattern.pattern.up > pattern.up:
+        pattern, trims = rim_pattern.pattern, _moved(rim_pattern.pattern, *place_rim_pattern(rim_pattern, request))
     elif pattern.up == 0:
         raise NoCardFits(_why_none_fits(request, room))
     else:
-        reach, trims = None, _place_trims(pattern, room)
+        rim_pattern, trims = None, _place_trims(pattern, room)
     return Layout(
         sheet=request.sheet,
         trim=request.trim,
@@ -46,7 +46,7 @@ def lay_out(request: LayoutRequest) -> Layout:
         flip=request.flip if request.two_sided else None,
         cut_lines=pattern.cut_lines,
         mixed=0 < pattern.turned < pattern.up,
-        in_rim=reach is not None,
+        in_rim=rim_pattern is not None,
     )
 
 
@@ -63,7 +63,7 @@ def _choose_pattern(request: LayoutRequest, room: Size) -> Pattern:
 
 
 def _place_trims(pattern: Pattern, room: Box) -> list[tuple[Box, Turn]]:
-    """Put the outline of all trims into the middle of the strip, which the flip has made equal where it mirrors."""
+    """Centre the outline of all trims in the room; `trim_area` has made it symmetric along the axis that mirrors."""
     trims = list(pattern.trims())
     outline = Box.around([box for box, _ in trims])
     dx = room.centre.x - outline.centre.x
@@ -78,8 +78,10 @@ def _moved(pattern: Pattern, dx: Fraction, dy: Fraction) -> list[tuple[Box, Turn
 def _number_places(trims: list[tuple[Box, Turn]], request: LayoutRequest) -> tuple[Place, ...]:
     """Number as the front is read: rows from the top, left to right."""
     ordered = sorted(trims, key=lambda trim: (-trim[0].top, trim[0].left))
-    paints = paint_boxes([box for box, _ in ordered], request.bleed, request.sheet)
-    fronts = [Face(trim=box, paint=paint, turn=turn) for (box, turn), paint in zip(ordered, paints, strict=True)]
+    outlines = bleed_boxes([box for box, _ in ordered], request.bleed, request.sheet)
+    fronts = [
+        Face(trim=box, bleed_box=bleed_box, turn=turn) for (box, turn), bleed_box in zip(ordered, outlines, strict=True)
+    ]
     return tuple(
         Place(number=number, front=front, back=_back_of(front, request)) for number, front in enumerate(fronts, start=1)
     )
@@ -92,7 +94,7 @@ def _back_of(front: Face, request: LayoutRequest) -> Face | None:
         return None
     return Face(
         trim=box_behind(front.trim, sheet, flip),
-        paint=box_behind(front.paint, sheet, flip),
+        bleed_box=box_behind(front.bleed_box, sheet, flip),
         turn=turn_behind(front.turn, sheet, flip, request.backs),
     )
 
@@ -119,7 +121,7 @@ def _why_none_fits(request: LayoutRequest, room: Box) -> str:
 
 
 def _missing(card: Size, room: Size) -> Fraction:
-    """How much larger the room would have to be, both ways together."""
+    """By how much the card is larger than the room: width and height added up."""
     return max(Fraction(0), card.width - room.width) + max(Fraction(0), card.height - room.height)
 
 

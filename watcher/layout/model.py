@@ -3,14 +3,14 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-from watcher.layout.cached_hash import hashed_once
+from watcher.layout.cached_hash import cached_hash
 from watcher.layout.geometry import Box, Margins, Point, Size
 from watcher.terms import Backs, Duplex, Edge, Feed, Flip, Prefer, Turn
 
 
 @dataclass(frozen=True, kw_only=True)
 class BarePaper:
-    """How wide the art is bare paper along the edges of the card, inside its trim, as each side is read; mm.
+    """The width of the white edges of each side of a card: bare paper inside its trim, as that side is read; mm.
 
     `back` is None when one-sided.
     """
@@ -21,13 +21,13 @@ class BarePaper:
 
 @dataclass(frozen=True, kw_only=True)
 class LayoutRequest:
-    """All that decides where cards lie; mm.
+    """What a layout is made from; mm.
 
     Attributes:
         sheet: the whole sheet as its front is read.
         trim: the finished card as it is read.
         bleed: how far art reaches past the trim where there is room.
-        least_bleed: how much of that must be printable on the outside.
+        least_bleed: how much of that must be printable around the block of cards.
         gutter: least width of every lane between two trims.
         unprintable: the printer's rim on the front page.
         unprintable_back: the rim in the axes of the back page; None: derived from the printer (see `printable`).
@@ -38,8 +38,8 @@ class LayoutRequest:
         backs: which way up a back stands.
         mixed_turns: whether upright and turned cards may share a sheet.
         prefer: most cards, or the plain grid where it costs no sheet.
-        cards_wanted: quantity with overs; decides only under `Prefer.FEWEST_CUTS`.
-        bare: what lets the cards reach into the rim; None: nothing does.
+        cards_wanted: quantity with overs; used only under `Prefer.FEWEST_CUTS`.
+        bare: white edges that let the cards reach into the rim; None: no card may.
     """
 
     sheet: Size
@@ -66,12 +66,12 @@ class Face:
 
     Attributes:
         trim: the card's trim box on that page, mm.
-        paint: the part of the page this card may put ink on: the trim and as much bleed as there is room for.
+        bleed_box: the part of that page that this card may ink: the trim and as much bleed as there is room for.
         turn: how far the art is turned on that page.
     """
 
     trim: Box
-    paint: Box
+    bleed_box: Box
     turn: Turn
 
 
@@ -87,7 +87,7 @@ class Place:
     back: Face | None
 
 
-@hashed_once
+@cached_hash
 @dataclass(frozen=True, kw_only=True)
 class Mark:
     """A straight mark from `start` to `end`, mm, axis-parallel; dashed where the card is not cut but folded."""
@@ -111,7 +111,7 @@ class SlugPlace:
     turn: Turn
 
 
-@hashed_once
+@cached_hash
 @dataclass(frozen=True, kw_only=True)
 class Layout:
     """A solved sheet.
@@ -123,9 +123,9 @@ class Layout:
         places: by number.
         printable: where both faces can carry ink, in the axes of the front page.
         flip: None when one-sided.
-        cut_lines: how many straight cuts part the cards, blocks cut together (used to choose; the cut plan is exact).
+        cut_lines: straight cuts that part the cards, blocks cut together; an estimate to choose by (`cuts` is exact).
         mixed: whether upright and turned cards share the sheet.
-        in_rim: whether cards reach into the rim with bare edges.
+        in_rim: whether cards reach into the rim with white edges.
     """
 
     sheet: Size
@@ -145,7 +145,7 @@ class Layout:
 
     @property
     def waste(self) -> Fraction:
-        """The part of the sheet that is no card, 0 to 1."""
+        """The fraction of the sheet that is no card, 0 to 1."""
         cards = self.up * self.trim.width * self.trim.height
         return 1 - cards / (self.sheet.width * self.sheet.height)
 
@@ -171,9 +171,9 @@ class Stroke:
 
     Attributes:
         number: from 1, in the order in which they are made.
-        against: the edge, in the axes of the front page, that lies at the gauge.
-        gauge: from there to the knife, mm.
-        line: where it is cut on the sheet, mm from the left edge of its front or, when level, from its bottom edge.
+        against: the edge that lies at the gauge, in the axes of the front page.
+        gauge: distance from that edge to the knife, mm.
+        line: the cut on the sheet, mm from the left edge of its front or, when level, from its bottom edge.
         pieces: what is cut.
         gives: for each of them the part at the gauge and the part beyond; None for waste.
         to_the_mark: gauged from an edge as it left the printer; the mark, not the measure, says where to cut.
@@ -194,14 +194,14 @@ class Stroke:
 
     @property
     def only_waste_falls(self) -> bool:
-        """Whether nothing good lies beyond the knife."""
+        """Whether all that lies beyond the knife is waste."""
         return all(beyond is None for _, beyond in self.gives)
 
 
-@hashed_once
+@cached_hash
 @dataclass(frozen=True, kw_only=True)
 class CutPlan:
-    """How a sheet is parted.
+    """The strokes that part a sheet into its cards.
 
     Attributes:
         strokes: in order; none when the one card is the sheet itself.
@@ -213,5 +213,5 @@ class CutPlan:
 
     @property
     def too_short(self) -> tuple[Stroke, ...]:
-        """Strokes whose gauge is shorter than the cutter holds: there is no other way to cut cards so small."""
+        """Strokes whose gauge is shorter than the cutter can hold; cards so small cannot be cut otherwise."""
         return tuple(stroke for stroke in self.strokes if stroke.gauge < self.least_gauge)

@@ -1,4 +1,4 @@
-"""Patterns of cards: blocks of upright or turned cards that are cut apart together."""
+"""Patterns of cards: blocks of upright or turned cards, each a plain grid."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -64,7 +64,7 @@ class Pattern:
 
 
 def grid_cut_lines(columns: int, rows: int, gutter: Fraction) -> int:
-    """Cuts that part a plain grid: neighbours share one without a gutter, and need two with one.
+    """The number of cuts that part a plain grid: neighbours share one without a gutter, and need two with one.
 
     Source: trade-practice count, (n + 1) + (m + 1) with shared cuts, 2n + 2m with gutters, strips cut together.
     """

@@ -1,4 +1,4 @@
-"""Which part of the sheet both faces can print, and which part of that the trims may lie in."""
+"""The part of the sheet that both faces can print, and the part of that in which trims may lie."""
 
 from fractions import Fraction
 
@@ -11,7 +11,7 @@ from watcher.units import show_size
 
 
 def printable_on_front(request: LayoutRequest) -> Box:
-    """Give the area that every face of the sheet can print, in the axes of the front page; mm.
+    """The area that every face of the sheet can print, in the axes of the front page; mm.
 
     One-sided: the front page inside its rim. Two-sided: what is also inside the rim of the back page, that rim seen
     through the sheet (for unequal rims the two are not the same place).
@@ -34,11 +34,11 @@ def printable_on_front(request: LayoutRequest) -> Box:
 
 
 def rim_of_back(request: LayoutRequest) -> Margins:
-    """Give the unprintable rim of the back page in that page's own axes.
+    """The unprintable rim of the back page in that page's own axes, mm.
 
-    As set, if it is set. With automatic duplex the second pass runs tail first, so that either end along the feed may
-    meet the wider end of the rim: both get the worse of the two. With manual duplex the printer prints the second
-    face as it prints the first.
+    The one that is set, if one is set. With automatic duplex the second pass runs tail first, so that either end along
+    the feed may meet the wider end of the rim: both get the wider of the two. With manual duplex the printer prints the
+    second face as it prints the first.
     """
     if request.unprintable_back is not None:
         return request.unprintable_back
@@ -52,8 +52,8 @@ def rim_of_back(request: LayoutRequest) -> Margins:
     return Margins(rim.top, end, rim.bottom, end)
 
 
-def strip(request: LayoutRequest) -> Box:
-    """Give the part of the front page that the trims may lie in: printable, less the bleed that must be printed.
+def trim_area(request: LayoutRequest) -> Box:
+    """The part of the front page in which trims may lie: the printable area less the bleed that must be printed; mm.
 
     Along the axis that the flip mirrors it is made equal about the sheet's centre (the larger loss on both sides),
     because the block is centred on the sheet there. May be empty or inverted when the sheet is too small.
@@ -75,7 +75,7 @@ def whole_page(sheet: Size) -> Box:
 
 
 def _feeds_upwards(sheet: Size, feed: Feed) -> bool:
-    """Whether the sheet runs along its height: the edge that enters first is the one across the feed."""
+    """Whether the sheet runs through the printer along its height."""
     return (feed is Feed.SHORT_EDGE) is not sheet.is_landscape
 
 

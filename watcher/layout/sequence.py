@@ -1,4 +1,4 @@
-"""Which of an order's designs lies at which place of which sheet: the least sheets, in an order that stays one.
+"""Lay an order's designs on the fewest sheets, and keep them in sequence.
 
 A form is what one kind of sheet carries; equal sheets are one form. The least number of sheets is
 `ceil(designs x cards / up)`, for no sheet holds more than `up` cards; both ways of numbering reach it.
@@ -24,13 +24,13 @@ class DesignForm:
 
 
 def sequence_designs(*, designs: int, cards: int, up: int, sequencing: Sequencing) -> tuple[DesignForm, ...]:
-    """Lay designs on sheets: in `ceil(designs * cards / up)` sheets, never more.
+    """The forms that carry all cards of all designs on `ceil(designs * cards / up)` sheets.
 
-    Across: design follows design from place to place and from sheet to sheet. Whole sheets of different designs are
-    printed `cards` times each; what is left over shares one kind of sheet, where that costs no sheet, each design as
-    often on it as is needed; else it goes round and round. Stacks: the cards of one design after those of the other,
-    from the top of the first place's stack to the bottom of the last one's. Places that nothing is wanted for stay
-    empty, so that no card is over that somebody would have to sort out.
+    Across: design follows design from place to place and from sheet to sheet. Full sheets of different designs are
+    printed `cards` times each. The designs left over go on one form together, each as often as needed, where that costs
+    no sheet; otherwise they follow each other again and again over several forms. Stacks: the cards of one design after
+    those of another, from the top of the first place's stack to the bottom of the last one's. A place that no card is
+    wanted for stays empty, so that there is no surplus card to sort out.
 
     Args:
         designs: how many, 1 or more.
@@ -75,7 +75,7 @@ def _on_one_form(designs: Sequence[int], cards: int, up: int) -> DesignForm | No
 
 
 def _round_and_round(designs: Sequence[int], cards: int, up: int) -> Iterator[DesignForm]:
-    """The designs in turn, again and again: the same sheets come back after a while."""
+    """The designs in turn over as many forms as it takes until the same form comes back."""
     whole, rest = divmod(len(designs) * cards, up)
     every: list[tuple[int | None, ...]] = []
     for start in range(0, whole * up, up):

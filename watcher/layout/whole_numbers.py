@@ -1,4 +1,4 @@
-"""Exact lengths as whole numbers of a common small unit: as exact as fractions, and many times quicker to compare."""
+"""Exact lengths as integers of a common small unit: as exact as fractions, and many times faster to compare."""
 
 import math
 from collections.abc import Iterable
@@ -21,7 +21,7 @@ class WholeBox(NamedTuple):
         return WholeBox(self.left - by, self.bottom - by, self.right + by, self.top + by)
 
     def transposed(self) -> "WholeBox":
-        """The box with x and y changed over."""
+        """The box with x and y exchanged."""
         return WholeBox(self.bottom, self.left, self.top, self.right)
 
     def upside_down(self) -> "WholeBox":
@@ -30,7 +30,7 @@ class WholeBox(NamedTuple):
 
 
 class WholeUnit:
-    """A unit in which every given length is a whole and even number, so that middles are whole too."""
+    """A unit in which every given length is an even integer, so that middles are integers too."""
 
     def __init__(self, lengths: Iterable[Fraction]) -> None:
         self.per_mm = 2 * math.lcm(*{length.denominator for length in lengths})
@@ -50,16 +50,16 @@ class WholeUnit:
         return WholeBox(*(self.whole(edge) for edge in (box.left, box.bottom, box.right, box.top)))
 
     def mm(self, whole: int) -> Fraction:
-        """Back to millimetres."""
+        """A length in this unit back in millimetres."""
         return Fraction(whole, self.per_mm)
 
     def box_in_mm(self, box: WholeBox) -> Box:
-        """A box back to millimetres."""
+        """A box in this unit back in millimetres."""
         return Box(*(self.mm(edge) for edge in box))
 
 
 def free_between(start: int, end: int, blocked: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
-    """The stretches of start..end that no blocked stretch covers, in order; stretches of no length are left out."""
+    """The parts of start..end that no blocked interval covers, in order; empty ones are left out."""
     free: list[tuple[int, int]] = []
     at = start
     for low, high in sorted(blocked):

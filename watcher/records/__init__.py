@@ -1,4 +1,4 @@
-"""What is written down on the way: the journal for the service, the logs, how the service is.
+"""What the service writes down: the journal of orders, the two logs, its own health.
 
-In: what the service decided and did. Out: files in `state`, `log.txt`; and names from outside made safe to show.
+In: what the service decided and did. Out: files in `state/`, and `log.txt`; and file names made safe to show.
 """

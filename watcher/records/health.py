@@ -1,4 +1,4 @@
-"""How the service is, kept in `state/health.toml` for whoever looks at the print folder from another process."""
+"""Read and write `state/health.toml`, which tells other processes how the service is."""
 
 import tomllib
 from dataclasses import dataclass
@@ -7,7 +7,7 @@ from pathlib import Path
 
 import tomli_w
 
-from watcher.disk import write_whole
+from watcher.disk import write_atomically
 from watcher.records.moments import moment
 
 FILE_NAME = "health.toml"
@@ -15,36 +15,36 @@ FILE_NAME = "health.toml"
 
 @dataclass(frozen=True, kw_only=True)
 class Health:
-    """How the service is.
+    """The health of the service.
 
     Attributes:
-        at_work: whether one is running on this print folder.
-        looked: when it looked at the inbox last, as far as that is written down; None when it is not known.
-        paused: why it cannot go on, or None.
+        at_work: whether a service is running on this print folder.
+        last_scan: when it last scanned the inbox; None where that is not known.
+        paused: the reason why it is paused, or None.
     """
 
     at_work: bool
-    looked: datetime | None = None
+    last_scan: datetime | None = None
     paused: str | None = None
 
 
 def write_health(state: Path, health: Health) -> None:
-    """Keep it for others. Whether a service is at work is not kept: its lock tells."""
+    """Write the health file. `at_work` is not written: the service's lock tells."""
     body = {
-        **({"looked": health.looked.isoformat(timespec="seconds")} if health.looked else {}),
+        **({"looked": health.last_scan.isoformat(timespec="seconds")} if health.last_scan else {}),
         **({"paused": health.paused} if health.paused else {}),
     }
     data = tomli_w.dumps(body).encode("utf-8", "backslashreplace")
     try:
-        write_whole(state / FILE_NAME, data)
-    except OSError:  # a full disk has room for it still: in the place of what it said before
+        write_atomically(state / FILE_NAME, data)
+    except OSError:  # on a full disk there is still room for it: over the old content
         with (state / FILE_NAME).open("r+b") as file:
             file.write(data)
             file.truncate()
 
 
 def read_health(state: Path, *, at_work: bool) -> Health:
-    """What was kept last. A service that is not at work is not paused either."""
+    """Read the health file; defaults where it is missing or damaged. A service that is not at work is not paused."""
     try:
         said = tomllib.loads((state / FILE_NAME).read_text("utf-8"))
     except (OSError, ValueError, RecursionError):
@@ -52,6 +52,6 @@ def read_health(state: Path, *, at_work: bool) -> Health:
     paused = said.get("paused")
     return Health(
         at_work=at_work,
-        looked=moment(said.get("looked")),
+        last_scan=moment(said.get("looked")),
         paused=paused if at_work and isinstance(paused, str) else None,
     )

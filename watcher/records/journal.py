@@ -1,6 +1,6 @@
-"""The service's memory: which order is where on its way, in SQLite under `state/`.
+"""The journal: the state of every order, in SQLite under `state/`.
 
-One writer (the holder of the lock), every change its own transaction, durable before the step it announces.
+It has one writer, the holder of the lock. Every change is a transaction, durable before the step that it announces.
 Source of the settings: sqlite.org/wal.html (WAL needs a local disk), sqlite.org/pragma.html#pragma_synchronous.
 """
 
@@ -106,7 +106,7 @@ class JournalTrouble(OSError):
 
 
 class Journal:
-    """Reads and writes the journal; `open_journal` makes one.
+    """The open journal; from `open_journal` or `read_journal`.
 
     Args:
         connection: to the database.
@@ -120,15 +120,15 @@ class Journal:
         self._identity, self._damaged = _identity(file), False
 
     def is_well(self) -> bool:
-        """Whether its file lies where it lay (one that was deleted can be written to still, in vain), undamaged."""
+        """Whether its file is still in its place and undamaged. A deleted file can still be written to, in vain."""
         return not self._damaged and _identity(self._file) == self._identity
 
     def close(self) -> None:
-        """Let go of the file."""
+        """Close the file."""
         self._connection.close()
 
     def write(self, entry: Entry) -> None:
-        """Keep this as the order's state, durably, before anything is done about it."""
+        """Write the state of an order durably, before anything is done about it."""
         with self._transaction() as connection:
             connection.execute(
                 f"INSERT OR REPLACE INTO orders ({_COLUMNS}) VALUES ({_MARKS})",
@@ -136,7 +136,7 @@ class Journal:
             )
 
     def forget(self, number: int) -> None:
-        """Drop an order that went back to the inbox untouched."""
+        """Delete an order that went back to the inbox untouched."""
         with self._transaction() as connection:
             connection.execute("DELETE FROM orders WHERE number = ?", (number,))
 
@@ -145,7 +145,7 @@ class Journal:
         return next(iter(self._select("WHERE number = ?", number)), None)
 
     def made_of(self, art: str) -> list[Entry]:
-        """Finished orders of exactly this art, newest first."""
+        """Finished orders with this fingerprint of art and wishes, newest first."""
         return self._select("WHERE art = ? AND state = 'done' ORDER BY number DESC", art)
 
     def made_as(self, key: str) -> list[Entry]:
@@ -153,7 +153,7 @@ class Journal:
         return self._select("WHERE key = ? AND state = 'done' ORDER BY number DESC", _storable(key))
 
     def knows_run(self, run: str) -> bool:
-        """Whether there has been a run of this name; no other may ever be called so."""
+        """Whether a gang run of this name exists or existed; a name is never used twice."""
         return bool(self._select("WHERE run = ? AND run <> '' LIMIT 1", run))
 
     def in_state(self, *states: State, newest: int = 1000) -> list[Entry]:
@@ -162,15 +162,15 @@ class Journal:
         return self._select(f"WHERE state IN ({marks}) ORDER BY number DESC LIMIT {int(newest)}", *states)
 
     def count_worker_death(self, what: str) -> int:
-        """Note that a worker broke down over something; how often that has happened now."""
+        """Count a worker that died over an order or file; returns the count so far."""
         return self._count("workers", what)
 
     def count_service_death(self, what: str) -> int:
-        """Note that the service died with this in hand; how often in a row that has happened now."""
+        """Count a death of the service over an order or file; returns how often in a row."""
         return self._count("services", what)
 
     def forgive(self, what: str) -> None:
-        """It came through, or was set aside: the count begins anew."""
+        """Reset the counts of deaths over an order or file that was made or held."""
         with self._transaction() as connection:
             connection.execute("DELETE FROM deaths WHERE what = ?", (what,))
 
@@ -182,7 +182,7 @@ class Journal:
         return int(count)
 
     def is_sound(self) -> bool:
-        """Whether the file's pages fit together (sqlite.org/pragma.html#pragma_quick_check)."""
+        """Whether SQLite finds the file undamaged (sqlite.org/pragma.html#pragma_quick_check)."""
         (answer,) = self._connection.execute("PRAGMA quick_check(1)").fetchone()
         return bool(answer == "ok")
 
@@ -215,13 +215,13 @@ class Journal:
             raise self._trouble("the journal cannot be written", error) from error
 
     def _trouble(self, what: str, error: sqlite3.Error) -> JournalTrouble:
-        """Full, read-only, locked, the disk fails; or damaged, and then it must be made again.
+        """The error of SQLite as a `JournalTrouble`: the disk is full, read-only or failing, or the file is damaged.
 
         Raises:
-            sqlite3.Error: it is none of these, but a fault of ours.
+            sqlite3.Error: it is none of these, but our own bug.
         """
         is_damaged = type(error) is sqlite3.DatabaseError
-        is_closed = isinstance(error, sqlite3.ProgrammingError) and "closed" in str(error)  # it is being made again
+        is_closed = isinstance(error, sqlite3.ProgrammingError) and "closed" in str(error)  # it is being rebuilt
         if not (is_damaged or is_closed or isinstance(error, sqlite3.OperationalError)):
             raise error
         self._damaged = self._damaged or is_damaged
@@ -229,7 +229,7 @@ class Journal:
 
 
 def open_journal(state: Path) -> Journal:
-    """The journal in `state`, made or brought up to date as needed.
+    """Open the journal in `state`; create it or migrate it as needed.
 
     Raises:
         sqlite3.DatabaseError: the file is damaged or cannot be written.
@@ -264,13 +264,13 @@ def _bring_up_to_date(connection: sqlite3.Connection) -> None:
 
 
 def _version(connection: sqlite3.Connection) -> int:
-    """How many of the migrations have been made."""
+    """The number of migrations that the file has had."""
     (version,) = connection.execute("PRAGMA user_version").fetchone()
     return int(version)
 
 
 def read_journal(state: Path) -> Journal | None:
-    """The journal for reading only, or None when nothing has been written to one yet."""
+    """Open the journal for reading only; None where there is none yet."""
     if not (state / FILE_NAME).exists():
         return None
     # without a log beside it nobody is writing; read as it is then, or a reader would leave an empty log behind

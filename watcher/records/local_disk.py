@@ -1,4 +1,4 @@
-"""Is a folder on a disk of this computer? A journal must not lie on a network share.
+"""Tell whether a folder is on a network share, where no journal may lie.
 
 SQLite's write-ahead log needs shared memory between processes of one host and does not work over a network file system
 (sqlite.org/wal.html, "WAL does not work over a network filesystem"; sqlite.org/useovernet.html).

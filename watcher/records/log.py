@@ -1,4 +1,4 @@
-"""Two logs: `outbox/log.txt` for people, one plain line an event, and `state/service.log` for whoever mends things."""
+"""The two logs: `outbox/log.txt` for the shop owner, a line an event, and `state/service.log` for debugging."""
 
 import errno
 import os
@@ -28,7 +28,7 @@ _SET_ASIDE = re.compile(r"service\.\d{4}-\d{2}-\d{2}_\d{2}-\d{2}-\d{2}_\d{6}(\.\
 
 
 class EventLog:
-    """Appends plain lines to `log.txt`, newest last, each written whole and flushed to disk.
+    """The log for the shop owner: plain lines in `log.txt`, newest last, each written atomically and flushed to disk.
 
     A line that cannot be written now is written later, with the time at which it was said.
 
@@ -45,7 +45,7 @@ class EventLog:
         self.written: list[str] = []
 
     def add(self, event: str) -> None:
-        """Write one line; names in it are made safe. A log that cannot be written never harms an order."""
+        """Append one event. Unprintable characters are escaped; a line that cannot be written raises nothing."""
         event = one_line(event, most=2000)
         self.written = [*self.written[1 - _REMEMBERED :], event]
         logger.info("{event}", event=event)
@@ -58,7 +58,7 @@ class EventLog:
         return not self._unwritten
 
     def has_said(self, begin: str, since: str) -> bool:
-        """Whether a line that begins so has been written at that time or later.
+        """Whether the log has a line that begins so, of that time or later.
 
         Args:
             begin: how the event begins.
@@ -68,7 +68,7 @@ class EventLog:
         return any(line[:19] >= stamp and line[21:].startswith(begin) for line in _last_lines(self._file))
 
     def catch_up(self) -> None:
-        """Write what could not be written before, as far as that is possible now."""
+        """Try again to write the lines that could not be written before."""
         try:
             while self._unwritten and self._may_write():
                 _append(self._file, self._unwritten[0])
@@ -81,7 +81,7 @@ class EventLog:
 
 
 def _append(file: Path, line: bytes) -> None:
-    """Add a line, whole or not at all. One that was cut by a power failure is ended first."""
+    """Append a line, all of it or nothing. A last line that a power cut left without its end is ended first."""
     handle = os.open(file, os.O_RDWR | os.O_APPEND | os.O_CREAT, 0o666)
     try:
         size = os.fstat(handle).st_size
@@ -99,7 +99,7 @@ def _append(file: Path, line: bytes) -> None:
 
 
 def _last_lines(file: Path) -> list[str]:
-    """The last lines of a log, as far as they can be read."""
+    """The last lines of a log file; empty where it cannot be read."""
     try:
         with file.open("rb") as stream:
             stream.seek(max(0, stream.seek(0, os.SEEK_END) - _LOOKED_AT_BYTES))
@@ -146,15 +146,15 @@ def _has_room(folder: Path) -> bool:
 
 
 def _make_safe(record: "Record") -> None:
-    """Names in messages are made safe where they are put in; this is for the one that was forgotten."""
+    """Escape unprintable characters in a message, in case its caller has not."""
     record["message"] = one_line(record["message"], most=_LONGEST)
 
 
 def _forget_old(files: list[str]) -> None:
-    """Keep the newest of the logs that rotation has set aside.
+    """Delete all but the newest rotated logs.
 
-    Only names that rotation gives are ever touched: the library's own way to keep a number of files would also delete
-    a `service.notes.log` that somebody left there.
+    Only names that rotation gives are touched: the library's own retention would also delete a `service.notes.log` that
+    somebody left there.
     """
     ours = sorted(file for file in files if _SET_ASIDE.fullmatch(Path(file).name))
     for file in ours[:-_KEPT]:
@@ -162,5 +162,5 @@ def _forget_old(files: list[str]) -> None:
 
 
 def _on_screen(_record: "Record") -> str:
-    """The format of a line on the screen: without the trace of an error, which the library adds to a plain format."""
+    """The format of a line on the screen; a function, because the library adds the traceback to a format string."""
     return "{time:HH:mm:ss}  {message}\n"

@@ -1,10 +1,10 @@
-"""Times as our records write them, read back."""
+"""Local times: now, from a timestamp of ours, from a date on disk."""
 
 from datetime import datetime
 
 
 def moment(said: object) -> datetime | None:
-    """A time from a record of ours, with the shop's offset; None for anything that is none."""
+    """Parse a timestamp of ours into local time; None if it is not one."""
     try:
         read = datetime.fromisoformat(said) if isinstance(said, str) else said
         return read.astimezone() if isinstance(read, datetime) else None
@@ -13,7 +13,7 @@ def moment(said: object) -> datetime | None:
 
 
 def moment_of_ns(nanoseconds: int) -> datetime | None:
-    """The local time of a date on disk; None where a file system gives one that no clock shows."""
+    """Convert a file's date (nanoseconds since 1970) into local time; None if it is out of range."""
     try:
         return datetime.fromtimestamp(nanoseconds / 1e9).astimezone()
     except (ValueError, OverflowError, OSError):
@@ -21,5 +21,5 @@ def moment_of_ns(nanoseconds: int) -> datetime | None:
 
 
 def local_now() -> datetime:
-    """The time in this shop, with its offset."""
+    """The local time now, with its offset."""
     return datetime.now().astimezone()

@@ -1,4 +1,4 @@
-"""Names from outside made safe to show: one line, no control signs, nothing that reorders the text around it."""
+"""Make text from outside safe to show: one line, no control characters, nothing that reorders the text around it."""
 
 import unicodedata
 
@@ -6,7 +6,7 @@ _UNSEEN = {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
 
 
 def one_line(text: str, most: int = 400) -> str:
-    """The text with every sign that could forge or hide something written out as an escape, cut to `most` signs.
+    """The text with control and invisible characters written as escapes, cut to `most` characters.
 
     Covers C0 and C1 controls, line and paragraph separators, format signs (bidi marks, zero width) and the lone
     surrogates by which Python carries bytes that are not UTF-8.
@@ -18,7 +18,7 @@ def one_line(text: str, most: int = 400) -> str:
 
 
 def as_utf8(text: str) -> str:
-    r"""The text with what is no UTF-8 (odd bytes of a file name) written out as `\udcff`, so that it can be stored."""
+    r"""The text with bytes of a file name that are not UTF-8 written as `\udcff`, so that it can be stored."""
     return text.encode("utf-8", "backslashreplace").decode("utf-8")
 
 

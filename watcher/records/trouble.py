@@ -1,4 +1,4 @@
-"""What stands in the way of the service, in words for a shop owner: which folder, and what to do."""
+"""Classify errors of the disk, and word them for the shop owner: which folder, and what to do."""
 
 import errno
 import os
@@ -22,27 +22,27 @@ _OURS = re.compile(r"\.(taking|making)-\d+$|\..*\.(part|gone)$")  # what lies th
 
 
 class WorkerTrouble(OSError):
-    """What a worker says stood in its way."""
+    """An error of the disk that a worker reports."""
 
 
 class FolderGone(OSError):
-    """A folder of the print folder is not there: missing, or the drive that lay there is not."""
+    """A folder of the print folder is missing, or its drive is."""
 
 
 def is_of_the_disk(error: OSError) -> bool:
-    """Whether the disk, a right or a mount stood in the way, and not this one file: worth trying again later."""
+    """Whether the cause is the disk, a permission or a mount and not this one file: a later try may succeed."""
     if error.errno is None:  # the libraries that open art raise it like that over its content
         return isinstance(error, FolderGone | JournalTrouble | WorkerTrouble)
     return error.errno not in _OF_THE_FILE
 
 
 def is_for_want_of_room(error: OSError) -> bool:
-    """Whether a disk is full; of the journal and of what a worker says that is not known, and possible."""
+    """Whether a disk is full, or may be: for the journal's and a worker's errors the cause is not known."""
     return error.errno in _FULL or isinstance(error, JournalTrouble | WorkerTrouble)
 
 
 def say_trouble(error: OSError) -> str:
-    """Why it cannot go on, without a full stop."""
+    """The message for the shop owner, without a full stop."""
     if error.errno is None:
         return one_line(str(error))
     place = _place(error)
@@ -59,7 +59,7 @@ def say_trouble(error: OSError) -> str:
 
 
 def _say_forbidden(error: OSError) -> str | None:
-    """Which right is missing, and where, as the system says now; None when it says that none is."""
+    """The message for a missing permission and its place, as the system tells now; None when none is missing."""
     for path in _named(error):
         for folder in reversed(path.parents):
             if _is(Path.is_dir, folder) and not os.access(folder, os.X_OK):
@@ -77,7 +77,7 @@ def _say_forbidden(error: OSError) -> str | None:
 
 
 def _is(kind: Callable[[Path], bool], path: Path) -> bool:
-    """Whether it is a file or a folder; not where that cannot be seen."""
+    """`kind(path)`, or False where that cannot be found out."""
     try:
         return kind(path)
     except OSError:
@@ -93,7 +93,7 @@ def _in(place: str) -> str:
 
 
 def _place(error: OSError) -> str:
-    """The folder that the error is about, as people know it; empty when the error names none."""
+    """The folder that the error is about, as the shop owner knows it; empty when the error names none."""
     named = _named(error)
     if not named:
         return ""
@@ -109,6 +109,6 @@ def _first_missing(path: Path) -> Path:
 
 
 def _for_people(path: Path) -> Path:
-    """The folder in which it lies, without the folders of ours in which things are on their way."""
+    """The nearest folder that the shop owner knows: working folders of ours (`.taking-1`) are left out."""
     ours = [index for index, part in enumerate(path.parts) if _OURS.match(part)]
     return Path(*path.parts[: ours[0]]) if ours else path.parent

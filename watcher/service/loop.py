@@ -294,7 +294,7 @@ class Service:
     def _show(self, *, at_work: bool) -> None:
         """Bring the status page up to date."""
         self._shown = (self._looked_on, self.shop.pauses.first_reason)
-        health = Health(at_work=at_work, looked=self._looked_on, paused=self.shop.pauses.first_reason)
+        health = Health(at_work=at_work, last_scan=self._looked_on, paused=self.shop.pauses.first_reason)
         wait_s = None
         if self._page is not None:
             has_outbox, looks = self.shop.roots.has_outbox(), self.making.looks

@@ -1,4 +1,4 @@
-"""How a fault in the settings reads: the key, the value as it was written, and what would be right; one line each."""
+"""Word faults in the settings, one line each: the key, the value as it was written, and what would be right."""
 
 import difflib
 import re
@@ -44,7 +44,7 @@ def missing(key: Sequence[str], way_out: str) -> str:
 
 
 def unknown(key: Sequence[str], value: object, known: Iterable[str]) -> str:
-    """The fault of a key that nobody knows, with the nearest that is known."""
+    """The fault of an unknown key, with the nearest known one."""
     names = sorted(known)
     near = difflib.get_close_matches(key[-1], names, n=1, cutoff=0.6)
     way_out = f"did you mean {near[0]}?" if near else f"known here: {', '.join(names)}"
@@ -52,7 +52,7 @@ def unknown(key: Sequence[str], value: object, known: Iterable[str]) -> str:
 
 
 def not_there(key: Sequence[str], value: str, kind: str, there: Iterable[str]) -> str:
-    """The fault of a name that points at nothing."""
+    """The fault of a reference to a table that does not exist."""
     names = sorted(there, key=lambda name: (-difflib.SequenceMatcher(None, name, value).ratio(), name))
     choices = " or ".join(show(name) for name in names[:6])
     return fault(key, value, f"use {choices}" if names else f"write a table {show_heading((f'{kind}s', value))} first")
@@ -79,7 +79,7 @@ def show(value: object) -> str:
 def table_faults(
     error: ValidationError, key: Sequence[str], kind: type[BaseModel], parts: Mapping[str, type[BaseModel]]
 ) -> Iterator[str]:
-    """All faults of one table in our words.
+    """Word all faults that pydantic found in one table.
 
     Args:
         error: what the record refused.
@@ -96,7 +96,7 @@ def table_faults(
 
 
 def _sentence(item: Any, key: Sequence[str], kind: type[BaseModel]) -> str | None:
-    """One finding of pydantic as a fault; None for one that only follows from another."""
+    """One error of pydantic as a fault; None for one that only follows from another."""
     match item["type"]:
         case "default_factory_not_called":
             return None

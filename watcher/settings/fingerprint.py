@@ -1,4 +1,4 @@
-"""What the settings of a product are, in one short word: the same word, the same sheets."""
+"""Hash the settings that shape a product: the same fingerprint means the same sheets."""
 
 import hashlib
 import json
@@ -10,9 +10,9 @@ from pathlib import PurePath
 
 from pydantic import BaseModel
 
-# An order's quantity and overs are told by its ticket, and which sheet was chosen by the sheet itself. Whether orders
-# share sheets does not change how a card looks.
-TOLD_ELSEWHERE = {
+# The ticket has an order's quantity and overs, and the sheet itself says which one was chosen. Whether orders share
+# sheets does not change how a card looks.
+NOT_SHAPING = {
     "card": {"quantity", "overs", "sheet", "approve"},
     "sheet": {"gang", "gang_wait", "gang_layouts"},
     "printer": {"align"},
@@ -22,13 +22,13 @@ TOLD_ELSEWHERE = {
 def fingerprint(
     card: BaseModel, sheet: BaseModel, printer: BaseModel, align: BaseModel | None, cutter: BaseModel | None = None
 ) -> str:
-    """The sha256, in hex, over exactly the settings that shape a card's sheets, preview and instructions.
+    """The SHA-256, in hex, of exactly the settings that shape a card's sheets, preview and instructions.
 
     Stable across processes, hash seeds and working folders: keys are sorted, fractions written out, files named
-    without their folder. A setting at its default counts for nothing, whether it is written in the file or not.
+    without their folder. A setting at its default is left out, whether it is written in the file or not.
     """
     parts = {"card": card, "sheet": sheet, "printer": printer}
-    dump: dict[str, object] = {kind: _differing(part, TOLD_ELSEWHERE[kind]) for kind, part in parts.items()}
+    dump: dict[str, object] = {kind: _differing(part, NOT_SHAPING[kind]) for kind, part in parts.items()}
     dump["align"] = _differing(align, set()) if align else {}
     if cutter:
         dump["cutter"] = _differing(cutter, set())
@@ -37,7 +37,7 @@ def fingerprint(
 
 
 def _differing(table: BaseModel, without: set[str]) -> dict[str, object]:
-    """The settings of a table that are not at their default, in plain form."""
+    """The settings of a table that are not at their default, as JSON values."""
     known = type(table).model_fields
     return {
         key: _plain(value)
@@ -47,7 +47,7 @@ def _differing(table: BaseModel, without: set[str]) -> dict[str, object]:
 
 
 def _plain(value: object) -> object:
-    """A value as JSON can hold it, without loss."""
+    """A value as JSON can store it, without loss."""
     if isinstance(value, Enum):
         return str(value.value)
     if isinstance(value, PurePath):

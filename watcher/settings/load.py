@@ -1,4 +1,4 @@
-"""`settings.toml` to `Settings`, or to every fault of the file at once."""
+"""Load `settings.toml` into `Settings`, or refuse it with every fault of the file at once."""
 
 import re
 import tomllib
@@ -8,8 +8,8 @@ from pathlib import Path
 from watcher.errors import SettingsRefused
 from watcher.settings.faults import WrittenNumber, show
 from watcher.settings.model import Settings
-from watcher.settings.reading import Reading, take_apart
 from watcher.settings.relations import relation_faults
+from watcher.settings.tables import ParsedFile, parse_tables
 
 LARGEST_FILE = 1_000_000  # bytes; a file of hundreds of cards is a tenth of it
 LONGEST_LINE = 80
@@ -19,7 +19,7 @@ _BARE_TEXT = re.compile(r"\s*[A-Za-z0-9_.-]+\s*=\s*+(?![\"'\[{])(?P<text>[^#]*[^
 
 
 def load_settings(path: Path) -> Settings:
-    """The settings of a file.
+    """Load the settings from a file.
 
     Args:
         path: the file; relative paths in it start at its folder.
@@ -29,25 +29,25 @@ def load_settings(path: Path) -> Settings:
     """
     path = path.absolute()
     data = _parse(_read(path), path)
-    reading, faults = take_apart(data, path)
-    faults += relation_faults(reading)
+    parsed, faults = parse_tables(data, path)
+    faults += relation_faults(parsed)
     if faults:
         raise SettingsRefused(path, faults)
-    return _settings(reading)
+    return _settings(parsed)
 
 
-def _settings(reading: Reading) -> Settings:
+def _settings(parsed: ParsedFile) -> Settings:
     return Settings(
-        path=reading.path,
-        folder=reading.path.parent,
-        defaults=reading.defaults.model,
-        folders=reading.folders.model,
-        names=reading.names.model,
-        service=reading.service.model,
-        cards={name: card.model for name, card in reading.cards.items()},
-        sheets={name: sheet.model for name, sheet in reading.sheets.items()},
-        printers={name: printer.model for name, printer in reading.printers.items()},
-        cutters={name: cutter.model for name, cutter in reading.cutters.items()},
+        path=parsed.path,
+        folder=parsed.path.parent,
+        defaults=parsed.defaults.model,
+        folders=parsed.folders.model,
+        names=parsed.names.model,
+        service=parsed.service.model,
+        cards={name: card.model for name, card in parsed.cards.items()},
+        sheets={name: sheet.model for name, sheet in parsed.sheets.items()},
+        printers={name: printer.model for name, printer in parsed.printers.items()},
+        cutters={name: cutter.model for name, cutter in parsed.cutters.items()},
     )
 
 
@@ -81,7 +81,7 @@ def _parse(text: str, path: Path) -> dict[str, object]:
 
 
 def _syntax_fault(said: str, text: str) -> str:
-    """Where the file cannot be read, and the likely remedy."""
+    """The fault of a TOML syntax error: the line and the likely remedy."""
     found = _LINE.search(said)
     lines = text.split("\n")
     number = min(int(found[1]), len(lines)) if found else len(lines)
@@ -91,7 +91,7 @@ def _syntax_fault(said: str, text: str) -> str:
 
 
 def _remedies(said: str, line: str) -> Iterator[str]:
-    """What is likely to help, likeliest first."""
+    """The likely remedies of a syntax error, the likeliest first."""
     if "\\" in line:
         yield "write a Windows path in single quotes, such as 'C:\\Cards\\inbox'"
     if "overwrite" in said or "twice" in said or "mutate" in said:

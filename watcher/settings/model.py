@@ -81,13 +81,13 @@ class ServiceSettings(Table):
     Attributes:
         quiet: seconds a file must rest before it is taken.
         rescan: seconds between two looks at the whole inbox.
-        wait_for_other_side: seconds a lone side waits before it is held.
+        wait_for_other_side: seconds that a front or back waits for its other side before it is held.
         give_up: seconds after its last change until an incomplete file is held.
-        events: where hints come from.
+        events: what reports changes in the inbox.
         workers: orders made at the same time.
         on_finished: a command and its arguments for each finished order; empty for none.
         keep: seconds for which the archive keeps an order for repeats, or None: for ever.
-        read_back: whether every finished sheet is rendered, compared with its art pixel by pixel, and pictured.
+        read_back: whether every finished sheet is rendered, compared with its art and shown in the preview.
         engine: where orders are made.
         scheduler: address of the scheduler of a Dask cluster, or None.
     """
@@ -114,8 +114,8 @@ class CardSettings(Table):
         fold: the edge at which it is folded; None: it stays flat.
         bleed: how far art reaches past the trim, mm.
         least_bleed: how much of that must be printable on the outside of the sheet, mm.
-        art_bleed: what the art itself brings, mm, where its shape cannot tell; None: its shape tells.
-        safe: how far inside the trim nothing that matters may stand, mm.
+        art_bleed: the bleed that the art itself has, mm, where its size cannot tell; None: its size tells.
+        safe: width of the safe zone inside the trim, mm; nothing that matters may lie in it.
         sides: 1 or 2.
         backs: which way up the back stands.
         sheet: name of the sheet it is printed on.
@@ -126,7 +126,7 @@ class CardSettings(Table):
         back_quarter: which way a back is turned that lies on its side beside its front; None: it is held.
         make_bleed: how bleed is made for art without any.
         warn_ppi, hold_ppi: resolution below which an order is made with a warning, or held.
-        paper_edge: whether bare paper at the art's edge may reach into the rim.
+        paper_edge: whether white edges of the art may reach into the rim.
         sequence: how the designs of one order follow each other on the sheets and in the cut stacks.
         approve: whether each order waits for a yes to the picture of its card before it is made.
         corner: radius of its rounded corners, mm; 0 for square ones.
@@ -160,7 +160,7 @@ class CardSettings(Table):
 
     @property
     def flat(self) -> Size:
-        """The card as it is cut: opened out, when it is folded."""
+        """The size of the card as it is cut: opened out when it is folded, mm."""
         match self.fold:
             case Fold.LEFT:
                 return Size(2 * self.trim.width, self.trim.height)
@@ -170,7 +170,7 @@ class CardSettings(Table):
 
     @property
     def opened_out(self) -> "CardSettings":
-        """The card as print and art know it: `trim` is the opened-out spread, `backs` as the fold makes it open.
+        """The card as it is printed: `trim` is the spread opened out, `backs` follows from the fold.
 
         A card that is folded at the left opens like a book, one that is folded at the top like a wall calendar.
         """
@@ -181,7 +181,7 @@ class CardSettings(Table):
 
     @property
     def on_its_side(self) -> "CardSettings":
-        """The same card for art that is read with its width and height exchanged; a folded card has no such reading.
+        """The same card for art that is read with its width and height exchanged; a folded card cannot be read so.
 
         `backs` then holds for the card as that art is read, and the envelope lies as the card does.
         """
@@ -207,7 +207,7 @@ class SheetSettings(Table):
         copies: how the number of sheets reaches the printer.
         gang: whether different orders may share this sheet.
         gang_wait: seconds an order waits for others to share with.
-        gang_layouts: at most so many different sheets in one run.
+        gang_layouts: most kinds of sheet in one run, 1 or 2.
         paper: what the paper is, for people.
         thickness: of one sheet, mm; None: not known.
         grain: along which side of the sheet its fibres lie; None: not known.
@@ -239,18 +239,18 @@ class SheetSettings(Table):
     printer: fields.Name
 
     def gutter_for(self, card: CardSettings) -> Fraction:
-        """The least lane between two of these cards, mm."""
+        """The gutter between two of these cards, mm."""
         return 2 * card.bleed if self.gutter is None else self.gutter
 
 
 class CutterSettings(Table):
-    """`[cutters.NAME]`: what parts the cards.
+    """`[cutters.NAME]`: what cuts the cards apart.
 
     Attributes:
         name: from the heading of the table.
-        kind: what it is.
-        pile: how much paper it takes at a time.
-        least_gauge: the shortest distance from its gauge to the knife, mm; less cannot be held.
+        kind: the kind of cutter.
+        pile: how much paper it cuts at a time.
+        least_gauge: the shortest distance from its gauge to the knife, mm.
     """
 
     name: fields.Name
@@ -281,7 +281,7 @@ class PrinterSettings(Table):
 
     Attributes:
         name: from the heading of the table.
-        kind: what puts the ink on the paper.
+        kind: the kind of printer.
         flip: the edge the sheet truly turns on; None only where no card has two sides.
         dialog_flip: the edge to choose in the print dialog, where the driver swaps the two; None: `flip`.
         duplex: who turns it.
@@ -312,7 +312,7 @@ class PrinterSettings(Table):
 
     @property
     def chosen_flip(self) -> Flip | None:
-        """The edge to choose in the print dialog; where a person turns the stack nothing is chosen: the true one."""
+        """The edge to choose in the print dialog; with manual duplex, where nothing is chosen, the true one."""
         return self.flip if self.duplex is Duplex.MANUAL or self.flip is None else self.dialog_flip or self.flip
 
     def align_for(self, sheet: SheetSettings) -> AlignSettings | None:
@@ -321,7 +321,7 @@ class PrinterSettings(Table):
 
 
 class Settings(Table):
-    """The whole file. `path` and `folder` are absolute; `folder` is where the file lies."""
+    """The settings of one print folder. `path` (the file) and `folder` (the folder it is in) are absolute."""
 
     path: Path
     folder: Path

@@ -1,4 +1,4 @@
-"""Standard sizes of sheets, cards and envelopes, and the few names that mean two things.
+"""Standard sizes of sheets, cards and envelopes by name, and the few names that mean two things.
 
 Sources: PWG 5101.1 (media names, whose tail states the size), ISO 216 (A, B), ISO 217 (RA, SRA), ISO 269 (C, DL),
 ISO/IEC 7810 (ID-1, which PWG rounds); others as noted. All are exact: no size here was ever rounded to points.
@@ -22,7 +22,7 @@ class Paper:
         name: the plain name.
         pwg: its name in PWG 5101.1, or None.
         size: mm.
-        inches: whether it belongs to the inch world.
+        inches: whether it is an inch size.
         also: other names people use.
     """
 
@@ -43,7 +43,7 @@ def _inch(name: str, pwg: str | None, width: str, height: str, *also: str) -> Pa
 
 
 def _iso(series: str, *sides: int) -> tuple[Paper, ...]:
-    """A whole ISO series from its lengths, longest first: each size's width is the next one's height."""
+    """An ISO series from its lengths, longest first: each size's width is the next one's height."""
     pairs = [(min(a, b), max(a, b)) for a, b in zip(sides, sides[1:], strict=False)]
     return tuple(
         _mm(f"{series}{n}", f"iso_{series.lower()}{n}_{width}x{height}mm", str(width), str(height), f"ISO {series}{n}")
@@ -89,7 +89,7 @@ _LYING = re.compile(r"^(?P<name>.+) (?P<way>landscape|portrait)$")
 
 
 def find_paper(name: str) -> Size:
-    """The size of a standard name, any case, `-` and `_` as good as a space, with `landscape` or `portrait` behind it.
+    """The size of a standard name. Case does not matter, `-` and `_` are spaces, `landscape` or `portrait` may follow.
 
     Raises:
         ValueError: no such name; the near ones are listed.
@@ -152,7 +152,7 @@ def _is_whole_mm(*sides: Fraction) -> bool:
 
 
 def _apart(name: str) -> tuple[str, str]:
-    """A name in its compared form, and `landscape`, `portrait` or nothing."""
+    """A name in the form in which it is compared, and `landscape`, `portrait` or nothing."""
     plain = " ".join(unicodedata.normalize("NFKC", name).casefold().replace("_", " ").replace("-", " ").split())
     plain = re.sub(r"(?<=[0-9]) ?[x×] ?(?=[0-9])", " x ", plain)
     lying = _LYING.match(plain)
@@ -160,7 +160,7 @@ def _apart(name: str) -> tuple[str, str]:
 
 
 def _unknown(base: str) -> str:
-    """What would be right in the place of a name that no paper has."""
+    """The second half of the fault of an unknown name: what would be right."""
     keys = difflib.get_close_matches(base, _SHOWN, n=4, cutoff=0.5)
     near = " or ".join(f'"{name}"' for name in dict.fromkeys(_BY_NAME[key].name for key in keys))
     return f'no paper has this name; use {near + ", or " if near else ""}width x height such as "127 x 177.8 mm"'

@@ -1,4 +1,4 @@
-"""Whether a file is a colour profile of a press: what its first bytes say. Source: ICC.1:2010 7.2 (profile header)."""
+"""Read the colour profile of a press and check its header. Source: ICC.1:2010 7.2 (profile header)."""
 
 import hashlib
 from dataclasses import dataclass
@@ -19,7 +19,7 @@ _CLASSES = {
 
 
 class Inks(Enum):
-    """What a press prints with, by the number of its colours."""
+    """The colours that a press prints with; the value is their number."""
 
     GREY = 1
     RGB = 3
@@ -28,7 +28,7 @@ class Inks(Enum):
 
 @dataclass(frozen=True, kw_only=True)
 class PressProfile:
-    """A colour profile of a press, whole.
+    """A colour profile of a press.
 
     Attributes:
         data: the file's bytes.

@@ -1,6 +1,6 @@
-"""What must agree between settings: each check looks at what belongs together and words what does not.
+"""Check settings against each other: each check yields the faults of settings that do not agree.
 
-A check is a small function over the whole reading; it leaves out values that are already refused by themselves.
+A check is a small function over the whole parsed file. It passes over values that are already refused by themselves.
 """
 
 import os
@@ -15,32 +15,32 @@ from watcher.settings.fields import fold
 from watcher.settings.model import FolderSettings
 from watcher.settings.papers import ambiguous_on_inch_paper
 from watcher.settings.press_profile import NoPressProfile, read_press_profile
-from watcher.settings.reading import Read, Reading, TableT
+from watcher.settings.tables import ParsedFile, ParsedTable, TableT
 from watcher.settings.values import is_in_inches, show_exact_length
 from watcher.terms import Backs, Edge, Engine, Fold, MakeBleed, Marks
 from watcher.units import show_size
 
-Check = Callable[[Reading], Iterator[str]]
+Check = Callable[[ParsedFile], Iterator[str]]
 
 _BARE_A_NAME = re.compile(r"\s*a[0-9]\s*", re.IGNORECASE)
 _UPRIGHT_EDGES = (Edge.LEFT, Edge.RIGHT)
 
 
-def relation_faults(reading: Reading) -> list[str]:
+def relation_faults(parsed: ParsedFile) -> list[str]:
     """Every fault that shows only when settings are compared with each other."""
-    return [fault for check in CHECKS for fault in check(reading)]
+    return [fault for check in CHECKS for fault in check(parsed)]
 
 
-def check_default_card(reading: Reading) -> Iterator[str]:
-    """The default card is there, when the file names one; left at its default it may be missing."""
-    defaults = reading.defaults
-    if "card" in defaults.written and defaults.sound("card") and not _pick(reading.cards, defaults.model.card):
-        yield faults.not_there(("defaults", "card"), defaults.model.card, "card", reading.cards)
+def check_default_card(parsed: ParsedFile) -> Iterator[str]:
+    """Check that the default card is there, when the file names one; left at its default it may be missing."""
+    defaults = parsed.defaults
+    if "card" in defaults.written and defaults.sound("card") and not _pick(parsed.cards, defaults.model.card):
+        yield faults.not_there(("defaults", "card"), defaults.model.card, "card", parsed.cards)
 
 
-def check_folders(reading: Reading) -> Iterator[str]:
-    """The folders lie apart: none is another, none lies inside another; told once a key."""
-    read = reading.folders
+def check_folders(parsed: ParsedFile) -> Iterator[str]:
+    """Check that no folder is the same as another or lies inside one; one fault for each key."""
+    read = parsed.folders
     places = {key: _true_place(getattr(read.model, key)) for key in FolderSettings.model_fields if read.sound(key)}
     clashes: dict[str, str] = {}
     for outer, inner in permutations(places, 2):
@@ -52,17 +52,17 @@ def check_folders(reading: Reading) -> Iterator[str]:
         yield read.fault(key, f"use a folder that is neither {other}, nor inside it, nor around it")
 
 
-def check_settings_outside(reading: Reading) -> Iterator[str]:
-    """The settings file lies in none of the folders: it would be taken for art, or be swept away."""
+def check_settings_outside(parsed: ParsedFile) -> Iterator[str]:
+    """Check that the settings file is in none of the folders, where it would be taken for art or moved."""
     for key in FolderSettings.model_fields:
-        place = _true_place(getattr(reading.folders.model, key))
-        if reading.folders.sound(key) and place in _true_place(reading.path).parents:
-            yield reading.folders.fault(key, f"use a folder that does not hold {reading.path.name} itself")
+        place = _true_place(getattr(parsed.folders.model, key))
+        if parsed.folders.sound(key) and place in _true_place(parsed.path).parents:
+            yield parsed.folders.fault(key, f"use a folder that does not hold {parsed.path.name} itself")
 
 
-def check_side_words(reading: Reading) -> Iterator[str]:
-    """No word says front and back."""
-    names = reading.names
+def check_side_words(parsed: ParsedFile) -> Iterator[str]:
+    """Check that no word stands for both front and back."""
+    names = parsed.names
     if not names.sound("front", "back"):
         return
     fronts = {fold(word) for word in names.model.front}
@@ -72,40 +72,40 @@ def check_side_words(reading: Reading) -> Iterator[str]:
         yield names.fault(key, f'use other words than those of {other}; "{both[0]}" is in both')
 
 
-def check_cards_there(reading: Reading) -> Iterator[str]:
-    """There is a card to make."""
-    if not reading.cards:
+def check_cards_there(parsed: ParsedFile) -> Iterator[str]:
+    """Check that there is a card to make."""
+    if not parsed.cards:
         yield "no card is set up; write at least one, such as [cards.invitation] with trim and sheet"
 
 
-def check_sheet_of_card(reading: Reading) -> Iterator[str]:
-    """Each card's sheet is there."""
-    for card in reading.cards.values():
-        if card.sound("sheet") and not _pick(reading.sheets, card.model.sheet):
-            yield faults.not_there((*card.key, "sheet"), card.model.sheet, "sheet", reading.sheets)
+def check_sheet_of_card(parsed: ParsedFile) -> Iterator[str]:
+    """Check that each card's sheet exists."""
+    for card in parsed.cards.values():
+        if card.sound("sheet") and not _pick(parsed.sheets, card.model.sheet):
+            yield faults.not_there((*card.key, "sheet"), card.model.sheet, "sheet", parsed.sheets)
 
 
-def check_printer_of_sheet(reading: Reading) -> Iterator[str]:
-    """Each sheet's printer is there."""
-    for sheet in reading.sheets.values():
-        if sheet.sound("printer") and not _pick(reading.printers, sheet.model.printer):
-            yield faults.not_there((*sheet.key, "printer"), sheet.model.printer, "printer", reading.printers)
+def check_printer_of_sheet(parsed: ParsedFile) -> Iterator[str]:
+    """Check that each sheet's printer exists."""
+    for sheet in parsed.sheets.values():
+        if sheet.sound("printer") and not _pick(parsed.printers, sheet.model.printer):
+            yield faults.not_there((*sheet.key, "printer"), sheet.model.printer, "printer", parsed.printers)
 
 
-def check_cutter_of_sheet(reading: Reading) -> Iterator[str]:
-    """Each sheet's cutter is there."""
-    for sheet in reading.sheets.values():
+def check_cutter_of_sheet(parsed: ParsedFile) -> Iterator[str]:
+    """Check that each sheet's cutter exists."""
+    for sheet in parsed.sheets.values():
         cutter = sheet.model.cutter
-        if cutter and sheet.sound("cutter") and not _pick(reading.cutters, cutter):
-            yield faults.not_there((*sheet.key, "cutter"), cutter, "cutter", reading.cutters)
+        if cutter and sheet.sound("cutter") and not _pick(parsed.cutters, cutter):
+            yield faults.not_there((*sheet.key, "cutter"), cutter, "cutter", parsed.cutters)
 
 
-def check_flip(reading: Reading) -> Iterator[str]:
-    """A printer that takes a two-sided card says on which edge it turns the sheet; told once a printer."""
+def check_flip(parsed: ParsedFile) -> Iterator[str]:
+    """Check that a printer of two-sided cards has a `flip`; one fault for each printer."""
     told: set[str] = set()
-    for name, card in reading.cards.items():
-        sheet = _pick(reading.sheets, card.model.sheet) if card.sound("sheet", "sides") else None
-        printer = _pick(reading.printers, sheet.model.printer) if sheet and sheet.sound("printer") else None
+    for name, card in parsed.cards.items():
+        sheet = _pick(parsed.sheets, card.model.sheet) if card.sound("sheet", "sides") else None
+        printer = _pick(parsed.printers, sheet.model.printer) if sheet and sheet.sound("printer") else None
         if printer is None or card.model.sides == 1 or not printer.sound("flip") or printer.model.flip:
             continue
         if printer.model.name not in told:
@@ -114,9 +114,9 @@ def check_flip(reading: Reading) -> Iterator[str]:
             yield faults.missing((*printer.key, "flip"), way_out)
 
 
-def check_resolutions(reading: Reading) -> Iterator[str]:
-    """What is held was warned of first."""
-    for card in reading.cards.values():
+def check_resolutions(parsed: ParsedFile) -> Iterator[str]:
+    """Check that `hold_ppi` is not above `warn_ppi`."""
+    for card in parsed.cards.values():
         warn, hold = card.model.warn_ppi, card.model.hold_ppi
         if not card.sound("warn_ppi", "hold_ppi") or hold <= warn:
             continue
@@ -126,18 +126,18 @@ def check_resolutions(reading: Reading) -> Iterator[str]:
             yield card.fault("warn_ppi", f"use {hold} or more, which is hold_ppi, or write a lower hold_ppi too")
 
 
-def check_least_bleed(reading: Reading) -> Iterator[str]:
-    """No more bleed must be printable than there is."""
-    for card in reading.cards.values():
+def check_least_bleed(parsed: ParsedFile) -> Iterator[str]:
+    """Check that `least_bleed` is not above `bleed`."""
+    for card in parsed.cards.values():
         if card.sound("bleed", "least_bleed") and card.model.least_bleed > card.model.bleed:
             yield card.fault(
                 "least_bleed", f"use {show_exact_length(card.model.bleed, card.model.bleed)} or less, which is bleed"
             )
 
 
-def check_safe(reading: Reading) -> Iterator[str]:
-    """The safe zone leaves some card inside it."""
-    for card in reading.cards.values():
+def check_safe(parsed: ParsedFile) -> Iterator[str]:
+    """Check that the safe zone leaves some card inside it."""
+    for card in parsed.cards.values():
         trim, safe = card.model.trim, card.model.safe
         if card.sound("trim", "safe") and 2 * safe >= min(trim.width, trim.height):
             side = min(trim.width, trim.height)
@@ -150,9 +150,9 @@ def check_safe(reading: Reading) -> Iterator[str]:
                 )
 
 
-def check_common_sides(reading: Reading) -> Iterator[str]:
-    """A common side is one of two, and the other is left for the order."""
-    for card in reading.cards.values():
+def check_common_sides(parsed: ParsedFile) -> Iterator[str]:
+    """Check that only a two-sided card has a common side, and only one."""
+    for card in parsed.cards.values():
         model = card.model
         if not card.sound("sides", "common_back", "common_front"):
             continue
@@ -164,17 +164,17 @@ def check_common_sides(reading: Reading) -> Iterator[str]:
             yield card.fault("common_front", "leave it out, or write sides = 2; with one side nothing would be left")
 
 
-def check_back_quarter(reading: Reading) -> Iterator[str]:
-    """Only a card with a back says how its back is turned."""
-    for card in reading.cards.values():
+def check_back_quarter(parsed: ParsedFile) -> Iterator[str]:
+    """Check that only a two-sided card has a `back_quarter`."""
+    for card in parsed.cards.values():
         if card.sound("sides", "back_quarter") and card.model.sides == 1 and card.model.back_quarter:
             yield card.fault("back_quarter", "leave it out, or write sides = 2; a card of one side has no back")
 
 
-def check_bare_edges(reading: Reading) -> Iterator[str]:
-    """Art without bleed and none made is only for sheets with marks: nothing else shows where to cut."""
-    for card in reading.cards.values():
-        sheet = _pick(reading.sheets, card.model.sheet) if card.sound("sheet", "make_bleed", "bleed") else None
+def check_bare_edges(parsed: ParsedFile) -> Iterator[str]:
+    """Check that a card printed without bleed is on a sheet with marks, since nothing else shows where to cut."""
+    for card in parsed.cards.values():
+        sheet = _pick(parsed.sheets, card.model.sheet) if card.sound("sheet", "make_bleed", "bleed") else None
         if not sheet or not sheet.sound("marks") or not card.model.bleed:
             continue
         if card.model.make_bleed is MakeBleed.NONE and sheet.model.marks is Marks.NONE:
@@ -182,9 +182,9 @@ def check_bare_edges(reading: Reading) -> Iterator[str]:
             yield card.fault("make_bleed", f"{way_out}; without bleed the cut must be marked")
 
 
-def check_fold(reading: Reading) -> Iterator[str]:
-    """How a folded card opens says which way up its inside stands; nothing else does."""
-    for card in reading.cards.values():
+def check_fold(parsed: ParsedFile) -> Iterator[str]:
+    """Check that a folded card has no `backs`: the fold decides which way up its inside stands."""
+    for card in parsed.cards.values():
         fold, backs = card.model.fold, card.model.backs
         if not fold or not card.sound("fold", "backs") or "backs" not in card.written:
             continue
@@ -193,28 +193,28 @@ def check_fold(reading: Reading) -> Iterator[str]:
             yield card.fault("backs", f'leave it out; fold = "{fold}" opens {opens} by itself')
 
 
-def check_corner(reading: Reading) -> Iterator[str]:
-    """A corner is no larger than the card allows."""
-    for card in reading.cards.values():
+def check_corner(parsed: ParsedFile) -> Iterator[str]:
+    """Check that a corner is no larger than the card allows."""
+    for card in parsed.cards.values():
         half = min(card.model.trim.width, card.model.trim.height) / 2
         most = show_exact_length(half, card.model.corner)
         if card.sound("trim", "corner") and card.model.corner > half:
             yield card.fault("corner", f"use {most} or less, half the smaller side of the card")
 
 
-def check_envelope(reading: Reading) -> Iterator[str]:
-    """An envelope is not called by the bare name of a sheet."""
-    for card in reading.cards.values():
+def check_envelope(parsed: ParsedFile) -> Iterator[str]:
+    """Check that an envelope's size is not the bare name of a sheet, such as `A6`."""
+    for card in parsed.cards.values():
         written = card.written.get("envelope")
         if isinstance(written, str) and card.sound("envelope") and _BARE_A_NAME.fullmatch(written):
             bare = written.strip().upper()
             yield card.fault("envelope", f'this is a sheet of paper; write "{bare} envelope", or its width x height')
 
 
-def check_bare_names(reading: Reading) -> Iterator[str]:
-    """No card on inch paper is called by a name that is an ISO sheet and a note card."""
-    for card in reading.cards.values():
-        sheet = _pick(reading.sheets, card.model.sheet) if card.sound("sheet", "trim") else None
+def check_bare_names(parsed: ParsedFile) -> Iterator[str]:
+    """Check that a card on inch paper has no size name that means both an ISO sheet and a note card."""
+    for card in parsed.cards.values():
+        sheet = _pick(parsed.sheets, card.model.sheet) if card.sound("sheet", "trim") else None
         trim, size = card.written.get("trim"), sheet.written.get("size") if sheet and sheet.sound("size") else None
         if isinstance(trim, str) and isinstance(size, str) and is_in_inches(size):
             way_out = ambiguous_on_inch_paper(trim)
@@ -222,9 +222,9 @@ def check_bare_names(reading: Reading) -> Iterator[str]:
                 yield card.fault("trim", way_out)
 
 
-def check_rims(reading: Reading) -> Iterator[str]:
-    """The rim leaves some paper to print on."""
-    for sheet in reading.sheets.values():
+def check_rims(parsed: ParsedFile) -> Iterator[str]:
+    """Check that the rim leaves some paper to print on."""
+    for sheet in parsed.sheets.values():
         for key in ("unprintable", "unprintable_back"):
             rim = getattr(sheet.model, key)
             if rim and sheet.sound("size", key) and _nothing_left(sheet.model.size, rim):
@@ -235,35 +235,35 @@ def check_rims(reading: Reading) -> Iterator[str]:
                     yield sheet.fault("size", f"write a smaller {key} too; nothing is left of {size}")
 
 
-def check_edges(reading: Reading) -> Iterator[str]:
-    """The leading edge and the guide edge meet in a corner."""
-    for printer in reading.printers.values():
+def check_edges(parsed: ParsedFile) -> Iterator[str]:
+    """Check that the leading edge and the guide edge meet in a corner."""
+    for printer in parsed.printers.values():
         lead, guide = printer.model.lead, printer.model.guide
         if lead and guide and printer.sound("lead", "guide") and (lead in _UPRIGHT_EDGES) == (guide in _UPRIGHT_EDGES):
             choices = (Edge.TOP, Edge.BOTTOM) if lead in _UPRIGHT_EDGES else _UPRIGHT_EDGES
             yield printer.fault("guide", f'use "{choices[0]}" or "{choices[1]}", an edge that meets lead = "{lead}"')
 
 
-def check_alignments(reading: Reading) -> Iterator[str]:
-    """Each correction belongs to a sheet that is there."""
-    for printer in reading.printers.values():
+def check_alignments(parsed: ParsedFile) -> Iterator[str]:
+    """Check that each correction belongs to a sheet that exists."""
+    for printer in parsed.printers.values():
         align = printer.written.get("align")
         for name, written in align.items() if isinstance(align, Mapping) else ():
-            if not _pick(reading.sheets, name):
-                choices = " or ".join(faults.show(sheet) for sheet in reading.sheets) or "a sheet of this file"
+            if not _pick(parsed.sheets, name):
+                choices = " or ".join(faults.show(sheet) for sheet in parsed.sheets) or "a sheet of this file"
                 yield faults.fault((*printer.key, "align", name), written, f"no sheet has this name; use {choices}")
 
 
-def check_engine(reading: Reading) -> Iterator[str]:
-    """A cluster has an address."""
-    service = reading.service
+def check_engine(parsed: ParsedFile) -> Iterator[str]:
+    """Check that a cluster has an address."""
+    service = parsed.service
     if service.sound("engine", "scheduler") and service.model.engine is Engine.DASK and not service.model.scheduler:
         yield service.fault("engine", 'write the address of the scheduler too: scheduler = "tcp://HOST:8786"')
 
 
-def check_press(reading: Reading) -> Iterator[str]:
-    """The colour profile of a press is one, and nothing is converted without it."""
-    for printer in reading.printers.values():
+def check_press(parsed: ParsedFile) -> Iterator[str]:
+    """Check that `output_profile` is the profile of a press, and that nothing is converted without one."""
+    for printer in parsed.printers.values():
         if not printer.sound("output_profile"):
             continue
         if printer.model.output_profile is None:
@@ -305,8 +305,8 @@ CHECKS: tuple[Check, ...] = (
 )
 
 
-def _pick(tables: Mapping[str, Read[TableT]], name: str) -> Read[TableT] | None:
-    """The table of that name, whatever its capitals."""
+def _pick(tables: Mapping[str, ParsedTable[TableT]], name: str) -> ParsedTable[TableT] | None:
+    """The table of that name, whatever its case."""
     return next((table for known, table in tables.items() if fold(known) == fold(name)), None)
 
 
@@ -315,5 +315,5 @@ def _nothing_left(size: Size, rim: Margins) -> bool:
 
 
 def _true_place(path: Path) -> PurePath:
-    """Where a folder truly lies, capitals aside: many file systems and every sync program take them as one."""
+    """The folder with links resolved and casefolded, since many file systems and all sync programs ignore case."""
     return PurePath(fold(os.path.realpath(path)))

@@ -1,4 +1,4 @@
-"""The first settings of a new print folder, and its folders."""
+"""Make a new print folder: its first settings and its folders."""
 
 from importlib import resources
 from pathlib import Path
@@ -12,7 +12,7 @@ SETTINGS_NAME = "settings.toml"
 
 
 def config_file(name: str) -> Path:
-    """A file that is shipped as data: beside the code in an installed package, in config/ in a checkout.
+    """The path of a data file of the program: beside the code in an installed package, in config/ in a checkout.
 
     Raises:
         WrongUsage: no such file is shipped.
@@ -35,7 +35,7 @@ def write_print_folder(folder: Path, kind: str) -> list[Path]:
     """Make a print folder: its settings, and the folders with one subfolder of the inbox for each card.
 
     Returns:
-        What was made or was already there of it: the settings file first.
+        The files and folders of it, those that were there before included; the settings file first.
 
     Raises:
         WrongUsage: the folder has settings already, or is a file, or the kind is none of `STARTERS`.

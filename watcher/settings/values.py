@@ -1,4 +1,4 @@
-"""Text as people write it, to exact values: lengths, sizes, durations and overs.
+"""Parse lengths, sizes, durations, overs and other values as people write them, exactly.
 
 Every parser raises ValueError with half a sentence that says what would be right, so that a caller can put the key
 and the value before it: `sheets.letter.gutter is "-2 mm"; use 0 or more`.
@@ -55,7 +55,7 @@ POINT_WANTED = "write a point, not a comma, before the decimals"
 
 
 class OversKind(StrEnum):
-    """What overs are counted in."""
+    """The unit of overs."""
 
     PERCENT = "percent"  # of the cards ordered
     CARDS = "cards"
@@ -110,7 +110,7 @@ NO_OVERS = Overs(OversKind.CARDS, Fraction(0))
 
 @dataclass(frozen=True)
 class Pile:
-    """How much paper a cutter takes at a time: so high, or so many sheets; the other is None.
+    """How much paper a cutter takes at a time, by height or by number of sheets; the other is None.
 
     Attributes:
         height: mm, more than 0.
@@ -121,7 +121,7 @@ class Pile:
     sheets: int | None = None
 
     def sheets_of(self, thickness: Fraction | None) -> int | None:
-        """How many sheets of this thickness (mm) make a pile, at least 1; None where that cannot be known."""
+        """The number of sheets of this thickness (mm) in a pile, at least 1; None where the thickness is not known."""
         if self.height is None:
             return self.sheets
         return None if thickness is None else max(1, int(self.height / thickness))
@@ -134,7 +134,7 @@ class Pile:
 
 
 def parse_length(text: object) -> Fraction:
-    """Millimetres in a length such as `3 mm`, `0.125 in`, `1/8 in`, `9 pt` or `1 cm`; exact, 0 to 5 m.
+    """Parse a length such as `3 mm`, `0.125 in`, `1/8 in`, `9 pt` or `1 cm`, from 0 to 5 m, into exact millimetres.
 
     Raises:
         ValueError: no number, no unit, a unit that is no length, below 0 or over 5 m.
@@ -146,7 +146,7 @@ def parse_length(text: object) -> Fraction:
 
 
 def parse_shift(text: object) -> Fraction:
-    """Millimetres in a length that may point either way, such as `-0.3 mm`; ValueError as for `parse_length`."""
+    """Parse a length that may be negative, such as `-0.3 mm`, into millimetres; ValueError as for `parse_length`."""
     number, unit = _amount(text, LENGTH_WANTED)
     if unit not in _TO_MM:
         raise ValueError(LENGTH_WANTED)
@@ -157,7 +157,7 @@ def parse_shift(text: object) -> Fraction:
 
 
 def parse_size(text: object) -> Size:
-    """The size in `5 x 7 in`, `5 in x 177.8 mm`, `127 × 177.8 mm`, or of a standard name such as `A4 landscape`.
+    """Parse a size: `5 x 7 in`, `5 in x 177.8 mm`, `127 × 177.8 mm`, or a standard name such as `A4 landscape`.
 
     Width comes first, as the thing is read. A unit behind the second side alone counts for both.
 
@@ -176,7 +176,7 @@ def parse_size(text: object) -> Size:
 
 
 def is_in_inches(text: str) -> bool:
-    """Whether a size that `parse_size` reads is one of the inch world: written in inches, or an inch paper's."""
+    """Whether a size that `parse_size` accepts is in inches: written so, or the name of an inch paper."""
     sides = _sides(text)
     if sides and any(_amount(side, SIZE_WANTED)[1] in _INCH_UNITS for side in sides):
         return True
@@ -184,7 +184,7 @@ def is_in_inches(text: str) -> bool:
 
 
 def parse_duration(value: object) -> float:
-    """Seconds in `2 s`, `15 min`, `3 h`, `30 days` or `2 years` (of 365 days); 0 allowed, at most 100 years.
+    """Parse a duration such as `2 s`, `15 min`, `3 h`, `30 days` or `2 years` (of 365 days) into seconds.
 
     Raises:
         ValueError: no number, no unit, a unit that is no time, below 0 or over 100 years.
@@ -201,7 +201,7 @@ def parse_duration(value: object) -> float:
 
 
 def parse_keep(value: object) -> float:
-    """Seconds for which the archive keeps an order: a duration as `parse_duration` reads it, of 30 days or more."""
+    """Parse the time for which the archive keeps an order, 30 days or more, into seconds."""
     seconds = parse_duration(value)
     if seconds < LEAST_KEPT_S:
         raise ValueError('use "30 days" or more, or leave it out: the archive keeps everything')
@@ -209,7 +209,7 @@ def parse_keep(value: object) -> float:
 
 
 def parse_overs(value: object) -> Overs:
-    """Overs from `5 %`, `2.5 %`, the number 3, `3 cards`, `1 sheet` or `2 sheets`.
+    """Parse overs: `5 %`, `2.5 %`, the number 3, `3 cards`, `1 sheet` or `2 sheets`.
 
     Raises:
         ValueError: anything else, a yes/no, below 0, parts of a card or sheet, more than a million.
@@ -227,7 +227,7 @@ def parse_overs(value: object) -> Overs:
 
 
 def parse_ink(value: object) -> Fraction:
-    """An amount of ink, all colours of one spot together, in percent: `300 %`.
+    """Parse an ink limit such as `300 %`: all colours of one spot together, in percent.
 
     Raises:
         ValueError: anything else, below 100 (one colour must be possible) or above 400 (four colours).
@@ -239,7 +239,7 @@ def parse_ink(value: object) -> Fraction:
 
 
 def parse_pile(value: object) -> Pile:
-    """A pile from `40 mm`, `1.5 in`, `3 sheets` or `1 sheet`; ValueError for anything else, or out of all measure."""
+    """Parse a pile: `40 mm`, `1.5 in`, `3 sheets` or `1 sheet`; ValueError for anything else or out of range."""
     number, unit = _amount(value, PILE_WANTED)
     if unit in ("sheet", "sheets"):
         if number.denominator != 1 or not 1 <= number <= MOST_SHEETS_IN_PILE:
@@ -254,7 +254,7 @@ def parse_pile(value: object) -> Pile:
 
 
 def show_exact(number: Fraction) -> str:
-    """The number without any rounding: `2.5`, `10`, and `1/3` where decimals would never end."""
+    """The exact number as text: `2.5`, `10`, and `1/3` where decimals would never end."""
     rest, places = number.denominator, 0
     while rest % 10 == 0:
         rest, places = rest // 10, places + 1
@@ -269,7 +269,7 @@ def show_exact(number: Fraction) -> str:
 
 
 def show_exact_length(mm: Fraction, like: Fraction) -> str:
-    """A length without any rounding, as settings can have it, in the unit in which `like` was written.
+    """The exact length as settings can have it, in the unit in which `like` was written.
 
     In millimetres where its decimals would never end in that unit.
     """
@@ -279,7 +279,7 @@ def show_exact_length(mm: Fraction, like: Fraction) -> str:
 
 
 def _named(text: str) -> Size:
-    """The size of a standard name; what only looks like two numbers is told how to write them."""
+    """The size of a standard name; ValueError with advice for text that looks like two numbers."""
     try:
         return find_paper(text)
     except ValueError:

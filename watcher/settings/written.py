@@ -1,7 +1,7 @@
-"""The settings of one product as plain text, so that a ticket can keep them: written out, read back, compared.
+"""Write the settings of one product into a ticket, read them back, and compare them with those of today.
 
-Everything is written, defaults too, because a later version may have others. What is read back is the same to the last
-digit; files are known by their names alone.
+Everything is written, defaults too, because a later version may have other defaults. Reading gives back exactly the
+same values; of files only the names are written.
 """
 
 from collections.abc import Iterator, Mapping
@@ -14,7 +14,8 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 
 from watcher.layout.geometry import Margins, Size
-from watcher.settings.fingerprint import TOLD_ELSEWHERE
+from watcher.settings.fields import MOST_LAYOUTS
+from watcher.settings.fingerprint import NOT_SHAPING
 from watcher.settings.model import CardSettings, CutterSettings, PrinterSettings, SheetSettings
 from watcher.settings.values import Overs, Pile, show_exact
 
@@ -53,7 +54,7 @@ class Shaping:
 
 
 def write_settings(shaping: Shaping) -> Tables:
-    """The tables, values as `settings.toml` could have them; what is not set is left out."""
+    """The settings as TOML tables with values as in `settings.toml`; what is not set is left out."""
     return {kind: _written(part) for kind, part in shaping.parts.items()}
 
 
@@ -83,10 +84,10 @@ def _plain(key: str, value: object) -> object:
 
 
 def read_settings(tables: object) -> Shaping:
-    """What `write_settings` wrote; files are bare names.
+    """Read the tables of `write_settings`; files are bare names. Keys of a later version are ignored.
 
     Raises:
-        ValueError: it is not that. What a later version may have added is passed over.
+        ValueError: the tables are incomplete or have wrong values.
     """
     if not isinstance(tables, Mapping):
         raise ValueError("no settings")
@@ -102,6 +103,8 @@ def _read(table: object, kind: type[_Table]) -> _Table:
     if not isinstance(table, Mapping):
         raise ValueError("a table is missing")
     known = {key: value for key, value in table.items() if key in kind.model_fields and key != "align"}
+    if isinstance(layouts := known.get("gang_layouts"), int):
+        known["gang_layouts"] = min(layouts, MOST_LAYOUTS)  # earlier versions allowed four
     try:
         return kind.model_validate(known)
     except ValidationError as error:
@@ -109,11 +112,11 @@ def _read(table: object, kind: type[_Table]) -> _Table:
 
 
 def what_changed(before: Shaping, now: Shaping) -> tuple[str, ...]:
-    """What shapes the product and is another now: `bleed of the card 0 mm -> 3 mm`; names first."""
+    """The differences that shape the product, in words: `bleed of the card 0 mm -> 3 mm`; names first."""
     return tuple(
         change
         for kind, part in before.parts.items()
-        for change in _changes(kind, part, now.parts[kind], TOLD_ELSEWHERE.get(kind, set()))
+        for change in _changes(kind, part, now.parts[kind], NOT_SHAPING.get(kind, set()))
     )
 
 

@@ -1,4 +1,4 @@
-"""The layout and the art become a PDF, and the PDF is read again.
+"""Draw the sheets as PDF from layout and art, and read the PDF again to check it.
 
 In: a plan of the sheets (`draw.plan.SheetPlan`). Out: the bytes of one PDF, or of two with manual duplex, and what the
 read-back check says of them. Points appear here first; the same plan always makes the same bytes.

@@ -1,6 +1,6 @@
-"""Where things lie in one another's axes, in floating point: card, page, corrected page, pixels.
+"""Changes of axes in floating point between card, page, corrected page and pixels.
 
-For looking at what has been drawn. What is drawn itself is exact (`matrix.py`). Source: ISO 32000-1 8.3.3.
+For checking what was drawn; drawing itself uses exact fractions (`matrix.py`). Source: ISO 32000-1 8.3.3.
 """
 
 import math
@@ -9,16 +9,15 @@ from dataclasses import dataclass
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Face
 from watcher.layout.register.alignment import Correction
+from watcher.sheet.matrix import Six, product
 from watcher.terms import Turn
-
-Numbers = tuple[float, float, float, float, float, float]
 
 
 @dataclass(frozen=True)
 class Frame:
     """x' = a x + c y + e, y' = b x + d y + f."""
 
-    numbers: Numbers
+    numbers: Six[float]
 
     @classmethod
     def scaled(cls, x: float, y: float) -> "Frame":
@@ -32,31 +31,29 @@ class Frame:
 
     def after(self, first: "Frame") -> "Frame":
         """The frame that does `first`, then this one on its result."""
-        a, b, c, d, e, f = first.numbers
-        p, q, r, s, t, u = self.numbers
-        return Frame((a * p + b * r, a * q + b * s, c * p + d * r, c * q + d * s, e * p + f * r + t, e * q + f * s + u))
+        return Frame(product(first.numbers, self.numbers))
 
     @property
     def inverse(self) -> "Frame":
-        """The way back."""
+        """The frame that undoes this one."""
         a, b, c, d, e, f = self.numbers
         area = a * d - b * c
         return Frame((d / area, -b / area, -c / area, a / area, (c * f - d * e) / area, (b * e - a * f) / area))
 
     def at(self, x: float, y: float) -> tuple[float, float]:
-        """Where a point comes to lie."""
+        """The point that (x, y) is brought to."""
         a, b, c, d, e, f = self.numbers
         return a * x + c * y + e, b * x + d * y + f
 
 
 def card_on_page(face: Face, correction: Correction | None, sheet: Size) -> Frame:
-    """Brings the card's own axes (mm, origin at the lower left of its trim, upright) onto the page (mm, y up)."""
+    """The frame from the card's own axes (mm, origin at the lower left of its trim, upright) to the page (mm, y up)."""
     lying = _turned_into(face.trim, face.turn)
     return lying if correction is None else correcting(correction, sheet).after(lying)
 
 
 def correcting(correction: Correction, sheet: Size) -> Frame:
-    """What a correction does to the back page: scaled and turned about the sheet's centre, then shifted; mm."""
+    """The frame of a correction: scales and turns about the sheet's centre, then shifts; mm."""
     x, y = float(sheet.width) / 2, float(sheet.height) / 2
     turn = math.radians(correction.turn_degrees)
     cos, sin = math.cos(turn), math.sin(turn)

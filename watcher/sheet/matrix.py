@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TypeAlias, TypeVar
 
 from pypdf.generic import ArrayObject, FloatObject
 
@@ -11,6 +12,17 @@ from watcher.terms import Turn
 from watcher.units import mm_to_points
 
 _DECIMALS = 9  # a billionth of a point: far below the 0.01 mm that is promised, for scales as well as for places
+
+
+_Number = TypeVar("_Number", Fraction, float)
+Six: TypeAlias = tuple[_Number, _Number, _Number, _Number, _Number, _Number]
+
+
+def product(first: Six[_Number], then: Six[_Number]) -> Six[_Number]:
+    """The matrix that does `first` and then `then`: six numbers a to f each, as ISO 32000-1 8.3.3 orders them."""
+    a, b, c, d, e, f = first
+    p, q, r, s, t, u = then
+    return a * p + b * r, a * q + b * s, c * p + d * r, c * q + d * s, e * p + f * r + t, e * q + f * s + u
 
 
 @dataclass(frozen=True)
@@ -26,19 +38,17 @@ class Matrix:
 
     def then(self, after: "Matrix") -> "Matrix":
         """The matrix that does this one first and `after` on its result."""
-        return Matrix(
-            self.a * after.a + self.b * after.c,
-            self.a * after.b + self.b * after.d,
-            self.c * after.a + self.d * after.c,
-            self.c * after.b + self.d * after.d,
-            self.e * after.a + self.f * after.c + after.e,
-            self.e * after.b + self.f * after.d + after.f,
-        )
+        return Matrix(*product(self.numbers, after.numbers))
+
+    @property
+    def numbers(self) -> Six[Fraction]:
+        """a, b, c, d, e, f."""
+        return self.a, self.b, self.c, self.d, self.e, self.f
 
     @property
     def operator(self) -> str:
         """The PDF operator that sets it."""
-        return f"{show(self.a, self.b, self.c, self.d, self.e, self.f)} cm"
+        return f"{show(*self.numbers)} cm"
 
 
 def moved(x: Fraction, y: Fraction) -> Matrix:
@@ -58,7 +68,7 @@ def turned(turn: Turn) -> Matrix:
 
 
 def turned_into(box: Box, turn: Turn) -> Matrix:
-    """Brings a thing whose lower left is the origin, turned by `turn`, into `box` (mm, of the turned size)."""
+    """The matrix that turns a thing with its lower left at the origin and moves it into `box` (mm, its turned size)."""
     left, bottom, right, top = box_in_points(box)
     corner = {
         Turn.NONE: (left, bottom),
@@ -109,5 +119,4 @@ def _number(value: Fraction) -> str:
 
 def as_array(matrix: Matrix) -> ArrayObject:
     """The matrix as a PDF array."""
-    values = (matrix.a, matrix.b, matrix.c, matrix.d, matrix.e, matrix.f)
-    return ArrayObject([FloatObject(float(value)) for value in values])
+    return ArrayObject([FloatObject(float(value)) for value in matrix.numbers])

@@ -1,4 +1,4 @@
-"""Pixels as a PNG file, written fast: rows filtered by numpy and packed by isal, as the art stage packs them.
+"""Write PNG files, fast: rows are filtered by numpy and compressed by isal, as art is.
 
 Measured: a preview of 1280 x 850 px in 1 ms where Pillow's own writer takes 90 ms, for a file half as large again.
 """
@@ -12,17 +12,31 @@ from numpy.typing import NDArray
 from watcher.art.encode import encode_rows
 
 _SIGNATURE = b"\x89PNG\r\n\x1a\n"
-_RGB = 2
+RGB = 2
 
 
 def png_file(pixels: NDArray[np.uint8]) -> bytes:
-    """A PNG of `pixels`, height x width x 3 (RGB). No date, no text: the same pixels give the same bytes.
+    """Encode `pixels`, height x width x 3 (RGB), as a PNG. It has no date, so the same pixels give the same bytes.
 
     Source: PNG (ISO/IEC 15948) 5.2, 11.2.2; the rows are filtered as 9.2 says.
     """
     height, width, _ = pixels.shape
-    head = struct.pack(">IIBBBBB", width, height, 8, _RGB, 0, 0, 0)
-    chunks = ((b"IHDR", head), (b"IDAT", encode_rows(np.ascontiguousarray(pixels), quick=True).data), (b"IEND", b""))
+    rows = encode_rows(np.ascontiguousarray(pixels), quick=True).data
+    return png_of_rows((width, height), rows, bits=8, colour_type=RGB)
+
+
+def png_of_rows(size: tuple[int, int], rows: bytes, *, bits: int, colour_type: int, palette: bytes = b"") -> bytes:
+    """Wrap rows that are already filtered and compressed in a PNG file.
+
+    Args:
+        size: width and height, pixels.
+        rows: the content of IDAT.
+        bits: of one sample.
+        colour_type: as in PNG (ISO/IEC 15948) 11.2.2.
+        palette: the content of PLTE; empty for none.
+    """
+    head = struct.pack(">IIBBBBB", *size, bits, colour_type, 0, 0, 0)
+    chunks = [(b"IHDR", head), *([(b"PLTE", palette)] if palette else []), (b"IDAT", rows), (b"IEND", b"")]
     return _SIGNATURE + b"".join(_chunk(kind, body) for kind, body in chunks)
 
 

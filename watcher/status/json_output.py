@@ -14,7 +14,7 @@ def to_json(seen: Overview) -> dict[str, Any]:
         "print_folder": _name(seen.name),
         "service": {
             "at_work": seen.health.at_work,
-            "last_look": _time(seen.health.looked),
+            "last_look": _time(seen.health.last_scan),
             "paused": _maybe(seen.health.paused),
         },
         "notes": [_name(note) for note in seen.notes],

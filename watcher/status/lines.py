@@ -37,7 +37,7 @@ def lines(seen: Overview, now: datetime) -> Iterator[str]:
 
 def head(seen: Overview, now: datetime) -> Iterator[str]:
     """How the service is, and what is to be said beside the orders."""
-    looked = seen.health.looked
+    looked = seen.health.last_scan
     yield say_work(seen.health) + (f" Last look at the inbox: {say_moment(looked, now)}." if looked else "")
     if seen.health.paused:
         yield f"Paused: {safe(say_pause(seen.health.paused))}"

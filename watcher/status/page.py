@@ -12,7 +12,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from watcher.disk import write_whole
+from watcher.disk import write_atomically
 from watcher.records.moments import moment_of_ns
 from watcher.status import page_parts as parts
 from watcher.status.html import named, text, time_tag
@@ -81,7 +81,7 @@ def _header(seen: Overview, now: datetime) -> Iterator[str]:
     yield from _notices(seen)
     yield f'<p class="lead">{" ".join(say_call(seen))}</p>'
     if seen.health.at_work:
-        looked = f" Last look at the inbox: {time_tag(seen.health.looked, now)}." if seen.health.looked else ""
+        looked = f" Last look at the inbox: {time_tag(seen.health.last_scan, now)}." if seen.health.last_scan else ""
         yield f'<p class="quiet">{say_work(seen.health)}{looked}</p>'
     yield f'<nav aria-label="On this page"><ul class="jump">{"".join(_jumps(seen))}</ul></nav></header>'
 
@@ -118,8 +118,8 @@ def _now_parts(seen: Overview, now: datetime) -> Iterator[str]:
 def _service_part(seen: Overview, now: datetime) -> Iterator[str]:
     health = seen.health
     yield f"<p>{say_work(health)}</p>"
-    if health.looked:
-        yield f"<p>Last look at the inbox: {time_tag(health.looked, now)}</p>"
+    if health.last_scan:
+        yield f"<p>Last look at the inbox: {time_tag(health.last_scan, now)}</p>"
     if health.paused:
         yield f"<p>Paused: {text(say_pause(health.paused))}</p>"
 
@@ -160,7 +160,7 @@ class StatusPage:
             return True
         if age < SOONEST and not at_once:
             return False
-        write_whole(self._file, render(seen, now).encode("utf-8"))
+        write_atomically(self._file, render(seen, now).encode("utf-8"))
         return True
 
     def _shown(self, now: datetime) -> tuple[str, timedelta]:
@@ -180,5 +180,5 @@ class StatusPage:
 
 def _facts(seen: Overview) -> str:
     """A fingerprint of the facts without the time of the last look."""
-    timeless = replace(seen, health=replace(seen.health, looked=None))
+    timeless = replace(seen, health=replace(seen.health, last_scan=None))
     return hashlib.sha256(repr(timeless).encode("utf-8", "backslashreplace")).hexdigest()

@@ -15,9 +15,9 @@ from watcher.instructions.place_picture import place_png
 from watcher.instructions.preview import FORMS_SHOWN, LatePicture, preview_picture, preview_px
 from watcher.outbox.product import write_product
 from watcher.sheet.check.by_sight import LooksWrong, check_by_sight
-from watcher.sheet.check.evidence import evidence_of, place_in_question
+from watcher.sheet.check.evidence import evidence_of, suspect_place
 from watcher.sheet.check.in_numbers import SheetWrong, read_back
-from watcher.sheet.check.read_alike import refuse_what_readers_see_differently
+from watcher.sheet.check.reader_agreement import refuse_if_readers_differ
 from watcher.sheet.check.render import Rendered, SheetRenderer
 from watcher.sheet.draw.plan import SheetPlan
 from watcher.sheet.draw.sheet_pdf import SheetFile, draw_sheets
@@ -101,7 +101,7 @@ def drawn_sheets(job: Job, plan: SheetPlan, *, with_cards: bool = True) -> Itera
     except LooksWrong as wrong:
         raise _held_for_looks(job, files, plan, wrong) from wrong
     except SheetWrong as wrong:
-        refuse_what_readers_see_differently(plan)
+        refuse_if_readers_differ(plan)
         kept = evidence_of(files, plan)
         write_product(job.building, kept)
         raise HeldForFault(wrong.fault, tuple(kept)) from wrong
@@ -110,13 +110,13 @@ def drawn_sheets(job: Job, plan: SheetPlan, *, with_cards: bool = True) -> Itera
 def _held_for_looks(job: Job, files: Sequence[SheetFile], plan: SheetPlan, wrong: LooksWrong) -> HeldForLooks:
     """What is said and kept of sheets that do not look like their art."""
     kept = evidence_of(files, plan)
-    place = place_in_question(files, plan, wrong.places[0])
+    place = suspect_place(files, plan, wrong.places[0])
     if place is not None:
         kept = {f"fault_card-{place.number}_{place.page.side}.png": place_png(place), **kept}
     write_product(job.building, kept)
     odd: str | None = None
     try:
-        refuse_what_readers_see_differently(plan)
+        refuse_if_readers_differ(plan)
     except ArtUnreadable as cause:
         odd = str(cause)
     return HeldForLooks(wrong.fault, tuple(kept), odd)

@@ -11,7 +11,7 @@ from PIL import Image
 
 from watcher.align.register.scan_file import Scan, ScanRefused, open_scan
 from watcher.align.register.scans import read_scans
-from watcher.layout.register.doubt import Kind, doubts
+from watcher.layout.register.doubt import DoubtKind, doubts
 from watcher.layout.register.fit import ReadBy, fit_register
 
 PPI = 150.0
@@ -100,5 +100,5 @@ def test_a_small_jump_is_doubted_by_what_it_leaves(scans: Callable) -> None:
     sheet = read_scans(front, jumped(back, 0.36, 0.6), printed.target)
     fit = fit_register([sheet.readings], printed.target.sheet, ReadBy.SCANS)
     (doubt,) = doubts([sheet.readings], fit, printed.target.sheet, ReadBy.SCANS)
-    assert doubt.kind is Kind.SCANS
+    assert doubt.kind is DoubtKind.SCANS
     assert "The scans are not quite sound" in doubt.words

@@ -25,7 +25,7 @@ SHARED = {"bleed": NOTHING, "least_bleed": NOTHING, "gutter": NOTHING}
 
 def _layout(sheet, boxes):
     """A sheet with trims just there."""
-    faces = [Face(trim=box, paint=box, turn=Turn.NONE) for box in boxes]
+    faces = [Face(trim=box, bleed_box=box, turn=Turn.NONE) for box in boxes]
     return Layout(
         sheet=sheet,
         trim=boxes[0].size,

@@ -26,7 +26,7 @@ def _grid(columns, rows, gutter=6):
         for row in range(rows)
         for column in range(columns)
     ]
-    faces = [Face(trim=trim, paint=trim, turn=Turn.NONE) for trim in trims]
+    faces = [Face(trim=trim, bleed_box=trim, turn=Turn.NONE) for trim in trims]
     return Layout(
         sheet=sheet,
         trim=Size(Fraction(50), Fraction(40)),

@@ -127,10 +127,12 @@ def test_every_mark_lies_along_the_edge_of_a_trim(draw_layout, data):
 @given(st.data())
 def test_only_short_ticks_lie_on_bleed(draw_layout, data):
     layout = draw_layout(data)
-    clear = [place.front.paint.grown(Fraction("0.2")) for place in layout.places]
+    clear = [place.front.bleed_box.grown(Fraction("0.2")) for place in layout.places]
     for mark in crop_marks(layout):
         assert 1 <= _length(mark) <= 5
-        if any(_box(mark).grown(Fraction(1, 1000)).overlaps(paint.grown(-Fraction(1, 1000))) for paint in clear):
+        if any(
+            _box(mark).grown(Fraction(1, 1000)).overlaps(bleed_box.grown(-Fraction(1, 1000))) for bleed_box in clear
+        ):
             assert _length(mark) <= 3
 
 

@@ -52,8 +52,8 @@ def test_every_cross_is_printable_and_clear_of_bleed_and_marks(draw_request, dat
         assert layout.printable.contains(upright.box)
         assert LEAST_CROSS_MM <= around.width == upright.box.height
         assert level.box.centre == upright.box.centre
-        inked = [place.front.paint for place in layout.places]
-        assert not any(arm.box.grown(CLEAR_MM).overlaps(paint) for arm in (level, upright) for paint in inked)
+        inked = [place.front.bleed_box for place in layout.places]
+        assert not any(arm.box.grown(CLEAR_MM).overlaps(bleed_box) for arm in (level, upright) for bleed_box in inked)
         assert not any(arm.box.grown(CLEAR_MM).overlaps(mark.box) for arm in (level, upright) for mark in marks)
 
 

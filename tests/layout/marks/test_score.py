@@ -59,7 +59,7 @@ def by_hand():
 
     def make(*corners):
         boxes = [Box.at(Fraction(x), Fraction(y), Size(Fraction(100), Fraction(60))) for x, y in corners]
-        faces = [Face(trim=box, paint=box.grown(Fraction(3)), turn=Turn.NONE) for box in boxes]
+        faces = [Face(trim=box, bleed_box=box.grown(Fraction(3)), turn=Turn.NONE) for box in boxes]
         sheet = Size(Fraction(300), Fraction(200))
         return Layout(
             sheet=sheet,
@@ -82,14 +82,16 @@ def test_a_word_stands_clear_of_a_neighbours_bleed_where_it_can(by_hand):
     (word,) = (label.box for label in plan.labels if 83 < label.box.bottom < 88 and label.box.right < 100)
     assert word.right < 70
     for label in plan.labels:
-        assert not any(label.box.overlaps(place.front.paint) for place in layout.places)
+        assert not any(label.box.overlaps(place.front.bleed_box) for place in layout.places)
 
 
 def test_a_word_lies_on_bleed_where_it_cannot_stand_clear(by_hand):
     """A third card has its bleed on the other side of the fold, up to 68.5."""
     layout = by_hand((20, 20), ("74.5", 88), ("-34.5", 88))
     plan = plan_scores(layout, Fold.LEFT, (), WORD)
-    on_bleed = [label for label in plan.labels if any(label.box.overlaps(place.front.paint) for place in layout.places)]
+    on_bleed = [
+        label for label in plan.labels if any(label.box.overlaps(place.front.bleed_box) for place in layout.places)
+    ]
     assert len(on_bleed) == 1
     assert not any(on_bleed[0].box.grown(Fraction(1)).overlaps(place.front.trim) for place in layout.places)
 

@@ -28,7 +28,7 @@ def _mark_box(mark):
 
 
 def _obstacles(layout, marks, taken=()):
-    boxes = [*(place.front.paint for place in layout.places), *map(_mark_box, marks), *taken]
+    boxes = [*(place.front.bleed_box for place in layout.places), *map(_mark_box, marks), *taken]
     return [box.grown(CLEAR) for box in boxes]
 
 

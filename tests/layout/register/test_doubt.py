@@ -7,7 +7,7 @@ import pytest
 
 from watcher.layout.geometry import Point, Size
 from watcher.layout.register.alignment import Correction
-from watcher.layout.register.doubt import Kind, doubts
+from watcher.layout.register.doubt import DoubtKind, doubts
 from watcher.layout.register.fit import ReadBy, Reading, ReadingsRefused, expected, fit_register
 
 A4 = Size(Fraction(210), Fraction(297))
@@ -57,7 +57,7 @@ class TestMisread:
     @pytest.mark.parametrize("off", [(0.5, 0), (0, -0.5), (0.4, 0.4)])
     def test_is_one_of_six_by_its_number(self, mark, off):
         (doubt,) = doubted(by(USUAL, SIX, {mark: off}))
-        assert doubt.kind is Kind.MARK
+        assert doubt.kind is DoubtKind.MARK
         assert doubt.words.startswith(f"Look at mark {mark} again: it reads ")
 
     def test_is_one_on_one_sheet_that_the_mean_hides(self):
@@ -68,7 +68,7 @@ class TestMisread:
     @pytest.mark.parametrize("off", [(0.9, 0), (0, 0.9)])
     def test_is_one_of_four_with_those_that_it_could_be_too(self, mark, off):
         (doubt,) = doubted(by(USUAL, (1, 2, 5, 6), {mark: off}))
-        assert doubt.kind is Kind.MARK
+        assert doubt.kind is DoubtKind.MARK
         assert str(mark) in doubt.words
 
     def test_is_one_of_three_where_they_contradict_each_other_and_a_fourth_is_asked_for(self):
@@ -80,13 +80,13 @@ class TestMisread:
     def test_is_seen_where_the_others_stand_in_line(self):
         """Marks 1, 3 and 5 with 2: without 2 nothing can be said of it, but the others can be tested."""
         kinds(by(USUAL, (1, 2, 3, 5)))
-        assert Kind.MARK in kinds(by(USUAL, (1, 2, 3, 5), {3: (0.7, 0)}))
+        assert DoubtKind.MARK in kinds(by(USUAL, (1, 2, 3, 5), {3: (0.7, 0)}))
 
 
 class TestFew:
     @pytest.mark.parametrize("marks", [(1,), (1, 6), (1, 2, 5)])
     def test_marks_are_said_to_be_untested_even_when_they_agree(self, marks):
-        assert kinds(by(USUAL if len(marks) > 2 else Correction(), marks)) == [Kind.FEW]
+        assert kinds(by(USUAL if len(marks) > 2 else Correction(), marks)) == [DoubtKind.FEW]
 
 
 class TestUnlikely:
@@ -102,7 +102,7 @@ class TestUnlikely:
     @pytest.mark.parametrize("read_by", list(ReadBy))
     def test_is_a_correction_that_no_printer_has(self, correction, words, read_by):
         (doubt,) = doubted(by(correction), read_by=read_by)
-        assert doubt.kind is Kind.UNLIKELY
+        assert doubt.kind is DoubtKind.UNLIKELY
         assert words in doubt.words
 
     def test_is_none_that_printers_have(self):
@@ -113,12 +113,12 @@ class TestUnlikely:
 class TestScans:
     def test_that_leave_a_tenth_are_doubted_and_fair_ones_are_not(self):
         off = {3: (0, 0.18), 4: (0, 0.18)}
-        assert kinds(by(USUAL, SIX, off), read_by=ReadBy.SCANS) == [Kind.SCANS]
+        assert kinds(by(USUAL, SIX, off), read_by=ReadBy.SCANS) == [DoubtKind.SCANS]
         assert kinds(by(USUAL, SIX, {3: (0, 0.06), 4: (0, 0.06)}), read_by=ReadBy.SCANS) == []
 
     def test_are_doubted_sheet_by_sheet(self):
         off = {3: (0, 0.18), 4: (0, 0.18)}
-        assert kinds(by(USUAL), by(USUAL), by(USUAL, SIX, off), read_by=ReadBy.SCANS) == [Kind.SCANS]
+        assert kinds(by(USUAL), by(USUAL), by(USUAL, SIX, off), read_by=ReadBy.SCANS) == [DoubtKind.SCANS]
 
 
 def test_a_slip_that_no_doubt_could_mend_is_refused_before():

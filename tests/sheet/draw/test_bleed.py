@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 
 from watcher.layout.geometry import Box, Size
-from watcher.sheet.draw.bleed import REACH_MM, SEAM_MM, End, made_bleed, reflection, seam_band
+from watcher.sheet.draw.bleed import REACH_MM, SEAM_MM, End, made_bleed, reflection, seam_underlay
 from watcher.sheet.draw.sheet_pdf import draw_sheets
 from watcher.terms import MakeBleed, Turn
 from watcher.units import mm_to_points, points_to_mm
@@ -142,7 +142,7 @@ def test_a_reflection_ends_where_its_box_does(face_of, colours):
 def test_below_reflected_bleed_a_band_of_the_art_lies_on_both_sides_of_its_edge(face_of, colours):
     box = Box.at(Fraction(0), Fraction(0), TRIM)
     fit = face_of(colours(), TRIM, bleed=Fraction(3), box=box).fit
-    band = seam_band(fit, TRIM)
+    band = seam_underlay(fit, TRIM)
     assert (band.outer, band.inner) == (box.grown(REACH_MM), box.grown(-REACH_MM))
     assert band.larger.a * mm_to_points(box.left) + band.larger.e == mm_to_points(band.outer.left)
     assert band.larger.d * mm_to_points(box.top) + band.larger.f == mm_to_points(band.outer.top)
@@ -151,18 +151,19 @@ def test_below_reflected_bleed_a_band_of_the_art_lies_on_both_sides_of_its_edge(
 def test_the_band_is_there_only_where_bleed_is_reflected(face_of, colours):
     """Art that leaves paper free at its top and bottom is padded; what runs out needs no band."""
     box = Box(Fraction(0), Fraction(4), TRIM.width, TRIM.height - 4)
-    band = seam_band(face_of(colours(), TRIM, bleed=Fraction(3), box=box).fit, TRIM)
+    band = seam_underlay(face_of(colours(), TRIM, bleed=Fraction(3), box=box).fit, TRIM)
     assert (band.outer.bottom, band.outer.top) == (band.inner.bottom, band.inner.top) == (box.bottom, box.top)
     assert (band.outer.left, band.inner.left) == (box.left - REACH_MM, box.left + REACH_MM)
     assert (
-        seam_band(face_of(colours(), TRIM, bleed=Fraction(3), box=box, make_bleed=MakeBleed.EXTEND).fit, TRIM) is None
+        seam_underlay(face_of(colours(), TRIM, bleed=Fraction(3), box=box, make_bleed=MakeBleed.EXTEND).fit, TRIM)
+        is None
     )
 
 
 def test_the_band_ends_with_the_bleed(face_of, colours):
     box = Box.at(Fraction(0), Fraction(0), TRIM)
     narrow = REACH_MM / 2
-    band = seam_band(face_of(colours(), TRIM, bleed=narrow, box=box).fit, TRIM)
+    band = seam_underlay(face_of(colours(), TRIM, bleed=narrow, box=box).fit, TRIM)
     assert band.outer == box.grown(narrow)
 
 

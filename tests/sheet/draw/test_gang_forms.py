@@ -12,7 +12,7 @@ from watcher.layout.cuts.plan import plan_cuts
 from watcher.layout.gang.plan import plan_gang
 from watcher.layout.geometry import Size
 from watcher.sheet.check.in_numbers import SheetWrong, read_back
-from watcher.sheet.draw.gang_forms import GangCard, gang_forms, gang_places, places_named
+from watcher.sheet.draw.gang_forms import GangCard, gang_forms, gang_places, show_places
 from watcher.sheet.draw.plan import CardDesign
 from watcher.sheet.draw.sheet_pdf import draw_sheets, small_print_findings
 from watcher.sheet.draw.small_print import SmallPrint
@@ -188,4 +188,4 @@ def _text(document, number):
 
 @pytest.mark.parametrize(("places", "words"), [((7,), "7"), ((1, 2, 3, 9), "1\N{EN DASH}3, 9"), ((2, 4), "2, 4")])
 def test_places_are_named_shortly(places, words):
-    assert places_named(places) == words
+    assert show_places(places) == words

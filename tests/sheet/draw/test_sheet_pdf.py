@@ -129,7 +129,7 @@ def off_centre(one_place, planned, face_of, colours):
         trim, bleed = Size(Fraction(40), Fraction(30)), Fraction(2)
         corner = (50, 20) if flip is Flip.LONG_EDGE else (10, 90)  # 100 - 10 - 40, or 140 - 20 - 30
         box = Box.at(Fraction(corner[0]), Fraction(corner[1]), trim)
-        back = Face(trim=box, paint=box.grown(bleed), turn=Turn.NONE if flip is Flip.LONG_EDGE else Turn.HALF)
+        back = Face(trim=box, bleed_box=box.grown(bleed), turn=Turn.NONE if flip is Flip.LONG_EDGE else Turn.HALF)
         layout = one_place(trim, x=10, y=20, bleed=bleed, flip=flip, back=back)
         face = face_of(colours(), trim, bleed=bleed)
         mark = Mark(start=Point(Fraction(1), Fraction(20)), end=Point(Fraction(6), Fraction(20)))

@@ -140,7 +140,7 @@ def test_it_lies_outside_every_bleed_inside_the_printable_part_and_off_the_marks
     assert not strips[0].overlaps(strips[1])
     for strip in strips:
         assert plan.layout.printable.contains(strip)
-        assert not any(strip.overlaps(place.front.paint) for place in plan.layout.places)
+        assert not any(strip.overlaps(place.front.bleed_box) for place in plan.layout.places)
         for mark in plan.marks:
             x, y = sorted((mark.start.x, mark.end.x)), sorted((mark.start.y, mark.end.y))
             assert not strip.overlaps(Box(x[0], y[0], x[1], y[1]).grown(Fraction(1, 10)))

@@ -9,7 +9,7 @@ from watcher.align.register.readings import MOST_SHEETS, PAIR_WANTED, parse_pair
 from watcher.align.register.results import need_flip, save_fit, say_results
 from watcher.align.session import Session
 from watcher.errors import WrongUsage
-from watcher.layout.register.doubt import Doubt, Kind, doubts
+from watcher.layout.register.doubt import Doubt, DoubtKind, doubts
 from watcher.layout.register.fit import ReadBy, Reading, ReadingsRefused, RegisterFit, fit_register
 
 _MARK_WANTED = "mark: right up (2/4: +0.1 -0.3 for sheet 2)"
@@ -96,7 +96,7 @@ def _fit_or_ask_again(session: Session, read: list[list[Reading]]) -> tuple[Regi
             read = _replace_reading(session, read, answer)
             continue
         doubted = doubts(read, fit, session.sheet.size, ReadBy.EYE)
-        readable = [doubt for doubt in doubted if doubt.kind in (Kind.MARK, Kind.FEW)]
+        readable = [doubt for doubt in doubted if doubt.kind in (DoubtKind.MARK, DoubtKind.FEW)]
         for doubt in readable:
             session.say(doubt.words)
         answer = session.dialogue.ask(f"Type a mark as {_MARK_WANTED}, or {_LET_IT_BE}") if readable else ""

@@ -1,4 +1,5 @@
-"""Gang runs as arithmetic: how many places each order gets on which sheets, and whose place is which.
+"""Gang runs as arithmetic: how many places each order gets on which sheets, and which places these are.
 
-In: quantities and slots. Out: the fewest sheets, with the gap to the best that is possible where it is not proven.
+In: the cards wanted of each order, and places on a sheet. Out: the run with the fewest sheets, and how many fewer might
+be possible where it is not proven.
 """

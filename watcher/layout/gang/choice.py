@@ -1,12 +1,12 @@
-"""Which of the orders that wait are made in one run, and which singly: as few sheets in all as possible.
+"""Choose which waiting orders share a run and which are made singly, so that all together take the fewest sheets.
 
 Where leaving an order out of the run costs no sheet, it is left out: the fewest sheets first, then the fewest orders.
 
 One form: for every run length that could save anything, the orders to leave out are chosen exactly (each order takes
 its places or its own sheets), so the answer is proven. More forms: the search starts from that answer and from all
-orders together, takes orders out or in while that is better, and then looks through the sets of orders that could be
-better at all, the most promising first. For two forms and few orders it gets through all of them, and the answer is
-proven. Else the gap to what all cards take with no place empty is stated.
+orders together, takes orders out or in while that is better, and then evaluates the sets of orders that could be better
+at all, the most promising first. For two forms and few orders it evaluates all of them, and the answer is proven.
+Otherwise `lower_bound` is what all cards would take with no place empty.
 """
 
 import itertools
@@ -19,14 +19,14 @@ from watcher.layout.gang.model import GangChoice, GangPlan
 from watcher.layout.gang.plan import MOST_WORK, PROVEN_FORMS, plan_gang, sheets_within
 from watcher.layout.gang.slots import NEVER, Table
 
-MOST_WORK_A_LOOK = MOST_WORK // 80  # for one look at other orders, with three forms or more
+MOST_WORK_EACH = MOST_WORK // 80  # for one look at other orders, with three forms or more
 MOST_ORDERS = 12  # of which every set is thought of; of more, those that differ in two orders from the best
-MOST_LOOKS = 84  # at other sets of orders
+MOST_EVALUATIONS = 84  # at other sets of orders
 RUNS_AT_ONCE = 4096  # lengths of one form's run that are weighed together
 
 
 def choose_gang(wanted: Sequence[int], up: int, forms: int, *, spare_sheets: int = 0) -> GangChoice:
-    """The orders to gang so that all orders together take the fewest sheets.
+    """Choose the orders to gang so that all orders together take the fewest sheets.
 
     Args:
         wanted: cards of each order, overs included; 1 or more each.
@@ -34,7 +34,7 @@ def choose_gang(wanted: Sequence[int], up: int, forms: int, *, spare_sheets: int
         forms: at most so many different sheets in the run, 1 or more.
         spare_sheets: whole sheets printed on top of each form's run, and of each order made singly.
     """
-    orders = _Orders(tuple(wanted), up, forms, spare_sheets)
+    orders = _ChoiceSearch(tuple(wanted), up, forms, spare_sheets)
     chosen = orders.for_one_form()
     bound = -(-sum(wanted) // up)
     is_proven = forms == 1 or sum(orders.single) == bound
@@ -65,15 +65,15 @@ class _Chosen:
         return self.sheets, len(self.ganged), sorted(self.ganged)
 
 
-class _Orders:
-    """What waits."""
+class _ChoiceSearch:
+    """The search over sets of waiting orders."""
 
     def __init__(self, wanted: tuple[int, ...], up: int, forms: int, spare: int) -> None:
         self.wanted, self.up, self.forms, self.spare = wanted, up, forms, spare
         self.single = tuple(-(-cards // up) + spare for cards in wanted)
 
     def run_of(self, cards: Sequence[int], most_work: int) -> GangPlan | None:
-        """The run of these orders; with spare sheets each form costs some, so fewer forms may be better."""
+        """The best run of these orders. Each form has spare sheets, so fewer forms may take fewer sheets."""
         if not cards:
             return None
         numbers = range(1, self.forms + 1) if self.spare else (self.forms,)
@@ -98,7 +98,7 @@ class _Orders:
 
     @property
     def _sheet(self) -> int:
-        """A sheet against an order ganged: any sheet weighs more than all orders."""
+        """The cost of a sheet, where an order in the run costs 1: one sheet outweighs all orders."""
         return len(self.wanted) + 1
 
     def _left_out(self, runs: Table) -> Iterator[Table]:
@@ -127,7 +127,7 @@ class _Orders:
     # -- more forms ----------------------------------------------------------------------------------------------------
 
     def first(self, start: frozenset[int]) -> _Chosen:
-        """What `start` comes to; nothing ganged where it has more orders than there are places."""
+        """The choice of `start`; nothing ganged where it has more orders than there are places."""
         cards = [self.wanted[order] for order in sorted(start)]
         plan = self.run_of(cards, MOST_WORK // 4)
         if plan is None:
@@ -136,12 +136,12 @@ class _Orders:
 
     def improved(self, chosen: _Chosen) -> tuple[_Chosen, bool]:
         """The best choice that is found from `chosen`, and whether it is proven."""
-        looks = itertools.count(1)
+        evaluations = itertools.count(1)
         while True:
             for ganged in itertools.chain(self._neighbours(chosen), self._sets(chosen)):
-                if next(looks) > MOST_LOOKS:
+                if next(evaluations) > MOST_EVALUATIONS:
                     return chosen, False
-                better = self._look(ganged, chosen)
+                better = self._evaluated(ganged, chosen)
                 if better is not None:
                     chosen = better
                     break
@@ -164,7 +164,7 @@ class _Orders:
         return sorted(able, key=lambda ganged: (self._least(ganged), len(ganged), sorted(ganged)))
 
     def _least(self, ganged: frozenset[int]) -> int:
-        """Sheets in all, were no place of the run empty and no card too many."""
+        """A lower bound of the sheets in all: as if no place of the run were empty and no card surplus."""
         run = -(-sum(self.wanted[order] for order in ganged) // self.up)
         return run + self.spare + self._singly(ganged)
 
@@ -172,12 +172,12 @@ class _Orders:
         able = 2 <= len(ganged) <= self.up * self.forms
         return able and (self._least(ganged), len(ganged)) < (chosen.sheets, len(chosen.ganged))
 
-    def _look(self, ganged: frozenset[int], chosen: _Chosen) -> _Chosen | None:
+    def _evaluated(self, ganged: frozenset[int], chosen: _Chosen) -> _Chosen | None:
         """The choice of these orders if it takes fewer sheets, or as many with fewer orders ganged."""
         cards = [self.wanted[order] for order in sorted(ganged)]
         besides = self._singly(ganged) + self.spare * self.forms  # at the most
         limit = chosen.sheets - besides - (0 if len(ganged) < len(chosen.ganged) else 1)
-        sheets = sheets_within(cards, self.up, self.forms, limit, most_work=MOST_WORK_A_LOOK)
+        sheets = sheets_within(cards, self.up, self.forms, limit, most_work=MOST_WORK_EACH)
         return None if sheets is None else _Chosen(sheets + besides, ganged)
 
     def _singly(self, ganged: frozenset[int]) -> int:

@@ -21,14 +21,14 @@ class GangForm:
 
 @dataclass(frozen=True, kw_only=True)
 class GangPlan:
-    """Which order has how many places on which sheets.
+    """The number of places of each order on each form of a run, and how often each form is printed.
 
     Attributes:
         wanted: cards of each order, its overs included.
         up: places on a sheet.
         forms: the longest run first.
         lower_bound: no plan with as many forms takes fewer sheets than this.
-        overs_are_least: whether it is proven that no plan of as many sheets prints fewer cards too many.
+        overs_are_least: whether it is proven that no plan with as many sheets prints fewer surplus cards.
     """
 
     wanted: tuple[int, ...]
@@ -60,7 +60,7 @@ class GangPlan:
 
     @property
     def stacks(self) -> int:
-        """How often an order stands on a form: what has to be kept apart after cutting."""
+        """The stacks to keep apart after cutting: one for each order on each form."""
         return sum(slots > 0 for form in self.forms for slots in form.slots)
 
     @property
@@ -76,7 +76,7 @@ class GangPlan:
 
 @dataclass(frozen=True, kw_only=True)
 class GangChoice:
-    """Which of the orders that wait share sheets, and what that saves.
+    """The waiting orders that share sheets, and what that saves.
 
     Attributes:
         ganged: the orders that share sheets, rising; none when that saves nothing.

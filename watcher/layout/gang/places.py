@@ -1,8 +1,8 @@
-"""Which place of a gang sheet is whose: so that an order's cards lie together and come apart from the others early.
+"""Assign the places of a gang sheet to its orders, so that each order's cards are cut off together and early.
 
-The cut plan is not changed, so nothing here costs a stroke. Its pieces, and all that comes off at one stroke, are
-lots: the fewer lots an order is made of, the less is to be sorted after cutting. The places are strung up in a few
-ways (as the plan parts them, by rows, by columns) and the orders take stretches of a string; for each string the best
+The cut plan stays as it is, so this costs no stroke. The pieces of the plan, and all that comes off at one stroke, are
+lots. The fewer lots an order consists of, the less there is to sort after cutting. The places are put in a row in a few
+ways (as the plan cuts them, by rows, by columns), and each order takes a stretch of that row. For each row the best
 sequence of orders is found exactly, for up to a dozen of them.
 """
 
@@ -39,7 +39,7 @@ class OrderPlaces:
 
 
 def give_places(layout: Layout, plan: CutPlan, slots: Sequence[int]) -> tuple[OrderPlaces, ...]:
-    """The places of each order on one form.
+    """Assign places to the orders on one form.
 
     Args:
         layout: the sheet.
@@ -55,19 +55,19 @@ def give_places(layout: Layout, plan: CutPlan, slots: Sequence[int]) -> tuple[Or
     blanks = layout.up - sum(slots)
     if blanks < 0:
         raise ValueError(f"{sum(slots)} places wanted on a sheet of {layout.up}")
-    worth = _Worths(layout, plan)
-    shares = [*slots, blanks]
-    found = min((_strung(string, shares, worth) for string in _strings(layout, plan)), key=lambda strung: strung[0])[1]
+    worth = _Lots(layout, plan)
+    counts = [*slots, blanks]
+    found = min((_along(path, counts, worth) for path in _paths(layout, plan)), key=lambda found: found[0])[1]
     stages = list(_stages(layout, plan))
-    return tuple(_parted(order, found[order], stages) for order in range(len(slots)))
+    return tuple(_apart(order, found[order], stages) for order in range(len(slots)))
 
 
-# -- strings of places -------------------------------------------------------------------------------------------------
+# -- places in a row -------------------------------------------------------------------------------------------------
 
 
-def _strings(layout: Layout, plan: CutPlan) -> Iterator[Numbers]:
-    """The ways in which places are strung up."""
-    yield _as_parted(layout, plan)
+def _paths(layout: Layout, plan: CutPlan) -> Iterator[Numbers]:
+    """The ways in which places can be put in a row: as the plan cuts them, by rows, by columns, to and fro."""
+    yield _as_cut(layout, plan)
     rows = _lines(layout.places, upright=False)
     columns = _lines(layout.places, upright=True)
     for lines in (rows, columns):
@@ -88,18 +88,18 @@ def _lines(places: Sequence[Place], *, upright: bool) -> list[Numbers]:
     return [tuple(place.number for place in same) for _, same in groupby(ordered, key=line)]
 
 
-def _as_parted(layout: Layout, plan: CutPlan) -> Numbers:
-    """The places so that the cards of every piece stand together."""
-    string = [place.number for place in layout.places]
+def _as_cut(layout: Layout, plan: CutPlan) -> Numbers:
+    """The places in an order in which the cards of every piece follow each other."""
+    path = [place.number for place in layout.places]
     for stroke in plan.strokes:
         for piece, (near, beyond) in zip(stroke.pieces, stroke.gives, strict=True):
             if beyond is not None:
-                start = string.index(next(number for number in string if number in piece.cards))
+                start = path.index(next(number for number in path if number in piece.cards))
                 parts = sorted((near, beyond), key=_reading)
-                string[start : start + len(piece.cards)] = [
-                    number for part in parts for number in string if number in part.cards
+                path[start : start + len(piece.cards)] = [
+                    number for part in parts for number in path if number in part.cards
                 ]
-    return tuple(string)
+    return tuple(path)
 
 
 def _reading(piece: CutPiece) -> tuple[Fraction, Fraction]:
@@ -109,8 +109,8 @@ def _reading(piece: CutPiece) -> tuple[Fraction, Fraction]:
 # -- what a stretch is worth -------------------------------------------------------------------------------------------
 
 
-class _Worths:
-    """Weighs a set of places: in how many lots it comes, and how far it spreads."""
+class _Lots:
+    """Rates a set of places: the number of lots it consists of, and how far it spreads."""
 
     def __init__(self, layout: Layout, plan: CutPlan) -> None:
         self.trims = {place.number: place.front.trim for place in layout.places}
@@ -124,7 +124,7 @@ class _Worths:
         self.known: dict[frozenset[int], _Worth] = {}
 
     def of(self, places: frozenset[int]) -> _Worth:
-        """Lots and spread."""
+        """The number of lots, and width plus height of the set's outline in mm."""
         if places not in self.known:
             self.known[places] = self._weighed(places)
         return self.known[places]
@@ -145,34 +145,34 @@ def _after(gives: Iterable[tuple[CutPiece, CutPiece | None]]) -> Iterator[CutPie
 # -- who takes which stretch -------------------------------------------------------------------------------------------
 
 
-def _strung(string: Numbers, shares: Sequence[int], worth: _Worths) -> tuple[_Worth, list[Numbers]]:
-    """The best sequence of the orders along a string; the last share is nobody's and weighs nothing."""
-    taking = [order for order, share in enumerate(shares) if share]
+def _along(path: Numbers, counts: Sequence[int], worth: _Lots) -> tuple[_Worth, list[Numbers]]:
+    """The best sequence of the orders along a path, and their places; the last count is of places that stay empty."""
+    taking = [order for order, count in enumerate(counts) if count]
     if len(taking) > MOST_SORTED:
-        sequence = sorted(taking, key=lambda order: (order == len(shares) - 1, -shares[order], order))
+        sequence = sorted(taking, key=lambda order: (order == len(counts) - 1, -counts[order], order))
     else:
-        sequence = _best_sequence(string, shares, taking, worth)
-    found: list[Numbers] = [() for _ in shares]
+        sequence = _best_sequence(path, counts, taking, worth)
+    found: list[Numbers] = [() for _ in counts]
     at = 0
     for order in sequence:
-        found[order] = tuple(sorted(string[at : at + shares[order]]))
-        at += shares[order]
+        found[order] = tuple(sorted(path[at : at + counts[order]]))
+        at += counts[order]
     worths = [worth.of(frozenset(places)) for places in found[:-1] if places]
     return (sum(lots for lots, _ in worths), sum((spread for _, spread in worths), Fraction(0))), found
 
 
-def _best_sequence(string: Numbers, shares: Sequence[int], taking: Sequence[int], worth: _Worths) -> list[int]:
-    """By sets of orders that have been placed: these fill the start of the string, whatever their sequence."""
+def _best_sequence(path: Numbers, counts: Sequence[int], taking: Sequence[int], worth: _Lots) -> list[int]:
+    """The best sequence of up to a dozen orders, by dynamic programming over the sets that fill the path's start."""
     best: dict[frozenset[int], tuple[_Worth, tuple[int, ...]]] = {frozenset(): ((0, Fraction(0)), ())}
     for _ in taking:
         longer: dict[frozenset[int], tuple[_Worth, tuple[int, ...]]] = {}
         for done, ((lots, spread), sequence) in best.items():
-            at = sum(shares[order] for order in done)
+            at = sum(counts[order] for order in done)
             for order in taking:
                 if order in done:
                     continue
-                own = frozenset(string[at : at + shares[order]])
-                more, wider = worth.of(own) if order < len(shares) - 1 else (0, Fraction(0))
+                own = frozenset(path[at : at + counts[order]])
+                more, wider = worth.of(own) if order < len(counts) - 1 else (0, Fraction(0))
                 step = ((lots + more, spread + wider), (*sequence, order))
                 longer[done | {order}] = min(longer.get(done | {order}, step), step)
         best = longer
@@ -192,7 +192,7 @@ def _stages(layout: Layout, plan: CutPlan) -> Iterator[tuple[int, frozenset[froz
         yield stroke.number, pieces
 
 
-def _parted(order: int, places: Numbers, stages: Sequence[tuple[int, frozenset[frozenset[int]]]]) -> OrderPlaces:
+def _apart(order: int, places: Numbers, stages: Sequence[tuple[int, frozenset[frozenset[int]]]]) -> OrderPlaces:
     own = frozenset(places)
     for number, pieces in stages:
         holding = [piece for piece in pieces if piece & own]

@@ -1,28 +1,28 @@
-"""Gang runs: how many places each order gets on which sheets, so that all of them together take the fewest sheets.
+"""Plan a gang run: how many places each order gets on which forms, so that the run takes the fewest sheets.
 
-Sheets first, then cards too many, then the simplest: fewer forms, fewer stacks to keep apart, the longer first run.
-Cards first: what is wanted of an order is `ceil(quantity * (1 + overs))`, as for an order made singly
-(`orders.quantity`); whole spare sheets are added to a form's run afterwards.
+Plans are compared by sheets, then surplus cards, then forms, then stacks to keep apart, then the longer first run.
+The cards wanted of an order are `ceil(quantity * (1 + overs))`, as for an order made singly (`orders.quantity`); whole
+spare sheets are added to a form's run afterwards.
 
 One form: R sheets give order i its cards on ceil(wanted_i / R) places, so R is the least with places enough, found by
-bisection. More forms: `gang_search`.
+bisection. More forms: `search.py`.
 """
 
 from bisect import bisect_left
 from collections.abc import Sequence
 
 from watcher.layout.gang.model import GangForm, GangPlan
-from watcher.layout.gang.search import Found, RunSearch, made_of
-from watcher.layout.gang.slots import Work
+from watcher.layout.gang.search import Found, RunSearch, found_of
+from watcher.layout.gang.slots import WorkLimit
 
 MOST_CELLS = 20_000  # of one table: four forms of up to 26 places, five of up to 10; more forms are not searched
 MOST_WORK = 800_000  # steps of about 10 microseconds, for more forms than these
 PROVEN_FORMS = 2
-SHARES = 6  # the part of the work left that one search for one total may take
+PARTS_OF_WORK = 6  # the part of the work left that one search for one total may take
 
 
 def plan_gang(wanted: Sequence[int], up: int, forms: int, *, most_work: int = MOST_WORK) -> GangPlan | None:
-    """The run that takes the fewest sheets for these orders.
+    """Plan the run that takes the fewest sheets for these orders.
 
     Args:
         wanted: cards of each order, overs included; 1 or more each.
@@ -37,14 +37,14 @@ def plan_gang(wanted: Sequence[int], up: int, forms: int, *, most_work: int = MO
         raise ValueError(f"{list(wanted)} cards at {up} on a sheet, {forms} forms: each must be 1 or more")
     if len(wanted) > up * forms:
         return None
-    closing = _Closing(wanted, up, most_work)
+    search = _PlanSearch(wanted, up, most_work)
     for number in range(-(-len(wanted) // up), forms + 1):
-        closing.allow(number)
-    return closing.plan()
+        search.allow(number)
+    return search.plan()
 
 
 def least_of_one_form(wanted: Sequence[int], up: int) -> int:
-    """How often one form with all these orders on it is printed, at the least; no more orders than places."""
+    """The least number of sheets of one form that carries all these orders; there are no more orders than places."""
     return 1 + bisect_left(range(1, max(wanted)), True, key=lambda run: sum(-(-cards // run) for cards in wanted) <= up)
 
 
@@ -60,12 +60,12 @@ def sheets_within(wanted: Sequence[int], up: int, forms: int, total: int, *, mos
     return found.sheets if found else None
 
 
-def _work(forms: int, most: int) -> Work:
-    return Work(None if forms <= PROVEN_FORMS else most)
+def _work(forms: int, most: int) -> WorkLimit:
+    return WorkLimit(None if forms <= PROVEN_FORMS else most)
 
 
-class _Closing:
-    """Closes in on the least number of sheets, allowing one form more at a time.
+class _PlanSearch:
+    """The search for the best plan, with one form more allowed at a time.
 
     Attributes:
         best: the best plan with the forms allowed so far.
@@ -92,7 +92,7 @@ class _Closing:
             self._search(RunSearch(self.wanted, self.up, forms), _work(forms, self.most_work))
 
     def _in_groups(self) -> Found:
-        """The orders by size, as many on each form as it has places: a plan to start from, the best for one form."""
+        """A plan to start from, the best for one form: the orders by size, as many on each form as it has places."""
         by_size = sorted(range(len(self.wanted)), key=lambda order: (-self.wanted[order], order))
         groups = [by_size[at : at + self.up] for at in range(0, len(by_size), self.up)]
         runs = tuple(least_of_one_form([self.wanted[order] for order in group], self.up) for group in groups)
@@ -100,25 +100,25 @@ class _Closing:
             tuple(-(-cards // run) if order in group else 0 for run, group in zip(runs, groups, strict=True))
             for order, cards in enumerate(self.wanted)
         ]
-        return made_of(self.wanted, runs, slots)
+        return found_of(self.wanted, runs, slots)
 
-    def _search(self, search: RunSearch, work: Work) -> None:
-        """The least total of sheets, then the fewest cards too many for it."""
+    def _search(self, search: RunSearch, work: WorkLimit) -> None:
+        """Find the least number of sheets, then the fewest surplus cards with as many sheets."""
         assert self.best is not None
         start, step = self.lower_bound, 1
         while start < self.best.sheets:
             total = start + min(step, -(-(self.best.sheets - start) // 2)) - 1
             for newest_first in (False, True):
-                share = work.share(SHARES)
-                found = search.at_most(total, share, newest_first=newest_first)
-                work.done += share.done
-                if found is not None or not share.is_over:
+                budget = work.part(PARTS_OF_WORK)
+                found = search.at_most(total, budget, newest_first=newest_first)
+                work.done += budget.done
+                if found is not None or not budget.is_over:
                     break
             if found is not None:
                 self.best = found
                 continue
             start, step = total + 1, 2 * step
-            if not share.is_over:
+            if not budget.is_over:
                 self.lower_bound = start
         self.best = search.least_overs(self.best, work)
         self.overs_are_least = not work.is_over

@@ -1,10 +1,10 @@
-"""The search over run lengths: how often each form of a gang run is printed, so that the run takes the fewest sheets.
+"""Search the run lengths of a gang run: how often each form is printed, so that the run takes the fewest sheets.
 
-More of a form is never worse, so if a total of sheets can do, one more can too: the least total is closed in on from
-the lower bound. For one total the run lengths are searched in boxes, from so many to so many of each form. If even the
-longest runs of a box, which together are more than the total, leave too few places, nothing in the box will do;
-otherwise it is halved. For two forms this is carried through and proves its answer. For more forms it ends when the
-work that it may do is done; then the plan is the best found, and what stays unproven is stated.
+If a total of sheets is enough, one sheet more is enough too, so the least total is approached from the lower bound. For
+one total the run lengths are searched in boxes: a least and a most for each form. If even the longest runs of a box,
+which together exceed the total, leave too few places, the box is dropped; otherwise it is halved. For two forms the
+search is complete and proves its answer. For more forms it ends after a fixed amount of work; then the plan is the best
+found, and `GangPlan.lower_bound` tells what is not proven. (The settings allow two forms.)
 Source of the method: our own; tests/outside/test_gang.py holds its answers against CSPLib prob002 and CP-SAT.
 """
 
@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from heapq import heappop, heappush
 
-from watcher.layout.gang.slots import Filling, Scales, Slots, SlotTable, Work
+from watcher.layout.gang.slots import Filling, Slots, SlotTable, WeightBound, WorkLimit
 
 MOST_ORDERS_OF_FORMS = 24  # all of them for up to four forms
 
@@ -40,7 +40,7 @@ class Found:
 
 @dataclass(frozen=True)
 class _Box:
-    """From how many to how many sheets of each form, the longest run first."""
+    """The least and the most sheets of each form, the longest run first."""
 
     low: Slots
     high: Slots
@@ -83,13 +83,13 @@ class RunSearch:
 
     def __init__(self, wanted: Sequence[int], up: int, forms: int) -> None:
         self.wanted, self.up, self.forms = tuple(wanted), up, forms
-        self._scales = Scales(self.wanted, forms, up)
+        self._bound = WeightBound(self.wanted, forms, up)
 
-    def at_most(self, total: int, work: Work, *, newest_first: bool = True) -> Found | None:
+    def at_most(self, total: int, work: WorkLimit, *, newest_first: bool = True) -> Found | None:
         """A plan of `total` sheets or fewer; None when there is none, or when `work` is over before one is found.
 
-        Boxes come in the order of what was made of them; `newest_first` says which of equals. Some runs are found
-        quickly by the one way and some by the other.
+        Boxes are tried in the order of the sheets that their best filling takes; of equals the newest or the oldest
+        first. Some plans are found quickly one way and some the other.
         """
         total = min(total, self.forms * max(self.wanted))  # no form is printed oftener than an order asks for cards
         count = itertools.count(step=-1 if newest_first else 1)
@@ -106,7 +106,7 @@ class RunSearch:
                 heappush(boxes, (found.sheets, next(count), half))
         return None
 
-    def least_overs(self, best: Found, work: Work) -> Found:
+    def least_overs(self, best: Found, work: WorkLimit) -> Found:
         """The best plan with as many sheets as `best`; the best found when `work` is over before all is searched."""
         boxes = [self._all(best.sheets)]
         while boxes and not work.is_over:
@@ -123,9 +123,9 @@ class RunSearch:
                 boxes += box.halves()
         return best
 
-    def _table(self, box: _Box | None, work: Work) -> SlotTable | None:
-        """Places given out for the longest runs of a box; None when even these leave too few."""
-        if box is None or self._scales.find_wanting(box.high, work):
+    def _table(self, box: _Box | None, work: WorkLimit) -> SlotTable | None:
+        """The slot table for the longest runs of a box; None when even these leave too few places."""
+        if box is None or self._bound.excludes(box.high, work):
             return None
         table = SlotTable(self.wanted, box.high, self.up, work)
         return table if table.fits else None
@@ -135,12 +135,12 @@ class RunSearch:
         high = tuple(min(total // number, max(self.wanted)) for number in range(1, self.forms + 1))
         return _Box((1,) * self.forms, high)
 
-    def _shortened(self, runs: Slots, filling: Filling, work: Work) -> Found:
-        """The filling with every run made as short as its cards allow; the order in which that is done matters."""
+    def _shortened(self, runs: Slots, filling: Filling, work: WorkLimit) -> Found:
+        """The filling with every run made as short as its cards allow, in the best order of forms."""
         orders = itertools.islice(itertools.permutations(range(self.forms)), MOST_ORDERS_OF_FORMS)
         shorter = min((self._cut_down(runs, filling.slots, order) for order in orders), key=lambda short: sum(short))
         work.done += 2 * len(self.wanted) * self.forms
-        return made_of(self.wanted, shorter, filling.slots)
+        return found_of(self.wanted, shorter, filling.slots)
 
     def _cut_down(self, runs: Slots, slots: Sequence[Slots], order: Slots) -> Slots:
         short = list(runs)
@@ -155,7 +155,7 @@ class RunSearch:
         return tuple(short)
 
 
-def made_of(wanted: Sequence[int], runs: Slots, slots: Sequence[Slots]) -> Found:
+def found_of(wanted: Sequence[int], runs: Slots, slots: Sequence[Slots]) -> Found:
     """A plan with its forms in order, the longest run first; forms that are not printed are left out."""
     forms = sorted((form for form, run in enumerate(runs) if run), key=lambda form: (-runs[form], form))
     kept = tuple(tuple(way[form] for form in forms) for way in slots)

@@ -1,8 +1,8 @@
-"""Places given out for run lengths that are known: how few of them will do.
+"""Assign numbers of places to orders for known run lengths, with as few places as possible.
 
-For every order there are some smallest ways to have enough cards: so many places on the first form, so many on the
-second. Taking the orders one by one, a table keeps, for each number of places used on all forms but the last, the least
-number used on the last. That is exact, and quick for the few forms of a run.
+For every order there are some smallest ways to get enough cards: so many places on the first form, so many on the
+second. Order by order, a table keeps, for each number of places used on all forms but the last, the least number used
+on the last. That is exact, and fast for the few forms of a run.
 """
 
 from collections.abc import Iterator, Sequence
@@ -19,10 +19,10 @@ WEIGHT_PARTS = {2: 24, 3: 8}  # fine enough to find most runs wanting; our own m
 
 
 class Filling(NamedTuple):
-    """Places given out.
+    """The places that each order gets on each form.
 
     Attributes:
-        overs: cards too many.
+        overs: surplus cards.
         stacks: how often an order stands on a form.
         slots: by order, its places by form.
     """
@@ -32,8 +32,8 @@ class Filling(NamedTuple):
     slots: tuple[Slots, ...]
 
 
-class Work:
-    """Counts what a search has done, in steps of some 10 microseconds, so that it ends at the same point every time."""
+class WorkLimit:
+    """A limit on the work of a search, in steps of about 10 microseconds, so that it always ends at the same point."""
 
     def __init__(self, most: int | None) -> None:
         self.most, self.done = most, 0
@@ -43,16 +43,16 @@ class Work:
         """Whether all that was allowed is done."""
         return self.most is not None and self.done >= self.most
 
-    def share(self, parts: int) -> "Work":
-        """One of so many parts of what is left, to be counted here when it is done."""
-        return Work(None if self.most is None else max(0, self.most - self.done) // parts)
+    def part(self, parts: int) -> "WorkLimit":
+        """A limit of one part in `parts` of the work left; the caller adds what was done to this one."""
+        return WorkLimit(None if self.most is None else max(0, self.most - self.done) // parts)
 
 
-class Scales:
-    """A quick test that finds most run lengths wanting: places weighed, a weight for each form.
+class WeightBound:
+    """A fast test that excludes most run lengths, by weights for the places of each form.
 
-    However places are given out, each order takes at least the weight of its lightest way to have enough cards. If all
-    of these together weigh more than all places there are, there are not places enough. Whole numbers, so exact.
+    Each order takes at least the weight of its lightest way to get enough cards. If all of these together weigh more
+    than all places of the forms, there are too few places. The weights are integers, so the test is exact.
     """
 
     def __init__(self, wanted: Sequence[int], forms: int, up: int) -> None:
@@ -61,8 +61,8 @@ class Scales:
         self._first = some  # places on all forms but the last, every way
         self._weights = list(_parts_of(WEIGHT_PARTS.get(forms, forms), forms))
 
-    def find_wanting(self, runs: Slots, work: Work) -> bool:
-        """Whether the scales show that these runs leave too few places."""
+    def excludes(self, runs: Slots, work: WorkLimit) -> bool:
+        """Whether these runs leave too few places; False where this test cannot tell."""
         rest = self.wanted - np.array(runs[:-1], dtype=np.int64) @ self._first
         last = np.maximum(0, -(-rest // runs[-1]))
         last[last > self.up] = NEVER
@@ -93,7 +93,7 @@ class SlotTable:
         last: for the places used on all forms but the last, `places on the last * scale + stacks`, or NEVER.
     """
 
-    def __init__(self, wanted: Sequence[int], runs: Sequence[int], up: int, work: Work) -> None:
+    def __init__(self, wanted: Sequence[int], runs: Sequence[int], up: int, work: WorkLimit) -> None:
         self.wanted, self.runs, self.up = wanted, tuple(runs), up
         self.scale = len(wanted) * len(self.runs) + 1
         self._steps: list[tuple[tuple[Slots, ...], Table]] = []
@@ -103,7 +103,7 @@ class SlotTable:
         for order in wanted:
             self._add(smallest_ways(order, self.runs, up), work)
 
-    def _add(self, ways: tuple[Slots, ...], work: Work) -> None:
+    def _add(self, ways: tuple[Slots, ...], work: WorkLimit) -> None:
         before = self.last
         after = np.full_like(before, NEVER)
         for way in ways:
@@ -173,7 +173,7 @@ def _shifted(way: Slots, up: int) -> tuple[Any, Any]:
 
 
 def smallest_ways(wanted: int, runs: Slots, up: int) -> tuple[Slots, ...]:
-    """All ways to have `wanted` cards from which no place can be taken away, on at most `up` places a form."""
+    """All ways to get `wanted` cards of which no place can be spared, with at most `up` places on a form."""
     return tuple(way for way, too_many in _ways(wanted, runs, up) if _is_smallest(way, too_many, runs))
 
 

@@ -1,4 +1,4 @@
-"""Crop marks and ticks: every line that is cut can be found on the printed sheet, on either face.
+"""Crop marks and ticks, so that every cut line can be found on the printed sheet, on either face.
 
 A cut line is a line that the edges of one or more trims lie on; where another card stands across it, it is two lines.
 Each line gets a mark beyond both its ends, clear of all bleed. Where the rim has no room for that, it gets a short
@@ -28,7 +28,7 @@ LEAST_TICK_MM = Fraction(1)
 
 @dataclass(frozen=True, kw_only=True)
 class MarkPlan:
-    """The marks of a sheet in the axes of its front, and the cut lines that have none at all.
+    """The marks of a sheet in the axes of its front, and the cut lines that have no mark.
 
     Attributes:
         marks: in no particular order.
@@ -51,21 +51,21 @@ def crop_marks(layout: Layout) -> tuple[Mark, ...]:
 
 
 def plan_marks(layout: Layout) -> MarkPlan:
-    """Give every cut line its marks or ticks.
+    """Place marks or ticks for every cut line.
 
     All of them lie inside `layout.printable`, which both faces can print, and in no trim; none lies twice. The same
     marks seen through the sheet (`marks_behind`) are right for the back.
     """
     trims = [place.front.trim for place in layout.places]
-    paints = [place.front.paint for place in layout.places]
-    unit = WholeUnit.of_boxes([*trims, *paints, layout.printable], layout.bleed, CLEAR_OF_BLEED_MM)
+    bleed_boxes = [place.front.bleed_box for place in layout.places]
+    unit = WholeUnit.of_boxes([*trims, *bleed_boxes, layout.printable], layout.bleed, CLEAR_OF_BLEED_MM)
     measures = _Measures.in_unit(unit, layout.bleed)
-    whole_trims, whole_paints = [unit.box(box) for box in trims], [unit.box(box) for box in paints]
+    whole_trims, whole_bleed_boxes = [unit.box(box) for box in trims], [unit.box(box) for box in bleed_boxes]
     area = unit.box(layout.printable)
-    upright = _Lines(whole_trims, whole_paints, area, measures)
+    upright = _Lines(whole_trims, whole_bleed_boxes, area, measures)
     level = _Lines(
         [box.transposed() for box in whole_trims],
-        [box.transposed() for box in whole_paints],
+        [box.transposed() for box in whole_bleed_boxes],
         area.transposed(),
         measures,
     )
@@ -79,21 +79,21 @@ def plan_marks(layout: Layout) -> MarkPlan:
     return MarkPlan(marks=tuple(marks), unmarked=tuple(line for line in unmarked if line not in uncut))
 
 
-def dashed_marks(trims: list[Box], paints: list[Box], area: Box, bleed: Fraction) -> MarkPlan:
-    """Give dashed marks to the upright line through the middle of each trim, as if it were cut there.
+def dashed_marks(trims: list[Box], bleed_boxes: list[Box], area: Box, bleed: Fraction) -> MarkPlan:
+    """Place dashed marks for the upright line through the middle of each trim, as if it were cut there.
 
     Args:
         trims: mm; none of the marks lies in them.
-        paints: what each of them inks.
+        bleed_boxes: each trim with its bleed, mm.
         area: where both faces can print.
         bleed: as asked, mm.
     """
     middles = [trim.centre.x for trim in trims]
-    unit = WholeUnit.of_boxes([*trims, *paints, area], bleed, CLEAR_OF_BLEED_MM, *middles)
+    unit = WholeUnit.of_boxes([*trims, *bleed_boxes, area], bleed, CLEAR_OF_BLEED_MM, *middles)
     halves, inked = [], []
-    for trim, paint, middle in zip(trims, paints, middles, strict=True):
+    for trim, bleed_box, middle in zip(trims, bleed_boxes, middles, strict=True):
         halves += [unit.box(replace(trim, right=middle)), unit.box(replace(trim, left=middle))]
-        inked += [unit.box(paint)] * 2
+        inked += [unit.box(bleed_box)] * 2
     lines = _Lines(halves, inked, unit.box(area), _Measures.in_unit(unit, bleed))
     strokes = lines.strokes({unit.whole(middle) for middle in middles})
     marks = tuple(_mark(unit, (x, low), (x, high), dashed=True) for x, low, high in strokes)
@@ -101,7 +101,7 @@ def dashed_marks(trims: list[Box], paints: list[Box], area: Box, bleed: Fraction
 
 
 def marks_behind(marks: Iterable[Mark], sheet: Size, flip: Flip) -> tuple[Mark, ...]:
-    """The same marks as they must be drawn on the back page, so that both faces are cut along the same lines."""
+    """The same marks in the axes of the back page, so that both faces are cut along the same lines."""
     return tuple(
         replace(mark, start=point_behind(mark.start, sheet, flip), end=point_behind(mark.end, sheet, flip))
         for mark in marks
@@ -114,7 +114,7 @@ def _mark(unit: WholeUnit, start: tuple[int, int], end: tuple[int, int], *, dash
 
 
 class _Measures(NamedTuple):
-    """The lengths above in whole units."""
+    """The lengths of marks and ticks in whole units."""
 
     offset: int
     length: int
@@ -139,7 +139,7 @@ class _Measures(NamedTuple):
 
 
 class _Run(NamedTuple):
-    """A cut line: the stretches along which trims lie on it, in order, and how far it may be marked either way."""
+    """A cut line: the stretches where trims lie on it, in order, and the limits within which it may be marked."""
 
     low: int
     high: int
@@ -147,17 +147,17 @@ class _Run(NamedTuple):
 
 
 class _Lines:
-    """The cut lines that run upwards; for those that run across, everything is given with x and y changed over.
+    """The cut lines that run upwards; for those that run across, everything is given with x and y exchanged.
 
     `unmarked` has the lines without a mark once `strokes` has been asked for.
     """
 
-    def __init__(self, trims: list[WholeBox], paints: list[WholeBox], area: WholeBox, measures: _Measures) -> None:
-        self.trims, self.paints, self.area, self.measures = trims, paints, area, measures
+    def __init__(self, trims: list[WholeBox], bleed_boxes: list[WholeBox], area: WholeBox, measures: _Measures) -> None:
+        self.trims, self.bleed_boxes, self.area, self.measures = trims, bleed_boxes, area, measures
         self.unmarked: list[int] = []
 
     def strokes(self, only: set[int] | None = None) -> list[tuple[int, int, int]]:
-        """Every mark as x, low end, high end; overlapping ones joined. With `only`, on these lines alone."""
+        """Every mark as x, low end, high end; overlapping ones joined. With `only`, the marks of these lines alone."""
         self.unmarked = []
         strokes: list[tuple[int, int, int]] = []
         lines = {edge for trim in self.trims for edge in (trim.left, trim.right)} if only is None else only
@@ -168,9 +168,9 @@ class _Lines:
     def _strokes_at(self, x: int) -> list[tuple[int, int]]:
         reach = max(self.measures.tick_offset, self.measures.clear)
         near = [
-            (trim, paint)
-            for trim, paint in zip(self.trims, self.paints, strict=True)
-            if min(trim.left, paint.left) - reach < x < max(trim.right, paint.right) + reach
+            (trim, bleed_box)
+            for trim, bleed_box in zip(self.trims, self.bleed_boxes, strict=True)
+            if min(trim.left, bleed_box.left) - reach < x < max(trim.right, bleed_box.right) + reach
         ]
         for_marks = free_between(self.area.bottom, self.area.top, self._blocked_for_marks(x, near))
         for_ticks = free_between(self.area.bottom, self.area.top, self._blocked_for_ticks(x, near))
@@ -200,11 +200,11 @@ class _Lines:
     def _blocked_for_marks(self, x: int, near: list[tuple[WholeBox, WholeBox]]) -> list[tuple[int, int]]:
         clear = self.measures.clear
         blocked = self._blocked_for_ticks(x, near)
-        for trim, paint in near:
+        for trim, bleed_box in near:
             if trim.left <= x <= trim.right:
                 blocked.append((trim.bottom - self.measures.offset, trim.top + self.measures.offset))
-            if paint.left - clear < x < paint.right + clear:
-                blocked.append((paint.bottom - clear, paint.top + clear))
+            if bleed_box.left - clear < x < bleed_box.right + clear:
+                blocked.append((bleed_box.bottom - clear, bleed_box.top + clear))
         return blocked
 
     def _blocked_for_ticks(self, x: int, near: list[tuple[WholeBox, WholeBox]]) -> list[tuple[int, int]]:

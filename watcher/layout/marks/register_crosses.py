@@ -1,4 +1,4 @@
-"""Register crosses: small crosses in the rim, at the same places of both faces, that show how well the two align."""
+"""Register crosses: small crosses in the rim, at the same places on both faces, that show how well the two align."""
 
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
@@ -13,7 +13,7 @@ _STEP_MM = Fraction(1)
 
 
 def register_crosses(layout: Layout, marks: Iterable[Mark], taken: Iterable[Box] = ()) -> tuple[Mark, ...]:
-    """Give a cross in the rim on each side of the cards where there is room: nearest to the middle of that side.
+    """Place a cross in the rim on each side of the cards where there is room, as near to the middle as possible.
 
     Args:
         layout: the solved sheet.
@@ -23,7 +23,7 @@ def register_crosses(layout: Layout, marks: Iterable[Mark], taken: Iterable[Box]
     Returns:
         Two marks a cross, none where there is no room at all; on the back they lie at `marks_behind`.
     """
-    in_the_way = [*(mark.box for mark in marks), *taken, *(place.front.paint for place in layout.places)]
+    in_the_way = [*(mark.box for mark in marks), *taken, *(place.front.bleed_box for place in layout.places)]
     crosses: list[Mark] = []
     for room, upright in _rooms(layout):
         box = next((box for box in _squares(room, upright) if not _touches(box, in_the_way)), None)
@@ -35,7 +35,7 @@ def register_crosses(layout: Layout, marks: Iterable[Mark], taken: Iterable[Box]
 def _rooms(layout: Layout) -> list[tuple[Box, bool]]:
     """The rim above, right of, below and left of the cards, and whether it runs upwards."""
     area = layout.printable
-    block = Box.around([place.front.paint for place in layout.places])
+    block = Box.around([place.front.bleed_box for place in layout.places])
     return [
         (Box(area.left, block.top, area.right, area.top), False),
         (Box(block.right, area.bottom, area.right, area.top), True),

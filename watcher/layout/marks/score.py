@@ -1,4 +1,4 @@
-"""Where a folded card is scored: dashed marks outside its trim, and room for the word beside them.
+"""Score marks of folded cards: dashed marks outside the trim, and room for a word beside them.
 
 The card lies on the sheet opened out, so its fold runs through the middle of the trim.
 """
@@ -38,13 +38,13 @@ def runs_upwards(layout: Layout, fold: Fold) -> bool:
 
 
 def lies_across_grain(layout: Layout, fold: Fold, grain: Grain) -> bool:
-    """Whether the folds run across the fibres of the paper, and may crack. A square sheet counts as portrait."""
+    """Whether the folds run across the grain of the paper, where they may crack. A square sheet counts as portrait."""
     fibres_upwards = (grain is Grain.LONG) is not layout.sheet.is_landscape
     return runs_upwards(layout, fold) is not fibres_upwards
 
 
 def plan_scores(layout: Layout, fold: Fold, marks: Iterable[Mark], word: tuple[Fraction, Fraction]) -> ScorePlan:
-    """Give every fold its dashed marks, and each of these room for a word where there is any.
+    """Place dashed marks for every fold, and a word beside each of them where there is room.
 
     Args:
         layout: the solved sheet; its trims are the cards opened out.
@@ -54,12 +54,12 @@ def plan_scores(layout: Layout, fold: Fold, marks: Iterable[Mark], word: tuple[F
     """
     upright = runs_upwards(layout, fold)
     trims = [place.front.trim for place in layout.places]
-    paints = [place.front.paint for place in layout.places]
+    bleed_boxes = [place.front.bleed_box for place in layout.places]
     if upright:
-        plan = dashed_marks(trims, paints, layout.printable, layout.bleed)
+        plan = dashed_marks(trims, bleed_boxes, layout.printable, layout.bleed)
         scores = plan.marks
     else:
-        turned = [_changed_over(box) for box in trims], [_changed_over(box) for box in paints]
+        turned = [_changed_over(box) for box in trims], [_changed_over(box) for box in bleed_boxes]
         plan = dashed_marks(*turned, _changed_over(layout.printable), layout.bleed)
         scores = tuple(replace(mark, start=_over(mark.start), end=_over(mark.end)) for mark in plan.marks)
     labels = _labels(layout, scores, [mark.box for mark in (*marks, *scores)], word)
@@ -71,13 +71,13 @@ def plan_scores(layout: Layout, fold: Fold, marks: Iterable[Mark], word: tuple[F
 def _labels(
     layout: Layout, scores: tuple[Mark, ...], in_the_way: list[Box], word: tuple[Fraction, Fraction]
 ) -> list[SlugPlace]:
-    """Beside each mark, clear of all bleed where that is possible, and nowhere nearer to a trim than a tick."""
+    """A label beside each mark, clear of all bleed where possible, and never nearer to a trim than a tick."""
     trims = [place.front.trim.grown(TICK_OFFSET_MM) for place in layout.places]
-    paints = [place.front.paint for place in layout.places]
+    bleed_boxes = [place.front.bleed_box for place in layout.places]
     found: list[SlugPlace] = []
     for score in scores:
         taken = [*in_the_way, *(label.box for label in found)]
-        for obstacles in ([*taken, *paints, *trims], [*taken, *trims]):
+        for obstacles in ([*taken, *bleed_boxes, *trims], [*taken, *trims]):
             box = next((box for box in _beside(score, word) if _is_free(box, layout.printable, obstacles)), None)
             if box is not None:
                 found.append(SlugPlace(box=box, turn=Turn.NONE))
@@ -109,7 +109,7 @@ def _meets(box: Box, other: Box) -> bool:
 
 
 def _changed_over(box: Box) -> Box:
-    """The box with x and y changed over."""
+    """The box with x and y exchanged."""
     return Box(box.bottom, box.left, box.top, box.right)
 
 

@@ -36,7 +36,7 @@ class SheetMarks:
 def plan_sheet_marks(
     layout: Layout, *, crop: bool, fold: Fold | None, crosses: bool, word: tuple[Fraction, Fraction]
 ) -> SheetMarks:
-    """Find room for every mark that is wanted.
+    """Place every mark that is wanted and has room.
 
     Args:
         layout: the solved sheet.

@@ -1,4 +1,4 @@
-"""Room for small print: the ruler and the slug line, along whichever side of the sheet has it."""
+"""Find room for small print (the ruler and the slug line) along the sides of the sheet."""
 
 import math
 from collections.abc import Callable, Sequence
@@ -50,7 +50,7 @@ def place_slug(
 
 
 class _Room(NamedTuple):
-    """Where to look: how it reads, the room and what is in its way, turned so that its outer edge lies below."""
+    """A room to search: how print reads there, its box and its obstacles, turned so that its outer edge lies below."""
 
     turn: Turn
     place: WholeBox
@@ -61,12 +61,12 @@ class _Room(NamedTuple):
 
 @lru_cache(maxsize=16)  # a sheet is asked for room for each line and each size of letters
 def _rooms(layout: Layout, marks: tuple[Mark, ...], parts: int) -> tuple[WholeUnit, list[_Room]]:
-    """The rooms of a sheet, in the order in which they are looked at, in a unit that `parts` of a mm are whole in."""
-    paints = [place.front.paint for place in layout.places]
-    in_the_way = [*paints, *(_box_of(mark) for mark in marks)]
+    """The rooms of a sheet in the order in which they are searched, and a unit that divides 1/`parts` mm."""
+    bleed_boxes = [place.front.bleed_box for place in layout.places]
+    in_the_way = [*bleed_boxes, *(_box_of(mark) for mark in marks)]
     unit = WholeUnit.of_boxes([*in_the_way, layout.printable], Fraction(1, parts), CLEAR_MM)
     obstacles = [unit.box(box).grown(unit.whole(CLEAR_MM)) for box in in_the_way]
-    ways = _ways(unit.box(layout.printable), unit.box(Box.around(paints)))
+    ways = _ways(unit.box(layout.printable), unit.box(Box.around(bleed_boxes)))
     rooms = [
         _Room(turn=turn, place=there(room), there=there, back=back, obstacles=sorted({there(box) for box in obstacles}))
         for turn, room, there, back in ways
@@ -88,7 +88,7 @@ def _box_of(mark: Mark) -> Box:
 
 
 def _ways(area: WholeBox, block: WholeBox) -> list[tuple[Turn, WholeBox, Move, Move]]:
-    """Where to look, in order: how it reads, the room, and how to turn the room so that its outer edge lies below."""
+    """The rooms in order: how print reads there, the box, and the moves that turn it outer edge down and back."""
     below, above = area._replace(top=block.bottom), area._replace(bottom=block.top)
     left, right = area._replace(right=block.left), area._replace(left=block.right)
     return [

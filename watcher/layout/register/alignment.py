@@ -12,7 +12,7 @@ Matrix = tuple[float, float, float, float, float, float]
 
 @dataclass(frozen=True, kw_only=True)
 class Correction:
-    """What is done to the back page about the sheet's centre, in the axes of the back page.
+    """Shift, turn and scale of the back page about the sheet's centre, in the axes of the back page.
 
     Attributes:
         shift: to the right and up, mm.
@@ -27,12 +27,12 @@ class Correction:
 
 
 def is_identity(correction: Correction | None) -> bool:
-    """Whether there is nothing to correct: none kept, or one that moves no point."""
+    """Whether a correction moves no point; True for None."""
     return correction is None or correction == Correction()
 
 
 def correction_matrix(correction: Correction, sheet: Size) -> Matrix:
-    """Give the numbers a b c d e f of the PDF `cm` operator that corrects the back page; points.
+    """The numbers a b c d e f of the PDF `cm` operator that corrects the back page; points.
 
     A point p of the page goes to c + R S (p - c) + shift: scaled along the page's axes, then turned, both about the
     sheet's centre c, then shifted. Source of the six numbers' order: ISO 32000-1 8.3.3 (x' = a x + c y + e,

@@ -1,4 +1,4 @@
-"""What is doubtful about a correction before it is kept: readings that speak against each other, or too few of them.
+"""Find what is doubtful about a correction before it is saved: readings that contradict each other, or too few.
 
 A number read by eye is off by up to 0.1 mm, half of what lies from line to line: a standard deviation of 0.06 mm. From
 that it follows how far a mark may stand from what the others say there; where it is four standard deviations or more
@@ -41,8 +41,8 @@ LIKELY_TURN_DEGREES = 1.0  # 3.5 mm on a letter sheet (our own choice)
 LIKELY_SCALE_OFF = 0.008  # a fuser shrinks paper by less than half a percent (from memory)
 
 
-class Kind(Enum):
-    """What a doubt is about."""
+class DoubtKind(Enum):
+    """The kind of a doubt."""
 
     MARK = auto()  # a mark that may be misread
     FEW = auto()  # too few marks to test them
@@ -52,14 +52,14 @@ class Kind(Enum):
 
 @dataclass(frozen=True, kw_only=True)
 class Doubt:
-    """One reason to look again, in a sentence."""
+    """One reason to read the marks again, as a sentence for the shop owner."""
 
-    kind: Kind
+    kind: DoubtKind
     words: str
 
 
 def doubts(sheets: Sequence[Sequence[Reading]], fit: RegisterFit, size: Size, read_by: ReadBy) -> tuple[Doubt, ...]:
-    """All that is doubtful about readings and the correction that was fitted to them; nothing for fair ones."""
+    """All doubts about readings and the correction fitted to them; none for fair readings."""
     found = [*_unlikely(fit.correction)]
     if read_by is ReadBy.SCANS:
         return (*found, *_left_by_scans(sheets, fit, size))
@@ -67,7 +67,7 @@ def doubts(sheets: Sequence[Sequence[Reading]], fit: RegisterFit, size: Size, re
     if len(sheets) > 1:
         for number, sheet in enumerate(sheets, start=1):
             found += _misread(sheet, size, f" on sheet {number}")
-    if not any(doubt.kind is Kind.MARK for doubt in found):
+    if not any(doubt.kind is DoubtKind.MARK for doubt in found):
         found += _misread(mean_readings(sheets), size, "")
     return (*found, *_few(fit))
 
@@ -78,7 +78,7 @@ def _few(fit: RegisterFit) -> list[Doubt]:
         return []
     which = {1: "One mark alone", 2: "Two marks", 3: "Three marks"}[marks]
     words = f"{which} cannot be tested against each other: a slip would go in unseen. Read a fourth, or all six."
-    return [Doubt(kind=Kind.FEW, words=words.replace("each other", "others") if marks == 1 else words)]
+    return [Doubt(kind=DoubtKind.FEW, words=words.replace("each other", "others") if marks == 1 else words)]
 
 
 def _unlikely(correction: Correction) -> list[Doubt]:
@@ -97,7 +97,7 @@ def _unlikely(correction: Correction) -> list[Doubt]:
         f"Hardly a printer needs this: it would {' and '.join(found)}. Were both sides printed at actual size (100 %) "
         "on one sheet that went in straight, and is every sign right?"
     )
-    return [Doubt(kind=Kind.UNLIKELY, words=words)]
+    return [Doubt(kind=DoubtKind.UNLIKELY, words=words)]
 
 
 def _left_by_scans(sheets: Sequence[Sequence[Reading]], fit: RegisterFit, size: Size) -> list[Doubt]:
@@ -111,11 +111,11 @@ def _left_by_scans(sheets: Sequence[Sequence[Reading]], fit: RegisterFit, size: 
         f"The scans are not quite sound: mark {worst.mark} stays {worst.distance:.2f} mm off, fair scans leave 0.04. "
         "Scan both sides again, the sheet flat under the closed lid."
     )
-    return [Doubt(kind=Kind.SCANS, words=words)]
+    return [Doubt(kind=DoubtKind.SCANS, words=words)]
 
 
 def _misread(read: Sequence[Reading], size: Size, where: str) -> list[Doubt]:
-    """A mark that cannot be right if the others are, or three that cannot all be."""
+    """A doubt for a mark that contradicts the others, or for three marks that contradict each other."""
     try:
         terms = fit_unchecked(read, size)[1] if read else Terms.SHIFT
     except ReadingsRefused:  # in line: the mean of all sheets will tell
@@ -127,7 +127,7 @@ def _misread(read: Sequence[Reading], size: Size, where: str) -> list[Doubt]:
         return []
     if len(read) == 3:
         words = f"{named_marks(read)}{where} do not go together: one of them was misread."
-        return [Doubt(kind=Kind.MARK, words=f"{words} Look again, and read a fourth, which tells.")]
+        return [Doubt(kind=DoubtKind.MARK, words=f"{words} Look again, and read a fourth, which tells.")]
     without = {number: _left_without(number, read, size) for number in range(len(read))}
     suspects = sorted((number for number in without if without[number] <= 1), key=lambda number: without[number])
     worst, *more = suspects or [max(without, key=lambda number: tested[number].share)]
@@ -138,12 +138,12 @@ def _misread(read: Sequence[Reading], size: Size, where: str) -> list[Doubt]:
     if more:
         others = " or ".join(str(read[number].mark) for number in more)
         words += f" If it is right, it is mark {others} that was misread; another mark would tell."
-    return [Doubt(kind=Kind.MARK, words=words)]
+    return [Doubt(kind=DoubtKind.MARK, words=words)]
 
 
 @dataclass(frozen=True, kw_only=True)
 class _Tested:
-    """A reading against the others: how far it stands apart, by the most that fair readings can, and what they say."""
+    """A reading tested against the others: its distance as a multiple of the most for fair readings, and theirs."""
 
     share: float
     said: Reading
@@ -156,7 +156,7 @@ def _tested(read: Sequence[Reading], size: Size) -> list[_Tested]:
 
 
 def _one(reading: Reading, rest: Sequence[Reading], size: Size) -> _Tested:
-    """One reading against all others; never apart where these are in line and cannot tell."""
+    """One reading tested against all others; distance 0 where these are in one line and cannot tell."""
     try:
         correction, terms = fit_unchecked(rest, size)
     except ReadingsRefused:
@@ -170,7 +170,7 @@ def _one(reading: Reading, rest: Sequence[Reading], size: Size) -> _Tested:
 
 
 def _three(read: Sequence[Reading], size: Size) -> list[_Tested]:
-    """Three marks leave one number to test: what stays of each, against the most that fair readings leave."""
+    """Three marks leave one number to test: the residual of each, against the most that fair readings leave."""
     correction, _ = fit_unchecked(read, size)
     rows = slopes(_places(read, size))
     left_over = np.eye(len(rows)) - rows @ np.linalg.pinv(rows)
@@ -184,7 +184,7 @@ def _three(read: Sequence[Reading], size: Size) -> list[_Tested]:
 
 
 def _left_without(number: int, read: Sequence[Reading], size: Size) -> float:
-    """How far the others stand apart once a mark is left out, by the most that fair readings can."""
+    """The largest distance among the others once a mark is left out, as a multiple of the most for fair readings."""
     rest = [*read[:number], *read[number + 1 :]]
     try:
         correction, terms = fit_unchecked(rest, size)

@@ -1,4 +1,4 @@
-"""Readings of the register target to the correction that brings the backs behind their fronts; pure arithmetic.
+"""Fit the correction that brings backs behind their fronts to readings of the register target.
 
 What a reading says: at a mark, a pin through the front's cross falls on the back's printed scale at (right, up). The
 back page has put its zero elsewhere than behind the cross, and what it has put behind the cross is its own point
@@ -32,7 +32,7 @@ MOST_SCALE_OFF = 0.02  # more is a page that was printed to fit, not at actual s
 
 
 class Terms(StrEnum):
-    """What a correction is made of."""
+    """The terms that are fitted."""
 
     SHIFT = "shift"
     SHIFT_TURN = "shift and turn"
@@ -75,7 +75,7 @@ class Reading:
 
 @dataclass(frozen=True, kw_only=True)
 class Residual:
-    """What the correction leaves at a mark, mm: the mean reading less what the correction makes of it."""
+    """The error that the correction leaves at a mark, mm: the mean reading less the reading that it predicts."""
 
     mark: int
     right: float
@@ -89,7 +89,7 @@ class Residual:
 
 @dataclass(frozen=True, kw_only=True)
 class Scatter:
-    """How the sheets differ among themselves: what no correction can mend, mm.
+    """How the sheets differ among themselves, mm; no correction can remove that.
 
     Attributes:
         typical: standard deviation of a reading from the mean of its mark, both directions together.
@@ -104,7 +104,7 @@ class Scatter:
 
 @dataclass(frozen=True, kw_only=True)
 class RegisterFit:
-    """A correction and how far it can be trusted.
+    """A correction and how well it fits the readings.
 
     Attributes:
         correction: for the back page.
@@ -127,7 +127,7 @@ class RegisterFit:
 
 
 def fit_register(sheets: Sequence[Sequence[Reading]], size: Size, read_by: ReadBy = ReadBy.EYE) -> RegisterFit:
-    """The correction that fits the mean of all sheets best, by least squares.
+    """Fit a correction to the mean readings of all sheets, by least squares.
 
     Args:
         sheets: the readings of each sheet; not every mark need be read on each.
@@ -195,7 +195,7 @@ def _mean(read: Sequence[Reading]) -> Reading:
 
 
 def fit_unchecked(read: Sequence[Reading], size: Size) -> tuple[Correction, Terms]:
-    """The correction that fits one reading of each mark best, however badly it does.
+    """Fit a correction to one reading of each mark, without refusing a bad fit.
 
     Raises:
         ReadingsRefused: the marks are in line or too near each other.
@@ -220,7 +220,7 @@ def _fit(means: Sequence[_Mean], size: Size) -> tuple[Correction, Terms]:
 
 
 def _terms_for(read: Sequence[Reading]) -> Terms:
-    """What so many marks can tell.
+    """The terms that these marks can tell.
 
     Raises:
         ReadingsRefused: two marks close together, or three and more in line.
@@ -245,7 +245,7 @@ def _terms_for(read: Sequence[Reading]) -> Terms:
 
 
 def expected(place: Point, correction: Correction, size: Size) -> tuple[float, float]:
-    """What a pin reads at a mark of a sheet for which this correction is exactly right; mm, right and up."""
+    """The reading at a mark of a sheet for which this correction is exactly right; mm, right and up."""
     point = np.array([from_centre(place, size)])
     numbers = (
         float(correction.shift.x),
@@ -259,7 +259,7 @@ def expected(place: Point, correction: Correction, size: Size) -> tuple[float, f
 
 
 def from_centre(place: Point, size: Size) -> tuple[float, float]:
-    """A place seen from the middle of the sheet, mm."""
+    """A place relative to the middle of the sheet, mm."""
     return float(place.x - size.width / 2), float(place.y - size.height / 2)
 
 

@@ -17,13 +17,13 @@ _STILL = 1e-13
 
 
 def solve(from_centre: Points, wanted: Points, weights: Points, free: int) -> Points:
-    """The numbers that bring the points nearest to where they are wanted.
+    """Solve for the numbers that bring the points nearest to where they are wanted.
 
     Args:
         from_centre: the points.
         wanted: where they should be.
         weights: one for each point, to count its distance with.
-        free: how many of the five are looked for, in their order; the others stay as for no correction.
+        free: how many of the five are fitted, in their order; the others stay as for no correction.
 
     Returns:
         Shift right, shift up (mm), turn (radians), scale across, scale up.
@@ -40,7 +40,7 @@ def solve(from_centre: Points, wanted: Points, weights: Points, free: int) -> Po
 
 
 def moved(from_centre: Points, found: Points) -> Points:
-    """Where points come to lie by these five numbers: scaled, turned, shifted."""
+    """The points scaled, turned and shifted by these five numbers."""
     sin, cos = math.sin(found[2]), math.cos(found[2])
     scaled = from_centre * found[3:5]
     return (

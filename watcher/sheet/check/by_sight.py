@@ -1,24 +1,25 @@
-"""The read-back check by sight: the rendered sheet against what the art itself says should be at each place.
+"""Compare a rendered sheet with its art, place by place: the read-back check by sight.
 
-The rendering and the picture made from the art never agree to the last level: the renderer brings pictures to whole
-pixels and every scaling averages in its own way. Both are looked at three rendered pixels at a time (`STEP`, 1.06 mm
-at the preview's resolution), and two questions are asked at every place.
+The rendering and the picture made from the art never agree exactly: the renderer rounds pictures to whole pixels, and
+every scaling averages in its own way. Both are compared in steps of three rendered pixels (`STEP`, 1.06 mm at the
+preview's resolution), and two questions are asked at every place.
 
-1. Is a colour there that the art has nowhere near? A step is foreign when a colour of it lies over `FOREIGN` levels
-   outside all that the art comes to within one rendered pixel (0.35 mm). More than `FEW` of them and the place is
-   wrong. That finds missing, clipped and wrong cards, and what is moved or turned in a design with contrast.
+1. Is a colour there that the art does not have nearby? A step is foreign when a colour of it lies more than
+   `FOREIGN_LEVELS` levels outside the range of the art within one rendered pixel (0.35 mm). The place is wrong when
+   more than `MOST_FOREIGN` steps are foreign. This finds missing, clipped and wrong cards, and cards that are moved or
+   turned in a design with contrast.
 2. Would the art fit better otherwise: one step further left, right, up or down, on its head, mirrored, the other side,
-   bare paper, or bare paper along one edge? Only the steps in which the two ways differ by `TOLD_APART` levels are
-   asked. The place is wrong when there the art as it should be is `LEAST_WRONG` levels off on average, and
-   `LEAST_OUTSIDE` outside of what it comes to nearby, and the other way less than `BETTER` of that.
+   bare paper, or bare paper along one edge? Only steps in which the two ways differ by `TELLING_LEVELS` levels are
+   compared. The place is wrong when in these the expected art is `LEAST_WRONG` levels off on average and
+   `LEAST_OUTSIDE` levels outside its range nearby, and the other way is off by less than `MOST_OF_OWN` of that.
 
-A back page that is corrected is rendered as the printer brings it to the paper (`render.py`), so there is nothing to
-turn here: what the correction itself should be is checked in numbers alone.
+A corrected back page is rendered as it comes to lie on the paper (`render.py`), so nothing is turned here. Whether the
+correction itself is right is checked in numbers alone.
 
 Measured over the drawn designs of tests/sheet/conftest.py on cards of three sizes, in nine forms of file: no false
-alarm, and each fault of the writer found that shows at all. 1 mm shows and a third passes. What is fainter than 12 of
-255 levels, and a pattern that repeats every millimetre, cannot be judged by sight. Nor can what the art does not show:
-a blank card may lie on its head. The check in numbers (`read_back.py`) knows that too, to 0.01 mm.
+alarm, and each fault of the writer found that shows at all. An error of 1 mm is found, a third of that is not. What is
+fainter than 12 of 255 levels, and a pattern that repeats every millimetre, cannot be judged by sight. Nor can what the
+art does not show: a blank card may lie on its head. The check in numbers (`in_numbers.py`) finds that too, to 0.01 mm.
 """
 
 import math
@@ -38,7 +39,7 @@ from watcher.layout.model import Layout, Mark, Place
 from watcher.sheet.check.expected import Expected, expected_face
 from watcher.sheet.check.in_numbers import SheetWrong
 from watcher.sheet.check.in_place import ArtInPlace, Window
-from watcher.sheet.check.nearby import Pixels
+from watcher.sheet.check.neighbours import Pixels
 from watcher.sheet.check.render import CLOSER_PPI, PREVIEW_PPI, Rendered, SheetRenderer, page_scale
 from watcher.sheet.draw.plan import SheetPage, SheetPlan, design_at, face_at
 from watcher.sheet.draw.sheet_pdf import SheetFile
@@ -47,13 +48,13 @@ from watcher.terms import Side
 from watcher.units import MM_PER_INCH
 
 STEP = 3  # rendered pixels that are looked at as one
-FOREIGN = 40
-FEW = 6
-TOLD_APART = 12
-ENOUGH = 8  # steps that must tell two ways apart
-UNLIKE = 0.05  # of the card on which two sides must differ: fine patterns differ a little by scaling alone
+FOREIGN_LEVELS = 40
+MOST_FOREIGN = 6
+TELLING_LEVELS = 12
+LEAST_TELLING = 8  # steps that must tell two ways apart
+SIDES_DIFFER = 0.05  # of the card on which two sides must differ: fine patterns differ a little by scaling alone
 LEAST_WRONG, LEAST_OUTSIDE = 12.0, 3.0
-BETTER = 0.45
+MOST_OF_OWN = 0.45
 
 _PAPER = 255
 _PREVIEW_PER_MM = PREVIEW_PPI / float(MM_PER_INCH)
@@ -62,8 +63,8 @@ Part = tuple[slice, slice]
 
 
 @dataclass(frozen=True, kw_only=True)
-class Unlike:
-    """A place that does not show its card as it should: on which page, which place, in words."""
+class WrongPlace:
+    """A place on a page that does not show its card as it should, and the fault in words."""
 
     page: SheetPage
     place: int
@@ -77,19 +78,19 @@ class LooksWrong(SheetWrong):
     """A finished sheet does not look like its art.
 
     Attributes:
-        places: where, the first first.
+        places: the places that are wrong.
     """
 
-    def __init__(self, places: Sequence[Unlike]) -> None:
+    def __init__(self, places: Sequence[WrongPlace]) -> None:
         super().__init__(str(places[0]))
         self.places = tuple(places)
 
-    def __reduce__(self) -> tuple[type, tuple[tuple[Unlike, ...]]]:  # type: ignore[override]  # of other arguments
+    def __reduce__(self) -> tuple[type, tuple[tuple[WrongPlace, ...]]]:  # type: ignore[override]  # of other arguments
         return type(self), (self.places,)
 
 
 class Wanted(Protocol):
-    """A part of the page as the art says it should look, in steps.
+    """The expected look of a part of the page, in steps.
 
     Attributes:
         darkest, lightest: the least and most that each colour comes to within one rendered pixel.
@@ -108,8 +109,8 @@ class Wanted(Protocol):
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class _Laid:
-    """A face looked at once and laid into a window of the page.
+class _PlacedFace:
+    """The expected picture of a face, placed into a window of the page.
 
     Attributes:
         expected: the face.
@@ -123,21 +124,21 @@ class _Laid:
 
     @property
     def darkest(self) -> Pixels:
-        return self._laid(self.expected.darkest)
+        return self._placed(self.expected.darkest)
 
     @property
     def lightest(self) -> Pixels:
-        return self._laid(self.expected.lightest)
+        return self._placed(self.expected.lightest)
 
     @property
     def picture(self) -> Pixels:
-        return self._laid(self.expected.picture)
+        return self._placed(self.expected.picture)
 
     @property
     def pixels(self) -> Pixels:
-        return self._laid(Image.fromarray(self.expected.canvas), STEP)
+        return self._placed(Image.fromarray(self.expected.canvas), STEP)
 
-    def _laid(self, picture: Image.Image, finer: int = 1) -> Pixels:
+    def _placed(self, picture: Image.Image, finer: int = 1) -> Pixels:
         a, b, c, d, e, f = self.to_picture.after(Frame.scaled(1 / finer, 1 / finer)).numbers
         size = self.size[0] * finer, self.size[1] * finer
         laid = picture.transform(size, Image.Transform.AFFINE, (a, c, e, b, d, f), Image.Resampling.BILINEAR)
@@ -146,12 +147,12 @@ class _Laid:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _Patch:
-    """One place on the page as the art says it should look.
+    """The expected look of one place on the page.
 
     Attributes:
-        window: left, top, right, bottom on the page seen in steps.
+        window: left, top, right, bottom on the page, in steps.
         wanted: what should be there.
-        mask: which steps count: inside what the card may paint, off its edge and off all marks.
+        mask: which steps count: those inside the bleed box that no mark touches.
         card: the part of the window that is the trim.
     """
 
@@ -161,29 +162,29 @@ class _Patch:
     card: Part
 
     def cut(self, seen: Pixels) -> Pixels:
-        """The window of the page."""
+        """The window cut out of a page."""
         left, top, right, bottom = self.window
         return seen[top:bottom, left:right]
 
     def outside(self, seen: Pixels) -> Pixels:
-        """How far each step seen lies outside of what the art comes to; 0 where it does not count."""
+        """By how many levels each step is darker or lighter than the art allows; 0 where it does not count."""
         low, high = self.wanted.darkest, self.wanted.lightest
         far = np.maximum(np.maximum(low, seen) - seen, np.maximum(seen, high) - high)
         return _greatest(far) * self.mask
 
 
 def check_by_sight(pages: Sequence[Rendered], *, files: Sequence[SheetFile], plan: SheetPlan) -> None:
-    """Compares sheets with the art, and looks closer before it calls one wrong.
+    """Compare sheets with the art; a place is wrong only if it is wrong at every resolution.
 
-    At the preview's resolution hairlines and pictures of two tones depend on where pixels happen to begin. Three times
-    as fine they do not, and what is really wrong shows all the better. PDF art is compared with its own file drawn at
-    the very same place (`in_place`), for there patterns are rounded at any resolution. What is rounded otherwise by a
-    hair of a float is not so at the next resolution; what is wrong is wrong at all of them.
+    At the preview's resolution hairlines and pictures of two tones depend on where pixels begin. At three times that
+    they do not, and real faults show better. PDF art is compared with its own file drawn at the same place
+    (`in_place`), for patterns are rounded at any resolution. A rounding error is gone at the next resolution; a real
+    fault is there at all of them.
 
     Raises:
         LooksWrong: as `compare_with_art`.
     """
-    suspects = unlike_art(pages, plan)
+    suspects = wrong_places(pages, plan)
     for ppi in CLOSER_PPI:
         if not suspects:
             return
@@ -193,29 +194,29 @@ def check_by_sight(pages: Sequence[Rendered], *, files: Sequence[SheetFile], pla
 
 
 def compare_with_art(pages: Sequence[Rendered], plan: SheetPlan) -> None:
-    """Compares every place of every rendered page with the art.
+    """Compare every place of every rendered page with the art, at this resolution alone.
 
     Raises:
         LooksWrong: places do not show their cards, whole and turned right.
     """
-    found = unlike_art(pages, plan)
+    found = wrong_places(pages, plan)
     if found:
         raise LooksWrong(found)
 
 
-def unlike_art(
+def wrong_places(
     pages: Iterable[Rendered],
     plan: SheetPlan,
     *,
     only: Container[tuple[SheetPage, int]] | None = None,
     in_place: bool = False,
-) -> list[Unlike]:
+) -> list[WrongPlace]:
     """The places of rendered pages that do not show their cards, whole and turned right.
 
     Args:
         pages: what was rendered.
         plan: what it should be.
-        only: the pages and numbers of places that are looked at; None: all.
+        only: the pages and numbers of places to check; None: all.
         in_place: compare PDF art with its own file drawn at the same place, and not with one picture of it.
     """
     faces: dict[int, Expected] = {}
@@ -224,13 +225,13 @@ def unlike_art(
         return [found for check in checks for found in check.run(only)]
 
 
-def _closer(suspects: Sequence[Unlike], files: Sequence[SheetFile], plan: SheetPlan, ppi: int) -> list[Unlike]:
-    """Those of the suspects that are unlike their art at another resolution too."""
+def _closer(suspects: Sequence[WrongPlace], files: Sequence[SheetFile], plan: SheetPlan, ppi: int) -> list[WrongPlace]:
+    """The suspects that do not show their art at another resolution either."""
     places = {(one.page, one.place) for one in suspects}
-    found: list[Unlike] = []
+    found: list[WrongPlace] = []
 
     def compare(pages: tuple[Rendered, ...]) -> None:
-        found.extend(unlike_art(pages, plan, only=places, in_place=True))
+        found.extend(wrong_places(pages, plan, only=places, in_place=True))
 
     closer = SheetRenderer(files, plan, ppi=ppi, once=False)
     closer.pages(each=compare, kept=0, only={page.form for page, _ in places})
@@ -238,13 +239,13 @@ def _closer(suspects: Sequence[Unlike], files: Sequence[SheetFile], plan: SheetP
 
 
 def wanted_pages(pages: Sequence[Rendered], plan: SheetPlan) -> tuple[Rendered, ...]:
-    """Every page as the art says it should look, marks and small print left out: to be held beside the rendering."""
+    """The expected look of every page, without marks and small print, for comparison beside the rendering."""
     faces: dict[int, Expected] = {}
     return tuple(replace(page, pixels=_PageCheck(page, plan, faces).wanted()) for page in pages)
 
 
 def seen_and_wanted(page: Rendered, plan: SheetPlan, place: int) -> tuple[Window, Pixels]:
-    """Where a place lies on a rendered page, pixels, and what its art shows there."""
+    """The window of a place on a rendered page, pixels, and the expected pixels there."""
     with ArtInPlace(plan.layout.trim) as drawn:
         return _PageCheck(page, plan, {}, drawn).shown(place)
 
@@ -255,7 +256,7 @@ class _PageCheck:
     Args:
         page: what was rendered.
         plan: what it should be.
-        faces: keeps what faces look like from page to page.
+        faces: a cache of expected faces, shared by the pages.
         in_place: draws PDF art at its place; None where one picture of it is enough.
     """
 
@@ -267,20 +268,22 @@ class _PageCheck:
         across, up = page_scale(page)
         height = float(plan.layout.sheet.height)
         self._per_mm = max(across, up)
-        self._few = FEW * max(1.0, self._per_mm / _PREVIEW_PER_MM) ** 2  # the same area, however fine the steps
+        self._few = (
+            MOST_FOREIGN * max(1.0, self._per_mm / _PREVIEW_PER_MM) ** 2
+        )  # the same area, however fine the steps
         self._steps = Frame((across / STEP, 0.0, 0.0, -up / STEP, 0.0, height * up / STEP))
         self._seen = np.asarray(Image.fromarray(page.pixels).reduce(STEP))
         height_px, width_px = self._seen.shape[:2]
         self._free = _free_of_marks(plan.layout, plan.marks, self._side, self._steps, (height_px, width_px))
 
-    def run(self, only: Container[tuple[SheetPage, int]] | None = None) -> Iterator[Unlike]:
-        """Looks at every place, or at some of them; gives those that are wrong."""
+    def run(self, only: Container[tuple[SheetPage, int]] | None = None) -> Iterator[WrongPlace]:
+        """Check every place, or those in `only`, and yield the wrong ones."""
         for place in self._plan.layout.places:
             if only is None or (self._page.page, place.number) in only:
                 patch = self._patch(place)
                 fault = self._fault(patch, place) if patch is not None else None
                 if fault:
-                    yield Unlike(page=self._page.page, place=place.number, fault=fault)
+                    yield WrongPlace(page=self._page.page, place=place.number, fault=fault)
 
     def _fault(self, patch: _Patch, place: Place) -> str | None:
         seen = patch.cut(self._seen)
@@ -289,17 +292,17 @@ class _PageCheck:
             return None
         art = patch.wanted.picture
         for way, other, part in self._other_ways(patch, art, place):
-            telling = patch.mask[part] & (_distance(art[part], other[part]) > TOLD_APART)
-            if np.count_nonzero(telling) >= ENOUGH and float(outside[part][telling].mean()) >= LEAST_OUTSIDE:
+            telling = patch.mask[part] & (_distance(art[part], other[part]) > TELLING_LEVELS)
+            if np.count_nonzero(telling) >= LEAST_TELLING and float(outside[part][telling].mean()) >= LEAST_OUTSIDE:
                 own = float(_distance(seen[part], art[part])[telling].mean())
                 its = float(_distance(seen[part], other[part])[telling].mean())
-                if own >= LEAST_WRONG and its < BETTER * own:
+                if own >= LEAST_WRONG and its < MOST_OF_OWN * own:
                     return way
-        foreign = np.count_nonzero(outside > FOREIGN)
+        foreign = np.count_nonzero(outside > FOREIGN_LEVELS)
         return "does not show its art, or not all of it" if foreign > self._few else None
 
     def _other_ways(self, patch: _Patch, art: Pixels, place: Place) -> Iterator[tuple[str, Pixels, Part]]:
-        """Each wrong way the card might lie: in words, as pixels, and the part of the window that tells."""
+        """Each way in which the card might be wrong: in words, as pixels, and the part of the window to compare."""
         card, all_of_it = patch.card, (slice(None), slice(None))
         for way, turned in (
             ("is on its head", np.s_[::-1, ::-1]),
@@ -314,7 +317,7 @@ class _PageCheck:
         other_side = self._other_side(place)
         if other_side is not None:
             other = other_side.wanted.picture
-            if np.count_nonzero(_distance(art, other) > TOLD_APART) >= UNLIKE * patch.mask.size:
+            if np.count_nonzero(_distance(art, other) > TELLING_LEVELS) >= SIDES_DIFFER * patch.mask.size:
                 yield f"shows the {self._side.other}", other, all_of_it
         paper = np.full_like(art, _PAPER)
         yield "is missing", paper, all_of_it
@@ -328,12 +331,12 @@ class _PageCheck:
         return self._patch(place, design.face(self._side.other))
 
     def _patch(self, place: Place, instead: CardFace | None = None) -> _Patch | None:
-        """What the art says of a place; with `instead`, what it would look like with that face."""
+        """The expected look of a place; with `instead`, its look with that face in place of its own."""
         lying = face_at(self._plan, self._page.page, place)
         if lying is None:
             return None
         face, card = lying
-        window = self._window(face.paint)
+        window = self._window(face.bleed_box)
         left, top, right, bottom = window
         trim = self._window(face.trim)
         return _Patch(
@@ -346,13 +349,13 @@ class _PageCheck:
         )
 
     def _wanted(self, card: CardFace, on_steps: Frame, window: Window) -> Wanted:
-        """What the art says of a window; `on_steps` brings the card's mm onto the page's steps."""
+        """The expected look of a window; `on_steps` brings the card's mm onto the page's steps."""
         if self._in_place is not None and isinstance(card.art.content, VectorPage):
             return self._in_place.wanted(card, Frame.scaled(STEP, STEP).after(on_steps), window, STEP)
         left, top, right, bottom = window
         expected = self._face(card)
         to_picture = self._onto_pixels(expected, card).after(on_steps.inverse).after(Frame.moved(left, top))
-        return _Laid(expected=expected, to_picture=to_picture, size=(right - left, bottom - top))
+        return _PlacedFace(expected=expected, to_picture=to_picture, size=(right - left, bottom - top))
 
     def _face(self, card: CardFace) -> Expected:
         if id(card) not in self._faces:
@@ -366,7 +369,7 @@ class _PageCheck:
         return Frame((per_mm, 0.0, 0.0, -per_mm, bleed * per_mm, top * per_mm))
 
     def _window(self, box: Box) -> Window:
-        """Left, top, right, bottom of the whole steps inside a box of the page; on the page."""
+        """Left, top, right, bottom of the whole steps inside a box of the page."""
         across, down = zip(*_corners(self._steps, box), strict=True)
         height, width = self._seen.shape[:2]
         left, top = max(0, math.ceil(min(across))), max(0, math.ceil(min(down)))
@@ -374,14 +377,14 @@ class _PageCheck:
         return left, top, max(left, right), max(top, bottom)
 
     def shown(self, number: int) -> tuple[Window, Pixels]:
-        """The pixels of the page that a place takes, and what the art shows there."""
+        """The window of a place in pixels, and the expected pixels there."""
         patch = self._patch(next(place for place in self._plan.layout.places if place.number == number))
         assert patch is not None  # it was found wrong
         left, top, right, bottom = (STEP * at for at in patch.window)
         return (left, top, right, bottom), patch.wanted.pixels
 
     def wanted(self) -> Pixels:
-        """The page as the art says it should look."""
+        """The expected look of the whole page."""
         height, width = self._seen.shape[:2]
         page = np.full((height, width, 3), _PAPER, np.uint8)
         for place in self._plan.layout.places:
@@ -418,11 +421,11 @@ def _distance(one: Pixels, other: Pixels) -> Pixels:
 
 
 def _greatest(pixels: Pixels) -> Pixels:
-    """Of the three colours of each pixel."""
+    """The greatest of the three colours of each pixel."""
     return np.asarray(np.maximum(np.maximum(pixels[:, :, 0], pixels[:, :, 1]), pixels[:, :, 2]))
 
 
 def _without_end(axis: int, step: int) -> Part:
-    """All but the row or column that a shift brings in from the far end."""
+    """All of an image but the row or column that a shift brings in from the far end."""
     kept = slice(step, None) if step > 0 else slice(None, step)
     return (kept, slice(None)) if axis == 0 else (slice(None), kept)

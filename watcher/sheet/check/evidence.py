@@ -1,11 +1,11 @@
-"""What is kept of a sheet that is not as it should be, for whoever mends the program."""
+"""Collect evidence of a wrong sheet: files for debugging, and pictures for the shop owner."""
 
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 
-from watcher.sheet.check.by_sight import Unlike, seen_and_wanted, wanted_pages
-from watcher.sheet.check.nearby import Pixels
+from watcher.sheet.check.by_sight import WrongPlace, seen_and_wanted, wanted_pages
+from watcher.sheet.check.neighbours import Pixels
 from watcher.sheet.check.render import CLOSER_PPI, SheetRenderer
 from watcher.sheet.draw.plan import SheetPage, SheetPlan
 from watcher.sheet.draw.sheet_pdf import SheetFile
@@ -13,9 +13,9 @@ from watcher.sheet.png_file import png_file
 
 
 def evidence_of(files: Sequence[SheetFile], plan: SheetPlan) -> dict[str, bytes]:
-    """The finished PDF and, of each page, a picture as it was made and one as the art wants it; by file name.
+    """The finished PDF, and two pictures of each page: as it was made and as it should be; by file name.
 
-    Where pictures cannot be made of it either, the PDF alone.
+    The PDF alone where pictures cannot be made.
     """
     kept = {f"fault_{file.suffix}.pdf": file.pdf for file in files}
     with suppress(Exception):  # the sheet is broken: any part of it may be
@@ -28,12 +28,12 @@ def evidence_of(files: Sequence[SheetFile], plan: SheetPlan) -> dict[str, bytes]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class PlaceInQuestion:
-    """A place that does not look like its art, for a person to judge by eye; pictures are RGB.
+class SuspectPlace:
+    """A place that does not look like its art, for a person to judge; pictures are RGB.
 
     Attributes:
-        page: on which page.
-        number: of the place.
+        page: the page it is on.
+        number: the number of the place.
         sheet: the whole page.
         box: the place on it: left, top, right, bottom, pixels.
         made: the place alone, as it is on the sheet.
@@ -48,15 +48,13 @@ class PlaceInQuestion:
     wanted: Pixels
 
 
-def place_in_question(files: Sequence[SheetFile], plan: SheetPlan, unlike: Unlike) -> PlaceInQuestion | None:
-    """A place on the finished sheet beside what its art shows; None where no picture can be made of it."""
+def suspect_place(files: Sequence[SheetFile], plan: SheetPlan, unlike: WrongPlace) -> SuspectPlace | None:
+    """Pictures of a wrong place as it is and as it should be; None where no picture can be made."""
     with suppress(Exception):  # the sheet may be broken: any part of it
         pages = SheetRenderer(files, plan, ppi=CLOSER_PPI[0], once=False).pages(only={unlike.page.form})
         page = next(one for one in pages if one.page == unlike.page)
         box, wanted = seen_and_wanted(page, plan, unlike.place)
         left, top, right, bottom = box
         made = page.pixels[top:bottom, left:right]
-        return PlaceInQuestion(
-            page=unlike.page, number=unlike.place, sheet=page.pixels, box=box, made=made, wanted=wanted
-        )
+        return SuspectPlace(page=unlike.page, number=unlike.place, sheet=page.pixels, box=box, made=made, wanted=wanted)
     return None

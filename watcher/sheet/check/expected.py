@@ -1,7 +1,7 @@
-"""What a face of the card ought to look like, made from the art itself and never from the sheet's file.
+"""Make the expected picture of a face from the art itself, never from the sheet's file.
 
-A second way to the same picture: other code unpacks the pixels, lays them and makes the bleed; only colours go through
-the same renderer, so that they can be compared at all.
+This is a second way to the same picture. Other code decodes the pixels, places them and makes the bleed; only colours
+go through the same renderer, because they could not be compared otherwise.
 """
 
 import io
@@ -20,7 +20,7 @@ from watcher.art.formats.profile import SRGB, is_srgb
 from watcher.art.model import CardFace, ImageStream, VectorPage
 from watcher.art.stored_pixels import stored_picture, upright
 from watcher.layout.geometry import Size
-from watcher.sheet.check.nearby import Pixels, around, averaged, within
+from watcher.sheet.check.neighbours import Pixels, averaged, extreme_around, extreme_within
 from watcher.terms import MakeBleed
 
 _PAPER = 255
@@ -30,7 +30,7 @@ _SPACES = {"L": (1, "/DeviceGray"), "RGB": (3, "/DeviceRGB"), "CMYK": (4, "/Devi
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Expected:
-    """A face as it should look: the trim and the bleed as it is read, RGB on white paper.
+    """The expected look of a face: the trim and the bleed as it is read, RGB on white paper.
 
     Attributes:
         darkest, lightest: the least and most that each colour comes to within one pixel, averaged over a pixel less
@@ -51,7 +51,7 @@ class Expected:
 
 
 def expected_face(face: CardFace, trim: Size, per_mm: float) -> Expected:
-    """What a face of the card should look like, for steps of three rendered pixels.
+    """The expected look of a face, for a comparison in steps of three rendered pixels.
 
     Args:
         face: the art and where it lies on the card.
@@ -62,7 +62,7 @@ def expected_face(face: CardFace, trim: Size, per_mm: float) -> Expected:
     canvas, part = _bleed_made(art, face, trim, per_mm)
     near = averaged(canvas, (1, 2, 1))
     reach = _reach(face, per_mm)
-    darkest, lightest = within(near, reach, np.minimum), within(near, reach, np.maximum)
+    darkest, lightest = extreme_within(near, reach, np.minimum), extreme_within(near, reach, np.maximum)
     if canvas.shape[:2] != (part[0].stop - part[0].start, part[1].stop - part[1].start):
         darkest = _with_edge(part, darkest, face.fit.make_bleed, np.minimum)
         lightest = _with_edge(part, lightest, face.fit.make_bleed, np.maximum)
@@ -70,7 +70,7 @@ def expected_face(face: CardFace, trim: Size, per_mm: float) -> Expected:
 
 
 def _reach(face: CardFace, per_mm: float) -> int:
-    """How many rendered pixels away a colour of the art may show: one, or in coarse art as far as its own pixels reach.
+    """How many rendered pixels away a colour of the art may show: one, or more in art of low resolution.
 
     Between the middles of two pixels of the art each renderer blends in its own way, or not at all.
     """
@@ -81,7 +81,7 @@ def _reach(face: CardFace, per_mm: float) -> int:
 
 
 def _with_edge(part: tuple[slice, slice], pixels: Pixels, how: MakeBleed, pick: Callable[..., Pixels]) -> Pixels:
-    """The pixels of the art itself, and around it what made bleed stays between.
+    """The pixels of the art itself, and around it the limits of made bleed.
 
     Reflections are brought to whole pixels by themselves, so they may lie two further off. Where single pixels run out
     no small picture can tell anything.
@@ -89,13 +89,13 @@ def _with_edge(part: tuple[slice, slice], pixels: Pixels, how: MakeBleed, pick: 
     if how is MakeBleed.EXTEND:
         loose = np.full_like(pixels, 0 if pick is np.minimum else _PAPER)
     else:
-        loose = around(around(pixels, pick), pick)
+        loose = extreme_around(extreme_around(pixels, pick), pick)
     loose[part] = pixels[part]
     return loose
 
 
 def _art_at(face: CardFace, per_mm: float) -> tuple[Image.Image, float]:
-    """All of the art as it is read, with about so many pixels per mm, and how many it has."""
+    """All of the art as it is read, with about `per_mm` pixels per mm, and the exact number."""
     box = face.fit.box
     size = max(1, round(float(box.width) * per_mm)), max(1, round(float(box.height) * per_mm))
     picture = _small(face, size)
@@ -123,7 +123,7 @@ def _small(face: CardFace, size: tuple[int, int]) -> Image.Image:
 
 
 def _is_plain(stream: ImageStream) -> bool:
-    """Whether the renderer shows its numbers as they are."""
+    """Whether the renderer shows the stored numbers unchanged."""
     icc = stream.icc
     return stream.colours != 4 and (icc is None or icc == SRGB or (stream.colours == 3 and is_srgb(icc)))
 
@@ -139,7 +139,7 @@ def page_as_drawn(page: VectorPage, size: tuple[int, int]) -> Image.Image:
 
 
 def _rendered(document: pypdfium2.PdfDocument, number: int, size: tuple[int, int]) -> Image.Image:
-    """A page as it is read, about `size`. Opened anew: pdfium reads the boxes when it opens a page."""
+    """A page as it is read, about `size`. It is opened again, because pdfium reads the boxes when it opens a page."""
     with closing(document[number]) as shown:
         width, height = shown.get_size()
         scale = max(size[0] / width, size[1] / height)
@@ -162,7 +162,7 @@ def _in_colours_of_the_renderer(picture: Image.Image, icc: bytes | None) -> Imag
 
 
 def _as_page(picture: Image.Image, icc: bytes | None) -> bytes:
-    """A PDF of one page that shows the picture, a pixel a point; written by hand, nothing of the sheet's writer."""
+    """A PDF of one page that shows the picture at a pixel a point, written without the code that draws sheets."""
     width, height = picture.size
     colours, device = _SPACES[picture.mode]
     space = device.encode() if icc is None else b"[/ICCBased 5 0 R]"
@@ -193,7 +193,7 @@ def _stream(words: bytes, data: bytes) -> bytes:
 
 
 def _bleed_made(art: Image.Image, face: CardFace, trim: Size, per_mm: float) -> tuple[Pixels, tuple[slice, slice]]:
-    """The art on a canvas of the trim and the bleed, its edges reflected or run out where it ends too early.
+    """The art on a canvas of the trim and the bleed, its edges reflected or extended where it ends too early.
 
     Returns:
         The canvas, and the part of it that is the art itself.
@@ -217,7 +217,7 @@ def _bleed_made(art: Image.Image, face: CardFace, trim: Size, per_mm: float) -> 
 
 
 def _run_out(pixels: Pixels, end: int, by: int, how: MakeBleed) -> Pixels:
-    """The pixels with `by` more at one end: left, top, right, bottom."""
+    """The pixels with `by` more rows or columns at one end: 0 left, 1 top, 2 right, 3 bottom."""
     before, after = (by, 0) if end < 2 else (0, by)
     widths = ((0, 0), (before, after), (0, 0)) if end % 2 == 0 else ((before, after), (0, 0), (0, 0))
     if how is MakeBleed.MIRROR:

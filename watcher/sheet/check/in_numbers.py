@@ -1,11 +1,10 @@
-"""The read-back check: the finished PDF is read again and compared with the plan, in numbers, before anybody prints it.
+"""Read a finished PDF again and compare it with the plan in numbers: the read-back check before anybody prints it.
 
-What stands in the file is measured on its own terms here: where each corner of each card comes to lie, not which
-matrix was meant. Comparing the rendered pixels with the art is another check.
+It measures where each corner of each card comes to lie on the page, by other code than that which draws it. Comparing
+rendered pixels with the art is another check (`by_sight.py`).
 """
 
 import io
-import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
@@ -18,17 +17,17 @@ from pypdf.generic import BooleanObject, DictionaryObject, IndirectObject, Strea
 from watcher.art.model import CardFace, Raster, VectorPage
 from watcher.errors import PrintFolderError
 from watcher.layout.geometry import Box, Size
-from watcher.layout.register.alignment import Correction
 from watcher.sheet.check.measure import Corners, corners_of, drawn_on, in_mm, numbers
 from watcher.sheet.draw.plan import PlannedFile, SheetName, SheetPage, SheetPlan, face_at, planned_files
 from watcher.sheet.draw.sheet_pdf import SheetFile
+from watcher.sheet.frames import correcting
 from watcher.terms import SIMPLEX, Copies, Duplex, PageOrder, Side, Turn
 
 TOLERANCE_MM = 0.01  # design.md section 8
 
 
 class SheetWrong(PrintFolderError):
-    """A finished sheet does not say what was planned; it must not be printed."""
+    """A finished sheet that differs from its plan and must not be printed."""
 
     def __init__(self, fault: str) -> None:
         super().__init__(f"The finished sheet is not as planned and was not delivered: {fault}.")
@@ -39,7 +38,7 @@ class SheetWrong(PrintFolderError):
 
 
 def read_back(files: Sequence[SheetFile], plan: SheetPlan) -> None:
-    """Reads the files again and compares them with the plan.
+    """Read the files again and compare them with the plan.
 
     Raises:
         SheetWrong: pages, boxes, printing hints, a card's place, turn or face, or an image stored more than once.
@@ -56,7 +55,7 @@ def read_back(files: Sequence[SheetFile], plan: SheetPlan) -> None:
 
 
 def _check_order_of_backs(planned: Sequence[PlannedFile], plan: SheetPlan) -> None:
-    """Each file of backs has the sheets of its fronts, in the order in which the stack comes."""
+    """Check that each file of backs has the sheets of its fronts, in the order in which the stack comes."""
     forms = {file.suffix: file.forms for file in planned}
     for suffix, backs in forms.items():
         if suffix.endswith(SheetName.BACKS):
@@ -93,7 +92,7 @@ def _check_read(reader: PdfReader, file: SheetFile, planned: PlannedFile, plan: 
 
 
 def _as_file(pdf: bytes) -> io.BufferedReader:
-    """The bytes as a file that is only read: of a plain BytesIO the library copies all to learn its length."""
+    """The bytes as a buffered reader; of a plain BytesIO the library would copy everything to learn its length."""
     return io.BufferedReader(io.BytesIO(pdf))
 
 
@@ -144,7 +143,7 @@ def _faces(plan: SheetPlan, pages: Sequence[SheetPage]) -> list[CardFace]:
 
 
 def _check_boxes(page: PageObject, sheet: Size, side: Side) -> None:
-    """Every box is there and is the paper, from its lower left corner."""
+    """Check that every page box is there and is the paper, from its lower left corner."""
     for name in ("MediaBox", "CropBox", "BleedBox", "TrimBox"):
         if not _near(in_mm(numbers(page[f"/{name}"])), _box_of(sheet)):
             raise SheetWrong(f"the {name} of the {side.value} page is off")
@@ -153,7 +152,7 @@ def _check_boxes(page: PageObject, sheet: Size, side: Side) -> None:
 
 
 def _check_cards(page: PageObject, plan: SheetPlan, sheet_page: SheetPage) -> None:
-    """Every place holds its face, with each corner where it belongs."""
+    """Check that every place shows its face, with each corner where it belongs."""
     side = sheet_page.side
     cards = [drawn for drawn in drawn_on(page) if "/A" in drawn.inside]
     lying = [found for place in plan.layout.places if (found := face_at(plan, sheet_page, place)) is not None]
@@ -164,7 +163,8 @@ def _check_cards(page: PageObject, plan: SheetPlan, sheet_page: SheetPage) -> No
     for number, (drawn, (face, card)) in enumerate(zip(cards, lying, strict=True), start=1):
         wanted = _cornered(face.trim, face.turn)
         if side is Side.BACK and plan.correction is not None:
-            wanted = [_corrected(corner, plan.correction, plan.layout.sheet) for corner in wanted]
+            corrected = correcting(plan.correction, plan.layout.sheet)
+            wanted = [corrected.at(x, y) for x, y in wanted]
         name = f"card {number} on the {side.value} page"
         _check_corners(drawn.corners(trim), wanted, name)
         if (id(drawn.form), id(card)) not in shown:
@@ -173,7 +173,7 @@ def _check_cards(page: PageObject, plan: SheetPlan, sheet_page: SheetPage) -> No
 
 
 def _check_art(form: DictionaryObject, card: CardFace, name: str) -> None:
-    """The card's form shows the right art, whole, at its fit and upright."""
+    """Check that the card's form shows the right art, all of it, at its fit and upright."""
     drawn = drawn_on(form)[-1]
     content = card.art.content
     if isinstance(content, Raster):
@@ -204,7 +204,7 @@ def _reader_of(pdf: bytes) -> PdfReader:
 
 
 def _check_corners(found: Corners, wanted: Corners, name: str) -> None:
-    """Corners in the order lower left, lower right, upper right, upper left of the thing itself as it is read."""
+    """Compare corners: lower left, lower right, upper right, upper left of the thing itself as it is read."""
     if not all(_near(one, other) for one, other in zip(found, wanted, strict=True)):
         raise SheetWrong(f"{name} does not lie where it should, or not the right way up")
     area = sum(one[0] * other[1] - other[0] * one[1] for one, other in pairwise([*found, found[0]]))
@@ -221,15 +221,6 @@ def _cornered(box: Box, turn: Turn) -> Corners:
 
 def _box_of(size: Size) -> tuple[float, float, float, float]:
     return 0.0, 0.0, float(size.width), float(size.height)
-
-
-def _corrected(corner: Sequence[float], correction: Correction, sheet: Size) -> tuple[float, float]:
-    """Where the correction brings a corner: scaled and turned about the sheet's centre, then shifted; mm."""
-    centre_x, centre_y = float(sheet.width) / 2, float(sheet.height) / 2
-    x, y = (corner[0] - centre_x) * correction.scale_x, (corner[1] - centre_y) * correction.scale_y
-    cos, sin = math.cos(math.radians(correction.turn_degrees)), math.sin(math.radians(correction.turn_degrees))
-    shift = correction.shift
-    return cos * x - sin * y + centre_x + float(shift.x), sin * x + cos * y + centre_y + float(shift.y)
 
 
 def _near(found: Sequence[float], wanted: Sequence[float]) -> bool:

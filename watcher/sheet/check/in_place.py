@@ -1,4 +1,4 @@
-"""A page of PDF art drawn from its own file as it comes to lie at a place of a rendered sheet, pixel for pixel.
+"""Draw a page of PDF art from its own file exactly as it lies at a place of a rendered sheet.
 
 At low resolution the renderer rounds: the tiles of a pattern, hairlines, pictures and shadings come to whole pixels,
 and what that gives depends on where the pixels begin. pdfium even adds up what it rounds: a pattern whose tiles touch
@@ -20,7 +20,7 @@ import pypdfium2.raw as pdfium
 
 from watcher.art.model import CardFace, VectorPage
 from watcher.layout.geometry import Size
-from watcher.sheet.check.nearby import Pixels, around, averaged, within
+from watcher.sheet.check.neighbours import Pixels, averaged, extreme_around, extreme_within
 from watcher.sheet.draw.bleed import SEAM_MM
 from watcher.sheet.frames import Frame
 from watcher.terms import MakeBleed
@@ -35,7 +35,7 @@ _Ends = tuple[float, float]
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class InPlace:
-    """A part of a page as it should look, in steps of some pixels; as `render_check.Wanted`."""
+    """The expected look of a part of a page, in steps of some pixels; a `by_sight.Wanted`."""
 
     darkest: Pixels
     lightest: Pixels
@@ -44,7 +44,7 @@ class InPlace:
 
     @cached_property
     def picture(self) -> Pixels:
-        """Averaged over each step."""
+        """The average of each step."""
         pixels = self.pixels.astype(np.uint16)
         height, width = (length // self.step for length in pixels.shape[:2])
         total = pixels.reshape(height, self.step, width, self.step, 3).sum(axis=(1, 3))
@@ -66,7 +66,7 @@ class ArtInPlace:
         self._open.close()
 
     def wanted(self, face: CardFace, on_pixels: Frame, window: Window, step: int) -> InPlace:
-        """A face as it should look inside a part of the page.
+        """The expected look of a face inside a part of the page.
 
         Args:
             face: with a page of a PDF for art.
@@ -80,7 +80,7 @@ class ArtInPlace:
         drawing = _Drawing(self._page(face.art.content), face, self._trim, shown, (step * size[0], step * size[1]))
         canvas = drawing.canvas()
         near = averaged(canvas, (1, 2, 1))
-        darkest, lightest = within(near, 1, np.minimum), within(near, 1, np.maximum)
+        darkest, lightest = extreme_within(near, 1, np.minimum), extreme_within(near, 1, np.maximum)
         reach = step // 2  # a step whose middle is a pixel of the art may reach out of it
         darkest = drawing.loosened(darkest, np.minimum, reach)
         lightest = drawing.loosened(lightest, np.maximum, reach)
@@ -142,7 +142,7 @@ class _Drawing:
             return np.ascontiguousarray(bitmap.to_numpy()[:, :, :3])
 
     def loosened(self, pixels: Pixels, pick: Any, reach: int) -> Pixels:
-        """What made bleed stays between: two pixels further off, or anything where the outermost strip runs out."""
+        """The limits of made bleed: colours up to two pixels further off, or any where the edge is extended."""
         if not self._is_made:
             return pixels
         left, top, right, bottom = self._pixels(self._across, self._up)
@@ -150,7 +150,7 @@ class _Drawing:
             loose = np.full_like(pixels, 0 if pick is np.minimum else 255)
             left, top, right, bottom = left + reach, top + reach, right - reach, bottom - reach
         else:
-            loose = around(around(pixels, pick), pick)
+            loose = extreme_around(extreme_around(pixels, pick), pick)
         rows, columns = slice(max(0, top), max(0, bottom)), slice(max(0, left), max(0, right))
         loose[rows, columns] = pixels[rows, columns]
         return loose

@@ -1,4 +1,4 @@
-"""What a content stream of a PDF draws, and where its corners come to lie, in millimetres.
+"""Measure what a content stream of a PDF draws: where its corners come to lie, in millimetres.
 
 Source: ISO 32000-1 8.4.2 (the stack of graphics states), 8.3.4 (cm), 8.10.1 (Do and a form's Matrix).
 """
@@ -10,22 +10,22 @@ from functools import lru_cache
 
 from pypdf.generic import ContentStream, DecodedStreamObject, DictionaryObject, PdfObject, StreamObject
 
+from watcher.sheet.frames import Frame
 from watcher.units import mm_to_points
 
 Corners = list[tuple[float, float]]  # lower left, lower right, upper right, upper left
-Numbers = tuple[float, float, float, float, float, float]
 
 _PLACING = frozenset({b"q", b"Q", b"cm", b"Do"})
-_IDENTITY: Numbers = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+_IDENTITY = Frame((1.0, 0.0, 0.0, 1.0, 0.0, 0.0))
 _POINTS_IN_MM = float(mm_to_points(Fraction(1)))
 
 
 @dataclass(frozen=True, kw_only=True)
 class Drawn:
-    """Something a content stream draws: what it is, and the matrix in force; points."""
+    """An image or form that a content stream draws, and the matrix that applies to it; points."""
 
     form: DictionaryObject
-    matrix: Numbers
+    matrix: Frame
 
     @property
     def inside(self) -> DictionaryObject:
@@ -33,33 +33,28 @@ class Drawn:
         return _xobjects(self.form)
 
     def corners(self, box: Sequence[float]) -> Corners:
-        """Where the corners of a box come to lie, mm. The box: mm in the form's axes, or 0 0 1 1 for an image."""
+        """The corners of a box on the page, mm. The box is in mm in the form's axes, or 0 0 1 1 for an image."""
         factor = 1.0 if self.form.get("/Subtype") == "/Image" else _POINTS_IN_MM
-        return self._laid([value * factor for value in box], self.matrix)
+        return _corners_in_mm([value * factor for value in box], self.matrix)
 
     def form_corners(self) -> Corners:
-        """Where the corners of a form's own BBox come to lie, mm."""
-        own = _six(self.form["/Matrix"]) if "/Matrix" in self.form else _IDENTITY
-        return self._laid(numbers(self.form["/BBox"]), _product(own, self.matrix))
-
-    def _laid(self, box: Sequence[float], matrix: Numbers) -> Corners:
-        a, b, c, d, e, f = matrix
-        laid = [in_mm((a * x + c * y + e, b * x + d * y + f)) for x, y in corners_of(box)]
-        return [(x, y) for x, y in laid]
+        """The corners of a form's own BBox on the page, mm."""
+        own = _frame(self.form["/Matrix"]) if "/Matrix" in self.form else _IDENTITY
+        return _corners_in_mm(numbers(self.form["/BBox"]), self.matrix.after(own))
 
 
 def drawn_on(page: DictionaryObject) -> list[Drawn]:
     """Everything that a page, or a form, draws by `Do`, in order."""
     named = _xobjects(page)
     drawn: list[Drawn] = []
-    matrix, kept = _IDENTITY, list[Numbers]()
+    matrix, saved = _IDENTITY, list[Frame]()
     for operands, operator in _operations(_contents(page)):
         if operator == b"q":
-            kept.append(matrix)
+            saved.append(matrix)
         elif operator == b"Q":
-            matrix = kept.pop()
+            matrix = saved.pop()
         elif operator == b"cm":
-            matrix = _product(_six(operands), matrix)
+            matrix = matrix.after(_frame(operands))
         elif operator == b"Do":
             form = named[operands[0]].get_object()
             if isinstance(form, DictionaryObject):
@@ -79,7 +74,7 @@ def numbers(values: object) -> list[float]:
 
 
 def in_mm(points: Sequence[float]) -> list[float]:
-    """Millimetres of so many points."""
+    """Points as millimetres."""
     return [value / _POINTS_IN_MM for value in points]
 
 
@@ -104,18 +99,11 @@ def _xobjects(owner: DictionaryObject) -> DictionaryObject:
     return found if isinstance(found, DictionaryObject) else DictionaryObject()
 
 
-def _product(first: Numbers, then: Numbers) -> Numbers:
-    a, b, c, d, e, f = first
-    return (
-        a * then[0] + b * then[2],
-        a * then[1] + b * then[3],
-        c * then[0] + d * then[2],
-        c * then[1] + d * then[3],
-        e * then[0] + f * then[2] + then[4],
-        e * then[1] + f * then[3] + then[5],
-    )
+def _corners_in_mm(box: Sequence[float], matrix: Frame) -> Corners:
+    corners = [in_mm(matrix.at(x, y)) for x, y in corners_of(box)]
+    return [(x, y) for x, y in corners]
 
 
-def _six(values: object) -> Numbers:
+def _frame(values: object) -> Frame:
     a, b, c, d, e, f = numbers(values)
-    return a, b, c, d, e, f
+    return Frame((a, b, c, d, e, f))

@@ -1,7 +1,7 @@
-"""The finished sheet as pixels, rendered from the bytes of its PDF by pdfium: for the preview and the read-back check.
+"""Render finished sheets to pixels with pdfium, for the preview and the read-back check.
 
-Every page is rendered once. Runs in a worker process only, since pdfium must not share a process with threads
-(pypdfium2's own warning) and cannot be stopped.
+Every page is rendered once. This runs in a worker process only: pdfium must not share a process with threads
+(pypdfium2's own warning) and cannot be interrupted.
 """
 
 import math
@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from watcher.layout.geometry import Size
 from watcher.layout.model import Place
 from watcher.layout.register.alignment import is_identity
-from watcher.sheet.check.small_pictures import ShownArt, SmallPictures, shown_arts
+from watcher.sheet.check.downscaled_art import DownscaledArt, ShownArt, shown_arts
 from watcher.sheet.draw.plan import SheetPage, SheetPlan, design_at, face_at
 from watcher.sheet.draw.sheet_pdf import SheetFile
 from watcher.sheet.frames import Frame, card_on_page, correcting
@@ -51,8 +51,8 @@ class Rendered:
     """One side of a sheet, or of a card, as pixels.
 
     Attributes:
-        side: which.
-        form: of which kind of sheet; of a card which of `SheetPlan.designs`; counted from 0.
+        side: the front or the back.
+        form: the kind of sheet, or for a card the index in `SheetPlan.designs`; counted from 0.
         pixels: RGB, height x width x 3.
         size: what the pixels show, mm.
     """
@@ -64,20 +64,20 @@ class Rendered:
 
     @property
     def page(self) -> SheetPage:
-        """Which page of the sheets it is."""
+        """The page of the sheets that it shows."""
         return SheetPage(form=self.form, side=self.side)
 
 
 class SheetRenderer:
-    """Finished sheets as pictures: each different page, and each card by itself.
+    """Renders finished sheets: each different page, and each card by itself.
 
     Args:
         files: the finished files.
         plan: where on them the cards lie.
-        ppi: of the pages; of large sheets less, and in proportion.
+        ppi: resolution of the pages; less for large sheets.
         with_cards: whether the cards will be asked for.
-        once: whether each art is looked at once and shown as a small picture (`small_pictures`); else pdfium draws it
-            anew at each place.
+        once: whether each art is decoded once and shown downscaled (`downscaled_art`); else pdfium draws it again at
+            each place.
     """
 
     def __init__(
@@ -90,12 +90,12 @@ class SheetRenderer:
         once: bool = True,
     ) -> None:
         self._plan, self._per_mm, self._once = plan, _per_mm(plan.layout.sheet, ppi), once
-        self._sources = [(file, SmallPictures(file.pdf, file.page_tree)) for file in files]
+        self._sources = [(file, DownscaledArt(file.pdf, file.page_tree)) for file in files]
         self._cards = _shown_cards(plan) if with_cards else {}
         self._card_per_mm = _card_scale(plan, sum(map(len, self._cards.values())))
 
     def cards(self, form: int = 0) -> tuple[Rendered, ...]:
-        """Each side of the cards of a kind of sheet as it is when it is cut, upright; the front first.
+        """Each side of the cards of a kind of sheet, cut out and upright; the front first.
 
         What lay on an earlier one is left out, and so is a side that a card shares with an earlier one.
         """
@@ -122,13 +122,13 @@ class SheetRenderer:
         kept: int | None = None,
         only: Container[int] | None = None,
     ) -> tuple[Rendered, ...]:
-        """Each different page once; of each kind of sheet the front first.
+        """Render each different page once; of each kind of sheet the front first.
 
         Args:
-            before: is told each kind of sheet before its pages; its cards may be asked for while its art is at hand.
-            each: is shown the pages of each kind of sheet in turn.
-            kept: of how many kinds of sheet the pages are given back, the first ones; None: of all. The pictures of
-                hundreds of kinds would not fit into a worker's memory.
+            before: called with each kind of sheet before its pages; its cards are best asked for then.
+            each: called with the pages of each kind of sheet in turn.
+            kept: the pages of the first so many kinds of sheet are returned; None: of all. The pictures of hundreds of
+                kinds would not fit into a worker's memory.
             only: the kinds of sheet that are rendered; None: all.
         """
         pages: list[Rendered] = []
@@ -146,7 +146,7 @@ class SheetRenderer:
         return tuple(pages)
 
     def _drawn(self, form: int, per_mm: float) -> Iterator[tuple[SheetPage, Any]]:
-        """The pages of a kind of sheet, opened by pdfium, their pictures with so many pixels for a mm at least."""
+        """The pages of a kind of sheet, opened by pdfium, their art with at least `per_mm` pixels per mm."""
         for file, source in self._sources:
             on_it = [(page, index) for page, index in _first_of_each(file, self._plan) if page.form == form]
             if on_it:
@@ -158,7 +158,7 @@ class SheetRenderer:
                             yield page, drawn
 
     def _finest(self, form: int) -> list[float]:
-        """The resolutions in which pictures are wanted, so that each is unpacked once for all of them."""
+        """The resolutions in which art is wanted, so that it is decoded once for all of them."""
         for_cards = [self._card_per_mm] if form in self._cards else []
         return [PIXELS_FOR_ONE * self._per_mm, *for_cards]
 
@@ -174,7 +174,7 @@ def _rendered(page: SheetPage, pixels: Pixels, size: Size) -> Rendered:
 
 
 def _first_of_each(file: SheetFile, plan: SheetPlan) -> Iterator[tuple[SheetPage, int]]:
-    """Each different page, and where in the file it first stands."""
+    """Each different page, and its first index in the file."""
     start = 0
     for page in file.pages:
         yield page, start + file.sides.index(page.side)
@@ -195,9 +195,9 @@ def page_px(plan: SheetPlan) -> tuple[int, int]:
 
 
 def _whole(page: Any, plan: SheetPlan, sheet_page: SheetPage, per_mm: float) -> Pixels:
-    """The page as it comes to lie on the paper: the printer undoes the correction of a back page, and so is done here.
+    """The page as it comes to lie on the paper: as the printer does, this undoes the correction of a back page.
 
-    pdfium brings turned pictures to whole pixels up to two off their place; so none are turned by a fraction.
+    pdfium draws slightly turned pictures up to two pixels off their place; without the correction none are.
     """
     scale = per_mm / float(_POINTS_IN_MM)
     correction = plan.correction if sheet_page.side is Side.BACK else None
@@ -211,7 +211,7 @@ def _whole(page: Any, plan: SheetPlan, sheet_page: SheetPage, per_mm: float) -> 
 
 
 class _ShownCard(NamedTuple):
-    """A side of a card that is shown by itself: which of `SheetPlan.designs`, and where it lies."""
+    """A side of a card that is shown by itself: its index in `SheetPlan.designs`, and where it lies."""
 
     design: int
     side: Side
@@ -219,7 +219,7 @@ class _ShownCard(NamedTuple):
 
 
 def _shown_cards(plan: SheetPlan) -> dict[int, tuple[_ShownCard, ...]]:
-    """By kind of sheet what is shown of it: each side of each design once, where it lies first."""
+    """For each kind of sheet the cards shown of it: each side of each design once, where it lies first."""
     numbers = {id(design): number for number, design in enumerate(plan.designs[:MOST_DESIGNS])}
     shown: dict[int, tuple[_ShownCard, ...]] = {}
     seen: set[tuple[Side, int]] = set()
@@ -233,7 +233,7 @@ def _shown_cards(plan: SheetPlan) -> dict[int, tuple[_ShownCard, ...]]:
 
 
 def _card_scale(plan: SheetPlan, shown: int) -> float:
-    """Pixels for a mm of the card by itself, or of so many sides of several."""
+    """Pixels per mm of a card shown by itself; less where many sides are shown."""
     trim = plan.layout.trim
     width, height, finest = float(trim.width), float(trim.height), FINEST_CARD_PPI / float(MM_PER_INCH)
     if len(plan.designs) == 1:

@@ -1,9 +1,9 @@
-"""Where bleed is made, and how the art drawn once more fills it: pixels stay as they came and vector stays vector.
+"""Make bleed by drawing the art again beside itself, so that pixels stay as they came and vectors stay vectors.
 
 Bleed is made at each side where the art ends too early, and in the corners between two such sides. It lies under the
 art. Where the art ends, readers smooth its edge: they mix it with what lies below, and that must not be bare paper.
-So what runs out reaches under the art; and below what is reflected, and ends at the art's own edge, lies a band of the
-art made larger by as much (`seam_band`).
+So an edge that is extended reaches under the art. A reflection ends at the art's own edge, and below it lies a frame of
+the art made slightly larger (`seam_underlay`).
 """
 
 from dataclasses import dataclass
@@ -18,14 +18,14 @@ from watcher.units import mm_to_points
 
 # How far inwards the line of reflection lies at a side: a quarter of a dot at 300 ppi, which nobody sees (our choice).
 SEAM_MM = Fraction(2, 100)
-# How far colour reaches under the art's edge, and the band past it: more than a pixel at 150 ppi, which is 0.169 mm.
+# How far colour reaches under the art's edge, and the underlay past it: more than a pixel at 150 ppi, which is 0.17 mm.
 # Measured with 0.2 mm: no light line at 150, 300 and 600 ppi in pdfium, ghostscript, mupdf and poppler, nor on backs
-# that a correction turns (tests/sheet/test_seam.py).
+# that a correction turns (tests/outside/test_seam.py).
 REACH_MM = Fraction(2, 10)
 
 
 class End(IntEnum):
-    """The part of an axis where bleed lies."""
+    """The end of an axis at which bleed is made."""
 
     LOW = -1
     WITHIN = 0
@@ -34,10 +34,10 @@ class End(IntEnum):
 
 @dataclass(frozen=True, kw_only=True)
 class MadeBleed:
-    """A side (one end WITHIN) or a corner of made bleed.
+    """A piece of made bleed: a side (one end WITHIN) or a corner.
 
     Attributes:
-        across, upwards: which.
+        across, upwards: which side or corner.
         box: what it fills, mm.
         under: how much of that lies under the art, or under the side's bleed in a corner, mm.
     """
@@ -49,8 +49,8 @@ class MadeBleed:
 
 
 @dataclass(frozen=True, kw_only=True)
-class SeamBand:
-    """The frame around the art's edge that is filled below the reflections.
+class SeamUnderlay:
+    """The frame around the art's edge that is filled below reflected bleed, so that no light line shows there.
 
     Attributes:
         outer, inner: the ends of the frame, mm; the same at a side that needs none.
@@ -63,7 +63,7 @@ class SeamBand:
 
 
 def made_bleed(fit: Fit, trim: Size) -> tuple[MadeBleed, ...]:
-    """What must be made, corners first. Nothing where the art covers the bleed, or where paper is meant.
+    """The pieces of bleed to make, corners first; none where the art covers the bleed, or where paper is meant.
 
     Args:
         fit: where the art lies and how bleed is made.
@@ -91,8 +91,8 @@ def _reaching(end: End, gap: tuple[Fraction, Fraction], under: Fraction) -> tupl
     return low - under if end is End.HIGH else low, high + under if end is End.LOW else high
 
 
-def seam_band(fit: Fit, trim: Size) -> SeamBand | None:
-    """The frame to fill below reflected bleed; None where nothing is reflected."""
+def seam_underlay(fit: Fit, trim: Size) -> SeamUnderlay | None:
+    """The underlay of reflected bleed; None where nothing is reflected."""
     made = made_bleed(fit, trim) if fit.make_bleed is MakeBleed.MIRROR else ()
     if not made:
         return None
@@ -103,18 +103,18 @@ def seam_band(fit: Fit, trim: Size) -> SeamBand | None:
     inner = Box(*(getattr(outer if getattr(outer, edge) == getattr(art, edge) else kept, edge) for edge in edges))
     x_scale, y_scale = outer.width / art.width, outer.height / art.height
     larger = _matrix(x_scale, outer.left - x_scale * art.left, y_scale, outer.bottom - y_scale * art.bottom)
-    return SeamBand(outer=outer, inner=inner, larger=larger)
+    return SeamUnderlay(outer=outer, inner=inner, larger=larger)
 
 
 def reflection(made: MadeBleed, art: Box) -> Matrix:
-    """Brings the art, drawn at its box, to its reflection at the edge, or at both edges for a corner; points."""
+    """The matrix from the art, drawn at its box, to its reflection at the edge, or both edges of a corner; points."""
     x_scale, x_shift = _reflected(made.across, art.left, art.right, made.under)
     y_scale, y_shift = _reflected(made.upwards, art.bottom, art.top, made.under)
     return _matrix(x_scale, x_shift, y_scale, y_shift)
 
 
 def stretch(made: MadeBleed, art: Box, strip: Fraction) -> Matrix:
-    """Brings the art, drawn at its box, to where its outermost `strip` (mm) fills the made bleed; points."""
+    """The matrix that stretches the art, drawn at its box, until its outermost `strip` (mm) fills the bleed; points."""
     x_scale, x_shift = _stretched(made.across, (art.left, art.right), (made.box.left, made.box.right), strip)
     y_scale, y_shift = _stretched(made.upwards, (art.bottom, art.top), (made.box.bottom, made.box.top), strip)
     return _matrix(x_scale, x_shift, y_scale, y_shift)

@@ -1,4 +1,4 @@
-"""One face of the card as a form that is drawn at every place: the art at its fit, over the bleed made for it.
+"""Draw one face of a card as a form, which is placed everywhere it lies: the art at its fit, over its made bleed.
 
 The form's axes are the card's: origin at the lower left of the trim, art upright, points. Its BBox is the trim and the
 bleed. Inside the trim nothing is drawn but the art, and what reaches under its edge.
@@ -12,7 +12,7 @@ from pypdf.generic import IndirectObject
 
 from watcher.art.model import CardFace, Fit, Raster, VectorPage
 from watcher.layout.geometry import Box, Size
-from watcher.sheet.draw.bleed import End, MadeBleed, SeamBand, made_bleed, reflection, seam_band, stretch
+from watcher.sheet.draw.bleed import End, MadeBleed, SeamUnderlay, made_bleed, reflection, seam_underlay, stretch
 from watcher.sheet.matrix import Matrix, box_in_points, clip_between, clip_to, moved, scaled, turned
 from watcher.terms import MakeBleed, Turn
 
@@ -24,7 +24,7 @@ _PAGE_STRIP_MM = Fraction(5, 10)
 
 @dataclass(frozen=True, kw_only=True)
 class DrawnArt:
-    """Art as it stands in the file.
+    """Art that is in the file.
 
     Attributes:
         ref: the image or form.
@@ -36,7 +36,7 @@ class DrawnArt:
 
 
 def upright_raster(raster: Raster) -> Matrix:
-    """Brings stored pixels upright within the unit square: mirrored left to right, then turned about its middle."""
+    """The matrix that brings stored pixels upright in the unit square: mirrored left to right, then turned."""
     mirror = scaled(Fraction(-1), Fraction(1)) if raster.mirrored else scaled(Fraction(1), Fraction(1))
     return moved(-_HALF, -_HALF).then(mirror).then(turned(raster.turn)).then(moved(_HALF, _HALF))
 
@@ -73,14 +73,14 @@ def card_content(face: CardFace, trim: Size, drawn: DrawnArt, edges: Mapping[tup
     """
     fit = face.fit
     place = drawn.upright.then(_onto(fit.box))
-    band = seam_band(fit, trim)
-    lines = [_seam(band, place)] if band else []
+    underlay = seam_underlay(fit, trim)
+    lines = [_seam(underlay, place)] if underlay else []
     lines += [_bleed(made, fit, place, edges) for made in made_bleed(fit, trim)]
     return "\n".join([*lines, f"q {place.operator} /A Do Q"]).encode("ascii")
 
 
 def wanted_edges(face: CardFace, trim: Size) -> tuple[tuple[End, End], ...]:
-    """The edges of a picture that run out into the bleed, one edge or corner for each piece of it."""
+    """The edges and corners of a picture that are extended into the bleed, one for each piece of bleed."""
     if face.fit.make_bleed is not MakeBleed.EXTEND or not isinstance(face.art.content, Raster):
         return ()
     return tuple((made.across, made.upwards) for made in made_bleed(face.fit, trim))
@@ -95,9 +95,9 @@ def _bleed(made: MadeBleed, fit: Fit, place: Matrix, edges: Mapping[tuple[End, E
     return f"q {clip_to(made.box)} {place.then(copy).operator} /A Do Q"
 
 
-def _seam(band: SeamBand, place: Matrix) -> str:
+def _seam(underlay: SeamUnderlay, place: Matrix) -> str:
     """The operators that fill the frame around the art's edge."""
-    return f"q {clip_between(band.outer, band.inner)} {place.then(band.larger).operator} /A Do Q"
+    return f"q {clip_between(underlay.outer, underlay.inner)} {place.then(underlay.larger).operator} /A Do Q"
 
 
 def card_box(face: CardFace, trim: Size) -> Box:
@@ -106,6 +106,6 @@ def card_box(face: CardFace, trim: Size) -> Box:
 
 
 def _onto(box: Box) -> Matrix:
-    """Brings the unit square onto a box in mm."""
+    """The matrix from the unit square to a box in mm."""
     left, bottom, right, top = box_in_points(box)
     return scaled(right - left, top - bottom).then(moved(left, bottom))

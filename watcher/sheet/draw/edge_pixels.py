@@ -1,12 +1,10 @@
-"""The outermost pixels of a picture as tiny images of their own, to run out into the bleed (`make_bleed = "extend"`).
+"""The outermost pixels of a picture as small images, which are extended into the bleed (`make_bleed = "extend"`).
 
-Drawing the whole picture again, stretched until one pixel fills the bleed, would spare them, but readers that scale a
-picture before they clip it run out of memory at that (poppler does at 300 ppi).
+The whole picture, stretched until one pixel fills the bleed, would do without them. But readers that scale a picture
+before they clip it then run out of memory (poppler does at 300 ppi).
 """
 
 import io
-import struct
-import zlib
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -17,6 +15,7 @@ from PIL import Image
 from watcher.art.encode import encode_rows
 from watcher.art.model import ImageStream, Raster
 from watcher.sheet.draw.bleed import End
+from watcher.sheet.png_file import png_of_rows
 
 _PNG_COLOUR_TYPE = {1: 0, 3: 2, 4: 6}  # four inks go through Pillow as if they were RGB and alpha
 _PALETTE = 3
@@ -56,12 +55,7 @@ def _samples(stream: ImageStream) -> NDArray[np.uint8]:
 
 
 def _as_png(stream: ImageStream) -> bytes:
-    """The rows with a PNG's head and foot: predictor 15 is PNG's own (ISO 32000-1 7.4.4.4)."""
+    """The rows as a PNG file: predictor 15 is PNG's own (ISO 32000-1 7.4.4.4)."""
     colour_type = _PALETTE if stream.palette else _PNG_COLOUR_TYPE[stream.colours]
-    head = struct.pack(">IIBBBBB", stream.width_px, stream.height_px, stream.bits, colour_type, 0, 0, 0)
-    chunks = [(b"IHDR", head), (b"PLTE", stream.palette or b""), (b"IDAT", stream.data), (b"IEND", b"")]
-    return b"\x89PNG\r\n\x1a\n" + b"".join(_chunk(kind, body) for kind, body in chunks if body or kind == b"IEND")
-
-
-def _chunk(kind: bytes, body: bytes) -> bytes:
-    return struct.pack(">I", len(body)) + kind + body + struct.pack(">I", zlib.crc32(kind + body))
+    size = stream.width_px, stream.height_px
+    return png_of_rows(size, stream.data, bits=stream.bits, colour_type=colour_type, palette=stream.palette or b"")

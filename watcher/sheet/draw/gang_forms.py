@@ -1,4 +1,4 @@
-"""A gang run's kinds of sheet: each order's card at the places that are its own, its back behind its front."""
+"""The kinds of sheet of a gang run: each order's card at its own places, its back behind its front."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -64,12 +64,12 @@ def _form(
     return SheetForm(
         designs=tuple(by_place.get(place.number) for place in layout.places),
         sheets=form.sheets + spare,
-        whose=tuple((cards[one.order].name, places_named(one.places)) for one in owned if one.places),
+        whose=tuple((cards[one.order].name, show_places(one.places)) for one in owned if one.places),
     )
 
 
-def places_named(places: Iterable[int]) -> str:
-    """`7`, `1-4, 9`, with dashes as they are printed."""
+def show_places(places: Iterable[int]) -> str:
+    """The numbers of places as text, runs with a dash: `7`, `1-4, 9`."""
     runs: list[list[int]] = []
     for number in sorted(places):
         if runs and number == runs[-1][-1] + 1:

@@ -1,4 +1,4 @@
-"""An image stream as a PDF object: the file's own compressed data with the words that a reader needs to show it.
+"""Write an image stream as a PDF object: the file's own compressed data with its image dictionary.
 
 Source: ISO 32000-1 8.9.5 (image dictionaries), 8.6.5.5 (ICCBased), 8.6.6.3 (Indexed), 7.4.4.4 (predictors).
 """
@@ -23,7 +23,7 @@ _DEVICE_SPACE = {1: "/DeviceGray", 3: "/DeviceRGB", 4: "/DeviceCMYK"}
 def add_image(
     writer: PdfWriter, stream: ImageStream, profiles: dict[bytes, IndirectObject] | None = None
 ) -> IndirectObject:
-    """Adds the image to the file and gives the reference under which it is drawn.
+    """Add an image to the file and return its reference.
 
     Args:
         writer: the file.
@@ -77,7 +77,7 @@ def _base_space(writer: PdfWriter, icc: bytes | None, colours: int, profiles: di
 
 
 def add_profile(writer: PdfWriter, icc: bytes, colours: int, profiles: dict[bytes, IndirectObject]) -> IndirectObject:
-    """The stream of a colour profile; each is in a file once.
+    """Add a colour profile to the file, once, and return its reference.
 
     Args:
         writer: the file.

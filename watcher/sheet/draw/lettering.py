@@ -1,4 +1,4 @@
-"""Small print set in an embedded font, as a PDF of a few small pages that the sheet takes in as forms."""
+"""Set small print in an embedded font, as a PDF of small pages that the sheet includes as forms."""
 
 import io
 from collections.abc import Callable, Iterator, Sequence
@@ -37,10 +37,10 @@ def small_font() -> TTFont:
 
 
 def register_font(name: str, file: Path, *, ascii_whole: bool = False) -> TTFont:
-    """A typeface under the name that drawing knows it by; of it nothing but the letters in use goes into a PDF.
+    """Register a typeface for drawing, so that only the letters in use go into a PDF.
 
     Left out are the other letters of ASCII and the table of names (ISO 32000-1 9.9 needs none), which holds the whole
-    licence: together three quarters of what a line of small print took.
+    licence: together three quarters of the size of a line of small print.
 
     Args:
         name: unlike that of any other.
@@ -58,13 +58,13 @@ def register_font(name: str, file: Path, *, ascii_whole: bool = False) -> TTFont
 
 
 def _made_once(make: Callable[[Sequence[int]], bytes]) -> Callable[[Sequence[int]], bytes]:
-    """Most documents have the same letters."""
+    """Cache a font subset by its letters, since most documents have the same ones."""
     kept = lru_cache(maxsize=8)(make)
     return lambda letters: kept(tuple(letters))
 
 
 def printable_text(text: str) -> str:
-    """The text with what the font cannot show as the replacement character."""
+    """The text with each character that the font lacks as the replacement character."""
     known = small_font().face.charToGlyph
     return "".join(letter if letter.isprintable() and ord(letter) in known else _UNKNOWN for letter in text)
 
@@ -105,7 +105,7 @@ def set_strips(strips: tuple[Strip, ...]) -> bytes:
 
 @contextmanager
 def binary_streams() -> Iterator[None]:
-    """No ASCII armour round what is written meanwhile: for pictures it took four fifths of the time."""
+    """Write streams without ASCII encoding inside this block; for pictures the encoding took 4/5 of the time."""
     before, rl_config.useA85 = rl_config.useA85, 0
     try:
         yield

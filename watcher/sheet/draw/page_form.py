@@ -1,4 +1,4 @@
-"""A page of somebody's PDF as a form in ours: contents and resources alone, rebuilt object by object.
+"""Copy a page of a customer's PDF into ours as a form: contents and resources alone, rebuilt object by object.
 
 Nothing is taken that is not named here or reached through something that is: no actions, scripts, annotations,
 attachments, metadata, private data of editors or links to other files. Layers that are switched off in the page's own
@@ -48,7 +48,7 @@ _DEEPEST = 200  # objects within objects; honest art stays far below (our own ch
 
 
 class TooDeep(Exception):
-    """Objects within objects without end."""
+    """A PDF whose objects nest too deep."""
 
 
 class _Role(Enum):
@@ -59,7 +59,7 @@ class _Role(Enum):
 
 
 class PageForms:
-    """Puts pages into one file as forms; what pages share is stored once."""
+    """Adds pages to one file as forms; what pages share is stored once."""
 
     def __init__(self, writer: PdfWriter) -> None:
         self._writer = writer
@@ -69,7 +69,7 @@ class PageForms:
         self._readers: list[PdfReader] = []  # keeps the identity of each reader alive
 
     def add(self, reader: PdfReader, number: int, view: RectangleObject, matrix: Matrix) -> IndirectObject:
-        """Adds a page and gives the reference of its form.
+        """Add a page and return the reference of its form.
 
         Args:
             reader: the PDF that the page is in; not encrypted.
@@ -102,7 +102,7 @@ class PageForms:
 
     @property
     def layers(self) -> DictionaryObject | None:
-        """The catalog's word on layers (ISO 32000-1 8.11.4), or None when no page has any."""
+        """The catalog entry of optional content (ISO 32000-1 8.11.4), or None when no page has layers."""
         if not self._layers:
             return None
         order = DictionaryObject({NameObject("/OFF"): ArrayObject(self._hidden_layers)})
@@ -128,7 +128,7 @@ class _PageCopy:
         return self._page_resources
 
     def value(self, source: PdfObject, role: _Role = _Role.PLAIN) -> PdfObject:
-        """The like of `source` in the new file."""
+        """The copy of `source` in the new file."""
         if isinstance(source, IndirectObject):
             return self._referred(source, role)
         self._depth += 1
@@ -174,7 +174,7 @@ class _PageCopy:
                 self._forms._hidden_layers.append(reference)
 
     def _fill(self, target: DictionaryObject, source: DictionaryObject, role: _Role) -> bool:
-        """Copies what may be copied; False when the whole thing must not be."""
+        """Copy the entries that may be copied; False when the whole object must not be."""
         if role is _Role.PLAIN and _is_refused(source):
             return False
         for key in source:
@@ -187,7 +187,7 @@ class _PageCopy:
 
 
 def _inner_role(key: str, role: _Role, source: DictionaryObject) -> _Role | None:
-    """How the value of `key` is to be read; None when it is left behind."""
+    """The role of the value of `key`; None when it is left out."""
     if role is _Role.RESOURCES:
         if key not in _CATEGORIES:
             return None
@@ -217,14 +217,14 @@ def _is_refused(source: DictionaryObject) -> bool:
 
 
 def _needs_resources(source: DictionaryObject) -> bool:
-    """Old files leave out a form's or a Type 3 font's own resources and mean the page's (ISO 32000-1 7.8.3)."""
+    """Whether a form or Type 3 font has no resources, as in old files, and uses the page's (ISO 32000-1 7.8.3)."""
     is_form = isinstance(source, StreamObject) and _says(source, "/Subtype", "/Form")
     is_drawn_font = _says(source, "/Type", "/Font") and _says(source, "/Subtype", "/Type3")
     return (is_form or is_drawn_font) and "/Resources" not in source
 
 
 def _parted(item: PdfObject) -> list[PdfObject]:
-    """The parts of what stands in an array: some writers part a name and a number by a zero byte.
+    """An item of an array, split at zero bytes: some writers separate a name and a number by one.
 
     That is white space (ISO 32000-1 Table 1) and can be in no name (7.3.5), but the reader takes it for one.
     """
@@ -248,7 +248,7 @@ def _contents(page: PageObject) -> bytes:
 
 
 def _entry(source: DictionaryObject, key: str) -> PdfObject | None:
-    """The value of a key itself, whether it stands there or is referred to; None without one."""
+    """The value of a key with its reference resolved; None without one."""
     value = source.raw_get(key) if key in source else None
     return value.get_object() if value is not None else None
 

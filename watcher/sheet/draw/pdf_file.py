@@ -1,4 +1,4 @@
-"""One PDF as it is put together: each art stored once, pages that share their parts, the same bytes every time."""
+"""Assemble one PDF: each art is stored once, pages share their parts, and the same input gives the same bytes."""
 
 import hashlib
 import io
@@ -36,7 +36,7 @@ from watcher.sheet.draw.card import (
 from watcher.sheet.draw.edge_pixels import edge_images
 from watcher.sheet.draw.image import add_image
 from watcher.sheet.draw.page_form import PageForms
-from watcher.sheet.draw.pdfx import Press, claim
+from watcher.sheet.draw.pdfx import Press, add_pdfx
 from watcher.sheet.matrix import scaled
 from watcher.terms import SIMPLEX, Duplex, Flip
 
@@ -47,7 +47,7 @@ _COPIES_THAT_A_READER_TAKES = range(2, 6)
 
 
 class PdfFile:
-    """A PDF in the making."""
+    """A PDF that is being written."""
 
     def __init__(self) -> None:
         self._writer = PdfWriter()
@@ -62,7 +62,7 @@ class PdfFile:
         self._hash = hashlib.sha256()
 
     def card(self, face: CardFace, trim: Size) -> IndirectObject:
-        """The form that draws this face of the card; made once."""
+        """The form that draws a face of a card, added once."""
         key = (face, trim)
         if key not in self._cards:
             drawn = self._art(face)
@@ -96,7 +96,7 @@ class PdfFile:
         return self._writer._add_object(_resources(drawn))
 
     def add_page(self, sheet: Size, content: IndirectObject, resources: IndirectObject) -> None:
-        """Adds a page in the orientation of its sheet (mm); no /Rotate."""
+        """Add a page in the orientation of its sheet (mm); no /Rotate."""
         page = self._writer.add_blank_page(1, 1)
         page.update(page_boxes(sheet))
         page[NameObject("/Contents")] = content
@@ -104,7 +104,7 @@ class PdfFile:
         self._hash.update(repr(sheet).encode())
 
     def set_printing(self, duplex: Duplex | None, flip: Flip | None, copies: int | None) -> None:
-        """Says how the file wants to be printed (ISO 32000-1 Table 150): hints that readers follow or not.
+        """Set the viewer preferences for printing (ISO 32000-1 Table 150), which readers may ignore.
 
         Args:
             duplex: None or manual: one side at a time.
@@ -125,12 +125,12 @@ class PdfFile:
         self._hash.update(repr(wanted).encode())
 
     def set_press(self, press: Press) -> None:
-        """Makes the file one for a press, when everything else is in it."""
+        """Make the file a PDF/X-4 for a press; to be called when everything else is in it."""
         self._hash.update(repr((press.title, press.date)).encode() + press.profile.data)
-        claim(self._writer, press, self._hash.digest(), self._profiles)
+        add_pdfx(self._writer, press, self._hash.digest(), self._profiles)
 
     def to_bytes(self) -> bytes:
-        """The finished file. Its /ID comes from what is in it (ISO 32000-1 14.4), never from a clock or a dice."""
+        """The finished file. Its /ID is a hash of its content (ISO 32000-1 14.4), so that it is reproducible."""
         if (layers := self._forms.layers) is not None:
             self._writer.root_object[NameObject("/OCProperties")] = layers
         mark = ByteStringObject(self._hash.digest()[:16])
@@ -141,12 +141,12 @@ class PdfFile:
 
     @property
     def page_tree(self) -> int:
-        """The number of the object that names all pages."""
+        """The object number of the page tree's root."""
         return int(self._writer.root_object.raw_get("/Pages").idnum)
 
     @property
     def arts(self) -> dict[ImageStream | VectorPage, int]:
-        """The numbers of the objects that hold pictures and pages of the art, edges of made bleed left out."""
+        """The object numbers of the art's pictures and pages, without the edge images of made bleed."""
         found: dict[ImageStream | VectorPage, int] = {stream: ref.idnum for stream, ref in self._images.items()}
         found.update({art: drawn.ref.idnum for art, drawn in self._arts.items() if isinstance(art, VectorPage)})
         return found
@@ -158,7 +158,7 @@ class PdfFile:
         return self._arts[content]
 
     def _edges(self, face: CardFace, trim: Size) -> dict[tuple[End, End], IndirectObject]:
-        """The edge images of a face whose outermost pixels run out, by the piece of bleed that each fills."""
+        """The edge images of a face whose edges are extended, by the piece of bleed that each fills."""
         wanted = wanted_edges(face, trim)
         if not wanted or not isinstance(face.art.content, Raster):
             return {}

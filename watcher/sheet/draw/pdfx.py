@@ -1,6 +1,6 @@
-"""What makes a sheet a file for a press: PDF/X-4 in structure, from that press's profile. Plain sheets claim nothing.
+"""Make a sheet a PDF/X-4 file for a press, with that press's colour profile. Plain sheets are plain PDF.
 
-No full checker of the standard is to be had, so this is the list that can be checked (tests/outside/test_pdfx.py).
+No full checker of the standard is available, so this covers the rules that tests/outside/test_pdfx.py checks.
 Sources: ISO 15930-7 (from memory), ISO 32000-1 14.11.5 (output intents), 14.3 (metadata, document information), 8.6.5.6
 (default colour spaces), the XMP specification part 1, and the list in the project's trade facts, section 2.
 """
@@ -50,7 +50,7 @@ _WHITE, _GAMMA = (0.9642, 1.0, 0.8249), 2.2
 
 @dataclass(frozen=True, kw_only=True)
 class Press:
-    """For which press a sheet is made.
+    """The press a sheet is made for.
 
     Attributes:
         profile: its colour profile.
@@ -63,8 +63,8 @@ class Press:
     date: str
 
 
-def claim(writer: PdfWriter, press: Press, digest: bytes, profiles: dict[bytes, IndirectObject]) -> None:
-    """Writes into the file what a press asks of it; the file's other objects are all there.
+def add_pdfx(writer: PdfWriter, press: Press, digest: bytes, profiles: dict[bytes, IndirectObject]) -> None:
+    """Add what PDF/X-4 requires to a file whose other objects are all there.
 
     Args:
         writer: the file.
@@ -88,7 +88,7 @@ def claim(writer: PdfWriter, press: Press, digest: bytes, profiles: dict[bytes, 
 
 
 def shown_title(title: str) -> str:
-    """The title as both places write it: no sign that XML could not hold."""
+    """The title without characters that XML cannot hold, as metadata and document information both have it."""
     return "".join(letter if letter.isprintable() else " " for letter in as_utf8(title)).strip() or "sheets"
 
 
@@ -110,7 +110,7 @@ def _intent(writer: PdfWriter, profile: PressProfile, profiles: dict[bytes, Indi
 
 
 def condition_of(name: str) -> str:
-    """The printing condition that a profile's name speaks of, as its register writes it; `Custom` for none."""
+    """The name of the printing condition that a profile's name contains, as its registry spells it; else `Custom`."""
     for pattern, condition in _REGISTERED:
         if found := pattern.search(name):
             return condition.format(found[1])
@@ -133,7 +133,7 @@ def _metadata(press: Press, digest: bytes) -> StreamObject:
 
 
 def _xmp(press: Press, digest: bytes) -> str:
-    """The packet; not compressed, so that any tool finds it."""
+    """The XMP packet; not compressed, so that any tool finds it."""
     instance = hashlib.sha256(b"instance" + digest).digest()
     moment, title = f"{press.date}T00:00:00Z", escape(shown_title(press.title))
     return f"""<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
@@ -173,7 +173,7 @@ def _uuid(digest: bytes) -> str:
 
 
 def _cover_colours(writer: PdfWriter, inks: Inks, srgb: IndirectObject) -> None:
-    """Gives every device colour a meaning that the press's profile alone would not give it.
+    """Define every device colour that the output intent does not define.
 
     RGB is taken as sRGB, and grey by its middle where the press prints in RGB. CMYK is the press's own.
     """
@@ -188,7 +188,7 @@ def _cover_colours(writer: PdfWriter, inks: Inks, srgb: IndirectObject) -> None:
 
 
 def _leave_out_loose_fonts(writer: PdfWriter) -> None:
-    """Takes out typefaces that are named but not in the file: no text is set in them, or the art had been refused."""
+    """Remove fonts that are named but not embedded. No text uses them, or the art would have been refused."""
     loose = [
         number
         for number, found in enumerate(writer._objects)
@@ -205,7 +205,7 @@ def _leave_out_loose_fonts(writer: PdfWriter) -> None:
 
 
 def _is_loose(font: PdfObject | None) -> bool:
-    """Whether a simple typeface, or the one that a composite one stands on, is not in the file."""
+    """Whether a font, or the descendant of a composite font, is not embedded."""
     if not isinstance(font, DictionaryObject):
         return True
     if font.get("/Subtype") == "/Type3":  # its letters are drawings
@@ -218,7 +218,7 @@ def _is_loose(font: PdfObject | None) -> bool:
 
 
 class _Cover:
-    """Walks what one object holds directly; what it refers to is walked by itself."""
+    """Replaces colour spaces in one object and what it holds directly; objects it refers to come in their turn."""
 
     def __init__(self, spaces: dict[str, IndirectObject]) -> None:
         self._spaces = spaces
@@ -287,7 +287,7 @@ def _mask_numbers(writer: PdfWriter) -> Iterator[int]:
 
 
 def _without_lzw(stream: StreamObject) -> None:
-    """Packs a stream that is packed in an old way in the usual one."""
+    """Compress a stream with Flate instead of LZW."""
     filters = stream.get("/Filter")
     names = filters if isinstance(filters, ArrayObject) else [filters]
     if "/LZWDecode" in names and all(name in ("/LZWDecode", "/ASCII85Decode", "/ASCIIHexDecode") for name in names):

@@ -1,4 +1,4 @@
-"""What is to be printed: a layout, which design lies at which place of it, and in which files the sheets go out."""
+"""The plan of the sheets: a layout, the design at each of its places, and the files in which the sheets go out."""
 
 from dataclasses import dataclass
 from enum import StrEnum
@@ -16,7 +16,7 @@ MARK_WEIGHT_MM = points_to_mm(Fraction(1, 4))  # common practice, no source
 
 
 class SheetName(StrEnum):
-    """Which file of an order it is, as the end of its name says."""
+    """The end of a file's name, which says which file of an order it is."""
 
     SHEETS = "sheets"
     FRONTS = "1-fronts"
@@ -36,13 +36,13 @@ class CardDesign:
         return (self.front,) if self.back is None else (self.front, self.back)
 
     def face(self, side: Side) -> CardFace | None:
-        """What is printed on one side of it."""
+        """Its face on one side; None where that side is not printed."""
         return self.front if side is Side.FRONT else self.back
 
 
 @dataclass(frozen=True, kw_only=True)
 class SheetForm:
-    """What lies on one kind of sheet.
+    """One kind of sheet: the design at each place, and how many are printed.
 
     Attributes:
         designs: at each place of the layout, in the order of their numbers; None where nothing is printed.
@@ -62,7 +62,7 @@ class SheetForm:
 
 @dataclass(frozen=True, kw_only=True)
 class SheetPlan:
-    """All that decides what the sheets look like.
+    """Everything that decides what the sheets look like.
 
     Attributes:
         layout: where the cards lie.
@@ -104,7 +104,7 @@ class SheetPlan:
 
     @property
     def order_of_backs(self) -> PageOrder | None:
-        """How different sheets lie in one file of backs; None where there is none, or its sheets are all alike."""
+        """The order of the sheets in a file of backs; None where there is no such file, or all its sheets are alike."""
         by_hand = self.two_sided and self.duplex is Duplex.MANUAL
         return self.backs_order if by_hand and len(self.forms) > 1 and self.copies is Copies.PAGES else None
 
@@ -116,7 +116,7 @@ class SheetPlan:
 
     @property
     def profile_sha256(self) -> str | None:
-        """Of the press's colour profile, hexadecimal."""
+        """The SHA-256 of the press's colour profile, hexadecimal; None for a plain PDF."""
         return self.press.profile.sha256 if self.press else None
 
     @property
@@ -154,7 +154,7 @@ class PlannedFile:
 
 
 def planned_files(plan: SheetPlan) -> tuple[PlannedFile, ...]:
-    """Which files a plan makes: fronts and backs in two when a person turns the stack.
+    """The files that a plan makes: fronts and backs in two when a person turns the stack.
 
     Kinds of sheet that are printed a different number of times go into a file each, for a file has one number of
     copies; unless the pages are repeated in it. Where a person turns the stack copies of different sheets never share a
@@ -178,7 +178,7 @@ def _share_a_file(plan: SheetPlan) -> bool:
 
 
 def _in_order(forms: tuple[int, ...], name: SheetName, backs_order: PageOrder) -> tuple[int, ...]:
-    """The kinds of sheet as they follow each other in a file; sheets of one kind are alike, so their order is none."""
+    """The kinds of sheet in the order in which they follow each other in a file."""
     return forms[::-1] if name is SheetName.BACKS and backs_order is PageOrder.N_TO_ONE else forms
 
 
@@ -191,7 +191,7 @@ def _files_of_one(plan: SheetPlan) -> tuple[tuple[SheetName, tuple[Side, ...]], 
 
 
 def sheet_number(plan: SheetPlan, form: int) -> str:
-    """What both faces of a sheet say of it, so that one sees that they belong together: `sheet 3 of 5`.
+    """The number that both faces of a sheet show, so that one sees that they belong together: `sheet 3 of 5`.
 
     Sheets in one file are counted as they are printed, those that are alike together; where each kind has a file of its
     own it is `layout 2 of 3`. Empty where all sheets are alike.
@@ -213,7 +213,7 @@ def design_at(plan: SheetPlan, form: int, place: Place) -> CardDesign | None:
 
 
 def face_at(plan: SheetPlan, page: SheetPage, place: Place) -> tuple[Face, CardFace] | None:
-    """What lies at a place on one page: where, and which face; None where nothing is printed."""
+    """The face at a place on one page, and where it lies; None where nothing is printed."""
     design = design_at(plan, page.form, place)
     lying = place.front if page.side is Side.FRONT else place.back
     card = design.face(page.side) if design is not None else None

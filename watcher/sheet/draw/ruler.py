@@ -1,4 +1,4 @@
-"""A ruler of 100 mm and 4 in, or a shorter one: laid against any other it shows whether the size is right."""
+"""Draw the ruler of 100 mm and 4 in, or a shorter one, with which the printed size is checked."""
 
 from dataclasses import dataclass
 from fractions import Fraction
@@ -23,7 +23,7 @@ _SHORT, _MIDDLE, _LONG = Fraction("0.8"), Fraction("1.3"), Fraction("1.9")
 
 @dataclass(frozen=True)
 class Ruler:
-    """How long the two scales of a ruler are."""
+    """The lengths of the two scales of a ruler."""
 
     mm: int
     inches: int
@@ -46,7 +46,7 @@ LONG_RULER = RULERS[0]
 
 @lru_cache(maxsize=len(RULERS))
 def ruler_strip(ruler: Ruler = LONG_RULER) -> Strip:
-    """The ruler: millimetres above its line, inches below."""
+    """The ruler as a small page: millimetres above its line, inches below."""
 
     def draw(canvas: Canvas) -> None:
         canvas.setLineWidth(_LINE_PT)
@@ -58,7 +58,7 @@ def ruler_strip(ruler: Ruler = LONG_RULER) -> Strip:
 
 @lru_cache(maxsize=len(RULERS))
 def _lines(ruler: Ruler) -> list[tuple[float, ...]]:
-    """The line and its ticks, points; worked out once in a process."""
+    """The line and its ticks, points."""
     middle = RULER_THICKNESS_MM / 2
     ticks = [(RULER_START_MM + mm, _tick(mm, 5, 10)) for mm in range(ruler.mm + 1)]
     ticks += [

@@ -1,4 +1,4 @@
-"""The word that stands beside the dashed marks of a fold, on a patch of white: a mark may lie on dark bleed."""
+"""Draw the word beside the dashed marks of a fold, on a white patch, since a mark may lie on dark bleed."""
 
 from fractions import Fraction
 from functools import lru_cache

@@ -1,4 +1,4 @@
-"""A layout and the faces of a card become the PDF that is printed: one file, or two with manual duplex."""
+"""Draw the sheets: a plan becomes the PDF that is printed, or two PDFs with manual duplex."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -58,7 +58,7 @@ def draw_sheets(plan: SheetPlan) -> tuple[SheetFile, ...]:
 
 
 def small_print_findings(plan: SheetPlan) -> tuple[Finding, ...]:
-    """What of the small print found no room."""
+    """Findings for small print that has no room on the sheet."""
     placed = [_placed(plan, form) for form in range(len(plan.forms))]
     return tuple(dict.fromkeys(finding for one in placed if one for finding in one.findings))
 
@@ -149,12 +149,12 @@ def _places(layout: Layout, side: Side) -> tuple[str, ...]:
     """The operators that clip to each place and bring a card there; empty where there is none on this side."""
     faces = [place.front if side is Side.FRONT else place.back for place in layout.places]
     return tuple(
-        f"{clip_to(face.paint)} {turned_into(face.trim, face.turn).operator}" if face else "" for face in faces
+        f"{clip_to(face.bleed_box)} {turned_into(face.trim, face.turn).operator}" if face else "" for face in faces
     )
 
 
 def _operators(face: Face) -> str:
-    return f"{clip_to(face.paint)} {turned_into(face.trim, face.turn).operator}"
+    return f"{clip_to(face.bleed_box)} {turned_into(face.trim, face.turn).operator}"
 
 
 @lru_cache(maxsize=16)
@@ -176,7 +176,7 @@ def _mark_lines(layout: Layout, marks: tuple[Mark, ...], mark_weight: Fraction, 
 
 
 def _stroke(mark: Mark) -> str:
-    """The way of the pen along a mark."""
+    """The operators that stroke a mark."""
     start, end = mark.start, mark.end
     return f"{show(mm_to_points(start.x), mm_to_points(start.y))} m {show(mm_to_points(end.x), mm_to_points(end.y))} l"
 

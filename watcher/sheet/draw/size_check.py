@@ -1,4 +1,4 @@
-"""What shows that a sheet was printed at actual size: its ruler, or two things that can be seen and their distance."""
+"""Find what shows that a sheet was printed at actual size: its ruler, or two visible things and their distance."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -22,7 +22,7 @@ _TENTH = Fraction(1, 10)
 
 
 class Between(StrEnum):
-    """What is measured from and to, on the front of the sheet."""
+    """What is measured on the front of the sheet."""
 
     MARKS = "the first and the last cutting mark along an edge"
     CARDS = "any detail of a card and the same detail of another"
@@ -31,7 +31,7 @@ class Between(StrEnum):
 
 @dataclass(frozen=True, kw_only=True)
 class Distance:
-    """Two things on the front of a sheet that can be seen.
+    """Two visible things on the front of a sheet, and how far apart they are.
 
     Attributes:
         between: what they are.
@@ -49,7 +49,7 @@ class Distance:
 
     @property
     def short_words(self) -> str:
-        """For small print; true on both faces of the sheet."""
+        """The distance in words for the small print, true on both faces of the sheet."""
         way = "side to side" if self.across else "top to bottom"
         length = f"{show_mm(self.length)} mm"
         if self.cards is not None:
@@ -61,14 +61,14 @@ class Distance:
 
 @dataclass(frozen=True, kw_only=True)
 class SizeCheck:
-    """How the size of a printed sheet is checked; by the ruler where there is one."""
+    """How the size of a printed sheet is checked: by the ruler where there is one, else by a distance."""
 
     ruler: Ruler | None = None
     distance: Distance | None = None
 
 
 def distance_on(plan: SheetPlan, form: int) -> Distance | None:
-    """Two things on the front of a kind of sheet, the furthest apart of the plainest kind that there is."""
+    """The distance to measure on the front of a kind of sheet: between marks, else cards, else the print's ends."""
     found = [between_marks(plan.layout, plan.marks), _between_cards(plan, form), _ends_of_print(plan, form)]
     return next((one for one in found if one is not None and one.length >= SHORTEST_MM), None)
 
@@ -125,8 +125,8 @@ def _inked(plan: SheetPlan, form: int) -> Iterator[Box]:
         lying = face_at(plan, SheetPage(form=form, side=Side.FRONT), place)
         if lying is not None and (ink := _ink_of(lying[1], plan.layout)) is not None:
             seen = _on_page(ink, lying[0], plan.layout.trim)
-            if seen.overlaps(lying[0].paint):
-                yield seen.meet(lying[0].paint)
+            if seen.overlaps(lying[0].bleed_box):
+                yield seen.meet(lying[0].bleed_box)
 
 
 def _ink_of(card: CardFace, layout: Layout) -> Box | None:

@@ -1,6 +1,6 @@
-"""The slug line and the ruler: what the paper itself says about the job, on both faces, outside every bleed.
+"""Place the slug line and the ruler, which are printed on both faces of the sheet, outside all bleed.
 
-They never cost a card and never hold an order: what finds no room is left out and said.
+They never cost a card and never hold an order: what has no room is left out, with a finding.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -32,7 +32,7 @@ _NUMBER_ALONE = Finding(
 
 @dataclass(frozen=True, kw_only=True)
 class SmallPrint:
-    """What the slug line says.
+    """The content of the slug line.
 
     Attributes:
         order: the order's name.
@@ -61,7 +61,7 @@ class SmallPrint:
 
 @dataclass(frozen=True, kw_only=True)
 class PlacedLine:
-    """A line of the front alone, its place and the size of its letters."""
+    """A line that is printed on the front alone: its place, its words and the size of its letters."""
 
     place: SlugPlace
     words: str
@@ -94,7 +94,7 @@ class PlacedPrint:
 def place_small_print(
     layout: Layout, marks: tuple[Mark, ...], small_print: SmallPrint, taken: tuple[Box, ...] = ()
 ) -> PlacedPrint:
-    """Finds room for the longest ruler, then for the line; shortens the order's name, then the letters, until it fits.
+    """Place the longest ruler that has room, then the line; the order's name, then the letters shrink until it fits.
 
     What to measure instead of a ruler is left out of the line last; the number of the sheet is kept where there is no
     room for the rest.
@@ -180,7 +180,7 @@ def _numbers_alone(small_print: SmallPrint) -> dict[Side, str]:
 def _place_whose(
     layout: Layout, marks: tuple[Mark, ...], whose: tuple[tuple[str, str], ...], taken: tuple[Box, ...]
 ) -> PlacedLine | None:
-    """Room for the line that says which place is whose; all names are shortened before the letters are."""
+    """Place the line that says which place is whose; all names are shortened before the letters are."""
     for type_pt in _TYPE_SIZES if whose else ():
         for kept in _ORDER_LENGTHS:
             words = whose_words([(_shortened(name, kept), places) for name, places in whose])
@@ -191,7 +191,7 @@ def _place_whose(
 
 
 def whose_words(whose: Sequence[tuple[str, str]]) -> str:
-    """Which place is whose, the places counted as the front is read."""
+    """The line that says which place is whose, with places counted as the front is read."""
     owners = " \u00b7 ".join(f"{name}: {places}" for name, places in whose)
     return printable_text(f"places from the top left, row by row: {owners}")
 

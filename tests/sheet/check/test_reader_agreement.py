@@ -8,7 +8,7 @@ import pytest
 
 from watcher.errors import ArtUnreadable
 from watcher.layout.geometry import Size
-from watcher.sheet.check.read_alike import refuse_what_readers_see_differently
+from watcher.sheet.check.reader_agreement import refuse_if_readers_differ
 from watcher.units import points_to_mm
 
 DRAWN = b"0.8 0.1 0.1 rg 20 20 200 100 re f 0 0 0.6 rg 60 160 90 90 re f"
@@ -37,10 +37,10 @@ def plan_of(one_place, face_of, planned, opened):
 
 
 def test_a_sound_page_is_let_pass(plan_of):
-    refuse_what_readers_see_differently(plan_of(DRAWN))
+    refuse_if_readers_differ(plan_of(DRAWN))
 
 
 def test_contents_that_are_not_packed_as_they_say_are_refused(plan_of):
     """As in qpdf's own test file shared-images-errors-2: pdfium draws them as they are, pypdf finds nothing."""
     with pytest.raises(ArtUnreadable, match="not every program shows the same of it"):
-        refuse_what_readers_see_differently(plan_of(DRAWN, Filter=b"/FlateDecode"))
+        refuse_if_readers_differ(plan_of(DRAWN, Filter=b"/FlateDecode"))

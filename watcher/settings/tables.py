@@ -1,4 +1,4 @@
-"""The file taken apart table by table, so that a fault in one place hides none in another."""
+"""Parse the settings table by table, so that a fault in one place hides none in another."""
 
 import re
 from collections.abc import Iterator, Mapping
@@ -29,7 +29,7 @@ TableT = TypeVar("TableT", bound=BaseModel)
 _SINGLE = ("defaults", "folders", "names", "service")
 _NAMED = ("cards", "sheets", "printers", "cutters")
 _INNER_TABLES: Mapping[str, type[BaseModel]] = {"align": AlignSettings}
-# What takes the place of a value that must be there and is not or cannot be read; no check ever looks at it.
+# The stand-ins for required values that are missing or wrong; no check ever uses them.
 _STAND_INS: Mapping[str, object] = {
     "name": "?",
     "trim": Size(Fraction(100), Fraction(100)),
@@ -42,14 +42,14 @@ _NO_FOLDER = re.compile(r'[\x00-\x1f/\\:*?"<>|]|^[. ]|[. ]$|^(con|prn|aux|nul|co
 
 
 @dataclass(frozen=True, kw_only=True)
-class Read(Generic[TableT]):
-    """One table as it was read.
+class ParsedTable(Generic[TableT]):
+    """One parsed table.
 
     Attributes:
-        key: where it stands, such as ("cards", "invitation").
-        written: what the file says.
-        model: the record; where the file cannot be used, with defaults and stand-ins.
-        faulty: keys of the record that hold no value of the file's.
+        key: its place in the file, such as ("cards", "invitation").
+        written: the values as they are written in the file.
+        model: the record; wrong values are replaced by defaults and stand-ins.
+        faulty: the keys whose values were replaced.
     """
 
     key: tuple[str, ...]
@@ -58,33 +58,33 @@ class Read(Generic[TableT]):
     faulty: frozenset[str]
 
     def sound(self, *keys: str) -> bool:
-        """Whether all these values can be relied on."""
+        """Whether none of these values was replaced."""
         return self.faulty.isdisjoint(keys)
 
     def fault(self, key: str, way_out: str) -> str:
-        """A fault of one value of this table, as it was written or by default."""
+        """The fault of a value of this table, whether it is written or missing."""
         if key in self.written:
             return faults.fault((*self.key, key), self.written[key], way_out)
         return faults.missing((*self.key, key), way_out)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Reading:
-    """The whole file as it was read, whatever its faults."""
+class ParsedFile:
+    """The whole parsed file, whatever its faults."""
 
     path: Path
-    defaults: Read[DefaultsSettings]
-    folders: Read[FolderSettings]
-    names: Read[NameSettings]
-    service: Read[ServiceSettings]
-    cards: Mapping[str, Read[CardSettings]]
-    sheets: Mapping[str, Read[SheetSettings]]
-    printers: Mapping[str, Read[PrinterSettings]]
-    cutters: Mapping[str, Read[CutterSettings]]
+    defaults: ParsedTable[DefaultsSettings]
+    folders: ParsedTable[FolderSettings]
+    names: ParsedTable[NameSettings]
+    service: ParsedTable[ServiceSettings]
+    cards: Mapping[str, ParsedTable[CardSettings]]
+    sheets: Mapping[str, ParsedTable[SheetSettings]]
+    printers: Mapping[str, ParsedTable[PrinterSettings]]
+    cutters: Mapping[str, ParsedTable[CutterSettings]]
 
 
-def take_apart(data: Mapping[str, object], path: Path) -> tuple[Reading, list[str]]:
-    """Each table as a record, and every fault that a table shows by itself.
+def parse_tables(data: Mapping[str, object], path: Path) -> tuple[ParsedFile, list[str]]:
+    """Parse each table into a record, and list every fault that a table has by itself.
 
     Args:
         data: the parsed file.
@@ -93,8 +93,8 @@ def take_apart(data: Mapping[str, object], path: Path) -> tuple[Reading, list[st
     found: list[str] = []
     known = (*_SINGLE, *_NAMED)
     found.extend(faults.unknown((key,), value, known) for key, value in data.items() if key not in known)
-    reader = _Reader(data=data, folder=path.parent, found=found)
-    reading = Reading(
+    reader = _TableParser(data=data, folder=path.parent, found=found)
+    parsed = ParsedFile(
         path=path,
         defaults=reader.single("defaults", DefaultsSettings),
         folders=reader.single("folders", FolderSettings),
@@ -105,23 +105,23 @@ def take_apart(data: Mapping[str, object], path: Path) -> tuple[Reading, list[st
         printers=reader.named("printers", PrinterSettings),
         cutters=reader.named("cutters", CutterSettings),
     )
-    return reading, found
+    return parsed, found
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Reader:
-    """Reads tables and collects what is wrong with them."""
+class _TableParser:
+    """Parses tables and collects their faults."""
 
     data: Mapping[str, object]
     folder: Path
     found: list[str]
 
-    def single(self, key: str, kind: type[TableT]) -> Read[TableT]:
-        """A table that stands once in the file; an empty one when it is not there."""
+    def single(self, key: str, kind: type[TableT]) -> ParsedTable[TableT]:
+        """A table that is once in the file; an empty one when it is missing."""
         return self._table((key,), self.data.get(key, {}), kind, {})
 
-    def named(self, key: str, kind: type[TableT]) -> dict[str, Read[TableT]]:
-        """The tables below a heading, by their names."""
+    def named(self, key: str, kind: type[TableT]) -> dict[str, ParsedTable[TableT]]:
+        """The tables below a heading, by name."""
         tables = self.data.get(key, {})
         if not isinstance(tables, Mapping):
             self.found.append(faults.no_table((key,), tables, "NAME"))
@@ -131,10 +131,10 @@ class _Reader:
 
     def _table(
         self, key: tuple[str, ...], written: object, kind: type[TableT], extra: Mapping[str, object]
-    ) -> Read[TableT]:
+    ) -> ParsedTable[TableT]:
         if not isinstance(written, Mapping):
             self.found.append(faults.no_table(key, written))
-            return Read(key=key, written={}, model=self._make(kind, {}), faulty=frozenset(kind.model_fields))
+            return ParsedTable(key=key, written={}, model=self._make(kind, {}), faulty=frozenset(kind.model_fields))
         if "name" in written and extra:
             self.found.append(faults.unknown((*key, "name"), written["name"], kind.model_fields.keys() - {"name"}))
         values = {**written, **extra}
@@ -144,17 +144,17 @@ class _Reader:
             self.found.extend(faults.table_faults(error, key, kind, _INNER_TABLES))
             faulty = frozenset(str(item["loc"][0]) for item in error.errors(include_url=False))
             good = {name: value for name, value in values.items() if name not in faulty}
-            return Read(key=key, written=written, model=self._make(kind, good), faulty=faulty)
-        return Read(key=key, written=written, model=model, faulty=frozenset())
+            return ParsedTable(key=key, written=written, model=self._make(kind, good), faulty=faulty)
+        return ParsedTable(key=key, written=written, model=model, faulty=frozenset())
 
     def _make(self, kind: type[TableT], good: Mapping[str, object]) -> TableT:
-        """A record of what is good, stand-ins for what must be there."""
+        """A record of the good values, with stand-ins for required ones that are missing."""
         needed = {name: _STAND_INS[name] for name, field in kind.model_fields.items() if field.is_required()}
         return kind.model_validate({**needed, **good}, context={"folder": self.folder})
 
 
 def _name_faults(key: str, names: list[str]) -> Iterator[str]:
-    """Headings whose names no folder can have, or that differ in capitals alone."""
+    """The faults of names that no folder can have, or that differ in case alone."""
     seen: dict[str, str] = {}
     for name in names:
         if _usable(name) != name:

@@ -15,10 +15,10 @@ from watcher.layout.lay_out import lay_out
 from watcher.layout.marks.crop_marks import plan_marks
 from watcher.layout.marks.slug import place_slug
 from watcher.layout.model import BarePaper
-from watcher.layout.paper_edge import inked, lacks, turned_margins
 from watcher.layout.printable import printable_on_front, rim_of_back, whole_page
 from watcher.layout.register.alignment import Correction
 from watcher.layout.register.corrected import bleed_left
+from watcher.layout.white_edges import inked_part, missing_white, turned_margins
 from watcher.terms import Flip, Turn
 
 EXAMPLES = 500 if os.environ.get("PRINT_FOLDER_LONG") else 15
@@ -124,9 +124,9 @@ def test_a_back_is_asked_at_the_edge_that_lies_behind(no_bleed):
     """Turned like a book page, the back's right edge lies behind the front's left."""
     front = Margins.all_round(Fraction(10))
     back = Margins(top=Fraction(10), right=Fraction(2), bottom=Fraction(10), left=Fraction(10))
-    found = lacks(no_bleed(trim=QUARTER), BarePaper(front=front, back=back), Turn.NONE)
+    found = missing_white(no_bleed(trim=QUARTER), BarePaper(front=front, back=back), Turn.NONE)
     assert {edge for edge, lack in found.items() if lack > 0} == {"left"}
-    found = lacks(no_bleed(trim=QUARTER, flip=Flip.SHORT_EDGE), BarePaper(front=front, back=back), Turn.NONE)
+    found = missing_white(no_bleed(trim=QUARTER, flip=Flip.SHORT_EDGE), BarePaper(front=front, back=back), Turn.NONE)
     assert {edge for edge, lack in found.items() if lack > 0} == {"left"}  # turned by 180: right comes to the left
 
 
@@ -170,7 +170,7 @@ def _holds(layout, request, measured):
     printable = page.within(request.unprintable)
     for place in layout.places:
         assert page.contains(place.front.trim)
-        assert printable.contains(inked(place.front.trim, measured.front, place.front.turn))
+        assert printable.contains(inked_part(place.front.trim, measured.front, place.front.turn))
         if place.back is not None:
             assert place.back.trim == box_behind(place.front.trim, request.sheet, request.flip)
     for number, one in enumerate(fronts):
@@ -178,7 +178,9 @@ def _holds(layout, request, measured):
             assert not one.grown(request.gutter / 2).overlaps(other.grown(request.gutter / 2))
     if request.two_sided:
         back = page.within(rim_of_back(request))
-        assert all(back.contains(inked(place.back.trim, measured.back, place.back.turn)) for place in layout.places)
+        assert all(
+            back.contains(inked_part(place.back.trim, measured.back, place.back.turn)) for place in layout.places
+        )
     assert sum(len(stroke.gives) for stroke in plan_cuts(layout).strokes) >= len(fronts) - 1
     marks = plan_marks(layout).marks
     area = printable_on_front(request)
@@ -207,7 +209,7 @@ def test_bare_edges_never_cost_a_card(data, draw_request):
 def test_an_edge_box_of_a_card_that_is_wholly_bare_is_turned_inside_out():
     """A blank side has no ink anywhere; what is left of its box is never larger than the card."""
     trim = Box.at(Fraction(0), Fraction(0), Size(Fraction(20), Fraction(10)))
-    assert inked(trim, Margins.all_round(Fraction(30)), Turn.NONE).width < 0
+    assert inked_part(trim, Margins.all_round(Fraction(30)), Turn.NONE).width < 0
 
 
 @pytest.mark.parametrize("two_sided", [True, False])

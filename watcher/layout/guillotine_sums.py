@@ -1,4 +1,4 @@
-"""What the guillotine search counts with: sums of card sides along an axis, and one number for a pattern's worth."""
+"""The numbers of the guillotine search: sums of card sides along an axis, and the worth of a pattern as one integer."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -10,15 +10,15 @@ Numbers = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True)
-class Scale:
-    """Weights that put cards, cuts, blocks and turned cards, in this order, into one number that adds up."""
+class WorthScale:
+    """Weights that rank patterns by cards, cuts, blocks and turned cards, in this order, as one integer."""
 
     card: int
     cut: int
     block: int
 
     @classmethod
-    def for_at_most(cls, cards: int) -> "Scale":
+    def for_at_most(cls, cards: int) -> "WorthScale":
         """Weights that keep the ranks apart: no pattern has more than 8 cuts a card, or more blocks than cards."""
         block = cards + 1
         cut = block * (cards + 1)
@@ -34,8 +34,8 @@ class Scale:
         return (-worth % self.card) // self.cut
 
 
-class Axis:
-    """The sums of card sides along one axis, and what is left of each when it is cut at another.
+class SideSums:
+    """The sums of card sides along one axis, and the remainder of each when it is cut at another sum.
 
     Attributes:
         at: the sums in order, from 0.

@@ -19,10 +19,9 @@ from watcher.art.decode import open_art
 from watcher.instructions.preview import preview_picture, preview_px
 from watcher.layout.geometry import Margins, Size
 from watcher.settings.model import CardSettings
-from watcher.sheet.check import small_pictures
-from watcher.sheet.check.incremental_update import UpdatedPdf, ending_of
+from watcher.sheet.check import downscaled_art
+from watcher.sheet.check.downscaled_art import DownscaledArt
 from watcher.sheet.check.render import SheetRenderer
-from watcher.sheet.check.small_pictures import SmallPictures
 from watcher.sheet.draw.sheet_pdf import draw_sheets
 from watcher.terms import Copies, Side
 
@@ -148,7 +147,7 @@ def test_pages_and_card_look_as_pdfium_shows_the_large_pictures(sheets, form):
 @pytest.mark.parametrize("form", FORMS)
 def test_pictures_too_large_to_unpack_whole_look_as_well(sheets, monkeypatch, taken, form):
     files, plan = sheets(form)
-    monkeypatch.setattr(small_pictures, "_LARGE_PX", 0)
+    monkeypatch.setattr(downscaled_art, "_LARGE_PX", 0)
     small, large = (SheetRenderer(files, plan, with_cards=True, once=once) for once in (True, False))
     assert_pages_look_alike(small, large)
     for one, other in zip(small.cards(), large.cards(), strict=True):
@@ -190,8 +189,8 @@ def test_a_layer_of_pdf_art_that_is_switched_off_stays_off(sheets):
 
 def test_a_page_of_pdf_art_is_drawn_once_however_many_cards_there_are(sheets, monkeypatch):
     drawn = []
-    right = SmallPictures._rendered
-    monkeypatch.setattr(SmallPictures, "_rendered", lambda *said: drawn.append(said) or right(*said))
+    right = DownscaledArt._rendered
+    monkeypatch.setattr(DownscaledArt, "_rendered", lambda *said: drawn.append(said) or right(*said))
     files, plan = sheets(files={side: drawn_page(side is Side.BACK) for side in Side}, kind="pdf")
     renderer = SheetRenderer(files, plan, with_cards=True)
     assert (len(renderer.cards()), len(renderer.pages()), len(drawn)) == (2, 2, 2)
@@ -213,13 +212,13 @@ def test_the_preview_is_as_large_as_was_said_before_it_was_there(laid_out, plann
 @pytest.fixture
 def taken(monkeypatch):
     """The numbers of the pictures that pdfium has been asked for."""
-    right, asked = small_pictures.pdfium.FPDFImageObj_GetBitmap, []
+    right, asked = downscaled_art.pdfium.FPDFImageObj_GetBitmap, []
 
     def counting(found):
         asked.append(found)
         return right(found)
 
-    monkeypatch.setattr(small_pictures.pdfium, "FPDFImageObj_GetBitmap", counting)
+    monkeypatch.setattr(downscaled_art.pdfium, "FPDFImageObj_GetBitmap", counting)
     return asked
 
 
@@ -243,42 +242,6 @@ def test_what_two_kinds_of_sheet_share_is_taken_once(sheets, taken):
 def test_a_picture_that_pdfium_does_not_give_is_shown_as_it_lies_in_the_file(sheets, monkeypatch):
     files, plan = sheets()
     large = SheetRenderer(files, plan, once=False).pages()
-    monkeypatch.setattr(small_pictures.pdfium, "FPDFImageObj_GetBitmap", lambda found: None)
+    monkeypatch.setattr(downscaled_art.pdfium, "FPDFImageObj_GetBitmap", lambda found: None)
     small = SheetRenderer(files, plan).pages()
     assert all(np.array_equal(one.pixels, other.pixels) for one, other in zip(small, large, strict=True))
-
-
-def test_an_update_changes_what_it_names_and_nothing_else(sheets):
-    """As qpdf reads it (ISO 32000-1 7.5.6)."""
-    pdf = sheets()[0][0].pdf
-    ending = ending_of(pdf)
-    mark = b"<</Type /XObject /Subtype /Form /BBox [0 0 1 1] /Length 0>>\nstream\n\nendstream"
-    with pikepdf.open(io.BytesIO(pdf)) as before:
-        picture = next(one for one in before.objects if isinstance(one, pikepdf.Stream) and "/Width" in one)
-        number = picture.objgen[0]
-        updated = UpdatedPdf(pdf, {number: mark, ending.size: b"(more)"})
-        with pikepdf.open(updated) as after:
-            assert not after.check_pdf_syntax()
-            assert len(after.objects) == len(before.objects) + 1
-            assert str(after.get_object(ending.size, 0)) == "more"
-            assert after.get_object(number, 0).Subtype == "/Form"
-            others = [one for one in before.objects if isinstance(one, pikepdf.Stream) and one.objgen[0] != number]
-            assert all(one.read_raw_bytes() == after.get_object(*one.objgen).read_raw_bytes() for one in others)
-
-
-@pytest.mark.parametrize("piece", [1, 7, 4096])
-def test_an_updated_file_reads_as_its_bytes_one_after_the_other(sheets, piece):
-    pdf = sheets()[0][0].pdf[-9000:]
-    updated = UpdatedPdf(pdf, {99: b"[]", 100: b"(more)"})
-    whole = updated.read()
-    assert whole.startswith(pdf)
-    assert b"99 0 obj\n[]\nendobj\n100 0 obj\n(more)\nendobj\n" in whole[len(pdf) :]
-    start = len(pdf) - 20
-    updated.seek(start)
-    pieces = iter(lambda: updated.read(piece), b"")
-    assert b"".join(pieces) == whole[start:]
-
-
-def test_a_file_without_a_plain_trailer_is_refused():
-    with pytest.raises(ValueError, match="no plain trailer"):
-        ending_of(b"%PDF-1.6\n%%EOF\n")

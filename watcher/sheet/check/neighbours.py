@@ -1,4 +1,4 @@
-"""What pixels average to, and the least and most that they come to nearby. Pictures are height x width x 3, 8 bits."""
+"""Averages and extremes over neighbouring pixels. Pictures are height x width x 3, 8 bits."""
 
 from collections.abc import Callable
 
@@ -9,7 +9,7 @@ Pixels = NDArray[np.uint8]
 
 
 def averaged(pixels: Pixels, weights: tuple[int, int, int]) -> Pixels:
-    """Each pixel averaged with its neighbours, down and then across; (1, 2, 1) is a width of two pixels."""
+    """Average each pixel with its neighbours, down and then across; weights (1, 2, 1) are a width of two pixels."""
     for axis in (0, 1):
         wide = np.pad(pixels, [(1, 1) if axis == at else (0, 0) for at in range(3)], "edge").astype(np.uint16)
         end = wide.shape[axis] - 2
@@ -19,17 +19,17 @@ def averaged(pixels: Pixels, weights: tuple[int, int, int]) -> Pixels:
     return pixels
 
 
-def within(pixels: Pixels, reach: int, pick: Callable[..., Pixels]) -> Pixels:
-    """The least or greatest of all pixels that are not further off than `reach`, across and down."""
+def extreme_within(pixels: Pixels, reach: int, pick: Callable[..., Pixels]) -> Pixels:
+    """The least or greatest (`pick`) of all pixels within `reach`, across and down."""
     done = 0
     while done < reach:
         step = min(max(1, done), reach - done)  # doubling: what is found already reaches `done` far
-        pixels, done = around(pixels, pick, step), done + step
+        pixels, done = extreme_around(pixels, pick, step), done + step
     return pixels
 
 
-def around(pixels: Pixels, pick: Callable[..., Pixels], step: int = 1) -> Pixels:
-    """The least or greatest of each pixel and the eight that lie `step` away."""
+def extreme_around(pixels: Pixels, pick: Callable[..., Pixels], step: int = 1) -> Pixels:
+    """The least or greatest (`pick`) of each pixel and the eight that lie `step` away."""
     rows = pixels.copy()
     pick(rows[step:], pixels[:-step], out=rows[step:])
     pick(rows[:-step], pixels[step:], out=rows[:-step])

@@ -1,9 +1,9 @@
-"""A finished file with each art in it looked at once by the renderer, and then shown as a small picture.
+"""Render a finished file fast, with each art decoded once and shown downscaled.
 
-pdfium unpacks a picture for every page that shows it, and scales it anew, from all its pixels, at every place, and it
-draws a page of PDF art anew: twenty-four cards on a sheet took five times as long as two. So each picture is unpacked
-once and reduced by a whole number, each page of PDF art drawn once, and what came of it put in the place of the art by
-an update behind the file. Pages, places, clips and marks stay the file's own.
+pdfium decodes a picture again for every page that shows it, and scales it at every place from all its pixels. It also
+draws a page of PDF art again at every place. Twenty-four cards on a sheet took five times as long as two. So each
+picture is decoded once and reduced by a whole number, and each page of PDF art is drawn once. The result replaces the
+art by an incremental update of the file. Pages, places, clips and marks stay the file's own.
 """
 
 import math
@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from watcher.art.model import CardFace, ImageStream, Raster, VectorPage
-from watcher.sheet.check.incremental_update import UpdatedPdf, ending_of
+from watcher.sheet.check.incremental_update import IncrementalUpdate, read_trailer
 from watcher.sheet.draw.card import page_size
 from watcher.units import POINTS_PER_INCH
 
@@ -88,12 +88,12 @@ def _shown(face: CardFace, number: int) -> ShownArt:
     return ShownArt(number=number, size_px=size, per_mm=per_mm, points=points)
 
 
-class SmallPictures:
-    """The small pictures of one file's art, each made once; those of the pages looked at last are kept.
+class DownscaledArt:
+    """The downscaled art of one file, each made once; that of the last pages is cached.
 
     Args:
         pdf: the finished file.
-        page_tree: the number of the object in it that names all pages.
+        page_tree: the object number of its page tree's root.
     """
 
     def __init__(self, pdf: bytes, page_tree: int) -> None:
@@ -102,25 +102,27 @@ class SmallPictures:
 
     @contextmanager
     def document(self, arts: Sequence[ShownArt], finest: float) -> Iterator[Any]:
-        """The file with this art as small pictures, as far as they have been made, opened by pdfium.
+        """The file with this art downscaled, as far as that has been made, opened by pdfium.
 
         Args:
             arts: all that the pages to be rendered show.
             finest: one of the resolutions for which they were made.
         """
         objects: dict[int, bytes] = {}
-        free = ending_of(self._pdf).size
+        free = read_trailer(self._pdf).size
         for at, one in enumerate(arts):
             small = self._kept.get((one.number, _factor(one, finest)))
             if small is not None and one.points is not None:
                 objects |= {one.number: _page_with(free + at, one.points), free + at: small}
             elif small is not None:
                 objects[one.number] = small
-        with closing(pypdfium2.PdfDocument(UpdatedPdf(self._pdf, objects) if objects else self._pdf)) as document:
+        with closing(
+            pypdfium2.PdfDocument(IncrementalUpdate(self._pdf, objects) if objects else self._pdf)
+        ) as document:
             yield document
 
     def take(self, arts: Sequence[ShownArt], finest: Sequence[float]) -> None:
-        """Make small pictures of art in the file, those that were not made before; all others are forgotten.
+        """Downscale art in the file that has not been downscaled yet, and drop all other art from the cache.
 
         Args:
             arts: all that the pages to be rendered show.
@@ -140,7 +142,7 @@ class SmallPictures:
                 self._take(missing, second)
 
     def _take(self, missing: Mapping[int, Sequence[int]], second: ThreadPoolExecutor) -> None:
-        """While pdfium unpacks a picture, the one before is made small."""
+        """Downscale art in two threads: while pdfium decodes a picture, the one before is reduced."""
         with closing(pypdfium2.PdfDocument(self._one_to_a_page(list(missing)))) as document:
             before: _BeingReduced | None = None
             for index, number in enumerate(missing):
@@ -159,9 +161,9 @@ class SmallPictures:
             self._kept.update(zip(_pairs(reduced.number, reduced.factors), reduced.small.result(), strict=True))
 
     def _rendered(self, art: ShownArt, factors: Sequence[int]) -> list[bytes]:
-        """A page of art drawn at the size that is wanted; or a picture reduced by pdfium itself, row by row.
+        """A page of art drawn at the wanted size, or a picture reduced by pdfium itself, row by row.
 
-        For a picture that is slower, but nothing has all of its pixels in memory at once.
+        For a picture that is slower, but it never has all its pixels in memory.
         """
         finest = min(factors) if art.points is None else min(*factors, _COARSEST)
         drawn = _reduced_size(art.size_px, finest)
@@ -177,17 +179,17 @@ class SmallPictures:
 
     def _one_to_a_page(
         self, numbers: Sequence[int], size: tuple[int, int] = (1, 1), drawn: tuple[float, float] = (1.0, 1.0)
-    ) -> UpdatedPdf:
-        """The file with other pages: a picture, or page of art, on each and over all of it.
+    ) -> IncrementalUpdate:
+        """The file with other pages: one picture, or page of art, fills each.
 
-        Its catalog stays, for that tells which layers of the art are switched off.
+        The catalog stays, because it tells which layers of the art are switched off.
 
         Args:
             numbers: of the objects.
             size: of each page, points.
             drawn: width and height of what each object draws, points.
         """
-        first = ending_of(self._pdf).size
+        first = read_trailer(self._pdf).size
         kids = b" ".join(b"%d 0 R" % (first + 2 * at) for at in range(len(numbers)))
         tree = b"<</Type /Pages /Count %d /MediaBox [0 0 %d %d] /Kids [%s]>>" % (len(numbers), *size, kids)
         objects = {self._page_tree: tree}
@@ -199,7 +201,7 @@ class SmallPictures:
                 b"<</Type /Page /Parent %d 0 R /Contents %d 0 R /Resources <</XObject <</A %d 0 R>>>>>>" % parts
             )
             objects[page + 1] = b"<</Length %d>>\nstream\n%s\nendstream" % (len(shown), shown)
-        return UpdatedPdf(self._pdf, objects)
+        return IncrementalUpdate(self._pdf, objects)
 
 
 def _factor(art: ShownArt, finest: float) -> int:
@@ -211,7 +213,7 @@ def _pairs(number: int, factors: Sequence[int]) -> list[tuple[int, int]]:
 
 
 def _page_with(number: int, points: tuple[float, float]) -> bytes:
-    """What takes the place of a page of art: the object of a picture over all of it."""
+    """The form that replaces a page of art: a picture that fills it."""
     shown = b"%f 0 0 %f 0 0 cm /A Do" % points
     kind = b"/Type /XObject /Subtype /Form /BBox [0 0 %f %f] /Resources <</XObject <</A %d 0 R>>>>" % (*points, number)
     return b"<<%s /Length %d>>\nstream\n%s\nendstream" % (kind, len(shown), shown)
@@ -228,7 +230,7 @@ class _Stored(NamedTuple):
 
 
 class _BeingReduced(NamedTuple):
-    """A picture at work in the second thread. The bitmap is given back in the first: pdfium knows no threads."""
+    """A picture being reduced in the second thread. The first frees the bitmap, since pdfium is not thread-safe."""
 
     number: int
     factors: Sequence[int]
@@ -237,7 +239,7 @@ class _BeingReduced(NamedTuple):
 
 
 def _bitmap_of(document: Any, index: int) -> Any:
-    """The picture on a page, unpacked; it gives its memory back when it goes. None where pdfium makes nothing of it."""
+    """The picture on a page, decoded; None where pdfium cannot decode it. Its memory is freed with the object."""
     with closing(document[index]) as page:
         found = pdfium.FPDFPage_GetObject(page, 0)
         raw = pdfium.FPDFImageObj_GetBitmap(found) if found else None
@@ -245,7 +247,7 @@ def _bitmap_of(document: Any, index: int) -> Any:
 
 
 def _reduced(pixels: NDArray[np.uint8], stored: _Stored, factors: Sequence[int]) -> list[bytes]:
-    """The pixels averaged over squares, as objects of a PDF; band by band: whole they would take their memory again.
+    """The pixels averaged over squares, as objects of a PDF; done in bands of rows, to save memory.
 
     Squares that are less than half there at the far edges are left out, so that a small picture is less than half a
     pixel longer or shorter than the large one.
@@ -273,7 +275,7 @@ def _reduced_size(size: tuple[int, int], factor: int) -> tuple[int, int]:
 
 
 def _counted(length: int, factor: int) -> int:
-    """How many squares a picture is reduced to along one side."""
+    """The number of squares along one side of a reduced picture."""
     return max(1, (2 * length + factor) // (2 * factor))
 
 

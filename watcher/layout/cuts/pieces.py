@@ -1,4 +1,4 @@
-"""The pieces of a sheet while it is parted, in whole numbers: which lines they need cut, and which can be cut now.
+"""The pieces of a sheet while it is cut, in integers: which lines each needs cut, and which of them can be cut now.
 
 A line is *needed* by a piece when the edge of one of its cards lies on it, and *free* in it when no card of the piece
 stands across it.
@@ -11,20 +11,20 @@ from watcher.layout.whole_numbers import WholeBox
 
 
 class Axis(IntEnum):
-    """The axis along which a stroke is measured; its line runs across it."""
+    """The axis along which a stroke is measured; the cut itself runs across it."""
 
     X = 0
     Y = 1
 
 
 class Gauge(NamedTuple):
-    """The edge at the gauge: on the high side of the piece (right, top) or the low one, and where it lies."""
+    """The edge that lies at the gauge: whether it is the right or top one (high), and its coordinate."""
 
     high: bool
     at: int
 
 
-class Part:
+class Piece:
     """A piece of paper with cards on it.
 
     Attributes:
@@ -50,7 +50,7 @@ class Part:
         )
 
     def _free(self, axis: Axis) -> tuple[int, ...]:
-        """The two ends of every run of cards that overlap along the axis; between them a card stands across."""
+        """The needed lines that no card stands across: the ends of every run of cards that overlap along the axis."""
         ends: set[int] = set()
         end: int | None = None
         for low, high in sorted((card[axis], card[axis + 2]) for card in self.cards):
@@ -90,26 +90,26 @@ class Part:
         return not (self.has_below(axis, line) and self.has_above(axis, line))
 
 
-State = frozenset[Part]
+State = frozenset[Piece]
 
 
 def lines_needed(state: State) -> int:
-    """How many lines are still to be cut: no plan has fewer strokes."""
-    return sum(len({line for part in state for line in part.needed[axis]}) for axis in Axis)
+    """The number of lines still to be cut. No plan has fewer strokes."""
+    return sum(len({line for piece in state for line in piece.needed[axis]}) for axis in Axis)
 
 
-def torn_lines(state: State) -> int:
-    """How many lines have no edge that all pieces which need them could lie at."""
+def lines_without_gauge(state: State) -> int:
+    """The number of lines for which the pieces that need them have no gauge in common."""
     torn = 0
     for axis in Axis:
         common: dict[int, set[Gauge]] = {}
-        for part in state:
-            low, high = part.reach(axis)
-            for line in part.needed[axis]:
+        for piece in state:
+            low, high = piece.reach(axis)
+            for line in piece.needed[axis]:
                 edges = set()
-                if part.has_below(axis, line):
+                if piece.has_below(axis, line):
                     edges.add(Gauge(False, low))
-                if part.has_above(axis, line):
+                if piece.has_above(axis, line):
                     edges.add(Gauge(True, high))
                 common[line] = common[line] & edges if line in common else edges
         torn += sum(not edges for edges in common.values())

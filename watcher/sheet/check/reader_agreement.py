@@ -1,7 +1,7 @@
-"""Whether all readers see the same in a page of a PDF: asked when a sheet does not look like its art.
+"""Tell whether two PDF libraries see the same in a page; asked when a sheet does not look like its art.
 
-A damaged PDF is mended by each reader in its own way. The one that writes our sheets may then find what the one that
-draws pictures does not. That is no fault of the sheet, and nobody knows what was meant.
+Each library repairs a damaged PDF in its own way. The one that writes our sheets may then read what the one that
+renders them does not. The sheet is not at fault then, and nobody knows what the art was meant to show.
 """
 
 import io
@@ -19,12 +19,12 @@ from watcher.sheet.check.expected import page_as_drawn
 from watcher.sheet.draw.plan import SheetPlan
 
 _SIZE_PX = (400, 400)  # about; a page costs 20 ms
-_UNLIKE = 40  # levels, averaged over 3 x 3 px, as `render_check.FOREIGN`
+_UNLIKE = 40  # levels, averaged over 3 x 3 px, as `render_check.FOREIGN_LEVELS`
 _FEW = 6
 
 
-def refuse_what_readers_see_differently(plan: SheetPlan) -> None:
-    """Looks at every page of a PDF on the sheets, as it came and as the other library writes it again.
+def refuse_if_readers_differ(plan: SheetPlan) -> None:
+    """Compare every page of PDF art on the sheets, rendered as it came and as the other library rewrites it.
 
     Raises:
         ArtUnreadable: the two do not look alike.
@@ -53,7 +53,7 @@ def _seen(page: VectorPage) -> np.ndarray[tuple[int, ...], np.dtype[np.int16]]:
 
 
 def _written_again(page: VectorPage) -> bytes:
-    """The page alone, by pypdf, with what that makes of its contents."""
+    """A PDF of the page alone, as pypdf rewrites it."""
     writer, finished, contents = PdfWriter(), io.BytesIO(), StreamObject()
     alone = writer.add_page(PdfReader(io.BytesIO(page.pdf)).pages[page.page])
     found = alone.get_contents()

@@ -1,0 +1,32 @@
+"""Timestamps of ours and dates on disk as local times."""
+
+from datetime import UTC, datetime
+
+import pytest
+
+from watcher.records.moments import local_now, moment, moment_of_ns
+
+
+@pytest.mark.parametrize("said", ["2026-11-25T14:05:00+00:00", datetime(2026, 11, 25, 14, 5, tzinfo=UTC)])
+def test_a_timestamp_is_parsed_into_local_time(said):
+    found = moment(said)
+    assert found == datetime(2026, 11, 25, 14, 5, tzinfo=UTC)
+    assert found.tzinfo is not None
+
+
+@pytest.mark.parametrize("said", ["", "yesterday", 5, None, "0001-01-01T00:00:00+23:00", ["2026-11-25"]])
+def test_what_is_no_timestamp_is_none(said):
+    assert moment(said) is None
+
+
+def test_a_date_on_disk_is_a_local_time():
+    assert moment_of_ns(1_700_000_000_000_000_000) == datetime(2023, 11, 14, 22, 13, 20, tzinfo=UTC)
+
+
+@pytest.mark.parametrize("nanoseconds", [2**90, -(2**90)])
+def test_a_date_out_of_range_is_none(nanoseconds):
+    assert moment_of_ns(nanoseconds) is None
+
+
+def test_now_has_its_offset():
+    assert local_now().utcoffset() is not None

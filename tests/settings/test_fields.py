@@ -1,0 +1,69 @@
+"""The types of settings, each refusing in our own words."""
+
+from fractions import Fraction
+from pathlib import Path
+from typing import Annotated, Any
+
+import pytest
+from pydantic import TypeAdapter, ValidationError
+
+from watcher.layout.geometry import Margins
+from watcher.settings import fields
+from watcher.terms import Flip
+
+
+def read(kind: Any, value: object, **context: object) -> object:
+    return TypeAdapter(kind).validate_python(value, context=context)
+
+
+def refused(kind: Any, value: object) -> str:
+    with pytest.raises(ValidationError) as caught:
+        read(kind, value)
+    return caught.value.errors()[0]["msg"]
+
+
+def test_names_are_compared_without_case_and_composed():
+    assert fields.fold("CAFE\u0301") == fields.fold("caf\u00e9")
+
+
+@pytest.mark.parametrize("value", [True, 1.0, "2", None])
+def test_a_whole_number_is_nothing_else(value):
+    assert "use a whole number without quotes" in refused(Annotated[int, fields.whole_number(1, 5)], value)
+
+
+def test_a_whole_number_out_of_range_is_told_the_range():
+    assert "use 1 to 5,000" in refused(Annotated[int, fields.whole_number(1, 5000)], 5001)
+
+
+def test_a_word_lists_its_choices():
+    assert read(fields.FlipWord, "long-edge") is Flip.LONG_EDGE
+    assert 'use "long-edge" or "short-edge"' in refused(fields.FlipWord, "Long-edge")
+
+
+@pytest.mark.parametrize("value", [0, 3, 4, True, "2", 1.5])
+def test_a_run_has_one_or_two_kinds_of_sheet(value):
+    assert [read(fields.Layouts, number) for number in (1, 2)] == [1, 2]
+    assert "use 1 or 2, without quotes; a third kind of sheet" in refused(fields.Layouts, value)
+
+
+def test_four_lengths_are_margins_in_the_order_top_right_bottom_left():
+    found = read(Annotated[Margins, fields.PlainValidator(fields._margins)], ["1 mm", "2 mm", "3 mm", "4 mm"])
+    assert found == Margins(top=Fraction(1), right=Fraction(2), bottom=Fraction(3), left=Fraction(4))
+
+
+def test_a_relative_path_starts_at_the_folder_of_the_file():
+    path = Annotated[Path, fields.PlainValidator(fields._path)]
+    assert read(path, "art/back.png", folder=Path("/shop")) == Path("/shop/art/back.png")
+    assert read(path, "/elsewhere/back.png", folder=Path("/shop")) == Path("/elsewhere/back.png")
+
+
+@pytest.mark.parametrize("word", ["x3", "@2x", "×10"])
+def test_a_side_word_that_reads_as_a_quantity_is_refused(word):
+    words = Annotated[tuple[str, ...], fields.PlainValidator(fields._side_words)]
+    assert "is a quantity or a pixel scale" in refused(words, [word])
+
+
+def test_a_placeholder_that_stands_for_nothing_is_refused_and_a_shell_variable_is_not():
+    command = Annotated[tuple[str, ...], fields.PlainValidator(fields._command)]
+    assert read(command, ["print", "${HOME}/x", "{sheets}"]) == ("print", "${HOME}/x", "{sheets}")
+    assert "{sheetz} stands for nothing" in refused(command, ["print", "{sheetz}"])
