@@ -62,12 +62,12 @@ def test_check_says_how_the_stack_goes_back_in(print_folder: Path) -> None:
     settings = print_folder / "settings.toml"
     by_hand = 'flip = "long-edge"\nduplex = "manual"\nreload = "printed side up, top edge first"'
     settings.write_text(settings.read_text().replace('flip = "long-edge"', by_hand))
-    said = " ".join(describe_settings(load_settings(settings)))
+    said = " ".join(line.text for line in describe_settings(load_settings(settings)))
     assert "you put the stack back in (printed side up, top edge first), which turns the sheet on the long edge" in said
     assert "you turn the stack" not in said
 
 
 def test_check_names_the_word_of_the_dialog(print_folder: Path, made: Callable[[str], Path]) -> None:
     made(SWAPPED)
-    said = " ".join(describe_settings(load_settings(print_folder / "settings.toml")))
+    said = " ".join(line.text for line in describe_settings(load_settings(print_folder / "settings.toml")))
     assert "turns the sheet (choose the short edge in the print dialog) on the long edge" in said
