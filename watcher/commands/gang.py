@@ -14,8 +14,9 @@ from watcher.errors import NoCardFits
 from watcher.instructions.gang_words import saving_line
 from watcher.orders.model import Order
 from watcher.orders.quantity import counted
-from watcher.records.journal import State, read_journal
+from watcher.records.journal import read_journal
 from watcher.records.moments import local_now
+from watcher.records.order_life import State
 from watcher.records.plain_text import one_line
 from watcher.service.gang_pool import Moment, Pool
 from watcher.service.gang_runs import WORD
