@@ -25,7 +25,7 @@ ROOMS: dict[str, str] = {
     "steps": "",
     "layout": "units terms errors",  # arithmetic, nothing else
     "settings": "units terms errors disk layout",
-    "records": "errors disk",  # written to by all that follow
+    "records": "errors disk steps",  # written to by all that follow
     "inbox": "terms errors settings records",
     "orders": "terms errors disk steps settings records inbox",
     "art": "units terms errors layout settings records inbox orders",

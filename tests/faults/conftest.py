@@ -40,18 +40,18 @@ class Driven:
         self._clock.now += seconds
         self.service.step(self._clock.now)
 
-    def step_until_in_hand(self) -> None:
+    def step_until_begun(self) -> None:
         """Until a worker has done its work and nobody has looked at it."""
-        while not self.service.making.in_hand:
+        while not self.service.making.has_busy_worker:
             self.step()
 
     def take_without_making(self) -> None:
         """One look at the inbox whose orders are queued and not given to a worker."""
-        making = self.service.making
-        give_all, making._give_all = making._give_all, lambda: None
-        while not making._in_hand.line:
+        scheduling = self.service.scheduling
+        give_all, scheduling._give_all = scheduling._give_all, lambda: None
+        while not self.service.making.queue:
             self.step()
-        making._give_all = give_all
+        scheduling._give_all = give_all
 
     def go_on(self, seconds: float = 300.0) -> None:
         """Let so much time pass, a second or five at a time, or less when nothing is left to do after two looks."""
@@ -63,8 +63,8 @@ class Driven:
 
     @property
     def _is_busy(self) -> bool:
-        making = self.service.making
-        return bool(making.paused or self.service.trouble) or not making.is_idle
+        service = self.service
+        return bool(service.making.paused or service.trouble) or not service.scheduling.is_idle
 
     @property
     def inbox(self) -> list[str]:

@@ -8,7 +8,7 @@ import pytest
 
 from watcher.inbox import settle
 from watcher.orders import claim
-from watcher.service.returning import WENT_BACK
+from watcher.service.returning import MOST_RETURNS
 from watcher.work import make_order as pipeline
 
 Drop = Callable[..., None]
@@ -177,7 +177,7 @@ def test_a_file_that_is_written_to_for_ever_is_set_aside_in_the_end(
     driven.go_on(120)
     assert driven.held == ["lantern"]
     assert "changed while it was being read" in " ".join((driven.folder / "held/lantern/why.txt").read_text().split())
-    assert driven.service.making._back.times["lantern"] == WENT_BACK
+    assert driven.service.making.returned["lantern"] == MOST_RETURNS
 
 
 def test_a_zip_that_is_replaced_while_its_inside_is_looked_at(
@@ -194,7 +194,7 @@ def test_a_zip_that_is_replaced_while_its_inside_is_looked_at(
     pack(fresh, "new")
     wanted = fresh.read_bytes()
     driven.start()
-    for worker in driven.service.making._workers:
+    for worker in driven.service.making.workers:
         monkeypatch.setattr(worker, "start", _then(worker.start, lambda: fresh.exists() and fresh.replace(inbox_zip)))
     driven.go_on(30)
     assert not fresh.exists()

@@ -27,7 +27,7 @@ def building(driven) -> Path:
 def test_nothing_unfinished_ever_lies_in_the_outbox(driven, drop_pair: Drop) -> None:
     driven.start()
     drop_pair(driven.folder / "inbox")
-    driven.step_until_in_hand()
+    driven.step_until_begun()
     assert (building(driven) / "lantern_sheets.pdf").exists()
     assert [path for path in (driven.folder / "outbox").iterdir() if path.is_dir()] == []
 
@@ -38,7 +38,7 @@ def test_an_order_whose_product_has_lost_files_is_made_again_without_a_pause(
 ) -> None:
     driven.start()
     drop_pair(driven.folder / "inbox")
-    driven.step_until_in_hand()
+    driven.step_until_begun()
     if lost == "all":
         shutil.rmtree(building(driven))
     else:
@@ -52,7 +52,7 @@ def test_an_order_whose_product_has_lost_files_is_made_again_without_a_pause(
 def test_a_file_that_was_cut_counts_as_lost(driven, drop_pair: Drop) -> None:
     driven.start()
     drop_pair(driven.folder / "inbox")
-    driven.step_until_in_hand()
+    driven.step_until_begun()
     sheets = building(driven) / "lantern_sheets.pdf"
     whole = sheets.read_bytes()
     sheets.write_bytes(whole[:1000])
@@ -64,7 +64,7 @@ def test_one_that_is_robbed_again_and_again_waits_and_is_made_when_nobody_does(d
     driven.start()
     drop_pair(driven.folder / "inbox")
     for _ in range(3):
-        driven.step_until_in_hand()
+        driven.step_until_begun()
         (building(driven) / "lantern_ticket.toml").unlink()
         driven.step()
     assert "files of lantern were taken away three times" in driven.service.making.paused
@@ -163,7 +163,7 @@ def test_what_an_earlier_version_was_building_in_the_outbox_is_brought_to_its_en
     """There products were built in `outbox/.making-N`; here the art had been archived when the power was cut."""
     driven.start()
     drop_pair(driven.folder / "inbox")
-    driven.step_until_in_hand()
+    driven.step_until_begun()
     note = driven.folder / "archive/.taking-1.json"
     kept = note.read_bytes()
     driven.go_on(20)

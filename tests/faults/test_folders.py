@@ -53,7 +53,7 @@ def test_the_folder_state_is_made_again_when_it_was_deleted_and_the_service_goes
     driven.go_on(30)
     drop_pair(driven.folder / "inbox", "comet")
     if when == "in hand":
-        driven.step_until_in_hand()
+        driven.step_until_begun()
     shutil.rmtree(driven.folder / "state")
     driven.go_on(30)
     assert_made_once(driven, "comet", "lantern")
@@ -124,7 +124,7 @@ def test_a_folder_that_goes_while_an_order_is_made_loses_nothing(driven, drop_pa
     driven.start()
     drop_pair(driven.folder / "inbox")
     there, away = driven.folder / part, driven.folder / f"{part} away"
-    driven.step_until_in_hand()
+    driven.step_until_begun()
     there.rename(away)
     driven.go_on(20)
     assert not there.exists()
@@ -137,7 +137,7 @@ def test_a_folder_that_goes_while_an_order_is_made_loses_nothing(driven, drop_pa
 def test_an_outbox_that_was_made_anew_while_an_order_is_made_gets_it_all_the_same(driven, drop_pair: Drop) -> None:
     driven.start()
     drop_pair(driven.folder / "inbox")
-    driven.step_until_in_hand()
+    driven.step_until_begun()
     shutil.rmtree(driven.folder / "outbox")
     (driven.folder / "outbox").mkdir()
     driven.go_on(30)
@@ -183,7 +183,7 @@ def test_a_drive_of_the_outbox_lost_before_delivery_is_waited_for(driven, disk, 
     drive = disk(driven.folder / "outbox")
     driven.start()
     drop_pair(driven.folder / "inbox")
-    driven.step_until_in_hand()
+    driven.step_until_begun()
     drive.move_to(driven.folder.parent / "unplugged")
     driven.go_on(30)
     assert list((driven.folder / "outbox").iterdir()) == []

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from watcher.errors import AlreadyRunning
-from watcher.records.journal import State
+from watcher.records.order_life import State
 from watcher.service.lock import take_lock
 from watcher.steps import Step
 
@@ -73,7 +73,7 @@ def test_a_journal_deleted_while_an_order_is_in_hand(driven, drop_pair: Drop) ->
     drop_pair(driven.folder / "inbox", "one")
     driven.go_on(20)
     drop_pair(driven.folder / "inbox", "two")
-    driven.step_until_in_hand()
+    driven.step_until_begun()
     delete_file(driven.folder / "state")
     driven.go_on(20)
     drop_pair(driven.folder / "inbox", "two")
@@ -130,8 +130,8 @@ def test_an_order_that_was_held_when_the_power_went_is_not_shown_as_being_made(
         raise Crash
 
     with monkeypatch.context() as patch:
-        book = driven.service.making._book
-        patch.setattr(book, "remember", _only_taken(book.remember, die))
+        journal = driven.service.making.journal
+        patch.setattr(journal, "remember", _only_taken(journal.remember, die))
         with pytest.raises(Crash):
             driven.go_on(60)
     driven.service.shop.journal.close()

@@ -131,7 +131,7 @@ def test_it_is_ended_at_its_limit_and_the_orders_go_on_meanwhile(
     drop_pair(driven.folder / "inbox", "two")
     driven.go_on(20)
     assert driven.orders == ["one", "two"]
-    soon(driven, lambda: not driven.service.making._commands.under_way)
+    soon(driven, lambda: not driven.service.making.commands.under_way)
     for pid in pids.read_text().split():
         with pytest.raises(ProcessLookupError):  # not even a zombie
             os.kill(int(pid), 0)
@@ -148,8 +148,8 @@ def test_a_service_that_is_asked_to_stop_gives_it_a_few_seconds_more(
         drop_pair(driven.folder / "inbox", name)
     driven.go_on(20)
     driven.service.ask_to_stop()
-    driven.service.making.stop(driven.service.commands_s)
-    assert not driven.service.making._commands.under_way
+    driven.service.scheduling.stop(driven.service.commands_s)
+    assert not driven.service.making.commands.under_way
     said = (driven.folder / "state/service.log").read_text().splitlines()
     assert sum("had not come to its end when the service stopped, and was ended; it is" in line for line in said) == 4
     assert sum("was not started: the service stops" in line for line in said) == 1

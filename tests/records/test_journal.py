@@ -10,7 +10,8 @@ import pytest
 
 from watcher.errors import ServiceStopped
 from watcher.records import journal as journals
-from watcher.records.journal import FILE_NAME, Entry, JournalTrouble, State, open_journal, read_journal
+from watcher.records.journal import FILE_NAME, Entry, JournalTrouble, open_journal, read_journal
+from watcher.records.order_life import State
 
 SINCE = "2026-05-01T10:11:12+02:00"
 
@@ -123,7 +124,8 @@ def test_what_was_written_outlives_a_kill(tmp_path):
     script = f"""
 import os, signal, sys
 from pathlib import Path
-from watcher.records.journal import JournalTrouble, Entry, State, open_journal
+from watcher.records.journal import JournalTrouble, Entry, open_journal
+from watcher.records.order_life import State
 journal = open_journal(Path({str(tmp_path)!r}))
 journal.write(Entry(number=1, name="a", key="a", card="c", state=State.DONE, since="s"))
 os.kill(os.getpid(), signal.SIGKILL)

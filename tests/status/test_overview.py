@@ -20,7 +20,8 @@ from watcher.layout.register.alignment import Correction
 from watcher.layout.register.fit import Terms
 from watcher.outbox.hold import hold
 from watcher.records.health import Health, read_health, write_health
-from watcher.records.journal import Entry, State, open_journal
+from watcher.records.journal import Entry, open_journal
+from watcher.records.order_life import State
 from watcher.service.lock import take_lock
 from watcher.service.loop import Service
 from watcher.settings.alignment import save_alignment

@@ -55,7 +55,7 @@ def test_a_due_order_dropped_behind_many_goes_first(print_folder: Path, service:
     now += RESCAN_S
     service.step(now)
     assert (print_folder / "inbox/tag/whenever.png").exists()  # there is no room for what is not due
-    while not service.making.is_idle or (print_folder / "inbox/tag/whenever.png").exists():
+    while not service.scheduling.is_idle or (print_folder / "inbox/tag/whenever.png").exists():
         service.step(now := now + 1)
     first, *others = made(print_folder)
     assert first == "card0"  # it was in hand
@@ -71,7 +71,7 @@ def test_what_is_wanted_now_goes_before_what_is_due(print_folder: Path, service:
     assert not service.making.has_room
     tag("urgent", now=True)
     service.step(now + RESCAN_S)
-    while not service.making.is_idle:
+    while not service.scheduling.is_idle:
         service.step(now := now + 1)
     assert made(print_folder).index("urgent") <= 2  # one was in hand, one followed before the look
 
@@ -112,6 +112,6 @@ def test_what_lies_in_the_inbox_together_is_made_by_its_due_dates(
     tag("none"), tag("later", "2026-12-24"), tag("soon", "2026-12-01")
     now = time.monotonic()
     service.step(now)
-    while not service.making.is_idle:
+    while not service.scheduling.is_idle:
         service.step(now := now + 1)
     assert made(print_folder) == ["soon", "later", "none"]

@@ -16,7 +16,8 @@ import pytest
 
 from tests.whole_folder import contents, left_lying
 from watcher.commands.app import main
-from watcher.records.journal import State, read_journal
+from watcher.records.journal import read_journal
+from watcher.records.order_life import State
 from watcher.service.loop import Service
 
 Once = Callable[[Path], Service]

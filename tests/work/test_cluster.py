@@ -65,11 +65,11 @@ def test_an_order_whose_worker_is_killed_is_made_by_another_one_and_each_is_deli
     for worker in cluster.workers.values():
         worker.send_signal(signal.SIGSTOP)
     drop_pair(print_folder / "inbox", "cedar")
-    go_on_until(shop, lambda: shop.making.in_hand)
+    go_on_until(shop, lambda: shop.making.has_busy_worker)
     for worker in cluster.workers.values():  # one of them has it
         worker.kill()
     cluster.start_worker(free_port())
-    go_on_until(shop, lambda: shop.making.is_idle and len(made(print_folder)) == 3)
+    go_on_until(shop, lambda: shop.scheduling.is_idle and len(made(print_folder)) == 3)
     assert made(print_folder) == ["alder", "beech", "cedar"]
     assert shop.making.made == 3
     assert not list(print_folder.glob("archive/.making-*"))
@@ -81,7 +81,7 @@ def test_a_scheduler_that_dies_pauses_the_service_until_it_is_back(
     for worker in cluster.workers.values():
         worker.send_signal(signal.SIGSTOP)
     drop_pair(print_folder / "inbox", "alder")
-    go_on_until(shop, lambda: shop.making.in_hand)
+    go_on_until(shop, lambda: shop.making.has_busy_worker)
     cluster.stop()
     go_on_until(shop, lambda: shop.making.paused)
     assert cluster.address in str(shop.making.paused)

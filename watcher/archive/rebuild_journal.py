@@ -11,7 +11,8 @@ from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file
 from watcher.inbox.file_names import compare_key
 from watcher.orders.held_note import read_held_note
 from watcher.orders.quantity import quantity_line, run_line
-from watcher.records.journal import FILE_NAME, Entry, Journal, State, open_journal
+from watcher.records.journal import FILE_NAME, Entry, Journal, open_journal
+from watcher.records.order_life import State
 from watcher.records.plain_text import one_line
 
 

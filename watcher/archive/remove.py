@@ -10,8 +10,9 @@ from watcher.errors import WrongUsage
 from watcher.inbox.file_names import compare_key
 from watcher.orders.quantity import counted
 from watcher.orders.recover import notes_under_way
-from watcher.records.journal import State, read_journal
+from watcher.records.journal import read_journal
 from watcher.records.log import EventLog
+from watcher.records.order_life import State
 from watcher.records.plain_text import one_line
 from watcher.settings.model import FolderSettings
 

@@ -8,7 +8,8 @@ from watcher.errors import NoCardFits
 from watcher.instructions.gang_words import saving_line
 from watcher.orders.model import Order
 from watcher.orders.quantity import counted
-from watcher.records.journal import State, read_journal
+from watcher.records.journal import read_journal
+from watcher.records.order_life import State
 from watcher.records.plain_text import one_line
 from watcher.service.gang_pool import Moment, Pool
 from watcher.settings.model import Settings

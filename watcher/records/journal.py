@@ -8,11 +8,11 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, fields
-from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
 from watcher.errors import ServiceStopped
+from watcher.records.order_life import State
 from watcher.records.plain_text import as_utf8
 
 FILE_NAME = "journal.sqlite"
@@ -50,21 +50,6 @@ _MIGRATIONS = (
 
 
 _WITH_RUN = 3  # the version from which on orders have a column for their run
-
-
-class State(StrEnum):
-    """How far an order is."""
-
-    TAKEN = "taken"  # its files are out of the inbox
-    SHARING = "sharing"  # seen to be good; it waits for others to share sheets with
-    MAKING = "making"  # a worker has it
-    DELIVERING = "delivering"  # finished aside, on its way to archive and outbox
-    DONE = "done"
-    HELD = "held"
-    SAME = "same"  # the very art whose sheets still lay in the outbox
-
-
-ON_THEIR_WAY = (State.TAKEN, State.SHARING, State.MAKING, State.DELIVERING)
 
 
 @dataclass(frozen=True, kw_only=True)

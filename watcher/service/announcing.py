@@ -1,113 +1,138 @@
-"""Tell of an order that has reached its end: the log for people, the shop's own command; its claim's note goes last.
+"""Announce the end of an order: the log for people, the shop's own command; at last its claim's note goes.
 
-Until then the note tells the next start that somebody may not have been told. So each order is told of at least once,
-whenever the service dies; the log is looked at first, so that there it stands once.
+Until then the note tells the next start that somebody may not have been told. So each order is announced at least once,
+whenever the service dies; the log is read first, so that its line stands there once.
 """
 
-from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from watcher.archive.order_ticket import TICKET_SUFFIX, PrintFile, printing_in, read_ticket_file
 from watcher.orders.recover import forget_note
-from watcher.outbox.finished import Delivered, FinishedCommands, calls_for
+from watcher.outbox.finished import Delivered, calls_for
 from watcher.outbox.publish import sheet_files
 from watcher.records.journal import Entry
+from watcher.records.order_life import Event
+from watcher.service.cases import NOTHING, Next, OrderCase, RunCase, known
+from watcher.service.making import Making
 from watcher.service.shop import Shop
 from watcher.settings.papers import media_name
 from watcher.steps import Step, reached
 from watcher.terms import ONE_SIDED, Copies, Flip
 
 
-@dataclass
-class _Open:
-    """Orders of which not everybody has been told."""
+def log_line(shop: Shop, line: str, *, since: str = "", begin: str = "") -> None:
+    """Write a line into the log for people.
 
-    numbers: list[int]
-    is_told: bool = False
-
-
-class Announcing:
-    """Tells of orders, and drops their notes when that is done."""
-
-    def __init__(self, shop: Shop, commands: FinishedCommands) -> None:
-        self._shop, self._commands = shop, commands
-        self._open: list[_Open] = []
-
-    def log(self, event: str, *, since: str = "", begin: str = "") -> None:
-        """Write a line into the log for people.
-
-        Args:
-            event: the line.
-            since: ISO 8601; where it is given, the line is written only if none of this kind has been since then.
-            begin: how a line of this kind begins.
-        """
-        if not (since and self._shop.log.has_said(begin, since)):
-            self._shop.log.add(event)
-        reached(Step.LOGGED)
-
-    def end(self, number: int) -> None:
-        """Everybody has been told of an order for which no command is called: its note goes."""
-        self._open.append(_Open(numbers=[number], is_told=True))
-        self.settle()
-
-    def call(self, entry: Entry, numbers: Collection[int]) -> None:
-        """Start the shop's own command for a folder in the outbox; when it has ended, the notes go.
-
-        Args:
-            entry: the order, or any of the orders of a run.
-            numbers: of all orders whose sheets lie in the folder.
-        """
-        told = _Open(numbers=list(numbers))
-        self._open.append(told)
-        calls = calls_for(self._shop.settings.service.on_finished, self._delivered(entry))
-        if calls and calls[0]:
-            self._commands.start(calls, entry.in_outbox, lambda: _is_told(told))
-            reached(Step.CALLED)
-        else:
-            _is_told(told)
-        self.settle()
-
-    def settle(self) -> None:
-        """Drop the notes of orders of which everybody has been told, and the log's lines are on the disk."""
-        if not self._shop.log.is_written:
-            return
-        self._open = [one for one in self._open if not (one.is_told and self._drop(one.numbers))]
-
-    def _drop(self, numbers: list[int]) -> bool:
-        """Whether the notes are gone; disk or rights may stand in the way for now."""
-        try:
-            while numbers:
-                forget_note(self._shop.archive, numbers[0])
-                numbers.pop(0)
-                reached(Step.FORGOTTEN)
-        except OSError:
-            return False
-        return True
-
-    def _delivered(self, entry: Entry) -> Delivered:
-        file = self._shop.archive / entry.folder / (entry.folder + TICKET_SUFFIX)
-        ticket = read_ticket_file(file) or {}
-        return Delivered(
-            folder=self._shop.outbox / entry.in_outbox,
-            ticket=file,
-            files=printing_in(ticket) or tuple(self._printing_before(entry, ticket)),
-        )
-
-    def _printing_before(self, entry: Entry, ticket: Mapping[str, Any]) -> Iterator[PrintFile]:
-        """How the sheets are printed of an order that an earlier version made, whose ticket does not tell it."""
-        flip, sheet = ticket.get("flip"), ticket.get("sheet", {})
-        settings = self._shop.settings.sheets.get(sheet.get("name"))
-        for file in sheet_files(self._shop.outbox, entry.in_outbox):
-            is_two_sided = file.name.endswith("_sheets.pdf") and flip in list(Flip)
-            yield PrintFile(
-                file=file.name,
-                copies=1 if settings and settings.copies is Copies.PAGES else entry.sheets or 1,
-                sides=Flip(str(flip)).sides if is_two_sided else ONE_SIDED,
-                media=media_name(settings.size) if settings else "",
-            )
+    Args:
+        shop: whose log.
+        line: what is written.
+        since: ISO 8601; where it is given, the line is written only if none of this kind has been since then.
+        begin: how a line of this kind begins.
+    """
+    if not (since and shop.log.has_said(begin, since)):
+        shop.log.add(line)
+    reached(Step.LOGGED)
 
 
-def _is_told(one: _Open) -> None:
-    one.is_told = True
+def log_held(making: Making, case: OrderCase) -> Next:
+    """Log that an order is held; nobody else is told."""
+    log_line(making.shop, case.line)
+    return [(case, Event.ANNOUNCED)]
+
+
+def log_in_run(making: Making, case: OrderCase) -> Next:
+    """Log that an order of a run is made; the shop's own command is called once for the run."""
+    entry = known(case.entry)
+    _log_made(making.shop, entry, again=case.again)
+    making.runs.unannounced.setdefault(entry.run, []).append(entry)
+    return NOTHING
+
+
+def log_and_call(making: Making, case: OrderCase) -> Next:
+    """Log that an order is made, and call the shop's own command."""
+    entry = known(case.entry)
+    _log_made(making.shop, entry, again=case.again)
+    return _call(making, entry, [case])
+
+
+def log_and_call_run(making: Making, case: RunCase) -> Next:
+    """Log that a run is made, and call the shop's own command."""
+    entries, begin = making.runs.unannounced.pop(case.run), f"{case.run}: made: "
+    since = min(entry.since for entry in entries) if case.again else ""
+    log_line(making.shop, begin + case.words, since=since, begin=begin)
+    return _call(making, entries[0], [OrderCase(number=entry.number, entry=entry) for entry in entries])
+
+
+def _log_made(shop: Shop, entry: Entry, *, again: bool) -> None:
+    begin = f"{entry.folder}: made: "
+    log_line(shop, begin + entry.says, since=entry.since if again else "", begin=begin)
+
+
+def _call(making: Making, entry: Entry, cases: Sequence[OrderCase]) -> Next:
+    """Start the shop's own command for a folder in the outbox; the orders are announced when it has ended.
+
+    Args:
+        making: whose commands.
+        entry: the order, or any of the orders of a run.
+        cases: all orders whose sheets lie in the folder.
+    """
+
+    def ended() -> None:
+        reached(Step.TOLD)
+        making.announced += cases
+
+    calls = calls_for(making.shop.settings.service.on_finished, _delivered(making.shop, entry))
+    if calls and calls[0]:
+        making.commands.start(calls, entry.in_outbox, ended)
+        reached(Step.CALLED)
+        return NOTHING
     reached(Step.TOLD)
+    return [(case, Event.ANNOUNCED) for case in cases]
+
+
+def drop_note(making: Making, case: OrderCase) -> Next:
+    """Remove the note of an order of which everybody has been told, once the log's lines are on the disk."""
+    making.notes_to_drop.append(case.number)
+    drop_notes(making)
+    return NOTHING
+
+
+def drop_notes(making: Making) -> None:
+    """Remove the notes that can go; those that disk or rights keep stay until the next step."""
+    if making.shop.log.is_written:
+        making.notes_to_drop[:] = [number for number in making.notes_to_drop if not _drop(making, number)]
+
+
+def _drop(making: Making, number: int) -> bool:
+    try:
+        forget_note(making.shop.archive, number)
+    except OSError:
+        return False
+    reached(Step.FORGOTTEN)
+    making.journal.end(number)
+    return True
+
+
+def _delivered(shop: Shop, entry: Entry) -> Delivered:
+    file = shop.archive / entry.folder / (entry.folder + TICKET_SUFFIX)
+    ticket = read_ticket_file(file) or {}
+    return Delivered(
+        folder=shop.outbox / entry.in_outbox,
+        ticket=file,
+        files=printing_in(ticket) or tuple(_printing_before(shop, entry, ticket)),
+    )
+
+
+def _printing_before(shop: Shop, entry: Entry, ticket: Mapping[str, Any]) -> Iterator[PrintFile]:
+    """How the sheets are printed of an order that an earlier version made, whose ticket does not tell it."""
+    flip, sheet = ticket.get("flip"), ticket.get("sheet", {})
+    settings = shop.settings.sheets.get(sheet.get("name"))
+    for file in sheet_files(shop.outbox, entry.in_outbox):
+        is_two_sided = file.name.endswith("_sheets.pdf") and flip in list(Flip)
+        yield PrintFile(
+            file=file.name,
+            copies=1 if settings and settings.copies is Copies.PAGES else entry.sheets or 1,
+            sides=Flip(str(flip)).sides if is_two_sided else ONE_SIDED,
+            media=media_name(settings.size) if settings else "",
+        )

@@ -1,125 +1,108 @@
-"""Orders on shared sheets: a run given to a worker when its time has come, and what is done about the answer."""
+"""Begin a run of orders whose time has come, and deal with the worker's answer to it."""
 
-from collections.abc import Callable
-
-from loguru import logger
+from dataclasses import replace
 
 from watcher.errors import OrderHeld
 from watcher.orders.model import Order
-from watcher.outbox.product import drop_product
-from watcher.records.journal import State
-from watcher.records.plain_text import one_line
+from watcher.records.order_life import Event
 from watcher.records.trouble import WorkerTrouble
-from watcher.service.gang_runs import RunTask
-from watcher.service.gang_waiting import Sharing
-from watcher.service.holding import Aside
-from watcher.service.in_hand import InHand, OrderTask
+from watcher.service.beginning import answered, not_possible
+from watcher.service.cases import Case, Next, RunCase, case_of, known
+from watcher.service.gang_waiting import drop_run, let_wait_again, queue_singly
 from watcher.service.job_for import told
-from watcher.service.journal_writing import Book
-from watcher.service.run_delivery import RunDelivery
-from watcher.service.shop import Shop
-from watcher.service.single import Single
+from watcher.service.making import Making
 from watcher.steps import Step, reached
 from watcher.work.answer import Answer
-from watcher.work.contract import Worker
-from watcher.work.gang_kind import Kind
 from watcher.work.gang_model import RunMade, RunSpoiled
 from watcher.work.job import Job
 
 
-class Shared:
-    """Has orders made that share sheets."""
+def check_folders(making: Making, case: RunCase) -> RunCase:
+    """Make sure that the folders are there.
 
-    def __init__(
-        self,
-        shop: Shop,
-        in_hand: InHand,
-        *,
-        book: Book,
-        aside: Aside,
-        single: Single,
-        sharing: Sharing,
-        delivery: RunDelivery,
-    ) -> None:
-        self._shop, self._in_hand, self._runs, self._book = shop, in_hand, in_hand.runs, book
-        self._aside, self._single, self._sharing, self._delivery = aside, single, sharing, delivery
+    Raises:
+        OSError: one of them is not.
+    """
+    making.shop.roots.check()
+    return case
 
-    # -- out to a worker -------------------------------------------------------------------------------------------
 
-    def give(self, worker: Worker, is_coming: Callable[[Kind], bool]) -> bool:
-        """Give a worker the run whose time has come; False when there is none, or when all must wait.
+# -- conditions --------------------------------------------------------------------------------------------------------
 
-        Args:
-            worker: an idle one.
-            is_coming: whether orders that may share with those that wait are on their way.
-        """
-        if self._book.paused or self._in_hand.alone:
-            return False
-        orders = self._runs.ready(is_coming)
-        if len(orders) < 2 or self._runs.kind(orders[0]) is None:
-            self._sharing.make_singly(orders)
-            return bool(orders)
-        try:
-            self._shop.roots.check()
-            self._begin(worker, orders)
-        except OSError as error:
-            self._sharing.share_again(self._sharing.not_held(orders))
-            self._book.pause(error)
-            return False
-        except Exception:
-            logger.exception("a run broke down; its orders are made singly")
-            self._sharing.make_singly(self._sharing.not_held(orders))
-        finally:
-            self._in_hand.reserved.clear()
-        return True
 
-    def _begin(self, worker: Worker, orders: tuple[Order, ...]) -> None:
-        members = self._members(orders)
-        if len(members) < 2:
-            self._sharing.make_singly([order for order, _ in members])
-            return
-        run = self._runs.told(members, self._in_hand.is_taken)
-        for order, job in members:
-            self._book.write(self._book.entry(order, State.MAKING, folder=job.name, art=job.order_sha256, run=run.run))
-        reached(Step.RUN_BEGUN)
-        worker.start(RunTask(orders=tuple(order for order, _ in members), told=run), run)
+def has_nobody_to_share_with(making: Making, case: RunCase) -> bool:
+    """Whether the orders are made singly all the same."""
+    return len(case.orders) < 2 or making.runs.kind(case.orders[0]) is None
 
-    def _members(self, orders: tuple[Order, ...]) -> list[tuple[Order, Job]]:
-        """Those that can be made, each under a name of its own; the others are set aside."""
-        members: list[tuple[Order, Job]] = []
+
+def saves_nothing(_making: Making, case: RunCase) -> bool:
+    """Whether a worker found that sharing saves no sheet."""
+    return not known(case.made).words
+
+
+# -- actions: out to a worker ------------------------------------------------------------------------------------------
+
+
+def make_run(making: Making, case: RunCase) -> Next:
+    """Give a run to a worker; orders that cannot be made are held."""
+    members, refused = _members(making, case.orders)
+    if len(members) < 2:
+        queue_singly(making, [order for order, _ in members])
+        return refused
+    orders = tuple(order for order, _ in members)
+    run = making.runs.job_for(members, making.is_taken)
+    for order, job in members:
+        entry = making.journal.entry(order, case.then, folder=job.name, art=job.order_sha256, run=run.run)
+        making.journal.write(entry)
+    reached(Step.RUN_BEGUN)
+    assert case.worker is not None
+    case.worker.start(replace(case, orders=orders, worker=None, job=run, run=run.run), run)
+    return refused
+
+
+def _members(making: Making, orders: tuple[Order, ...]) -> tuple[list[tuple[Order, Job]], Next]:
+    """The orders that can be made, each under a name of its own; and what happens to the others."""
+    members: list[tuple[Order, Job]] = []
+    refused: list[tuple[Case, Event]] = []
+    try:
         for order in orders:
             try:
-                members.append((order, told(order, self._shop, self._in_hand.name_for)))
-                self._in_hand.reserved.add(members[-1][1].name)
+                members.append((order, told(order, making.shop, making.name_for)))
+                making.reserved.add(members[-1][1].name)
             except OrderHeld as held:
-                self._aside.hold(order, (str(held),))
-        return members
+                refused += not_possible(case_of(order), held)
+    finally:
+        making.reserved.clear()
+    return members, refused
 
-    # -- back from a worker ----------------------------------------------------------------------------------------
 
-    def take(self, task: RunTask, answer: Answer) -> bool:
-        """Do what the answer to a run asks for; False when disk, rights or mounts stood in the way."""
-        made = answer.result
-        if isinstance(made, RunMade):
-            return self._take_made(task, made)
-        drop_product(task.told.building)
-        if isinstance(made, RunSpoiled):
-            order, job = task.order(made.order)
-            self._sharing.share_again(other for other in task.orders if other is not order)
-            return self._single.take(OrderTask(order=order, job=job), made.answer)
-        if answer.trouble is not None:
-            self._sharing.share_again(task.orders)
-            self._book.pause(WorkerTrouble(answer.trouble))
-            return False
-        why = answer.died or " ".join(answer.held)
-        logger.error("a run was not made, its orders are made singly: {why}", why=one_line(why))
-        self._sharing.make_singly(task.orders)
-        return True
+# -- back from a worker ------------------------------------------------------------------------------------------------
 
-    def _take_made(self, task: RunTask, made: RunMade) -> bool:
-        shares = {task.told.numbers[name] for name in made.words}
-        self._sharing.make_singly([order for order in task.orders if order.number not in shares])
-        if not shares:
-            return True
-        reached(Step.RUN_MADE)
-        return self._delivery.deliver(task, made)
+
+def run_answered(case: RunCase, answer: Answer) -> tuple[RunCase, Event]:
+    """Give the event that a worker's answer to a run is."""
+    case = replace(case, answer=answer)
+    if isinstance(answer.result, RunMade):
+        return replace(case, made=answer.result), Event.RUN_MADE
+    if isinstance(answer.result, RunSpoiled):
+        return case, Event.RUN_SPOILED
+    if answer.trouble is not None:
+        return replace(case, error=WorkerTrouble(answer.trouble)), Event.RUN_DISK_FAILED
+    return case, Event.RUN_NOT_MADE
+
+
+def leave_out(making: Making, case: RunCase) -> Next:
+    """Make the orders singly that save nothing by sharing; the run of the others is delivered."""
+    shares = {order.number for order in case.sharing}
+    queue_singly(making, [order for order in case.orders if order.number not in shares])
+    reached(Step.RUN_MADE)
+    return [(replace(case, orders=case.sharing), Event.RUN_DELIVERY_DUE)]
+
+
+def handle_spoiled(making: Making, case: RunCase) -> Next:
+    """Treat an order whose art cannot be used as if it had been made alone; the others wait for another run."""
+    spoiled: RunSpoiled = known(case.answer).result
+    order, job = case.order(spoiled.order)
+    drop_run(case)
+    let_wait_again(making, (other for other in case.orders if other is not order))
+    return [answered(replace(case_of(order), job=job), spoiled.answer)]

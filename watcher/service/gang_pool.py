@@ -77,18 +77,18 @@ class Pool:
         return tuple(waiting.order for waiting in self._waiting.values())
 
     def add(self, order: Order, arrived: datetime, now: Moment) -> None:
-        """Let an order wait; what it has waited already counts."""
+        """Add an order; what it has waited already counts."""
         before = max(0.0, (now.wall - arrived).total_seconds())
         self._waiting[order.number] = Waiting(order=order, arrived=arrived, since=now.steady - before)
 
     def take(self, orders: Collection[Order]) -> None:
-        """These are made now."""
+        """Take orders out of the pool, as they are made now."""
         for order in orders:
             del self._waiting[order.number]
             self._asked.discard(order.number)
 
     def hurry(self, before: datetime) -> None:
-        """Whoever arrived before this moment has been asked for: it waits no longer."""
+        """Release the orders that arrived before `before`."""
         self._asked |= {number for number, waiting in self._waiting.items() if waiting.arrived <= before}
 
     def ready(self, settings: Settings, now: Moment, is_coming: Callable[[Kind], bool]) -> tuple[Order, ...]:

@@ -1,7 +1,7 @@
-"""The service's side of gang runs: who waits, what is ready, and what a worker has in hand."""
+"""Gang runs as the service knows them: which orders wait, which are ready, and which runs are not delivered."""
 
 import time
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -10,73 +10,54 @@ from pathlib import Path
 from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file
 from watcher.archive.rebuild_journal import made_entry
 from watcher.disk import free_name
-from watcher.orders.claim import note_of, taking_folder
+from watcher.orders.claim import note_of
 from watcher.orders.model import Order
-from watcher.orders.say import earlier_words
-from watcher.outbox.product import is_whole
-from watcher.outbox.run_folder import RunFolder, deliver_run, run_building_folder, runs_cut_short
-from watcher.records.journal import Entry, State
+from watcher.outbox.run_folder import deliver_run, run_building_folder, runs_cut_short
+from watcher.records.journal import Entry
+from watcher.records.order_life import State
+from watcher.service.cases import RunCase
 from watcher.service.gang_pool import Moment, Pool
 from watcher.service.shop import Shop
 from watcher.work.gang_kind import Kind, kind_of
-from watcher.work.gang_model import RunJob, RunMade
+from watcher.work.gang_model import RunJob
 from watcher.work.job import Job
 
 WORD = "gang-now"  # a file in `state`: what waits now is to be made now
 
 
-@dataclass(frozen=True, kw_only=True)
-class RunTask:
-    """A run that a worker has, with what it was told."""
-
-    orders: tuple[Order, ...]
-    told: RunJob
-
-    def order(self, name: str) -> tuple[Order, Job]:
-        """The order of that name, and what was told of it."""
-        number = self.told.numbers[name]
-        job = next(job for job in self.told.jobs if job.name == name)
-        return next(order for order in self.orders if order.number == number), job
-
-    def folder_of(self, made: RunMade) -> RunFolder:
-        """What is to be delivered."""
-        numbers = {name: self.told.numbers[name] for name in made.words}
-        return RunFolder(building=self.told.building, run=self.told.run, numbers=numbers)
-
-
 @dataclass
 class Runs:
-    """All that is known of runs.
+    """Orders that wait for others, and the runs that were made of them.
 
     Attributes:
         shop: settings, folders and the clock.
-        pool: what waits.
-        singly: numbers of orders that are made by themselves: sharing saves nothing, or has gone wrong.
+        pool: orders that wait.
+        singly: numbers of orders that are made one by one: sharing saves nothing, or has gone wrong.
         undelivered: finished runs that could not be delivered yet.
-        untold: the orders of runs that have been delivered, but of which not everybody has been told.
+        unannounced: the orders of runs that are delivered and not announced, by the run's name.
     """
 
     shop: Shop
     pool: Pool
     singly: set[int] = field(default_factory=set)
-    undelivered: list[tuple[RunTask, RunMade]] = field(default_factory=list)
-    untold: dict[str, list[Entry]] = field(default_factory=dict)
+    undelivered: list[RunCase] = field(default_factory=list)
+    unannounced: dict[str, list[Entry]] = field(default_factory=dict)
 
     @property
     def waiting(self) -> tuple[Order, ...]:
         """Orders that wait, or whose run waits for its delivery."""
-        return (*self.pool.orders, *(order for task, _ in self.undelivered for order in task.orders))
+        return (*self.pool.orders, *(order for case in self.undelivered for order in case.orders))
 
     def kind(self, order: Order) -> Kind | None:
         """What the order must have in common with others; None when it is made singly."""
         return None if order.number in self.singly else kind_of(order, self.shop.settings)
 
     def let_wait(self, order: Order) -> None:
-        """The order waits for others, from when it was taken out of the inbox."""
+        """Let an order wait for others, from when it was taken out of the inbox."""
         self.pool.add(order, arrived_at(self.shop.archive, order.number, self.shop.now()), self._now())
 
     def ready(self, is_coming: Callable[[Kind], bool]) -> tuple[Order, ...]:
-        """The orders that are made together now; they wait no longer."""
+        """Take out the orders that are made together now."""
         if not len(self.pool):
             return ()
         with suppress(OSError):
@@ -90,8 +71,8 @@ class Runs:
         left = self.pool.next_in(self.shop.settings, self._now())
         return left if left else None
 
-    def told(self, members: Sequence[tuple[Order, Job]], is_taken: Callable[[str], bool]) -> RunJob:
-        """What a worker is told of a run that is to be made now.
+    def job_for(self, members: Sequence[tuple[Order, Job]], is_taken: Callable[[str], bool]) -> RunJob:
+        """Give what a worker is told of a run that is to be made now.
 
         Args:
             members: its orders, with what would be told of each made singly.
@@ -106,33 +87,8 @@ class Runs:
             date=day,
         )
 
-    def entries(self, task: RunTask, made: RunMade) -> list[Entry]:
-        """What the journal says of the orders of a run before it is delivered."""
-        return [self._entry(task, name, made) for name in made.words]
-
-    def _entry(self, task: RunTask, name: str, made: RunMade) -> Entry:
-        order, job = task.order(name)
-        return Entry(
-            number=order.number,
-            name=order.name,
-            key=order.key,
-            card=order.wishes.card,
-            state=State.DELIVERING,
-            since=self.shop.stamp(),
-            folder=name,
-            art=job.order_sha256,
-            sheets=made.sheets,
-            says=f"{made.words[name]}{earlier_words(order)}",
-            run=task.told.run,
-        )
-
-    def is_lost(self, task: RunTask, made: RunMade, orders: Iterable[Order]) -> bool:
-        """Whether the folders are there, and no art has moved yet, but not all files of what was made are."""
-        unmoved = all(taking_folder(self.shop.archive, order.number).exists() for order in orders)
-        return self.shop.roots.are_there() and unmoved and not is_whole(task.told.building, made.product)
-
     def complete_cut_short(self) -> None:
-        """Complete deliveries that a crash cut short; after that, all of their orders have arrived."""
+        """Complete deliveries that a crash cut short: the files of all of their orders have their final places then."""
         for folder in tuple(runs_cut_short(self.shop.archive)):
             deliver_run(folder, archive=self.shop.archive, outbox=self.shop.outbox)
             for name, number in folder.numbers.items():
@@ -145,7 +101,7 @@ class Runs:
         return self.shop.journal.find(number) is not None or any(entry.folder == folder for entry in made)
 
     def forget_word(self) -> None:
-        """What has been asked for has been made."""
+        """Remove the file that asks for what waits to be made now."""
         with suppress(OSError):
             self._word.unlink()
 

@@ -1,49 +1,91 @@
-"""Orders that wait for others to share sheets with, and those that no longer do."""
+"""Let orders wait for others to share sheets with, or have them made singly."""
 
-from collections.abc import Collection, Iterable
-from contextlib import suppress
+from collections.abc import Iterable
 from dataclasses import replace
+
+from loguru import logger
 
 from watcher.orders.claim import taking_folder
 from watcher.orders.model import Order
 from watcher.outbox.product import drop_product
-from watcher.records.journal import State
-from watcher.service.in_hand import InHand
-from watcher.service.journal_writing import Book
-from watcher.service.shop import Shop
+from watcher.records.order_life import State
+from watcher.records.plain_text import one_line
+from watcher.service.cases import NOTHING, Next, OrderCase, RunCase, known
+from watcher.service.making import Making
 from watcher.steps import Step, reached
-from watcher.work.job import Job
 
 
-class Sharing:
-    """Has orders wait for others, or be made singly."""
+def wait_for_others(making: Making, case: OrderCase) -> Next:
+    """Let an order whose art is good wait for others to share its sheets with."""
+    job = known(case.job)
+    making.tried_alone.discard(case.number)
+    drop_product(job.building)
+    making.runs.let_wait(case.order)
+    making.journal.remember(making.journal.entry(case.order, case.then, art=job.order_sha256))
+    reached(Step.SHARING)
+    return NOTHING
 
-    def __init__(self, shop: Shop, book: Book, in_hand: InHand) -> None:
-        self._shop, self._book, self._in_hand = shop, book, in_hand
 
-    def let_share(self, order: Order, job: Job) -> None:
-        """An order whose art is good waits for others to share its sheets with."""
-        self._in_hand.alone.discard(order.number)
-        drop_product(job.building)
-        self._in_hand.runs.let_wait(order)
-        self._book.remember(self._book.entry(order, State.SHARING, art=job.order_sha256))
-        reached(Step.SHARING)
+def share_again(making: Making, case: RunCase) -> Next:
+    """Let the orders of a run that cannot be delivered as it is wait for another."""
+    drop_run(case)
+    let_wait_again(making, case.sharing)
+    return NOTHING
 
-    def share_again(self, orders: Iterable[Order]) -> None:
-        """Orders whose run was not made wait for another; what they have waited already counts."""
-        for order in orders:
-            self._in_hand.runs.let_wait(order)
-            with suppress(OSError):  # what it says is for people; the order is taken up from its note
-                entry = self._shop.journal.find(order.number)
-                if entry is not None:
-                    self._book.remember(replace(entry, state=State.SHARING, folder="", run=""))
 
-    def make_singly(self, orders: Collection[Order]) -> None:
-        """Orders that share with none are made next, in their order."""
-        for order in reversed(tuple(orders)):
-            self._in_hand.runs.singly.add(order.number)
-            self._in_hand.line.add_again(order)
+def share_again_later(making: Making, case: RunCase) -> Next:
+    """Pause; let the orders of a run that was not made wait for another."""
+    assert isinstance(case.error, OSError)
+    share_again(making, case)
+    making.journal.pause(case.error)
+    return NOTHING
 
-    def not_held(self, orders: Iterable[Order]) -> list[Order]:
-        """Those whose files have gone neither to held nor to the archive."""
-        return [order for order in orders if taking_folder(self._shop.archive, order.number).exists()]
+
+def make_singly(making: Making, case: RunCase) -> Next:
+    """Make the orders of a run next, one by one."""
+    _log_why(case)
+    drop_run(case)
+    queue_singly(making, case.sharing if case.error else case.orders)
+    return NOTHING
+
+
+def _log_why(case: RunCase) -> None:
+    """Log what went wrong with the run, if anything did."""
+    if case.error is not None:
+        logger.opt(exception=case.error).error("a run broke down; its orders are made singly")
+    elif case.answer is not None and case.answer.result is None:
+        why = one_line(case.answer.died or " ".join(case.answer.held))
+        logger.error("a run was not made, its orders are made singly: {why}", why=why)
+
+
+def let_wait_again(making: Making, orders: Iterable[Order]) -> None:
+    """Let orders wait for another run; what they have waited already counts."""
+    for order in _unfinished(making, orders):
+        making.runs.let_wait(order)
+        entry = making.journal.latest(order.number)
+        if entry is not None:
+            making.journal.remember(replace(entry, state=State.SHARING, folder="", run=""))
+
+
+def queue_singly(making: Making, orders: Iterable[Order]) -> None:
+    """Queue orders before all others, in their order; they share with none."""
+    for order in reversed(_unfinished(making, orders)):
+        making.runs.singly.add(order.number)
+        making.queue.add_again(order)
+
+
+def drop_run(case: RunCase) -> None:
+    """Remove what was made of a run."""
+    if case.job is not None:
+        drop_product(case.job.building)
+
+
+def _unfinished(making: Making, orders: Iterable[Order]) -> list[Order]:
+    """Those whose files have gone neither to held nor to the archive."""
+    return [order for order in orders if not _has_ended(making, order)]
+
+
+def _has_ended(making: Making, order: Order) -> bool:
+    state = making.journal.state_of(order.number)
+    is_archived = state is State.DELIVERING and not taking_folder(making.shop.archive, order.number).exists()
+    return is_archived or state in (State.DONE, State.HELD)

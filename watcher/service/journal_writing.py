@@ -1,31 +1,51 @@
-"""What the journal is told, late where it must be, and the pause while disk, rights or mounts stand in the way."""
+"""Write the journal, late where it must be; pause while disk, rights or mounts stand in the way."""
 
 from loguru import logger
 
 from watcher.orders.model import Order
-from watcher.records.journal import Entry, State
+from watcher.records.journal import Entry
+from watcher.records.order_life import State
 from watcher.records.plain_text import one_line
 from watcher.records.trouble import is_for_want_of_room, say_trouble
 from watcher.service.pauses import Part, Patience
 from watcher.service.shop import Shop
 
-_TRIES = 2  # a file that breaks its worker twice is set aside
+WORKER_DEATHS = 2  # art over which so many workers break down is held
 
 
-class Book:
-    """The journal as it is kept while orders are made; what cannot be written begins a pause and is written later."""
+class JournalWriting:
+    """The journal as it is written while orders are made. What cannot be written begins a pause and is written later.
+
+    Attributes:
+        pauses_begun: how often something stood in the way since the start.
+    """
 
     def __init__(self, shop: Shop) -> None:
         self._shop = shop
         self._unwritten: list[Entry] = []
+        self._latest: dict[int, Entry] = {}
         self._patience = Patience([shop.outbox, shop.archive, shop.held, shop.state])
+        self.pauses_begun = 0
 
     # -- entries ---------------------------------------------------------------------------------------------------
+
+    def latest(self, number: int) -> Entry | None:
+        """Give the latest entry of an order that has not ended, written already or not."""
+        return self._latest.get(number)
+
+    def state_of(self, number: int) -> State | None:
+        """Give the state of an order that has not ended."""
+        entry = self._latest.get(number)
+        return entry.state if entry else None
+
+    def recall(self, entry: Entry) -> None:
+        """Take over what the journal says of an order that was not ended when the service stopped."""
+        self._latest[entry.number] = entry
 
     def entry(
         self,
         order: Order,
-        state: State,
+        state: State | None,
         *,
         folder: str = "",
         art: str = "",
@@ -33,7 +53,8 @@ class Book:
         says: str = "",
         run: str = "",
     ) -> Entry:
-        """What is to be said of an order now; the arguments are those of `Entry`."""
+        """Give the entry of an order as of now; the arguments are those of `Entry`."""
+        assert state is not None
         return Entry(
             number=order.number,
             name=order.name,
@@ -55,9 +76,11 @@ class Book:
             OSError: it cannot be written now.
         """
         self._shop.journal.write(entry)
+        self._latest[entry.number] = entry
 
     def remember(self, entry: Entry) -> None:
         """Write a state that may be written late: what it tells can be seen from the folders too."""
+        self._latest[entry.number] = entry
         self._unwritten.append(entry)
         try:
             self.write_late()
@@ -74,8 +97,21 @@ class Book:
             self._shop.journal.write(self._unwritten[0])
             self._unwritten.pop(0)
 
-    def broke_again(self, what: str, name: str, how: str) -> bool:
-        """Count a worker's death, across restarts too; whether it is enough.
+    def forget(self, number: int) -> None:
+        """Remove an order that went back to the inbox untouched.
+
+        Raises:
+            OSError: it cannot be removed now.
+        """
+        self._shop.journal.forget(number)
+        self.end(number)
+
+    def end(self, number: int) -> None:
+        """Nothing more happens to an order: its entry stays, and is not asked for again."""
+        self._latest.pop(number, None)
+
+    def count_worker_death(self, what: str, name: str, how: str) -> int:
+        """Count a worker's death, across restarts too; after `WORKER_DEATHS` the count begins anew.
 
         Args:
             what: fingerprint of what it was at work on.
@@ -83,26 +119,22 @@ class Book:
             how: how it died.
         """
         logger.error("{name} broke a worker: {how}", name=one_line(name), how=one_line(how))
-        if self._shop.journal.count_worker_death(what) < _TRIES:
-            return False
-        self._shop.journal.forgive(what)
-        return True
+        deaths = self._shop.journal.count_worker_death(what)
+        if deaths >= WORKER_DEATHS:
+            self._shop.journal.forgive(what)
+        return deaths
 
     # -- pauses ----------------------------------------------------------------------------------------------------
 
-    @property
-    def paused(self) -> str | None:
-        """Why nothing can be made, or None."""
-        return self._shop.pauses.why(Part.MAKING)
-
     def pause(self, error: OSError) -> None:
-        """Nothing can be made for this reason."""
+        """Begin a pause, or go on with it: nothing can be made for this reason."""
+        self.pauses_begun += 1
         self._shop.pauses.begin(Part.MAKING, say_trouble(error))
         self._patience.begin(for_want_of_room=is_for_want_of_room(error))
 
     def go_on(self) -> None:
-        """Something has gone well: a pause is over, unless the journal is still to be told something."""
-        if self.paused and not self._unwritten:
+        """End a pause, as something has gone well, unless the journal has not been written yet."""
+        if not self._unwritten:
             self._patience.end()
             self._shop.pauses.end(Part.MAKING)
 

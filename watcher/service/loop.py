@@ -28,15 +28,22 @@ from watcher.records.journal import Journal, JournalTrouble
 from watcher.records.local_disk import network_kind
 from watcher.records.log import EventLog, set_up_service_log
 from watcher.records.moments import local_now
+from watcher.records.order_life import Event
 from watcher.records.plain_text import one_line
 from watcher.records.trouble import say_trouble
 from watcher.service import systemd as supervisor
+from watcher.service.cases import case_of
+from watcher.service.executor import happen
+from watcher.service.gang_pool import Pool
+from watcher.service.gang_runs import Runs
+from watcher.service.journal_writing import JournalWriting
 from watcher.service.lock import take_lock
 from watcher.service.making import Making
 from watcher.service.pauses import Part, Pauses
 from watcher.service.recovery import recover
 from watcher.service.reread import Rereading, say_what_is_kept
 from watcher.service.roots import Roots
+from watcher.service.scheduling import Scheduling
 from watcher.service.shop import Shop
 from watcher.service.taking import Looked, Taking
 from watcher.settings.model import Settings
@@ -98,7 +105,7 @@ class Service:
         self._rereading = Rereading(settings)
         self._soonest_at = 0.0
         self._ended_meanwhile = False  # while the inbox was looked at
-        self._was_full = False  # the last look found a long line of orders taken
+        self._was_full = False  # the last scan found a long queue
         self._looked_on: datetime | None = None
         self._shown: tuple[datetime | None, str | None] | None = None  # what the page was told last
         self._show_at: float | None = None
@@ -146,7 +153,10 @@ class Service:
         roots = Roots(folders)
         log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox)
         self.shop = Shop(settings=self._settings, journal=journal, log=log, roots=roots, pauses=Pauses(log.add))
-        self.making = Making(self.shop, workers_for(self._settings.service), in_haste=self._once)
+        runs = Runs(shop=self.shop, pool=Pool(in_haste=self._once))
+        workers, journal_writing = workers_for(self._settings.service), JournalWriting(self.shop)
+        self.making = Making(shop=self.shop, workers=workers, runs=runs, journal=journal_writing)
+        self.scheduling = Scheduling(self.making)
         self._taking = Taking(self.shop, once=self._once)
         self._forgetting = Forgetting(folders)
         try:
@@ -210,7 +220,7 @@ class Service:
         supervisor.tell("STOPPING=1")
         if self._watch is not None:
             self._watch.stop()
-        self.making.stop(self.commands_s)
+        self.scheduling.stop(self.commands_s)
         self._show(at_work=False)
         self.shop.journal.close()
         self._let_go()
@@ -228,7 +238,7 @@ class Service:
                 self._hinted.send_bytes(b"!")
 
     def ask_to_stop(self) -> None:
-        """Finish what is in hand, then stop."""
+        """Finish what workers have begun, then stop."""
         self._stopping = True
         self.wake()
 
@@ -259,21 +269,21 @@ class Service:
         if self.making.paused:
             with suppress(OSError):  # then it is still paused
                 self._mind_the_journal()
-        ended = self.making.step(start_new=not self._stopping)
+        ended = self.scheduling.step(start_new=not self._stopping)
         if self._was_full and self.making.has_room:
             self._look_at, self._was_full = now, False
         if not self._once and not self.trouble and self._taking.has_changed():
-            self._look_at = min(self._look_at, self._soonest_at)  # behind a long line, events come late
+            self._look_at = min(self._look_at, self._soonest_at)  # behind a long queue, events come late
         if self._may_look and now >= self._look_at:
             self._look(now)
-            ended = self.making.step(start_new=True) or ended or self._ended_meanwhile
+            ended = self.scheduling.step(start_new=True) or ended or self._ended_meanwhile
             self._ended_meanwhile = False
         if ended and self.looked.blocked and not self.trouble:
             self._look_at = now
         is_asked_for = self._show_at is not None and time.monotonic() >= self._show_at
         if ended or is_asked_for or self._shown != (self._looked_on, self.shop.pauses.first_reason):
             self._show(at_work=True)
-        if self.making.is_idle and not self._stopping:
+        if self.scheduling.is_idle and not self._stopping:
             self._forget(now)
         supervisor.tell("WATCHDOG=1")
 
@@ -288,7 +298,7 @@ class Service:
 
     @property
     def _may_look(self) -> bool:
-        """Whether the inbox is looked at; behind a long line too, for what is due sooner than its last."""
+        """Whether the inbox is looked at; behind a long queue too, for what is due sooner than its last."""
         return not self._stopping and (self.making.has_room or not self._once)
 
     def _show(self, *, at_work: bool) -> None:
@@ -297,14 +307,14 @@ class Service:
         health = Health(at_work=at_work, last_scan=self._looked_on, paused=self.shop.pauses.first_reason)
         wait_s = None
         if self._page is not None:
-            has_outbox, looks = self.shop.roots.has_outbox(), self.making.looks
+            has_outbox, looks = self.shop.roots.has_outbox(), self.scheduling.inspections.known
             wait_s = self._page.update(self.shop.settings, health, looks, has_outbox=has_outbox, last=not at_work)
         self._show_at = None if wait_s is None else time.monotonic() + wait_s
 
     def wait(self) -> None:
         """Sleep until a worker speaks, something may have changed, or it is time to look."""
         now = time.monotonic()
-        times = [self.making.next_step_in(now)]
+        times = [self.scheduling.next_step_in(now)]
         if self._may_look:
             times.append(self._look_at - now)
         if self._show_at is not None:
@@ -313,50 +323,52 @@ class Service:
             times.append(period / 2)
         timeout = min((time_s for time_s in times if time_s is not None), default=None)
         ready = multiprocessing.connection.wait(
-            [self._hint, *self.making.pipes()], None if timeout is None else max(0.0, timeout)
+            [self._hint, *self.scheduling.pipes()], None if timeout is None else max(0.0, timeout)
         )
         if self._hint in ready:
             while self._hint.poll():
                 self._hint.recv_bytes()
             # in trouble our own vain tries, which move files, would call for the next one at once; and behind a long
-            # line every order that is taken: there `step` sees from the folders whether anything has come
+            # queue every order that is taken: there `step` sees from the folders whether anything has come
             if not self.trouble and not self._was_full:
                 self._look_at = min(self._look_at, self._soonest_at)
 
     def _is_finished(self) -> bool:
         if self._stopping:
-            return not self.making.in_hand
+            return not self.making.has_busy_worker
         if not self._once:
             return False
         if self.making.paused:
-            return not self.making.in_hand
-        return self.making.is_idle and bool(self.trouble or self._look_at == float("inf"))
+            return not self.making.has_busy_worker
+        return self.scheduling.is_idle and bool(self.trouble or self._look_at == float("inf"))
 
     # -- looking ---------------------------------------------------------------------------------------------------
 
     def _look(self, now: float) -> None:
-        """Look at the inbox, take what is complete, and settle when to look next."""
+        """Scan the inbox, take what is complete, and settle when to scan next."""
         began = time.monotonic()
         self._rereading.look(self.shop)
         watched = self._watch.check(now) if self._watch is not None else True
         try:
             self._mind_the_journal()
             self._was_full = not self.making.has_room
-            before = self.making.last_due if self._was_full else None
-            self.making.more_to_come = True
-            looked = self._taking.look(self.making.looks, self.making.busy_keys(), now, before, self._pass_on)
+            before = self.making.queue.last_due if self._was_full else None
+            self.scheduling.more_to_come = True
+            looked = self._taking.look(
+                self.scheduling.inspections.known, self.making.busy_keys(), now, before, self._pass_on
+            )
         except ServiceStopped:
             raise
         except OSError as error:
             self._look_again_after(say_trouble(error), now)
             return
-        except Exception as error:  # a fault of ours: the orders in hand go on, and the next look may see other things
+        except Exception as error:  # a fault of ours: orders in the queue go on, and the next scan may see other things
             logger.exception("the look at the inbox broke down")
             self._look_again_after(f"an internal fault ({type(error).__name__}); see service.log", now)
             return
-        self.making.look_inside(looked.to_look, looked.present)
+        self.scheduling.inspections.want(looked.to_look, looked.present)
         is_resting = self._once and looked.resting_in_s is not None
-        self.making.more_to_come = looked.more or bool(looked.to_look) or is_resting
+        self.scheduling.more_to_come = looked.more or bool(looked.to_look) or is_resting
         self.looked, self._looked_on = looked, self.shop.now()
         if looked.trouble:
             self._look_again_after(looked.trouble, now)
@@ -369,14 +381,14 @@ class Service:
         self._soonest_at = 2 * time.monotonic() - began
 
     def _pass_on(self, orders: Sequence[Order], more: bool) -> None:
-        """Orders just taken go into line; the workers are kept busy while more are being taken."""
+        """Queue orders that were just taken; the workers are kept busy while more are being taken."""
         for order in orders:
-            self.making.add(order)
+            happen(self.making, case_of(order), Event.CLAIMED)
         if more:
-            self._ended_meanwhile = self.making.step(start_new=True) or self._ended_meanwhile
+            self._ended_meanwhile = self.scheduling.step(start_new=True) or self._ended_meanwhile
 
     def _look_again_after(self, trouble: str, now: float) -> None:
-        self.making.more_to_come = False
+        self.scheduling.more_to_come = False
         self.shop.pauses.begin(Part.TAKING, trouble)
         self._look_at = now + _TROUBLE_S
 

@@ -2,7 +2,7 @@
 
 What its job ticket wants `now` goes before every date.
 
-An order in hand is never interrupted. One that was in hand and must be done over goes before all others.
+An order with a worker is never interrupted. One that must be made again goes before all others.
 """
 
 import bisect
@@ -15,47 +15,47 @@ NEVER = "9999-99-99"  # behind every date
 AT_ONCE = ""  # before every date
 
 
-class InLine:
-    """The line. An order that repeats another one stands aside while that one is being made."""
+class Queue:
+    """Orders that wait for a worker. One that repeats another order waits while that one is being made."""
 
     def __init__(self) -> None:
-        self._over: deque[Order] = deque()
-        self._line: list[Order] = []
+        self._again: deque[Order] = deque()
+        self._queue: list[Order] = []
 
     def __iter__(self) -> Iterator[Order]:
-        return iter([*self._over, *self._line])
+        return iter([*self._again, *self._queue])
 
     def __len__(self) -> int:
-        return len(self._over) + len(self._line)
+        return len(self._again) + len(self._queue)
 
     def add(self, order: Order) -> None:
-        """Put an order where its due date belongs, behind those that came before it with the same date."""
-        bisect.insort(self._line, order, key=_rank)
+        """Queue an order by its due date, behind those that came before it with the same date."""
+        bisect.insort(self._queue, order, key=_rank)
 
     def add_again(self, order: Order) -> None:
-        """Put an order that was in hand already before all others."""
-        self._over.appendleft(order)
+        """Put an order that was begun already before all others."""
+        self._again.appendleft(order)
 
     @property
     def last_due(self) -> str:
-        """When the last in line is due, ISO 8601; `NEVER` where it is due at no date."""
-        return _rank(self._line[-1])[0] if self._line else NEVER
+        """When the last one is due, ISO 8601; `NEVER` where it is due at no date."""
+        return _rank(self._queue[-1])[0] if self._queue else NEVER
 
-    def next(self, in_hand: Collection[str]) -> Order | None:
+    def next(self, begun: Collection[str]) -> Order | None:
         """The order whose turn it is; None when there is none.
 
         Args:
-            in_hand: the compared names of the orders that are being made.
+            begun: the compared names of the orders that are being made.
         """
-        coming = {*in_hand, *(order.key for order in self if order.repeat is None)}
+        coming = {*begun, *(order.key for order in self if order.repeat is None)}
         return next((order for order in self if order.repeat is None or order.key not in coming), None)
 
     def take(self, order: Order) -> None:
-        """It is its turn: the order leaves the line."""
-        if order in self._over:
-            self._over.remove(order)
+        """Take an order out of the queue, as it is its turn."""
+        if order in self._again:
+            self._again.remove(order)
         else:
-            self._line.remove(order)
+            self._queue.remove(order)
 
 
 def _rank(order: Order) -> tuple[str, int]:

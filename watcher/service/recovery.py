@@ -1,14 +1,22 @@
-"""After a stop or a crash: what it cut short is finished or undone before anything new is taken."""
+"""Finish or undo, after a stop or a crash, what it cut short, before anything new is taken."""
 
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
-from watcher.disk import move_folder
-from watcher.orders.recover import LeftOver, highest_number, left_overs, undo
+from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file
+from watcher.disk import move_folder, sha256_of
+from watcher.orders.claim import note_of, read_note
+from watcher.orders.model import Order
+from watcher.orders.quantity import counted
+from watcher.orders.recover import LeftOver, highest_number, left_overs
 from watcher.outbox.hold import finish_hold
 from watcher.outbox.product import BUILDING
-from watcher.records.journal import ON_THEIR_WAY, State
+from watcher.records.journal import Entry
+from watcher.records.order_life import ON_THEIR_WAY, Event, State
+from watcher.service.cases import OrderCase, RunCase
 from watcher.service.claiming import Claiming
+from watcher.service.executor import happen_at_start
 from watcher.service.making import Making
 from watcher.service.shop import Shop
 
@@ -29,42 +37,68 @@ def recover(shop: Shop, claiming: Claiming, making: Making) -> None:
     archive = shop.archive
     claiming.next_number = max(shop.journal.last_number(), highest_number(archive)) + 1
     _bring_from_outbox(shop)
-    making.finish_runs()
+    making.runs.complete_cut_short()
     left = left_overs(archive)
     cut_short = {file.origin for one in left if not one.whole for file in one.order.files}
     for one in left:
-        _take_up(one, shop, making, cut_short)
+        happen_at_start(making, _found(making, one, cut_short), Event.STARTED_AGAIN)
     claiming.clear_up_after(one.order for one in left if one.whole)
-    on_their_way = {one.order.number for one in left}
+    with_note = {one.order.number for one in left}
     for entry in shop.journal.in_state(*ON_THEIR_WAY, newest=_ALL):
-        if entry.number not in on_their_way:
-            making.close(entry)
-    making.tell_runs()
+        if entry.number not in with_note:
+            making.journal.recall(entry)
+            happen_at_start(making, OrderCase(number=entry.number, entry=entry), Event.NOTE_GONE)
+    _announce_runs(making)
     _sweep(archive)
     _sweep_moves(shop.held)
     _sweep_moves(archive)
     _sweep_moves(shop.outbox)
 
 
-def _take_up(one: LeftOver, shop: Shop, making: Making, cut_short: set[str]) -> None:
-    """Bring one order to where it is made, or to its end."""
-    order, archive = one.order, shop.archive
+def _found(making: Making, one: LeftOver, cut_short: set[str]) -> OrderCase:
+    """What folders and journal tell of an order whose note a start finds."""
+    shop, order = making.shop, one.order
     entry = shop.journal.find(order.number)
-    if not order.files:  # they have their final place
-        making.finish_delivery(order, entry)
-    elif entry is not None and entry.state is State.SAME:
-        making.finish_same(order, entry)
-    elif finish_hold(order, archive=archive, held=shop.held):
-        making.finish_delivery(order, entry)
-    elif one.whole and not any(file.origin in cut_short for file in order.files):
-        making.resume(order, entry)
-    else:
-        undo(order, archive)
-        shop.journal.forget(order.number)
+    is_same = entry is not None and entry.state is State.SAME
+    arrived = not order.files or (not is_same and finish_hold(order, archive=shop.archive, held=shop.held))
+    if arrived:
+        order = read_note(note_of(shop.archive, order.number))
+        if entry is None or entry.key != order.key:  # the journal was lost in the same moment
+            entry = _made_from(shop, order)
+    if entry is not None:
+        making.journal.recall(entry)
+    is_whole = one.whole and not any(file.origin in cut_short for file in order.files)
+    return OrderCase(number=order.number, claimed=order, entry=entry, arrived=arrived, is_whole=is_whole)
+
+
+def _made_from(shop: Shop, order: Order) -> Entry | None:
+    """The newest order of the archive that was made from these very files, as the journal has it."""
+    for entry in shop.journal.made_as(order.key):
+        folder = shop.archive / entry.folder
+        files = {folder / file.name: file.sha256 for file in order.files}
+        if all(path.is_file() and sha256_of(path) == digest for path, digest in files.items()):
+            return replace(entry, number=order.number)
+    return None
+
+
+def _announce_runs(making: Making) -> None:
+    """Announce the runs whose delivery was cut short, once each."""
+    for run, entries in tuple(making.runs.unannounced.items()):
+        words = f"{counted(entries[0].sheets, 'sheet')} for {_orders_of(making.shop, entries)} orders"
+        numbers = tuple(entry.number for entry in entries)
+        happen_at_start(making, RunCase(run=run, numbers=numbers, words=words, again=True), Event.RUN_DELIVERED)
+
+
+def _orders_of(shop: Shop, entries: list[Entry]) -> int:
+    """How many orders share a run, as the ticket of one of them tells it."""
+    folder = entries[0].folder
+    ticket = read_ticket_file(shop.archive / folder / (folder + TICKET_SUFFIX)) or {}
+    names = ticket.get("run_orders")
+    return len(names) if isinstance(names, list) else len(entries)
 
 
 def _bring_from_outbox(shop: Shop) -> None:
-    """Products of an earlier version, which built them in the outbox, are finished or removed from where ours lie."""
+    """Move products of an earlier version, which built them in the outbox, to where ours are built."""
     for folder in shop.outbox.glob(f"{BUILDING}*"):
         target = shop.archive / folder.name
         if target.exists():

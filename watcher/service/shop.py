@@ -45,7 +45,7 @@ class Shop:
 
     @property
     def held(self) -> Path:
-        """Where orders that cannot be made are set aside."""
+        """Where orders lie that cannot be made."""
         return self.settings.folders.held
 
     @property

@@ -5,8 +5,9 @@ from collections.abc import Iterable, Iterator
 
 from watcher.orders.gather import Looks
 from watcher.records.health import Health, read_health
-from watcher.records.journal import Entry, State, read_journal
+from watcher.records.journal import Entry, read_journal
 from watcher.records.moments import local_now, moment
+from watcher.records.order_life import PROGRESS, State
 from watcher.records.plain_text import one_line
 from watcher.service.lock import is_locked
 from watcher.settings.alignment import alignment_notes
@@ -20,12 +21,6 @@ from watcher.status.model import OrderInHand, Overview, Progress, list_first
 __all__ = ["Lookout", "Overview", "look_over"]
 
 _MOST_IN_HAND = 1000
-_PROGRESS = {
-    State.TAKEN: Progress.NEXT,
-    State.SHARING: Progress.SHARING,
-    State.MAKING: Progress.MAKING,
-    State.DELIVERING: Progress.DELIVERING,
-}
 
 
 class Lookout:
@@ -78,7 +73,7 @@ def _journal(settings: Settings) -> tuple[list[Entry], str | None]:
         if journal is None:
             return [], None
         try:
-            in_hand = journal.in_state(*_PROGRESS, newest=_MOST_IN_HAND)
+            in_hand = journal.in_state(*PROGRESS, newest=_MOST_IN_HAND)
             return [*in_hand, *journal.in_state(State.DONE)], None
         finally:
             journal.close()
@@ -88,13 +83,13 @@ def _journal(settings: Settings) -> tuple[list[Entry], str | None]:
 
 def _in_hand(entries: Iterable[Entry], settings: Settings) -> Iterator[OrderInHand]:
     """Orders that have left the inbox and are not finished, in the order in which they came."""
-    on_their_way = [entry for entry in sorted(entries, key=lambda entry: entry.number) if entry.state in _PROGRESS]
+    on_their_way = [entry for entry in sorted(entries, key=lambda entry: entry.number) if entry.state in PROGRESS]
     until = latest_of([entry.number for entry in on_their_way if entry.state is State.SHARING], settings, local_now())
     for entry in on_their_way:
         yield OrderInHand(
             order=entry.name,
             card=entry.card,
-            progress=_PROGRESS[entry.state],
+            progress=Progress(PROGRESS[entry.state]),
             since=moment(entry.since),
             until=until.get(entry.number),
         )

@@ -49,19 +49,24 @@ class Answer:
         return tuple(reason.message for reason in self.reasons)
 
 
+def held_answer(held: OrderHeld) -> Answer:
+    """Give the answer that holds an order for this reason."""
+    soft = bool(getattr(held, "is_soft", False))
+    said = Finding(level=Level.HOLD if soft else Level.REFUSE, code=held.code, message=str(held))
+    return Answer(
+        reasons=getattr(held, "findings", None) or (said,),
+        soft=soft,
+        needs=getattr(held, "needs", HeldFor.ART),
+        pictures=getattr(held, "pictures", ()),
+    )
+
+
 def answer_to(run: Callable[[Any], Any], message: Any) -> Answer:
     """What doing a task comes to: its result, a reason to hold the order, or what stood in the way."""
     try:
         return Answer(result=run(message))
     except OrderHeld as held:
-        soft = bool(getattr(held, "is_soft", False))
-        said = Finding(level=Level.HOLD if soft else Level.REFUSE, code=held.code, message=str(held))
-        return Answer(
-            reasons=getattr(held, "findings", None) or (said,),
-            soft=soft,
-            needs=getattr(held, "needs", HeldFor.ART),
-            pictures=getattr(held, "pictures", ()),
-        )
+        return held_answer(held)
     except MemoryError:
         return Answer(died=_TOO_MUCH_MEMORY)
     except PrintFolderError as error:

@@ -1,0 +1,46 @@
+"""The note of an order goes last: when its line is in the log and the shop's own command has ended."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from watcher.orders.claim import note_of, taking_folder
+from watcher.records.log import EventLog
+from watcher.records.order_life import Event, State
+from watcher.service.announcing import drop_note, drop_notes, log_and_call, log_line
+from watcher.service.cases import OrderCase
+from watcher.service.making import Making
+
+
+def done(making: Making, case: OrderCase) -> OrderCase:
+    taking_folder(making.shop.archive, case.number).rename(making.shop.archive / "lantern")
+    entry = making.journal.entry(case.order, State.DONE, folder="lantern", says="1 card")
+    making.journal.remember(entry)
+    return replace(case, entry=entry)
+
+
+def test_the_note_stays_until_the_logs_lines_are_on_the_disk(
+    making: Making, taken: OrderCase, monkeypatch: pytest.MonkeyPatch
+):
+    case, note = done(making, taken), note_of(making.shop.archive, taken.number)
+    with monkeypatch.context() as full:
+        full.setattr(EventLog, "is_written", False)
+        drop_note(making, case)
+        assert note.exists()
+    drop_notes(making)
+    assert not note.exists()
+    assert making.journal.state_of(taken.number) is None
+
+
+def test_without_a_command_an_order_is_announced_by_its_line(making: Making, taken: OrderCase):
+    ((_, event),) = log_and_call(making, done(making, taken))
+    assert event is Event.ANNOUNCED
+    assert making.shop.log.written[-1] == "lantern: made: 1 card"
+
+
+def test_a_line_whose_writing_a_crash_may_have_cut_short_stands_in_the_log_once(making: Making):
+    since = making.shop.stamp()
+    for _ in range(2):
+        log_line(making.shop, "lantern: made: 1 card", since=since, begin="lantern: made: ")
+    assert Path(making.shop.outbox / "log.txt").read_text().count("lantern: made:") == 1

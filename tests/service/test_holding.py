@@ -1,0 +1,56 @@
+"""Orders that cannot be made go to held, with why, and the journal says so."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from watcher.records.order_life import Event, State
+from watcher.service.cases import OrderCase
+from watcher.service.holding import complete_hold, hold_order, may_be_accepted
+from watcher.service.making import Making
+from watcher.work.answer import Answer
+
+
+def held(making: Making, case: OrderCase, answer: Answer | None = None) -> OrderCase:
+    ((held_case, event),) = hold_order(making, replace(case, answer=answer, then=State.HELD))
+    assert event is Event.RECORDED
+    assert isinstance(held_case, OrderCase)
+    return held_case
+
+
+def why(making: Making) -> str:
+    return " ".join((making.shop.held / "lantern/why.txt").read_text().split())
+
+
+def test_it_is_held_for_what_a_worker_says_and_counted(making: Making, taken: OrderCase):
+    assert held(making, taken, Answer(held=("It is blurred.",))).line == "lantern: held: It is blurred."
+    assert "It is blurred." in why(making)
+    assert (making.held, making.journal.state_of(taken.number)) == (1, State.HELD)
+
+
+def test_a_marked_fault_goes_before_all_else(making: Making, taken: OrderCase):
+    held(making, replace(taken, claimed=replace(taken.order, fault="It broke.")))
+    assert "It broke." in why(making)
+
+
+def test_art_that_kills_workers_is_named_with_how_it_did(making: Making, taken: OrderCase):
+    held(making, taken, Answer(died="it needed too much memory"))
+    assert "lantern_back.png cannot be opened safely (it needed too much memory). Export it again." in why(making)
+
+
+@pytest.mark.parametrize("soft", [True, False])
+def test_whether_a_person_may_accept_it_is_the_workers_word(making: Making, taken: OrderCase, soft: bool):
+    assert may_be_accepted(making, replace(taken, answer=Answer(held=("x",), soft=soft))) is soft
+
+
+def test_a_crash_after_the_move_has_it_logged_and_recorded_once(making: Making, taken: OrderCase):
+    held(making, taken, Answer(held=("It is blurred.",)))
+    case = replace(taken, entry=None, then=State.HELD)
+    for _ in range(2):
+        complete_hold(making, case)
+    entry = making.shop.journal.find(taken.number)
+    assert entry is not None
+    assert (entry.state, entry.folder) == (State.HELD, "lantern")
+    log = Path(making.shop.outbox / "log.txt").read_text()
+    assert log.count("lantern: held: It is blurred.") == 1

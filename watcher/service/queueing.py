@@ -1,0 +1,108 @@
+"""Queue an order: as it comes, once more, or alone because it may be what the service died of."""
+
+from dataclasses import replace
+
+from loguru import logger
+
+from watcher.outbox.product import building_folder, drop_product
+from watcher.records.trouble import is_of_the_disk
+from watcher.service.cases import NOTHING, Next, OrderCase, known
+from watcher.service.holding import files_of
+from watcher.service.making import Making
+from watcher.steps import Step, reached
+
+STARTS = 5  # an order with which the service itself dies so many times in a row is held
+STARTS_OF_A_RUN = 2  # one of a run is made singly before
+
+
+# -- conditions --------------------------------------------------------------------------------------------------------
+
+
+def has_fault(_making: Making, case: OrderCase) -> bool:
+    """Whether the order is to be held for a fault."""
+    return bool(case.claimed and case.claimed.fault)
+
+
+def is_not_the_disk(_making: Making, case: OrderCase) -> bool:
+    """Whether an error is about one file alone."""
+    return isinstance(case.error, OSError) and not is_of_the_disk(case.error)
+
+
+def is_first_death_in_a_run(_making: Making, case: OrderCase) -> bool:
+    """Whether the service died over a run only once: a power cut, most likely."""
+    return bool(known(case.entry).run) and case.deaths < STARTS_OF_A_RUN
+
+
+def died_too_often(_making: Making, case: OrderCase) -> bool:
+    """Whether the service died over the order so often that it is held."""
+    return case.deaths >= STARTS
+
+
+# -- actions -----------------------------------------------------------------------------------------------------------
+
+
+def queue(making: Making, case: OrderCase) -> Next:
+    """Queue an order by its due date, and write so."""
+    making.queue.add(case.order)
+    making.journal.remember(making.journal.entry(case.order, case.then))
+    reached(Step.QUEUED)
+    return NOTHING
+
+
+def queue_again(making: Making, case: OrderCase) -> Next:
+    """Queue an order by its due date once more."""
+    making.queue.add(case.order)
+    return NOTHING
+
+
+def queue_first(making: Making, case: OrderCase) -> Next:
+    """Queue an order before all others."""
+    making.queue.add_again(case.order)
+    return NOTHING
+
+
+def queue_first_and_pause(making: Making, case: OrderCase) -> Next:
+    """Queue an order before all others; it is its turn when disk, rights and mounts are well again."""
+    assert isinstance(case.error, OSError)
+    drop_product(building_folder(making.shop.archive, case.number))  # nobody is at work on it now
+    making.queue.add_again(case.order)
+    making.journal.pause(case.error)
+    return NOTHING
+
+
+def hold_next(making: Making, case: OrderCase) -> Next:
+    """Log a fault of the program over one order, and queue the order to be held; other orders continue."""
+    _log_fault(case)
+    kind = type(case.error).__name__
+    reason = f"An internal fault ({kind}) kept this order from being made; service.log has more."
+    making.queue.add_again(replace(case.order, fault=reason))
+    return NOTHING
+
+
+def leave(_making: Making, case: OrderCase) -> Next:
+    """Log a fault over an order that is left as it is: its note tells the next start what is left to do."""
+    _log_fault(case)
+    logger.error("order {number} stays as it is until the next start", number=case.number)
+    return NOTHING
+
+
+def _log_fault(case: OrderCase) -> None:
+    logger.opt(exception=case.error).error("order {number} broke down", number=case.number)
+
+
+def queue_to_be_held(making: Making, case: OrderCase) -> Next:
+    """Queue an order to be held: the service died over it again and again."""
+    making.shop.journal.forgive(known(case.entry).art)
+    fault = f"The service died {STARTS} times while it made this order ({files_of(case.order)})."
+    return queue(making, replace(case, claimed=replace(case.order, fault=fault)))
+
+
+def queue_alone(making: Making, case: OrderCase) -> Next:
+    """Queue an order before all others and make it alone, for it may be what the service died of."""
+    entry = known(case.entry)
+    if entry.run:
+        making.runs.singly.add(case.number)
+    making.journal.remember(making.journal.entry(case.order, case.then, art=entry.art))
+    making.tried_alone.add(case.number)
+    making.queue.add_again(case.order)
+    return NOTHING
