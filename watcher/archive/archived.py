@@ -11,7 +11,8 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file, what_is_damaged
+from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_reader import percent_in, read_ticket_file, what_is_damaged
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.unpack import Earlier
 from watcher.orders.held_note import is_bare_name
@@ -194,7 +195,7 @@ def _archived(folder: str, ticket: dict[str, Any]) -> Archived:
         art=tuple(_source(art, several="designs" in ticket) for art in ticket["art"]),
         settings=ticket["settings"] if isinstance(ticket.get("settings"), dict) else None,
         area_mm2=float(sheet["width_mm"]) * float(sheet["height_mm"]),
-        waste_percent=_percent(ticket.get("waste_percent")),
+        waste_percent=percent_in(ticket.get("waste_percent")),
         profile_sha256=_maybe(ticket.get("output_profile_sha256")),
         run=_maybe(ticket.get("run")),
         run_sheets=_count(ticket.get("run_sheets", 0), least=0),
@@ -257,8 +258,3 @@ def _count(value: object, least: int = 1) -> int:
 
 def _day(value: object) -> date | None:
     return None if value is None else date.fromisoformat(_text(value))
-
-
-def _percent(value: object) -> float | None:
-    is_one = isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= 100
-    return float(value) if is_one and isinstance(value, int | float) else None

@@ -4,11 +4,11 @@ Until then the note tells the next start that somebody may not have been told. S
 whenever the service dies; the log is looked at first, so that there it stands once.
 """
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
-from typing import Any
 
-from watcher.archive.order_ticket import TICKET_SUFFIX, PrintFile, printing_in, read_ticket_file
+from watcher.archive.order_ticket import TICKET_SUFFIX, PrintFile
+from watcher.archive.ticket_reader import OrderTicket, read_ticket
 from watcher.orders.recover import forget_note
 from watcher.outbox.finished import Delivered, FinishedCommands, calls_for
 from watcher.outbox.publish import sheet_files
@@ -87,17 +87,17 @@ class Announcing:
 
     def _delivered(self, entry: Entry) -> Delivered:
         file = self._shop.archive / entry.folder / (entry.folder + TICKET_SUFFIX)
-        ticket = read_ticket_file(file) or {}
+        ticket = read_ticket(file) or OrderTicket()
         return Delivered(
             folder=self._shop.outbox / entry.in_outbox,
             ticket=file,
-            files=printing_in(ticket) or tuple(self._printing_before(entry, ticket)),
+            files=ticket.printing or tuple(self._printing_before(entry, ticket)),
         )
 
-    def _printing_before(self, entry: Entry, ticket: Mapping[str, Any]) -> Iterator[PrintFile]:
+    def _printing_before(self, entry: Entry, ticket: OrderTicket) -> Iterator[PrintFile]:
         """How the sheets are printed of an order that an earlier version made, whose ticket does not tell it."""
-        flip, sheet = ticket.get("flip"), ticket.get("sheet", {})
-        settings = self._shop.settings.sheets.get(sheet.get("name"))
+        flip = ticket.flip
+        settings = self._shop.settings.sheets.get(ticket.sheet)
         for file in sheet_files(self._shop.outbox, entry.in_outbox):
             is_two_sided = file.name.endswith("_sheets.pdf") and flip in list(Flip)
             yield PrintFile(

@@ -3,7 +3,8 @@
 from dataclasses import replace
 from pathlib import Path
 
-from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file
+from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_reader import read_ticket
 from watcher.disk import sha256_of
 from watcher.orders.claim import drop_taking, note_of, read_note
 from watcher.orders.model import Order
@@ -72,7 +73,7 @@ class Arrivals:
     def finish_delivery(self, order: Order, entry: Entry | None) -> None:
         """Complete what a crash cut short after the art had its final place in the archive or in held."""
         name = _name_in(building_folder(self._shop.archive, order.number))
-        if name is not None and read_ticket_file(self._shop.archive / name / (name + TICKET_SUFFIX)) is not None:
+        if name is not None and read_ticket(self._shop.archive / name / (name + TICKET_SUFFIX)) is not None:
             deliver(order.number, name, archive=self._shop.archive, outbox=self._shop.outbox)
         claimed = read_note(note_of(self._shop.archive, order.number))
         if entry is None or entry.key != claimed.key:  # the journal was lost in the same moment
@@ -113,7 +114,7 @@ class Arrivals:
 def _name_in(building: Path) -> str | None:
     """The order that a finished product in its building folder is for; None while it is not finished."""
     for file in building.glob(f"*{TICKET_SUFFIX}"):
-        ticket = read_ticket_file(file)
-        if ticket is not None:
-            return str(ticket["order"])
+        ticket = read_ticket(file)
+        if ticket is not None and ticket.order:
+            return ticket.order
     return None

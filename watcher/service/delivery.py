@@ -8,7 +8,8 @@ from dataclasses import replace
 from loguru import logger
 
 from watcher.archive.archived import Archived, read_archived, read_order_ticket
-from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file
+from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_reader import read_ticket
 from watcher.inbox.file_names import compare_key
 from watcher.orders.claim import taking_folder
 from watcher.orders.quantity import counted
@@ -170,9 +171,8 @@ class Delivery:
 def _orders_of(shop: Shop, entries: Sequence[Entry]) -> int:
     """How many orders share a run, as the ticket of one of them tells it."""
     folder = entries[0].folder
-    ticket = read_ticket_file(shop.archive / folder / (folder + TICKET_SUFFIX)) or {}
-    names = ticket.get("run_orders")
-    return len(names) if isinstance(names, list) else len(entries)
+    ticket = read_ticket(shop.archive / folder / (folder + TICKET_SUFFIX))
+    return len(ticket.run_orders) if ticket and ticket.run_orders else len(entries)
 
 
 def _is_other_art(newer: Archived | None, earlier: Archived | None) -> bool:
