@@ -1,4 +1,4 @@
-"""A journal that is lost or damaged, made again from the folders, so that nothing is made twice because of it."""
+"""Rebuild a lost or damaged journal from the folders, so that no order is made twice because of it."""
 
 import sqlite3
 from collections.abc import Iterator
@@ -16,7 +16,7 @@ from watcher.records.plain_text import one_line
 
 
 def open_or_rebuild(state: Path, archive: Path, held: Path, stamp: str, first_number: int = 1) -> Journal:
-    """The journal; where there is none, or only a damaged one, one made from archive and held.
+    """Open the journal; where it is missing or damaged, rebuild it from archive and held.
 
     A damaged file is set aside beside it, never deleted.
 

@@ -14,7 +14,7 @@ from watcher.service.gang_runs import RunTask
 from watcher.service.gang_waiting import Sharing
 from watcher.service.holding import Aside
 from watcher.service.in_hand import InHand, OrderTask
-from watcher.service.job_for import told
+from watcher.service.job_for import job_for_order
 from watcher.service.journal_writing import Book
 from watcher.service.run_delivery import RunDelivery
 from watcher.service.shop import Shop
@@ -89,7 +89,7 @@ class Shared:
         members: list[tuple[Order, Job]] = []
         for order in orders:
             try:
-                members.append((order, told(order, self._shop, self._in_hand.name_for)))
+                members.append((order, job_for_order(order, self._shop, self._in_hand.name_for)))
                 self._in_hand.reserved.add(members[-1][1].name)
             except OrderHeld as held:
                 self._aside.hold(order, (str(held),))

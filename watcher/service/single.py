@@ -11,7 +11,7 @@ from watcher.service.delivery import Delivery
 from watcher.service.gang_waiting import Sharing
 from watcher.service.holding import Aside, files_of
 from watcher.service.in_hand import InHand, OrderTask
-from watcher.service.job_for import told, told_again
+from watcher.service.job_for import job_for_order, job_for_repeat
 from watcher.service.journal_writing import Book
 from watcher.service.returning import WRITTEN_TO, Back
 from watcher.service.shop import Shop
@@ -77,8 +77,8 @@ class Single:
 
     def _task(self, order: Order) -> OrderTask:
         if order.repeat is None:
-            return OrderTask(order=order, job=told(order, self._shop, self._in_hand.name_for))
-        resolved, job = told_again(order, order.repeat, self._shop, self._in_hand.name_for)
+            return OrderTask(order=order, job=job_for_order(order, self._shop, self._in_hand.name_for))
+        resolved, job = job_for_repeat(order, order.repeat, self._shop, self._in_hand.name_for)
         return OrderTask(order=resolved, job=job)
 
     def _same(self, art: str) -> Entry | None:
