@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from watcher.archive.listing import look_through
+from watcher.archive.listing import list_orders
 from watcher.commands.app import main
 from watcher.commands.orders_report import lines, print_table
 from watcher.service.loop import Service
@@ -42,13 +42,13 @@ def call(folder: Path, monkeypatch: pytest.MonkeyPatch, *words: str) -> int | st
 
 
 def names(folder: Path, text: str = "", since: date | None = None) -> set[str]:
-    return {entry.order.folder for entry in look_through(folder / "archive", text, since).entries}
+    return {entry.order.folder for entry in list_orders(folder / "archive", text, since).entries}
 
 
 def test_everything_that_was_made_is_listed_and_searched(
     shelf: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    made = look_through(shelf / "archive").entries[0].order.made_at[:10]
+    made = list_orders(shelf / "archive").entries[0].order.made_at[:10]
     assert call(shelf, monkeypatch, "orders") == 0
     out = capsys.readouterr().out.splitlines()
     waste = f"2 on a sheet, {LETTER_WASTE:.0f} % waste, made {made}"
@@ -81,7 +81,7 @@ def test_json_sums_the_paper(shelf: Path, monkeypatch: pytest.MonkeyPatch, capsy
 
 def test_on_a_terminal_it_is_a_table(shelf: Path) -> None:
     console = Console(file=StringIO(), width=140, markup=False)
-    print_table(look_through(shelf / "archive"), console)
+    print_table(list_orders(shelf / "archive"), console)
     shown = console.file.getvalue()  # type: ignore[attr-defined]
     assert "Repeats" in shown
     assert "repeat of lantern" in shown
@@ -113,7 +113,7 @@ def test_folders_and_tickets_that_are_not_ours_are_passed_over(shelf: Path) -> N
 def test_a_name_is_never_obeyed_by_the_terminal(shelf: Path) -> None:
     ticket = shelf / "archive/night/night_ticket.toml"
     ticket.write_text(ticket.read_text().replace('card = "tag"', 'card = "\\u001b[2J"'))
-    assert all(line.isprintable() for line in lines(look_through(shelf / "archive")))
+    assert all(line.isprintable() for line in lines(list_orders(shelf / "archive")))
 
 
 class TestRemove:

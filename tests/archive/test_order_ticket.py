@@ -11,7 +11,8 @@ import pytest
 
 from tests.orders.an_order import an_order
 from watcher.archive.effective_settings import EffectiveSettings
-from watcher.archive.order_ticket import Decided, RunPart, read_ticket_file, ticket_text
+from watcher.archive.order_ticket import Decided, RunPart, ticket_text
+from watcher.archive.ticket_reader import read_ticket_file
 from watcher.art.model import Art, CardFace, Finding, Fit, ImageStream, Raster, VectorPage
 from watcher.layout.cuts.plan import plan_cuts
 from watcher.layout.geometry import Box, Size

@@ -466,8 +466,8 @@ class TestLooking:
         read: list[str] = []
         from watcher.status import finished as uncollected
 
-        original = uncollected.read_ticket_file
-        monkeypatch.setattr(uncollected, "read_ticket_file", lambda file: read.append(file.name) or original(file))
+        original = uncollected.read_ticket
+        monkeypatch.setattr(uncollected, "read_ticket", lambda file: read.append(file.name) or original(file))
         lookout, settings = Lookout(), load_settings(print_folder / "settings.toml")
         lookout.look(settings, Health(at_work=True), {})
         changed.write_text(changed.read_text().replace("sheets = 26", "sheets = 333"))

@@ -21,7 +21,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 from PIL import Image, ImageDraw
 from reportlab.pdfgen.canvas import Canvas
 
-from watcher.archive.listing import look_through
+from watcher.archive.listing import list_orders
 from watcher.service.loop import Service
 from watcher.terms import Sequencing
 
@@ -266,7 +266,7 @@ class TestPlaceCards:
         assert once(shop).making.made == 1
         (page,) = seen(shop / "outbox/guests-2/guests-2_sheets.pdf")
         assert shows(page, [colour_of(17), *[EMPTY] * 7])
-        assert look_through(shop / "archive").use.cards == 24 + 1
+        assert list_orders(shop / "archive").use.cards == 24 + 1
         assert not list((shop / "outbox/guests").glob("NEWER*"))
         (shop / "inbox/again.toml").write_text('repeat = "guests"\nonly = [25]\n')
         once(shop)

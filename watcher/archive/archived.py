@@ -1,6 +1,6 @@
-"""The archive read: what `archive/ORDER/` with its `ORDER_ticket.toml` tells about an order that was made.
+"""Read the orders of the archive: `archive/ORDER/` with its `ORDER_ticket.toml`.
 
-Folders of people's own, and tickets that cannot be read, are no orders; they are passed over and never touched.
+A folder without a ticket that can be read is no order: it is skipped and never touched.
 """
 
 import os
@@ -11,7 +11,8 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file, what_is_damaged
+from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_reader import percent_in, read_ticket_file, what_is_damaged
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.unpack import Earlier
 from watcher.orders.held_note import is_bare_name
@@ -27,7 +28,7 @@ _MM2_IN_M2 = 1_000_000
 
 @dataclass(frozen=True, kw_only=True)
 class Archived:
-    """An order as its ticket in the archive tells it.
+    """An archived order, as its ticket describes it.
 
     Attributes:
         folder: its name in the archive, which is its name for people.
@@ -100,14 +101,14 @@ class Archived:
 
 
 def read_archived(folder: Path) -> Archived | None:
-    """The order in a folder of the archive, or None where there is none that can be read."""
+    """Read the order in a folder of the archive; None where there is none that can be read."""
     if folder.name.startswith(".") or folder.is_symlink():
         return None
     return read_order_ticket(folder / (folder.name + TICKET_SUFFIX))
 
 
 def read_order_ticket(file: Path) -> Archived | None:
-    """The order that a ticket tells of, or None where it cannot be read."""
+    """Read an order from its ticket; None where that cannot be read."""
     ticket = read_ticket_file(file)
     try:
         return None if ticket is None else _archived(file.name.removesuffix(TICKET_SUFFIX), ticket)
@@ -116,7 +117,7 @@ def read_order_ticket(file: Path) -> Archived | None:
 
 
 def why_unreadable(folder: Path) -> str:
-    """What keeps a folder of the archive from being read as an order, for people; empty where nothing does."""
+    """Say why a folder of the archive cannot be read as an order; empty where it can."""
     file = folder / (folder.name + TICKET_SUFFIX)
     name = one_line(file.name)
     if not os.path.lexists(file):
@@ -134,7 +135,7 @@ def why_unreadable(folder: Path) -> str:
 
 
 def art_in(folder: Path) -> tuple[str, ...]:
-    """The names of the files beside the ticket in a folder of the archive."""
+    """List the files beside the ticket in a folder of the archive."""
     try:
         names = sorted(file.name for file in folder.iterdir() if file.is_file() and not file.name.startswith("."))
     except OSError:
@@ -143,7 +144,7 @@ def art_in(folder: Path) -> tuple[str, ...]:
 
 
 def unreadable_orders(archive: Path, readable: Collection[str]) -> Iterator[tuple[str, str]]:
-    """Each folder of the archive that cannot be read as an order, with the reason; `readable` are those that can."""
+    """Give each folder that cannot be read as an order, with the reason; those in `readable` are skipped."""
     for name in archived_names(archive):
         folder = archive / name
         if name not in readable and folder.is_dir() and not folder.is_symlink() and (why := why_unreadable(folder)):
@@ -151,7 +152,7 @@ def unreadable_orders(archive: Path, readable: Collection[str]) -> Iterator[tupl
 
 
 def archived_orders(archive: Path) -> Iterator[Archived]:
-    """Every order in the archive, in the order of their folders' names."""
+    """Read every order of the archive, sorted by folder."""
     for name in archived_names(archive):
         order = read_archived(archive / name)
         if order is not None:
@@ -159,7 +160,7 @@ def archived_orders(archive: Path) -> Iterator[Archived]:
 
 
 def archived_names(archive: Path) -> list[str]:
-    """The names of all folders in the archive but our own temporary ones, sorted; nothing is opened."""
+    """List the folders of the archive without our own temporary ones, sorted; nothing is opened."""
     try:
         return sorted(path.name for path in archive.iterdir() if not path.name.startswith("."))
     except FileNotFoundError:
@@ -194,7 +195,7 @@ def _archived(folder: str, ticket: dict[str, Any]) -> Archived:
         art=tuple(_source(art, several="designs" in ticket) for art in ticket["art"]),
         settings=ticket["settings"] if isinstance(ticket.get("settings"), dict) else None,
         area_mm2=float(sheet["width_mm"]) * float(sheet["height_mm"]),
-        waste_percent=_percent(ticket.get("waste_percent")),
+        waste_percent=percent_in(ticket.get("waste_percent")),
         profile_sha256=_maybe(ticket.get("output_profile_sha256")),
         run=_maybe(ticket.get("run")),
         run_sheets=_count(ticket.get("run_sheets", 0), least=0),
@@ -257,8 +258,3 @@ def _count(value: object, least: int = 1) -> int:
 
 def _day(value: object) -> date | None:
     return None if value is None else date.fromisoformat(_text(value))
-
-
-def _percent(value: object) -> float | None:
-    is_one = isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= 100
-    return float(value) if is_one and isinstance(value, int | float) else None

@@ -1,4 +1,4 @@
-"""The art of an archived order, put beside the job ticket that asks for it again; the archive keeps its own."""
+"""Put the art of an archived order beside the job ticket that repeats it; the archive keeps its own."""
 
 from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
@@ -49,7 +49,7 @@ def bring_art(order: Archived, archive: Path, folder: Path, own: Collection[str]
 
 
 def files_of(order: Archived) -> Mapping[str, str | None]:
-    """The files of art, each with its SHA-256; None where only that of a part is known (early tickets of ZIP art)."""
+    """Give each file of art with its SHA-256; None where only that of a part is known (early tickets of ZIP art)."""
     return {one.file: one.sha256 if one.member is None else one.file_sha256 for one in order.art}
 
 

@@ -1,4 +1,4 @@
-"""Which archived order a name means. Never guessed: where a name means none or several, it tells what there is."""
+"""Find the archived order that a name means. Nothing is guessed: where several match, the error lists them."""
 
 import difflib
 from collections.abc import Sequence
@@ -60,7 +60,7 @@ class SeveralArts(OrderHeld):
 
 
 def find_archived(name: str, archive: Path) -> Archived:
-    """The archived order that a name means: that of its folder, or of the art, whatever the capitals.
+    """Find an archived order by the name of its folder or of its art, in any case.
 
     Of several makings of one art the one whose folder has the very name, else the newest.
 
@@ -104,7 +104,7 @@ def _read(folders: Sequence[str], asked: str, archive: Path) -> list[Archived]:
 
 
 def _told_apart(orders: Sequence[Archived]) -> tuple[str, ...]:
-    """The first making of each art, oldest first, each with a name that means it alone."""
+    """Describe the first making of each art, oldest first, each by a name that means it alone."""
     firsts: dict[object, Archived] = {}
     for order in sorted(orders, key=lambda order: (order.made_at, order.folder)):
         firsts.setdefault(order.same_art, order)
@@ -122,7 +122,7 @@ def _name_of(order: Archived) -> str:
 
 
 def nearest_names(asked: str, folders: Sequence[str]) -> tuple[str, ...]:
-    """Those of the names that a slip of the finger, or only a part of the name, may have meant."""
+    """Give the folders whose names are close to a name, or contain it."""
     by_key = {compare_key(folder): folder for folder in folders}
     key = compare_key(asked)
     near = difflib.get_close_matches(key, by_key, n=_MOST_NAMED)

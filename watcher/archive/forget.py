@@ -1,4 +1,4 @@
-"""The archive forgets what is older than `[service] keep`, a few orders at a time, in the service's quiet moments."""
+"""Remove archived orders that are older than `[service] keep`, a few at a time, while the service is idle."""
 
 from collections import deque
 from collections.abc import Iterator
@@ -18,7 +18,7 @@ AT_A_TIME = 50  # tickets read; about 50 ms
 
 
 class Forgetting:
-    """Goes through the archive once a day.
+    """Checks the age of every archived order once a day.
 
     Never forgotten are an order of the first 30 days, one whose sheets still lie in the outbox, one that something in
     held goes by the name of, and a folder whose ticket cannot be read.
@@ -31,7 +31,7 @@ class Forgetting:
         self._next_pass = float("-inf")
 
     def step(self, keep_s: float | None, now: datetime, steady: float, most: int = AT_A_TIME) -> Iterator[Archived]:
-        """Look at a few orders; gives those that were taken out.
+        """Check a few orders; gives those that were removed.
 
         Args:
             keep_s: how long an order is kept, None for ever.

@@ -1,4 +1,4 @@
-"""What was made: the archive looked through, searched and summed."""
+"""List and search the orders of the archive, and sum what they took."""
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
@@ -10,8 +10,8 @@ from watcher.archive.archived import Archived, archived_orders, unreadable_order
 
 
 @dataclass(frozen=True, kw_only=True)
-class Shelved:
-    """An order on the shelf, and how often it was made again since."""
+class ListedOrder:
+    """An archived order, and how often it was made again since."""
 
     order: Archived
     repeated: int
@@ -27,7 +27,7 @@ class Damaged:
 
 @dataclass(frozen=True, kw_only=True)
 class PaperUse:
-    """What several orders took.
+    """The paper that several orders took.
 
     Attributes:
         orders, cards, sheets: how many.
@@ -43,16 +43,16 @@ class PaperUse:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Shelf:
-    """The orders that were looked for, newest first, what they took together, and folders that cannot be read."""
+class OrderList:
+    """The orders that were searched for, newest first, what they took together, and folders that cannot be read."""
 
-    entries: tuple[Shelved, ...]
+    entries: tuple[ListedOrder, ...]
     use: PaperUse
     damaged: tuple[Damaged, ...] = ()
 
 
-def look_through(archive: Path, text: str = "", since: date | None = None) -> Shelf:
-    """Look for orders.
+def list_orders(archive: Path, text: str = "", since: date | None = None) -> OrderList:
+    """List the archived orders that match, newest first.
 
     Args:
         archive: the folder.
@@ -63,18 +63,18 @@ def look_through(archive: Path, text: str = "", since: date | None = None) -> Sh
     wanted = [order for order in orders if _has(order, text) and (since is None or _day(order) >= since.isoformat())]
     wanted.sort(key=lambda order: (order.made_at, order.folder), reverse=True)
     repeats = _repeats(orders)
-    entries = tuple(Shelved(order=order, repeated=repeats[order.folder, order.same_art]) for order in wanted)
+    entries = tuple(ListedOrder(order=order, repeated=repeats[order.folder, order.same_art]) for order in wanted)
     words = text.casefold().split()
     damaged = tuple(
         Damaged(folder=folder, why=why)
         for folder, why in unreadable_orders(archive, {order.folder for order in orders})
         if all(word in folder.casefold() for word in words)
     )
-    return Shelf(entries=entries, use=paper_use(wanted), damaged=damaged)
+    return OrderList(entries=entries, use=paper_use(wanted), damaged=damaged)
 
 
 def paper_use(orders: Sequence[Archived]) -> PaperUse:
-    """The sums over orders; waste is weighed by the area of the sheets, and sheets that orders shared count once."""
+    """Sum what orders took. Waste is weighed by the area of the sheets; sheets that orders shared count once."""
     piles = list(_piles(orders))
     known = [order for order in piles if order.waste_percent is not None and order.paper_m2 > 0]
     area = sum(order.paper_m2 for order in known)
@@ -89,7 +89,7 @@ def paper_use(orders: Sequence[Archived]) -> PaperUse:
 
 
 def _piles(orders: Iterable[Archived]) -> Iterator[Archived]:
-    """Every pile of sheets once: of the orders of a run the first, with the sheets of all."""
+    """Give each stack of sheets once: of the orders of a gang run the first, with the sheets of all."""
     runs = set()
     for order in orders:
         if order.run is None:
@@ -100,7 +100,7 @@ def _piles(orders: Iterable[Archived]) -> Iterator[Archived]:
 
 
 def _repeats(orders: Iterable[Archived]) -> Counter[object]:
-    """How often each first making was repeated; a later order that got the name of a removed one counts for itself."""
+    """Count how often each order was repeated. A later order under the name of a removed one counts for itself."""
     return Counter((order.repeat_of, order.same_art) for order in orders if order.repeat_of is not None)
 
 

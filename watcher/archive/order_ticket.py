@@ -1,10 +1,11 @@
-"""`ORDER_ticket.toml`: everything that was decided about an order, for machines. Keys are stable; see the design."""
+"""Write `ORDER_ticket.toml`: everything that was decided about an order, for machines. Its keys are stable.
 
-import tomllib
-from collections.abc import Mapping, Sequence
+`ticket_reader` reads it back.
+"""
+
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 import tomli_w
@@ -14,7 +15,7 @@ from watcher.art.model import CardFace, Finding
 from watcher.layout.model import CutPlan, Layout, Place, Stroke
 from watcher.orders.model import ArtSource, DesignPlaces, Order
 from watcher.orders.quantity import SheetCount
-from watcher.records.plain_text import as_utf8, one_line
+from watcher.records.plain_text import as_utf8
 from watcher.settings.model import CardSettings
 from watcher.settings.values import show_exact
 from watcher.settings.written import write_settings
@@ -23,8 +24,6 @@ from watcher.terms import PageOrder
 NO_FLIP = "none"
 WASTE = "waste"
 TICKET_SUFFIX = "_ticket.toml"
-_LARGEST = 1024 * 1024  # bytes; a ticket of a hundred places is a hundredth of it
-_MOST_DOTS_SQUARED = 20_000_000  # the reader takes time in the square of a key's dots: with so many about 0.3 s
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,7 +80,7 @@ class RunPart:
 
 @dataclass(frozen=True, kw_only=True)
 class Decided:
-    """All that a ticket tells.
+    """Everything that was decided about an order and stands in its ticket.
 
     Attributes:
         folder: the name of the order's folder.
@@ -127,7 +126,7 @@ class Decided:
 
 
 def ticket_text(decided: Decided) -> bytes:
-    """The ticket as the content of its file."""
+    """Write a ticket; gives the content of its file, TOML in UTF-8."""
     card = decided.settings.card
     body: dict[str, Any] = {
         "order": decided.folder,
@@ -316,48 +315,3 @@ def _place(place: Place) -> dict[str, Any]:
             "back_turn": int(place.back.turn),
         }
     return body
-
-
-def printing_in(ticket: Mapping[str, Any]) -> tuple[PrintFile, ...]:
-    """How the files of sheets are printed, as a ticket tells it; empty where it does not (those of early versions)."""
-    try:
-        return tuple(PrintFile(**file) for file in ticket.get("print", ()))
-    except TypeError:
-        return ()
-
-
-def read_ticket_file(file: Path) -> dict[str, Any] | None:
-    """A ticket read back, or None where there is none that can be read; it may have come from anywhere."""
-    try:
-        return _read(file)
-    except (OSError, ValueError, RecursionError):
-        return None
-
-
-def what_is_damaged(file: Path) -> str:
-    """What keeps a ticket from being read, to be put behind its name; empty where nothing does."""
-    try:
-        _read(file)
-    except OSError as error:
-        return f"cannot be read ({one_line(error.strerror or str(error))})"
-    except UnicodeDecodeError:
-        return "is damaged: it is no text"
-    except tomllib.TOMLDecodeError as error:
-        return f"is damaged: {one_line(str(error))}"
-    except (ValueError, RecursionError):
-        return "is damaged: it is not as this program writes it"
-    return ""
-
-
-def _read(file: Path) -> dict[str, Any]:
-    """The ticket.
-
-    Raises:
-        OSError, ValueError, RecursionError: it cannot be read, or it is none.
-    """
-    if file.is_symlink() or file.stat().st_size > _LARGEST:
-        raise ValueError("not a ticket of ours")
-    text = file.read_text("utf-8")
-    if sum(line.count(".") ** 2 for line in text.splitlines()) > _MOST_DOTS_SQUARED:
-        raise ValueError("not a ticket of ours")
-    return tomllib.loads(text)

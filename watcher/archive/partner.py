@@ -1,4 +1,4 @@
-"""Art of an earlier try that goes with newer art: what is said of it, and its partner that comes after all."""
+"""Art of an earlier try that was used with newer art: what is said of it, and the side that arrives later after all."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -24,7 +24,7 @@ _PARTNER_S = 14 * 86400  # ours: after two weeks a lone side under an old name i
 
 
 def earlier_findings(order: Order) -> Iterator[Finding]:
-    """What is to be said of art that came with an earlier try at the order, and goes with newer art now."""
+    """Say which art came with an earlier try at the order and is used with newer art now."""
     for art in earlier_art(order):
         doubt = art.earlier.use in (EarlierUse.MENDED, EarlierUse.WANTED)
         look = " Look at the card: do its sides belong together?" if doubt else ""
@@ -37,7 +37,7 @@ def earlier_findings(order: Order) -> Iterator[Finding]:
 
 
 def made_before(key: GroupKey, made: Sequence[Entry], archive: Path, now_s: float) -> MadeBefore | None:
-    """The last order of a name, when some of its art was used because no newer had come.
+    """Give the last order of a name if some of its art was used only because no newer art had come; else None.
 
     Args:
         key: the card folder and the name.
@@ -94,5 +94,5 @@ def _member(source: ArtSource) -> Member | None:
 
 
 def _ticket(order: Archived) -> Ticket:
-    """What it was made as, as if a job ticket said so; it is due no more."""
+    """What the order was made as, in the form of a job ticket; it is no longer due."""
     return Ticket(wishes=replace(order.wishes, due=None), designs=order.designs if order.designs > 1 else None)

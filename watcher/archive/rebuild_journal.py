@@ -1,13 +1,13 @@
-"""A journal that is lost or damaged, made again from the folders, so that nothing is made twice because of it."""
+"""Rebuild a lost or damaged journal from the folders, so that no order is made twice because of it."""
 
 import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 from loguru import logger
 
-from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file
+from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_reader import OrderTicket, read_ticket
 from watcher.inbox.file_names import compare_key
 from watcher.orders.held_note import read_held_note
 from watcher.orders.quantity import quantity_line, run_line
@@ -17,7 +17,7 @@ from watcher.records.plain_text import one_line
 
 
 def open_or_rebuild(state: Path, archive: Path, held: Path, stamp: str, first_number: int = 1) -> Journal:
-    """The journal; where there is none, or only a damaged one, one made from archive and held.
+    """Open the journal; where it is missing or damaged, rebuild it from archive and held.
 
     A damaged file is set aside beside it, never deleted.
 
@@ -57,7 +57,7 @@ def _set_aside(state: Path, stamp: str, why: str) -> None:
 
 def _entries(archive: Path, held: Path, first_number: int) -> Iterator[Entry]:
     """What the folders tell, oldest first."""
-    made = sorted(_made(archive), key=lambda found: (found[1]["made_at"], found[0]))
+    made = sorted(_made(archive), key=lambda found: (found[1].made_at, found[0]))
     for number, (folder, ticket) in enumerate(made, start=first_number):
         yield made_entry(number, folder, ticket)
     aside = sorted(held.iterdir()) if held.is_dir() else []
@@ -76,42 +76,34 @@ def _entries(archive: Path, held: Path, first_number: int) -> Iterator[Entry]:
             )
 
 
-def made_entry(number: int, folder: str, ticket: Mapping[str, Any]) -> Entry:
-    """The entry of an order that was made, as its ticket tells it."""
-    name, run = str(ticket.get("name", ticket["order"])), str(ticket.get("run", ""))
+def made_entry(number: int, folder: str, ticket: OrderTicket) -> Entry:
+    """Give the entry of an order that was made, as its ticket tells it."""
     return Entry(
         number=number,
-        name=name,
-        key=compare_key(name),
-        card=str(ticket["card"]),
+        name=ticket.name,
+        key=compare_key(ticket.name),
+        card=ticket.card,
         state=State.DONE,
-        since=str(ticket["made_at"]),
+        since=ticket.made_at,
         folder=folder,
-        art=str(ticket.get("order_sha256", "")),
-        sheets=_sheets(ticket),
-        says=_in_run(run, ticket) if run else _alone(ticket),
-        run=run,
+        art=ticket.order_sha256,
+        sheets=ticket.sheets_printed,
+        says=_in_run(ticket) if ticket.run else _alone(ticket),
+        run=ticket.run,
     )
 
 
-def _alone(ticket: Mapping[str, Any]) -> str:
-    quantity, designs, sheets = int(ticket["quantity"]), int(ticket.get("designs", 1)), int(ticket["sheets"])
-    base = -(-designs * quantity // int(ticket["up"]))
-    return quantity_line(quantity, base, max(0, sheets - base), designs)
+def _alone(ticket: OrderTicket) -> str:
+    base = -(-ticket.designs * ticket.quantity // ticket.up)
+    return quantity_line(ticket.quantity, base, max(0, ticket.sheets - base), ticket.designs)
 
 
-def _in_run(run: str, ticket: Mapping[str, Any]) -> str:
-    orders = ticket.get("run_orders")
-    return run_line(int(ticket["quantity"]), run, _sheets(ticket), len(orders) if isinstance(orders, list) else 1)
+def _in_run(ticket: OrderTicket) -> str:
+    return run_line(ticket.quantity, ticket.run, ticket.sheets_printed, len(ticket.run_orders) or 1)
 
 
-def _sheets(ticket: Mapping[str, Any]) -> int:
-    """Of the whole run, where the order shares its sheets."""
-    return int(ticket.get("run_sheets", ticket["sheets"]))
-
-
-def _made(archive: Path) -> Iterator[tuple[str, dict[str, Any]]]:
+def _made(archive: Path) -> Iterator[tuple[str, OrderTicket]]:
     for folder in archive.iterdir() if archive.is_dir() else ():
-        ticket = read_ticket_file(folder / (folder.name + TICKET_SUFFIX))
-        if ticket is not None and {"order", "card", "sheets", "up", "quantity", "made_at"} <= ticket.keys():
+        ticket = read_ticket(folder / (folder.name + TICKET_SUFFIX))
+        if ticket is not None and ticket.is_whole:
             yield folder.name, ticket

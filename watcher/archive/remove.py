@@ -1,4 +1,4 @@
-"""Taking an order out of the archive, when a person asks for it."""
+"""Remove an order from the archive, when a person asks for it."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,15 +18,15 @@ from watcher.settings.model import FolderSettings
 
 
 @dataclass(frozen=True, kw_only=True)
-class Going:
-    """An order that is to leave the archive; `says` tells what goes with it and what stays."""
+class Removal:
+    """An order that is to be removed from the archive; `says` tells people what goes with it and what stays."""
 
     folder: Path
     says: str
 
 
-def look_up(name: str, folders: FolderSettings) -> Going:
-    """The order of that name, and what its removal means.
+def plan_removal(name: str, folders: FolderSettings) -> Removal:
+    """Find an order, and say what its removal means.
 
     Raises:
         WrongUsage: there is none, or it is being made now.
@@ -44,13 +44,13 @@ def look_up(name: str, folders: FolderSettings) -> Going:
         nearest = f" The nearest names there: {near}." if near else ""
         raise WrongUsage(f"There is no order {one_line(name)} in the archive.{nearest}")
     _refuse_under_way(order, folders)
-    return Going(folder=folders.archive / order.folder, says=_what_goes(order, folders))
+    return Removal(folder=folders.archive / order.folder, says=_what_goes(order, folders))
 
 
-def take_out(going: Going, log: EventLog) -> None:
-    """Remove it; it is there whole or not at all at any moment."""
-    remove_folder(going.folder)
-    log.add(f"{going.folder.name}: taken out of the archive by hand")
+def remove_order(removal: Removal, log: EventLog) -> None:
+    """Remove an order. At any moment it is there whole or not at all."""
+    remove_folder(removal.folder)
+    log.add(f"{removal.folder.name}: taken out of the archive by hand")
 
 
 def _refuse_under_way(order: Archived, folders: FolderSettings) -> None:

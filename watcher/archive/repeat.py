@@ -1,4 +1,4 @@
-"""What a repeat comes to: the archived order, the settings it is made with now, and what is to be said about that."""
+"""Plan a repeat: the archived order, the settings that it is made with now, and what is to be said about that."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -25,7 +25,7 @@ _WAY_OUT = "as_before = true in its ticket (--as-before) takes those of then"
 
 
 @dataclass(frozen=True, kw_only=True)
-class Again:
+class RepeatPlan:
     """An order that is made again.
 
     Attributes:
@@ -45,8 +45,8 @@ class Again:
     sha256: str
 
 
-def plan_again(order: Order, repeat: Repeat, settings: Settings, archive: Path) -> Again:
-    """Look an order up and settle how it is made this time.
+def plan_repeat(order: Order, repeat: Repeat, settings: Settings, archive: Path) -> RepeatPlan:
+    """Find an archived order and decide how it is made this time.
 
     Raises:
         OrderHeld: there is no such order, or several, or it cannot be made with today's settings.
@@ -68,7 +68,7 @@ def plan_again(order: Order, repeat: Repeat, settings: Settings, archive: Path) 
         art=found.art,
     )
     refuse_unknown_designs(resolved.wishes.only, resolved.designs)
-    return Again(
+    return RepeatPlan(
         order=resolved,
         found=found,
         settings=made_with,
@@ -79,7 +79,7 @@ def plan_again(order: Order, repeat: Repeat, settings: Settings, archive: Path) 
 
 
 def _resolved(asked: Wishes, found: Wishes, whole: Wishes, made_with: Shaping) -> Wishes:
-    """What is asked for now; where that says nothing, what the archived order was made as.
+    """Merge the wishes of a repeat: what is asked for now, else what the archived order was made as.
 
     Args:
         asked: of the job ticket.
@@ -104,7 +104,7 @@ def _is_made_alike(found: Archived, made_with: EffectiveSettings) -> bool:
 
 
 def _has_other_profile(found: Archived, made_with: Shaping) -> bool:
-    """Whether the press has another colour profile of the same name now; a missing one is told when it is needed."""
+    """Whether the press has another colour profile under the same name now. A missing one is reported elsewhere."""
     profile = made_with.printer.output_profile
     if profile is None or found.profile_sha256 is None:
         return False
@@ -143,7 +143,7 @@ def _today(found: Archived, before: Shaping | None, sheet: str, settings: Settin
 def _sheet(
     found: Archived, before: Shaping | None, asked: str, settings: Settings, card: CardSettings
 ) -> SheetSettings:
-    """The sheet asked for now; else the one that the first ticket asked for; else the card's, as it is today."""
+    """Give the sheet that is asked for now; else the one that the first ticket asked for; else today's of the card."""
     then = found.wishes.sheet
     was_asked_for = then if before is None or fold(before.card.sheet) != fold(then) else None
     try:
@@ -204,7 +204,7 @@ def _settings_changed(found: Archived, changes: tuple[str, ...]) -> Finding:
 
 
 def _common_changed(found: Archived, card: CardSettings) -> Iterator[Finding]:
-    """Art that every order of a card shares may be another today: a repeat has that of the first time."""
+    """Warn where the art that all orders of a card share is another today: a repeat has that of the first time."""
     for side, path in common_art(card).items():
         then = next((one for one in found.art if one.side is side and is_common(one)), None)
         try:

@@ -18,8 +18,8 @@ def orders(
     settings: SettingsOption = None,
 ) -> None:
     """List what was made, and the paper that it took."""
-    from watcher.archive.listing import look_through
+    from watcher.archive.listing import list_orders
     from watcher.commands.orders_report import show
 
     archive = load(settings).folders.archive
-    show(look_through(archive, " ".join(text or ()), since), as_json=as_json)
+    show(list_orders(archive, " ".join(text or ()), since), as_json=as_json)

@@ -5,7 +5,7 @@ from functools import partial
 from typing import Any
 
 from watcher.archive.archived import Archived
-from watcher.archive.listing import PaperUse, Shelf, Shelved
+from watcher.archive.listing import ListedOrder, OrderList, PaperUse
 from watcher.commands.screen import tell
 from watcher.orders.quantity import counted
 from watcher.records.plain_text import as_utf8, one_line
@@ -13,19 +13,19 @@ from watcher.records.plain_text import as_utf8, one_line
 _LONGEST = 2000
 
 
-def show(shelf: Shelf, *, as_json: bool) -> None:
-    """Write the shelf to standard output."""
+def show(listed: OrderList, *, as_json: bool) -> None:
+    """Write the listed to standard output."""
     tell(
         as_json=as_json,
-        machines=lambda: to_json(shelf),
-        lines=lambda: lines(shelf),
-        tables=partial(print_table, shelf),
+        machines=lambda: to_json(listed),
+        lines=lambda: lines(listed),
+        tables=partial(print_table, listed),
     )
 
 
-def lines(shelf: Shelf) -> Iterator[str]:
+def lines(listed: OrderList) -> Iterator[str]:
     """One line for each order, which starts with its name, and one for all."""
-    for entry in shelf.entries:
+    for entry in listed.entries:
         order = entry.order
         facts = [
             _safe(order.wishes.card),
@@ -34,13 +34,13 @@ def lines(shelf: Shelf) -> Iterator[str]:
         ]
         facts += filter(None, (_use(order), f"made {order.made_at[:10]}", _linked(entry)))
         yield f"{_safe(order.folder)}: {_safe(', '.join(facts))}"
-    yield from _damaged(shelf)
-    yield say_use(shelf.use)
+    yield from _damaged(listed)
+    yield say_use(listed.use)
 
 
-def _damaged(shelf: Shelf) -> Iterator[str]:
+def _damaged(listed: OrderList) -> Iterator[str]:
     """What lies in the archive and cannot be told as an order."""
-    for one in shelf.damaged:
+    for one in listed.damaged:
         yield f"{_safe(one.folder)}: cannot be read as an order: {_safe(one.why)}"
 
 
@@ -62,13 +62,13 @@ def _use(order: Archived) -> str:
     return f"{order.up} on a sheet{waste}"
 
 
-def _linked(entry: Shelved) -> str:
+def _linked(entry: ListedOrder) -> str:
     if entry.order.repeat_of is not None:
         return f"repeat of {entry.order.repeat_of}"
     return f"repeated {entry.repeated} x" if entry.repeated else ""
 
 
-def print_table(shelf: Shelf, console: "Any") -> None:
+def print_table(listed: OrderList, console: "Any") -> None:
     """Print the table on a `rich` console. Names are never read as mark-up."""
     from rich import box
     from rich.table import Table
@@ -77,23 +77,23 @@ def print_table(shelf: Shelf, console: "Any") -> None:
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     for column in ("Order", "Card", "Cards", "Sheets", "Paper", "Made", "Repeats"):
         table.add_column(column, overflow="fold", justify="right" if column in ("Cards", "Sheets") else "left")
-    for entry in shelf.entries:
+    for entry in listed.entries:
         order = entry.order
         paper = f"{order.wishes.sheet}, {_use(order)}"
         row = (order.folder, order.wishes.card, str(order.cards), str(order.sheets), paper, order.made_at[:10])
         table.add_row(*(Text(_safe(cell)) for cell in (*row, _linked(entry))))
-    if shelf.entries:
+    if listed.entries:
         console.print(table)
-    for line in _damaged(shelf):
+    for line in _damaged(listed):
         console.print(Text(line))
-    console.print(Text(say_use(shelf.use)))
+    console.print(Text(say_use(listed.use)))
 
 
-def to_json(shelf: Shelf) -> dict[str, Any]:
+def to_json(listed: OrderList) -> dict[str, Any]:
     """What `json.dumps` takes. Keys are stable."""
-    use = shelf.use
+    use = listed.use
     return {
-        "orders": [_entry(entry) for entry in shelf.entries],
+        "orders": [_entry(entry) for entry in listed.entries],
         "paper_use": {
             "orders": use.orders,
             "cards": use.cards,
@@ -101,11 +101,11 @@ def to_json(shelf: Shelf) -> dict[str, Any]:
             "paper_m2": round(use.paper_m2, 4),
             "waste_percent": None if use.waste_percent is None else round(use.waste_percent, 2),
         },
-        "damaged": [{"order": as_utf8(one.folder), "why": one.why} for one in shelf.damaged],
+        "damaged": [{"order": as_utf8(one.folder), "why": one.why} for one in listed.damaged],
     }
 
 
-def _entry(entry: Shelved) -> dict[str, Any]:
+def _entry(entry: ListedOrder) -> dict[str, Any]:
     order = entry.order
     body = {
         "order": order.folder,

@@ -16,16 +16,16 @@ def remove(
     """Take an order out of the archive for good."""
     from loguru import logger
 
-    from watcher.archive.remove import look_up, take_out
+    from watcher.archive.remove import plan_removal, remove_order
     from watcher.records.log import EventLog
     from watcher.records.moments import local_now
 
     logger.remove()  # what is said on the screen is printed
     folders = load(settings).folders
-    going = look_up(order, folders)
-    print(going.says)
+    removal = plan_removal(order, folders)
+    print(removal.says)
     if yes or _confirmed():
-        take_out(going, EventLog(folders.outbox / "log.txt", local_now, folders.outbox.is_dir))
+        remove_order(removal, EventLog(folders.outbox / "log.txt", local_now, folders.outbox.is_dir))
         print("It is removed.")
     else:
         print("Nothing was removed.")

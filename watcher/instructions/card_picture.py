@@ -21,7 +21,7 @@ _WIDEST = 1.5  # the picture of several, times as wide as it is high
 
 
 def card_png(cards: Sequence[Rendered], numbers: Sequence[int] = (1,)) -> bytes:
-    """A PNG (RGB) of the trimmed faces, upright; the same bytes for the same faces.
+    """Draw the trimmed faces, upright, as a PNG (RGB); the same bytes for the same faces.
 
     Args:
         cards: the faces to be shown; `form` counts the designs from 0.

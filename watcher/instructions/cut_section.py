@@ -1,4 +1,4 @@
-"""The part of the instruction page for the person at the cutter: drawing, cut table, piles, what comes after."""
+"""The section of the instructions for the person at the cutter: drawing, cut table, piles, what comes after."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -23,7 +23,7 @@ _CAPTION = "The sheet, front side up. White: the cards; the triangle is at a car
 
 @dataclass(frozen=True, kw_only=True)
 class CutSection:
-    """Makes the section.
+    """Sets the cut section, as parts of a page.
 
     Attributes:
         finishing: what is done to the sheets.

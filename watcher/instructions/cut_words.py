@@ -26,7 +26,7 @@ class CutRow:
 
 
 def cut_rows(finishing: Finishing, up: int, unmarked: Iterable[tuple[bool, Fraction]]) -> list[CutRow]:
-    """The strokes as lines of a table.
+    """Write each stroke as a line of the cut table.
 
     Args:
         finishing: has the plan.
@@ -61,7 +61,7 @@ def _pieces(stroke: Stroke, up: int) -> str:
 
 
 def _gives(stroke: Stroke) -> str:
-    """What comes off, and what is finished by it."""
+    """Say what comes off with a stroke, and which cards it finishes."""
     off = [beyond for _, beyond in stroke.gives if beyond is not None]
     done = [piece for pair in stroke.gives for piece in pair if piece is not None and piece.name.startswith("card ")]
     parts = []
@@ -87,7 +87,7 @@ def cards_named(cards: Iterable[int]) -> str:
 
 
 def how_to_cut(finishing: Finishing, *, has_marks: bool) -> str:
-    """How to read the table at this cutter."""
+    """Say how to use the cut table at this cutter."""
     if not finishing.plan.strokes:
         return "Nothing is cut: the card is as large as the sheet."
     marked = "" if has_marks else " <b>The sheet carries no marks: go by the measures.</b>"
@@ -107,7 +107,7 @@ def how_to_cut(finishing: Finishing, *, has_marks: bool) -> str:
 
 
 def piles_line(finishing: Finishing, sheets: int) -> str:
-    """How many piles, how many cuts in all."""
+    """Say how many piles there are, and how many cuts in all."""
     cuts, piles = finishing.cuts_a_pile, finishing.piles(sheets)
     if not cuts:
         return ""
@@ -129,7 +129,7 @@ def _height(finishing: Finishing) -> Fraction:
 
 
 def after_cutting(finishing: Finishing, *, has_score_marks: bool = False) -> Iterator[tuple[str, str]]:
-    """What is done to the cut cards, a label and a sentence each."""
+    """Say what is done to the cut cards; a label and a sentence each."""
     if finishing.fold:
         yield "Fold", _fold(finishing, has_score_marks=has_score_marks)
     if finishing.corner:

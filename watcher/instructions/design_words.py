@@ -1,4 +1,4 @@
-"""Which of several designs lies where on the sheets, and how the cut stacks come into their order: in sentences."""
+"""Sentences on which of several designs lies where, and how the cut stacks are put in order."""
 
 from collections.abc import Iterator, Sequence
 
@@ -13,7 +13,7 @@ _AS_DRAWN = "The places are numbered in the drawing of the sheet."
 
 
 def where_designs_lie(designs: DesignPlaces, most: int | None = None) -> tuple[str, ...]:
-    """A few lines: the designs of each kind of sheet, or of each place's stack and how the stacks are put together.
+    """Say which designs lie on each kind of sheet, or in the stack of each place and how the stacks are put together.
 
     Args:
         designs: what lies where.

@@ -1,4 +1,4 @@
-"""What happens to the sheets once they are printed: cutting, piles, folding, corners, the envelope.
+"""The finishing of printed sheets: cutting, piles, folding, corners, the envelope; and what to warn of.
 
 Comes in: settings and a layout. Goes out: the facts for instructions and ticket (`Finishing`), and what is to be said.
 """
@@ -25,7 +25,7 @@ TIGHT_MM = Fraction("1.5")  # less play than this and a card must be pushed in; 
 
 @dataclass(frozen=True, kw_only=True)
 class Finishing:
-    """All that is done to the printed sheets.
+    """How the printed sheets are finished.
 
     Attributes:
         plan: the strokes that part a sheet.
@@ -79,7 +79,7 @@ def plan_finishing(settings: Shaping, layout: Layout) -> Finishing:
 
 
 def finishing_findings(finishing: Finishing, layout: Layout, grain: Grain | None) -> tuple[Finding, ...]:
-    """What a good hand would say beforehand."""
+    """Warn of what makes the cutting or folding hard."""
     return (
         *_across_grain(finishing, layout, grain),
         *_envelope(finishing),
@@ -88,7 +88,7 @@ def finishing_findings(finishing: Finishing, layout: Layout, grain: Grain | None
 
 
 def mark_findings(marks: SheetMarks, *, crosses: bool) -> tuple[Finding, ...]:
-    """Which marks found no room on the sheet; `crosses`: whether register crosses were asked for."""
+    """Say which marks found no room on the sheet; `crosses`: whether register crosses were asked for."""
     said = []
     if marks.unmarked:
         said.append(("marks-left-out", _unmarked(marks.unmarked)))
@@ -117,7 +117,7 @@ def _unmarked(lines: tuple[tuple[bool, Fraction], ...]) -> str:
 
 
 def play_in_envelope(card: Size, envelope: Size) -> Size:
-    """How much larger the envelope is than the card, either way round, whichever leaves more; negative: too small."""
+    """Give how much larger the envelope is than the card, either way round; negative where it is too small."""
     as_read, turned = (
         Size(envelope.width - side.width, envelope.height - side.height)
         for side in (card, Size(card.height, card.width))

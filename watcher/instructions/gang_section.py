@@ -1,4 +1,4 @@
-"""The part of the instruction page for sheets that orders share: whose card lies where, how to sort after cutting."""
+"""The section of the instructions for sheets that orders share: whose card lies where, how to sort after cutting."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -39,7 +39,7 @@ class GangOrder:
 
 @dataclass(frozen=True, kw_only=True)
 class GangFacts:
-    """What the section says.
+    """Whose place is which on the sheets of a gang run.
 
     Attributes:
         orders: in the order of the plan.
@@ -55,7 +55,7 @@ class GangFacts:
 
 
 def gang_pages(facts: GangFacts, layout: Layout, width: float) -> Iterator[Flowable]:
-    """The section: what is in the run, then each kind of sheet with its drawing and how to sort."""
+    """Set the section: the orders of the run, then each kind of sheet with its drawing and how to sort."""
     if len(facts.places) > 1:
         yield paragraph(_SEVERAL, "boxed small")
     yield _orders_table(facts, width)

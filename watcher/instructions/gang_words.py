@@ -6,7 +6,7 @@ from watcher.orders.quantity import counted
 
 
 def gap_line(gap: int) -> str:
-    """What is known about the number of sheets; nothing where it is proven."""
+    """Say how good the number of sheets is; empty where none better exists."""
     if not gap:
         return ""
     return f"There may be a way to share these sheets that takes fewer, by at most {counted(gap, 'sheet')}."
@@ -29,7 +29,7 @@ def saving_line(choice: GangChoice) -> str:
 
 
 def sorting(owned: OrderPlaces) -> str:
-    """How the cards of an order are kept together at the cutter, in words."""
+    """Say how the cards of an order are kept together at the cutter."""
     if owned.apart_after == 0:
         return "the whole sheet is this order's"
     after = f"after cut {owned.apart_after}"

@@ -1,4 +1,4 @@
-"""A warning where the lanes between cards are narrower than twice the bleed: a cut that is off shows the neighbour."""
+"""Warn where the lanes between cards are narrower than twice the bleed: a cut that is off shows the neighbour."""
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
@@ -17,7 +17,7 @@ CODE = "narrow-gutter"
 
 
 def lane_findings(layout: Layout, settings: Shaping, designs: Sequence[Sequence[CardFace]] = ()) -> tuple[Finding, ...]:
-    """What is said of narrow lanes; nothing where all art that meets in them is one flat colour along its edges.
+    """Warn of narrow lanes, unless all art that meets in them is one flat colour along its edges.
 
     Args:
         layout: the sheet.

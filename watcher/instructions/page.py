@@ -99,7 +99,7 @@ PREVIEW_WIDTH, RELOAD_ROOM = 178.0, (118.0, 140.0)
 
 @dataclass(frozen=True)
 class _Setting:
-    """One way to set the pages.
+    """One way to set the pages; the first that fits is taken.
 
     Attributes:
         most_pages: how many it may take.
@@ -145,7 +145,7 @@ def write_instructions(instructions: Instructions) -> bytes:
 
 
 def _build(facts: Instructions, setting: _Setting) -> tuple[bytes, int]:
-    """The PDF and its number of pages."""
+    """Set the pages in one way; gives the PDF and its number of pages."""
     page, out = page_size(facts.layout.sheet), BytesIO()
     document = SimpleDocTemplate(
         out,
@@ -194,14 +194,14 @@ def _last_break(story: Sequence[Flowable]) -> int:
 
 
 def _pages_of(story: Sequence[Flowable]) -> Iterator[list[Flowable]]:
-    """What is to stand on each page."""
+    """Split the story at its page breaks."""
     for is_break, parts in groupby(story, lambda part: isinstance(part, PageBreak)):
         if not is_break:
             yield list(parts)
 
 
 def _fits(story: Sequence[Flowable], width: float, height: float) -> bool:
-    """Whether all of it goes into one frame: measured, which costs a fifth of setting the page."""
+    """Whether all of it fits into one frame. Measured, which costs a fifth of setting the page."""
     try:
         KeepInFrame(width, height, list(story), mode="error").wrapOn(Canvas(BytesIO()), width, height)
     except LayoutError:
@@ -210,14 +210,14 @@ def _fits(story: Sequence[Flowable], width: float, height: float) -> bool:
 
 
 def page_size(sheet: Size) -> tuple[float, float]:
-    """Letter when the sheet is an inch size (both sides whole quarter inches), else A4; points."""
+    """Give the size of the instructions in points: Letter for an inch sheet (whole quarter inches), else A4."""
     quarters = [mm_to_inches(side) * 4 for side in (sheet.width, sheet.height)]
     size: tuple[float, float] = pagesizes.LETTER if all(side.denominator == 1 for side in quarters) else pagesizes.A4
     return size
 
 
 def _story(facts: Instructions, width: float, setting: _Setting) -> Iterator[Flowable]:
-    """From the most needed down, so that a second page never holds what must be read first."""
+    """Give the parts, the most needed first, so that a second page never holds what must be read first."""
     grave = [finding for finding in facts.findings if finding.level is not Level.NOTE]
     notes = [finding for finding in facts.findings if finding.level is Level.NOTE]
     section = _cut_section(facts, large=setting.large)
@@ -264,7 +264,7 @@ def _from_ticket(facts: Instructions) -> Iterator[Flowable]:
 
 
 def _settings_and_preview(facts: Instructions, width: float) -> Flowable:
-    """What to set, and beside it how the sheet looks."""
+    """The settings of the print dialog, and beside them the preview."""
     if facts.preview is None:
         return _settings_table(facts, width)
     left = width - PREVIEW_WIDTH - 10
@@ -279,7 +279,7 @@ def _settings_and_preview(facts: Instructions, width: float) -> Flowable:
 
 
 def _settings_table(facts: Instructions, width: float) -> Flowable:
-    """Left what the print dialog calls it, right what to set."""
+    """The settings of the print dialog: left what they are called, right what to choose."""
     sheet, printer, flip, size = facts.settings.sheet, facts.settings.printer, facts.layout.flip, facts.layout.sheet
     paper, printing = f"{words.plain(sheet.paper)}, " if sheet.paper else "", facts.printing
     rows = {

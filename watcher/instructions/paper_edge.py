@@ -1,4 +1,4 @@
-"""Why cards with bare edges did not reach into the rim: what is said of the art that kept them from it."""
+"""Say why cards with bare edges did not reach into the rim that the printer cannot print."""
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
@@ -18,7 +18,7 @@ _EDGES = ("top", "right", "bottom", "left")
 def paper_edge_findings(
     faces: Sequence[CardFace], layout: Layout, ideal: Layout, request: LayoutRequest, bare: BarePaper
 ) -> tuple[Finding, ...]:
-    """What ink stands too near to the edge, a sentence for each side; nothing where no card is lost by it.
+    """Say which ink stands too near to the edge, for each side; nothing where no card is lost by it.
 
     Args:
         faces: the order's sides.

@@ -1,4 +1,4 @@
-"""A picture by which a person judges a place of a sheet that the check by sight finds wrong.
+"""A picture for judging a place of a sheet that the check by sight found wrong.
 
 The whole page with the place ringed, and beside it the place alone: as it is on the sheet, and as its art shows it.
 """
@@ -14,7 +14,7 @@ _RING, _RING_PX = (230, 0, 120), 5
 
 
 def place_png(place: SuspectPlace) -> bytes:
-    """A PNG (RGB) of the page, the place on it, and what should be there."""
+    """Draw the page, the place on it and what should be there, as a PNG (RGB)."""
     page = _ringed(place)
     made, wanted = (_shrunk(Image.fromarray(pixels), _PLACE_PX) for pixels in (place.made, place.wanted))
     pictures = (

@@ -27,7 +27,7 @@ FORMS_SHOWN = 3  # of many different sheets, the first ones
 
 @dataclass(frozen=True, kw_only=True)
 class LatePicture:
-    """A picture that may still be in the making.
+    """A picture of known size that may not be rendered yet.
 
     Attributes:
         size_px: its width and height, to a pixel a page.
@@ -39,13 +39,13 @@ class LatePicture:
 
 
 def preview_px(plan: SheetPlan) -> tuple[int, int]:
-    """How large the preview of sheets will be, pixels."""
+    """Give how large the preview of sheets will be, in pixels."""
     pages = min(len(plan.forms), FORMS_SHOWN) * (2 if plan.two_sided else 1)
     return _frame([page_px(plan)] * pages).size_px
 
 
 def preview_picture(pages: Sequence[Rendered], forms: int = 1) -> Image.Image:
-    """The sides of the sheet (RGB), front left and back right; of different sheets one beside the other.
+    """Draw the sides of the sheet (RGB), front left and back right; different sheets side by side.
 
     Args:
         pages: of all sheets; of many different ones the first `FORMS_SHOWN` are shown.
@@ -58,12 +58,12 @@ def preview_picture(pages: Sequence[Rendered], forms: int = 1) -> Image.Image:
 
 
 def as_png(picture: Image.Image) -> bytes:
-    """A PNG of an RGB picture: the same bytes for the same pixels, for it carries no date."""
+    """Write an RGB picture as a PNG; without a date, so that the same pixels give the same bytes."""
     return png_file(np.asarray(picture))
 
 
 def late_png(late: LatePicture) -> bytes:
-    """The PNG of a picture, when it is there."""
+    """Write a picture as a PNG; waits until it is rendered."""
     return as_png(late.picture())
 
 

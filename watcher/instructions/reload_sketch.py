@@ -29,7 +29,7 @@ class Reload:
 
 
 def read_reload(words: str | None) -> Reload | None:
-    """What the settings say when they say it in the words of the turn test; None for other words, or none."""
+    """Read how the stack goes back in from the words of the turn test; None for other words, or none."""
     found = _WORDS.fullmatch(" ".join((words or "").split()))
     return Reload(printed_up=found[1].lower() == "up", lead=Edge(found[2].lower())) if found else None
 

@@ -1,4 +1,4 @@
-"""The second side of a stack of different sheets that a person puts back: which back comes when.
+"""Which back comes when, of a stack of different sheets that a person puts back in.
 
 The file of the backs is written in the order in which the sheets come. Where the turn test has not settled that order
 it runs from the first sheet to the last, and the person is asked to look.
@@ -15,7 +15,7 @@ from watcher.terms import Level, PageOrder
 
 @dataclass(frozen=True, kw_only=True)
 class Stack:
-    """Sheets that differ, in one pair of files.
+    """A stack of sheets that differ, in one pair of files.
 
     Attributes:
         sheets: how many.
@@ -45,7 +45,7 @@ def stack_of(printer: PrinterSettings, plan: SheetPlan) -> Stack | None:
 
 
 def stack_findings(stack: Stack | None) -> tuple[Finding, ...]:
-    """That nobody has settled yet in which order the sheets come."""
+    """Warn that it is not known in which order the sheets come."""
     if stack is None or stack.order is not None:
         return ()
     said = (
@@ -57,7 +57,7 @@ def stack_findings(stack: Stack | None) -> tuple[Finding, ...]:
 
 
 def second_side(reload: str, order: PageOrder | None, sheets: int) -> str:
-    """How a stack goes back in and which sheet goes in first, as far as they are told: half a sentence, or nothing.
+    """Say how a stack goes back in and which sheet goes in first, as far as known: half a sentence, or nothing.
 
     Args:
         reload: the shop's own words, or empty.

@@ -1,4 +1,4 @@
-"""The look of the instruction page: its embedded fonts, its styles, the foot of each page."""
+"""Fonts, styles and page foot of the instructions."""
 
 from collections.abc import Callable
 from functools import lru_cache, partial

@@ -1,4 +1,4 @@
-"""The sentences of the instruction sheet: what to set, in which order to do it, and what to mind at the cutter.
+"""The sentences of the instructions: what to set in the print dialog, and what to do in which order.
 
 Each function takes the facts of one order and gives plain sentences; where they stand on paper is `instructions.py`.
 Mark-up is `<b>` alone; text that comes from people is escaped by `plain`.
@@ -25,7 +25,7 @@ FINEST_INCH = 32  # rulers of a print shop end at 1/32 in
 
 
 def plain(text: str) -> str:
-    """Text from people on one line, safe among mark-up."""
+    """Put text from people on one line and escape it for mark-up."""
     return escape(" ".join(text.split()))
 
 
@@ -52,7 +52,7 @@ def size_in_both(size: Size) -> str:
 
 
 def files_to_print(files: Sequence[str], sheets: int, copies: Copies) -> str:
-    """Which file, and how many copies to ask for; with two files the order in which they go."""
+    """Say which file to print and how many copies; of two files which comes first."""
     if copies is Copies.PAGES:
         how_often = f"<b>1 copy</b> (the file holds all {counted(sheets, 'sheet')})"
     else:
@@ -64,7 +64,7 @@ def files_to_print(files: Sequence[str], sheets: int, copies: Copies) -> str:
 
 
 def size_setting(flip: Flip | None) -> str:
-    """What to choose under "size" or "scale"."""
+    """Say what to choose under "size" or "scale"."""
     backs = " and the backs do not match" if flip else ""
     return (
         "<b>actual size (100 %)</b>, never 'fit' and never borderless: both enlarge the page, and then the cards are "
@@ -73,7 +73,7 @@ def size_setting(flip: Flip | None) -> str:
 
 
 def feed_words(feed: Feed, sheet: Size, lead: Edge | None = None) -> str:
-    """Which edge of the sheet enters the printer first, with its length, and which edge of the front that is."""
+    """Say which edge of the sheet enters the printer first, with its length, and which edge of the front that is."""
     edges = sorted((sheet.width, sheet.height))
     name, length = ("short", edges[0]) if feed is Feed.SHORT_EDGE else ("long", edges[1])
     which = f"; it becomes the <b>{lead}</b> edge of the front" if lead else ""
@@ -81,7 +81,7 @@ def feed_words(feed: Feed, sheet: Size, lead: Edge | None = None) -> str:
 
 
 def sides_setting(flip: Flip | None, duplex: Duplex, sheet: Size) -> str:
-    """What to choose under "two-sided" in the print dialog.
+    """Say what to choose under "two-sided" in the print dialog.
 
     Source: RFC 8011 5.2.8 for the two edges. "Book" and "tablet" are what drivers say for an upright page (common
     practice, no source); for a page wider than high drivers do not agree, so there the edge alone is named.
@@ -96,7 +96,7 @@ def sides_setting(flip: Flip | None, duplex: Duplex, sheet: Size) -> str:
 
 
 def stack_turn(flip: Flip, reload: str | None) -> str:
-    """How the stack goes back in for its second side."""
+    """Say how the stack goes back in for its second side."""
     if reload:
         return f"put it back in like this: <b>{plain(reload)}</b>"
     return (
@@ -116,7 +116,7 @@ def print_one(
     stack: Stack | None = None,
     others: bool = False,
 ) -> str:
-    """The first step of every order: a single sheet; `others`: there are further files to print.
+    """Say how to print a single sheet first; `others`: there are further files to print.
 
     Where nobody knows in which order different sheets come back it takes two to see it: the first and the last.
     """
@@ -140,7 +140,7 @@ def print_one(
 
 
 def check_one(flip: Flip | None, duplex: Duplex, check: SizeCheck, *, has_marks: bool) -> str:
-    """What to look at on that sheet."""
+    """Say what to check on that sheet."""
     size = f"{measure_words(check)} If not, set the printer to actual size and start again."
     if flip is None:
         return size
@@ -157,7 +157,7 @@ def check_one(flip: Flip | None, duplex: Duplex, check: SizeCheck, *, has_marks:
 
 
 def measure_words(check: SizeCheck) -> str:
-    """What is measured on the first sheet, and what must come out."""
+    """Say what to measure on the first sheet, and what it must be."""
     if check.ruler is not None:
         scales = f"{check.ruler.mm} mm long on one edge and {check.ruler.inches} in on the other"
         return f"Measure its ruler: it must be exactly {scales}."
@@ -179,7 +179,7 @@ def measure_words(check: SizeCheck) -> str:
 
 
 def check_trial(stack: Stack | None, *, has_numbers: bool) -> Iterator[str]:
-    """What shows after a trial of two sheets in which order they came."""
+    """Say how a trial of two sheets shows in which order they came."""
     if stack is not None and stack.order is None:
         how = "the small print on front and back says the same number" if has_numbers else "it has its own back"
         yield (
@@ -189,7 +189,7 @@ def check_trial(stack: Stack | None, *, has_numbers: bool) -> Iterator[str]:
 
 
 def check_numbers(stack: Stack | None, *, has_numbers: bool) -> Iterator[str]:
-    """What shows at the end that each of different sheets has its own back."""
+    """Say how to see at the end that each of different sheets has its own back."""
     if stack is not None and has_numbers and (stack.order or stack.sheets > 2):
         yield (
             "<b>Look at the small print</b> of the first and of the last sheet: front and back say the same number "
@@ -210,7 +210,7 @@ def print_rest(
     stack: Stack | None = None,
     others: bool = False,
 ) -> str:
-    """The rest of the run; the first sheet counts once it is good."""
+    """Say how to print the rest; the first sheet counts once it is good."""
     rest = sheets - 1
     if stack is not None:
         return _rest_of_stack(files, stack, flip or Flip.LONG_EDGE, reload, kind)
@@ -256,7 +256,7 @@ def _rest_of_stack(files: Sequence[str], stack: Stack, flip: Flip, reload: str |
 
 
 def print_another(files: Sequence[str], sheets: int) -> str:
-    """A further file, or pair of files, once the first is done."""
+    """Say how to print a further file, or pair of files, once the first is done."""
     names = " and ".join(f"<b>{plain(name)}</b>" for name in files)
     if sheets == 1:
         return f"Then the same way {names}: this one sheet, and check it."

@@ -1,4 +1,4 @@
-"""Taking an order's files out of the inbox: by rename into `archive/.taking-N/`, hashed, nothing lost on the way.
+"""Claim an order: move its files out of the inbox into `archive/.taking-N/` and hash them.
 
 Beside the folder lies a note (`claim_note`), written before the first file moves: it says what is being taken and from
 where, so that a claim cut short is undone and a whole one is resumed (`recover`) without any other record.
@@ -27,12 +27,12 @@ class FileChanged(Exception):
 
 
 def taking_folder(archive: Path, number: int) -> Path:
-    """Where the files of order `number` lie while it is made."""
+    """Give the folder that holds the files of order `number` while it is made."""
     return archive / f"{PREFIX}{number}"
 
 
 def note_of(archive: Path, number: int) -> Path:
-    """The file that says what order `number` is."""
+    """Give the path of the note that describes order `number`."""
     return archive / f"{PREFIX}{number}.json"
 
 
@@ -95,13 +95,13 @@ def _names_in_folder(files: Sequence[SeenFile]) -> dict[Path, str]:
 
 
 def _holder(drafts: Sequence[Order], number: int) -> Order:
-    """What holds the files of a whole bundle until each of its orders has a folder of its own."""
+    """Make the order that holds the files of a whole bundle until each of its orders has a folder of its own."""
     files = {file.origin: file for draft in drafts for file in draft.files}
     return replace(drafts[0], number=number, art=(), files=tuple(files.values()))
 
 
 def draft_order(plan: Planned, number: int, names: Mapping[Path, str]) -> Order:
-    """The order that a plan becomes, before its files have been read.
+    """Make the order of a plan, before its files have been read.
 
     Args:
         plan: what lies in the inbox under one name.
@@ -157,7 +157,7 @@ def _refuse_numbers_in_use(archive: Path, orders: Sequence[Order]) -> None:
 
 
 def _open_folder(order: Order, archive: Path) -> None:
-    """Say what is being taken, then make the folder for it."""
+    """Write the note of an order, then make its folder."""
     write_note(archive, order)
     reached(Step.NOTED)
     try:
@@ -220,7 +220,7 @@ def _identity(path: Path) -> Identity | None:
 
 
 def with_content(draft: Order, plan: Planned, digests: Mapping[str, str]) -> Order:
-    """The order with the hashes that were taken while its files were read, by the names that they have in it."""
+    """Fill in the hashes of an order's files, by the names that they have in it."""
     return replace(
         draft,
         art=tuple(

@@ -1,4 +1,4 @@
-"""Many designs under one job ticket: `ORDER_01_front`, `ORDER_02_front`, … beside `ORDER.toml`, and which are missing.
+"""Group numbered files as the designs of one order: `ORDER_01_front`, `ORDER_02_front`, … beside `ORDER.toml`.
 
 Without a ticket numbered names are orders of their own. A ticket draws them together when it has no art under its own
 name, asks for no repeat, and they have no ticket of theirs.
@@ -17,7 +17,7 @@ from watcher.terms import Side
 
 @dataclass(frozen=True, kw_only=True)
 class Lack:
-    """What an order has not got: `missing` as in `Planned`, and the same in words."""
+    """What is missing from an order: `missing` as in `Planned`, and the same in words."""
 
     missing: str
     words: str | None = None
@@ -27,7 +27,7 @@ NOTHING = Lack(missing="")
 
 
 def ticket_key(key: GroupKey) -> GroupKey | None:
-    """The name of the ticket under which a numbered name could be a design; None for a name without a number."""
+    """Give the name of the job ticket that a numbered name could belong to; None for a name without a number."""
     split = split_number(key[1])
     return (key[0], split[0]) if split else None
 
@@ -73,7 +73,7 @@ def is_open_ended(art: Sequence[Found], ticket: Ticket) -> bool:
 
 
 def what_is_lacking(pieces: Sequence[Piece], wanted: Sequence[Side], art: Sequence[Found], ticket: Ticket) -> Lack:
-    """What has not come yet.
+    """Find what has not arrived yet.
 
     Raises:
         OrderHeld: there are more designs than the ticket says, or fewer where no more can come, or not the one asked

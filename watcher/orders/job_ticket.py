@@ -1,4 +1,4 @@
-"""A job ticket as it was dropped beside the art: a few keys in TOML, read strictly."""
+"""Read a job ticket: a few keys in TOML, dropped beside the art. Every unknown key or wrong value is refused."""
 
 import difflib
 import re
@@ -47,7 +47,7 @@ class TicketRefused(OrderHeld):
 
 
 def read_ticket(data: bytes, shown: str, card_names: Iterable[str], *, any_card: bool = False) -> Ticket:
-    """Give what a job ticket says.
+    """Read a job ticket.
 
     Keys: `quantity` (1 to 1,000,000), `card` (one of the settings', in any case), `sheet`, `overs` ("5 %", 3,
     "1 sheet"), `due` (a date), `note` (text, control signs become spaces), `approve` (true or false: whether the
@@ -98,7 +98,7 @@ def _ticket(read: dict[str, Any]) -> Ticket:
 
 
 def _together(keys: Collection[str]) -> Iterator[str]:
-    """What is wrong with keys that each are right."""
+    """Check keys that are right by themselves but not together."""
     if "repeat" not in keys:
         yield from (f'{key} goes with repeat = "ORDER" alone' for key in _WITH_REPEAT if key in keys)
     elif "card" in keys:

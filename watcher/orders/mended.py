@@ -1,4 +1,4 @@
-"""Art that comes anew for an order of which earlier art lies in `held` or in the archive: what of both goes together.
+"""Combine new art with the earlier art of the same order that lies in `held` or in the archive.
 
 Newer art takes the place of earlier art for the same side of the same design, whatever the ending of its name. Earlier
 art fills what is left; when newer art for it may still be on its way, the order says what it waits for.
@@ -40,7 +40,7 @@ class MadeBefore:
 def supersede(
     newer: Sequence[Piece], earlier: Sequence[Piece], read: Callable[[Found], bytes]
 ) -> tuple[list[Piece], list[Piece]]:
-    """Give the earlier art that is still wanted, and that in whose place newer art has come.
+    """Split earlier art into what is still wanted and what newer art replaces.
 
     When nothing would be left of a folder that was moved back into the inbox, all of it is kept: two versions of
     everything are there, and which is meant cannot be known. Of such a folder copies of the newer art are kept too.
@@ -60,7 +60,7 @@ def _is_same(one: Piece, other: Piece, read: Callable[[Found], bytes]) -> bool:
 
 
 def with_earlier(newer: Sequence[Found], earlier: Sequence[Found], attempt: Attempt) -> Planned:
-    """Put an order together from newer files and from those of an earlier try.
+    """Plan an order from newer files and those of an earlier try.
 
     Args:
         newer: what lies in the inbox.
@@ -85,7 +85,7 @@ def with_earlier(newer: Sequence[Found], earlier: Sequence[Found], attempt: Atte
 
 
 def with_made(newer: Sequence[Found], attempt: Attempt) -> Planned | None:
-    """Complete a lone side with the art of an order in the archive that was made without waiting for it any longer.
+    """Complete a lone side with the art of an archived order that was made without waiting for it any longer.
 
     Returns:
         None when the archived order did not wait for it.

@@ -1,4 +1,4 @@
-"""The records of the orders stage."""
+"""The records of an order on its way: job ticket, plan of what lies in the inbox, and the order once it is taken."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -65,7 +65,7 @@ class Piece:
 
 @dataclass(frozen=True, kw_only=True)
 class Planned:
-    """What lies in the inbox under one name, put together.
+    """What lies in the inbox under one name, paired but not taken yet.
 
     It is complete when `fault`, `missing` and `arriving` all say nothing.
 
@@ -240,7 +240,7 @@ class Order:
         return tuple(source for source in self.art if not only or source.design in (OF_ALL, *only))
 
     def told_apart(self, card: CardSettings) -> list[object]:
-        """What makes it another order than one of the same art: sequence and chosen designs; empty where nothing does.
+        """Give what tells it from another order of the same art: sequence and chosen designs; empty where nothing does.
 
         Args:
             card: the settings of its card.
@@ -257,7 +257,11 @@ def design_numbers(art: Iterable[Piece | ArtSource]) -> tuple[int, ...]:
 
 
 def refuse_unknown_designs(only: Iterable[int], designs: Sequence[int]) -> None:
-    """OrderHeld when a number is asked for that no design has."""
+    """Refuse numbers that no design has.
+
+    Raises:
+        OrderHeld: there is such a number.
+    """
     unknown = [number for number in only if number not in designs]
     if unknown:
         there = f"{designs[0]} to {designs[-1]}" if len(designs) > 1 else f"{designs[0]} alone"
@@ -265,7 +269,7 @@ def refuse_unknown_designs(only: Iterable[int], designs: Sequence[int]) -> None:
 
 
 def listed(numbers: Sequence[int], most: int = 8) -> str:
-    """Numbers for people: `3`, `3 and 4`, `1, 2 and 5`; runs of three and more as `7 to 12`."""
+    """Write numbers for people: `3`, `3 and 4`, `1, 2 and 5`; runs of three and more as `7 to 12`."""
     runs: list[list[int]] = []
     for number in numbers:
         if runs and number == runs[-1][-1] + 1:

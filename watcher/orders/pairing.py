@@ -1,4 +1,4 @@
-"""Front and back become an order: what lies under one name, put together and never guessed.
+"""Pair fronts and backs: put what lies under one name together as an order, without guessing.
 
 What is unclear ends as a `Planned.fault` in one plain sentence with the way out.
 """
@@ -29,7 +29,7 @@ from watcher.terms import EarlierUse, Side
 
 
 def group_key(folder: str | None, key: str) -> GroupKey:
-    """What two files must share to belong to one order: the card folder and the order's name, in any case."""
+    """Give what the files of one order have in common: the card folder and the order's name, in any case."""
     return (folder or "").casefold(), key
 
 
@@ -53,7 +53,7 @@ class Table:
 
 
 def pair_sides(table: Table, settings: Settings, read: Callable[[Found], bytes]) -> tuple[Planned, ...]:
-    """Put everything under its order's name.
+    """Plan an order for each name that lies there.
 
     Args:
         table: what lies there.
@@ -90,7 +90,7 @@ def _is_for_designs(members: Sequence[Found]) -> bool:
 
 
 def bundles(plans: Iterable[Planned]) -> list[tuple[Planned, ...]]:
-    """Orders that share a file (a ZIP of several) must be taken together: give them in such bundles."""
+    """Group orders that share a file, such as a ZIP of several: they must be taken together."""
     bundle_at: dict[Path, list[Planned]] = {}
     for plan in plans:
         joined: list[Planned] = []
@@ -111,7 +111,7 @@ def join_made(
     settings: Settings,
     read: Callable[[Found], bytes],
 ) -> tuple[Planned, ...]:
-    """Complete what lacks something with the art of an order that was made without it, because it came too late.
+    """Complete orders that lack a side with the art of the archived order that was made without waiting for them.
 
     Args:
         plans: everything that `pair_sides` put together.
@@ -346,6 +346,6 @@ def _both(found: Sequence[Found]) -> str:
 
 
 def common_art(card: CardSettings) -> Mapping[Side, Path]:
-    """The sides that every order of this card shares, with their files."""
+    """Give the files of art that every order of a card shares, by side."""
     common = {Side.FRONT: card.common_front, Side.BACK: card.common_back}
     return {side: path for side, path in common.items() if path is not None and (card.sides == 2 or side is Side.FRONT)}

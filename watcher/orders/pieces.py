@@ -1,4 +1,4 @@
-"""Which side of which design each find is: a file for a side, the pages of a PDF, numbered pages in a ZIP.
+"""Decide which side of which design each file, PDF page or numbered page of a ZIP is.
 
 Where one side of a card is wanted (it has but one, or the other is common), pages are as many designs. Where two are,
 they are front and back; that more of them are front and back in turn is said by the ticket, and never guessed.
@@ -17,14 +17,14 @@ _Page = tuple[Found, int | None]  # a find, and which page of it from 0; None fo
 
 
 def sides_wanted(card: CardSettings) -> tuple[Side, ...]:
-    """The sides that must come with every order; a common side comes from the settings."""
+    """Give the sides that every order must bring; a common side comes from the settings."""
     sides = (Side.FRONT,) if card.sides == 1 else (Side.FRONT, Side.BACK)
     common = {Side.FRONT: card.common_front, Side.BACK: card.common_back}
     return tuple(side for side in sides if common[side] is None)
 
 
 def pieces_of(art: Sequence[Found], card: CardSettings, ticket: Ticket) -> list[Piece]:
-    """What each find is.
+    """Decide which side of which design each find is.
 
     Raises:
         OrderHeld: a side that the card does not have or that is common; pages that are not clear; too many designs.
@@ -48,7 +48,11 @@ def pieces_of(art: Sequence[Found], card: CardSettings, ticket: Ticket) -> list[
 
 
 def one_a_side(pieces: list[Piece], read: Callable[[Found], bytes]) -> tuple[list[Piece], list[Found]]:
-    """One piece for each side of each design, and copies of the same bytes; two different files for one are held."""
+    """Keep one piece for each side of each design; also gives the identical copies.
+
+    Raises:
+        OrderHeld: there are two different files for one side.
+    """
     kept: dict[tuple[int, Side], Piece] = {}
     copies: list[Found] = []
     several = len(design_numbers(pieces)) > 1

@@ -1,4 +1,4 @@
-"""After a crash: claims cut short are undone, whole ones are resumed, and nothing of ours is left lying about."""
+"""Recover claims after a crash: undo those that were cut short, resume the others, remove temporary files."""
 
 import shutil
 from contextlib import suppress
@@ -14,7 +14,7 @@ from watcher.records.plain_text import one_line
 
 @dataclass(frozen=True, kw_only=True)
 class LeftOver:
-    """An order found on its way after a stop.
+    """An order whose claim was found at the start of the service.
 
     Attributes:
         order: as its note says. `files` is empty when they have arrived elsewhere (its folder has its final name).
@@ -26,7 +26,7 @@ class LeftOver:
 
 
 def left_overs(archive: Path) -> tuple[LeftOver, ...]:
-    """Every order whose note still lies in the archive, oldest first."""
+    """Give every order whose note still lies in the archive, oldest first."""
     _sweep(archive)
     found = []
     for note in sorted(archive.glob(f"{PREFIX}*.json"), key=_number):
@@ -43,7 +43,7 @@ def left_overs(archive: Path) -> tuple[LeftOver, ...]:
 
 
 def notes_under_way(archive: Path) -> tuple[Order, ...]:
-    """The orders that are on their way now, as far as their notes can be read; nothing is touched."""
+    """Give the orders that are on their way now, as far as their notes can be read; nothing is changed."""
     found = []
     for note in archive.glob(f"{PREFIX}*.json"):
         with suppress(OSError, ValueError, KeyError, TypeError):

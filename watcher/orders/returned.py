@@ -1,4 +1,4 @@
-"""Orders that were set aside and may be tried again: folders in `held`, and those that lie in the inbox again."""
+"""Find held orders that may be tried again: folders in `held`, and those that were moved back into the inbox."""
 
 import stat
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -19,7 +19,7 @@ from watcher.terms import EarlierUse, HeldFor, Side
 
 @dataclass(frozen=True, kw_only=True)
 class ReturnedFolder:
-    """A folder set aside earlier that lies in the inbox again, or that was accepted where it lies."""
+    """The folder of a held order, in `held` or moved back into the inbox."""
 
     path: Path
     note: HeldNote
@@ -84,7 +84,7 @@ def names_of(files: Iterable[tuple[str, Iterable[str]]], words: NameSettings) ->
 
 
 def returned_folders(scan: Scan) -> tuple[ReturnedFolder, ...]:
-    """The held orders that were moved back into the inbox."""
+    """Find the held orders that were moved back into the inbox."""
     found = []
     for folder in scan.folders:
         note = read_held_note(folder.path) if folder.has_held_toml else None
@@ -103,7 +103,7 @@ def _returned(folder: SeenFolder, note: HeldNote) -> ReturnedFolder:
 
 
 def set_aside(held: Path) -> tuple[ReturnedFolder, ...]:
-    """The folders in `held` that this program set aside, each with what lies in it now."""
+    """List the held orders in `held`, each with the files that lie in it now."""
     found = []
     for path in sorted(held.iterdir()) if held.is_dir() else ():
         note = read_held_note(path) if path.is_dir() and not path.name.startswith(".") else None
@@ -185,7 +185,7 @@ class Fresh:
 
 
 def how_used(folder: ReturnedFolder, found: Sequence[Found]) -> EarlierUse | None:
-    """How the files of an order that was set aside may go with what has been found for it; None when they must not.
+    """Decide how the files of a held order may be used with new files for it; None when they must not be.
 
     Args:
         folder: the order's; not accepted.

@@ -1,4 +1,4 @@
-"""What is said of an order that stays in the inbox: one plain line."""
+"""Say in a line why an order stays in the inbox, and which of its art came earlier."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -10,12 +10,12 @@ from watcher.terms import Side
 
 
 def waiting_line(plan: Planned) -> str:
-    """The order, and why it has not been taken."""
+    """Write a line with the order's name and why it has not been taken."""
     return f"{one_line(plan.name)}: {why_it_waits(plan)}"
 
 
 def why_it_waits(plan: Planned) -> str:
-    """Why an order has not been taken."""
+    """Say why an order has not been taken."""
     if plan.arriving:
         return "still arriving"
     if plan.waits_for:

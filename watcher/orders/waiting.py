@@ -1,4 +1,4 @@
-"""How long something has been waited for, by a steady clock: a lone half, a folder that came back in part."""
+"""Measure by a steady clock how long files and incomplete orders have been waiting."""
 
 import time
 from collections.abc import Hashable, Mapping
@@ -9,7 +9,7 @@ from watcher.inbox.settle import Rested
 
 
 class Arrivals:
-    """Since when each file has been lying in the inbox.
+    """The age of each file in the inbox.
 
     By the clock on the wall that is its date on disk. But that clock may have been set: what was not there at one look
     has not been lying there for longer than since then, by the steady clock.

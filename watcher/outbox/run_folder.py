@@ -9,9 +9,9 @@ import os
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
-from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file
+from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_reader import OrderTicket, read_ticket
 from watcher.disk import free_name, move_folder, sync_folder, write_durably
 from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
@@ -92,18 +92,18 @@ def runs_cut_short(archive: Path) -> Iterator[RunFolder]:
         if not tickets or not _is_whole(tickets):
             continue
         if any(_is_archived(building, name, archive) for name in tickets):
-            run = str(next(iter(tickets.values()))["run"])
+            run = next(iter(tickets.values())).run
             yield RunFolder(building=building, run=run, numbers=_numbers(building))
 
 
-def _tickets(building: Path) -> dict[str, dict[str, Any]]:
-    read = {file.name: read_ticket_file(file) for file in building.glob(f"*{TICKET_SUFFIX}")}
+def _tickets(building: Path) -> dict[str, OrderTicket]:
+    read = {file.name: read_ticket(file) for file in building.glob(f"*{TICKET_SUFFIX}")}
     return {name.removesuffix(TICKET_SUFFIX): ticket for name, ticket in read.items() if ticket is not None}
 
 
-def _is_whole(tickets: Mapping[str, dict[str, Any]]) -> bool:
+def _is_whole(tickets: Mapping[str, OrderTicket]) -> bool:
     names = {as_utf8(name) for name in tickets}  # a ticket is text; a name on disk may be none
-    return all(set(ticket.get("run_orders", ())) == names for ticket in tickets.values())
+    return all(set(ticket.run_orders) == names for ticket in tickets.values())
 
 
 def _is_archived(building: Path, name: str, archive: Path) -> bool:

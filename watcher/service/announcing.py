@@ -4,10 +4,10 @@ Until then the note tells the next start that somebody may not have been told. S
 whenever the service dies; the log is read first, so that its line stands there once.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterator, Sequence
 
-from watcher.archive.order_ticket import TICKET_SUFFIX, PrintFile, printing_in, read_ticket_file
+from watcher.archive.order_ticket import TICKET_SUFFIX, PrintFile
+from watcher.archive.ticket_reader import OrderTicket, read_ticket
 from watcher.orders.recover import forget_note
 from watcher.outbox.finished import Delivered, calls_for
 from watcher.outbox.publish import sheet_files
@@ -116,18 +116,18 @@ def _drop(making: Making, number: int) -> bool:
 
 def _delivered(shop: Shop, entry: Entry) -> Delivered:
     file = shop.archive / entry.folder / (entry.folder + TICKET_SUFFIX)
-    ticket = read_ticket_file(file) or {}
+    ticket = read_ticket(file) or OrderTicket()
     return Delivered(
         folder=shop.outbox / entry.in_outbox,
         ticket=file,
-        files=printing_in(ticket) or tuple(_printing_before(shop, entry, ticket)),
+        files=ticket.printing or tuple(_printing_before(shop, entry, ticket)),
     )
 
 
-def _printing_before(shop: Shop, entry: Entry, ticket: Mapping[str, Any]) -> Iterator[PrintFile]:
+def _printing_before(shop: Shop, entry: Entry, ticket: OrderTicket) -> Iterator[PrintFile]:
     """How the sheets are printed of an order that an earlier version made, whose ticket does not tell it."""
-    flip, sheet = ticket.get("flip"), ticket.get("sheet", {})
-    settings = shop.settings.sheets.get(sheet.get("name"))
+    flip = ticket.flip
+    settings = shop.settings.sheets.get(ticket.sheet)
     for file in sheet_files(shop.outbox, entry.in_outbox):
         is_two_sided = file.name.endswith("_sheets.pdf") and flip in list(Flip)
         yield PrintFile(

@@ -10,7 +10,7 @@ from watcher.records.order_life import Event
 from watcher.records.trouble import WorkerTrouble
 from watcher.service.announcing import log_line
 from watcher.service.cases import NOTHING, Next, OrderCase, known
-from watcher.service.job_for import told, told_again
+from watcher.service.job_for import job_for_order, job_for_repeat
 from watcher.service.journal_writing import WORKER_DEATHS
 from watcher.service.making import Making
 from watcher.service.shop import Shop
@@ -81,7 +81,7 @@ def is_paused(making: Making, _case: OrderCase) -> bool:
 def prepare(making: Making, case: OrderCase) -> Next:
     """Put together what a worker is told of an order with art of its own."""
     try:
-        job = told(case.order, making.shop, making.name_for)
+        job = job_for_order(case.order, making.shop, making.name_for)
     except OrderHeld as held:
         return not_possible(case, held)
     return [(replace(case, job=job), Event.PREPARED)]
@@ -90,7 +90,7 @@ def prepare(making: Making, case: OrderCase) -> Next:
 def prepare_repeat(making: Making, case: OrderCase) -> Next:
     """Put together what a worker is told of an order of the archive."""
     try:
-        order, job = told_again(case.order, known(case.order.repeat), making.shop, making.name_for)
+        order, job = job_for_repeat(case.order, known(case.order.repeat), making.shop, making.name_for)
     except OrderHeld as held:
         return not_possible(case, held)
     return [(replace(case, claimed=order, job=job), Event.PREPARED)]

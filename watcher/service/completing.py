@@ -3,7 +3,8 @@
 from dataclasses import replace
 from pathlib import Path
 
-from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file
+from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_reader import read_ticket
 from watcher.orders.claim import drop_taking
 from watcher.orders.recover import undo
 from watcher.outbox.product import building_folder
@@ -38,7 +39,7 @@ def complete_delivery(making: Making, case: OrderCase) -> Next:
     """Publish the product of an order whose art has been archived, and take the order for delivered."""
     shop = making.shop
     name = finished_for(building_folder(shop.archive, case.number))
-    if name is not None and read_ticket_file(_ticket(making, name)) is not None:
+    if name is not None and read_ticket(_ticket(making, name)) is not None:
         deliver(case.number, name, archive=shop.archive, outbox=shop.outbox)
     return [(replace(case, again=True), Event.DELIVERED)]
 
@@ -89,9 +90,9 @@ def _was_at_work(making: Making, number: int) -> bool:
 def finished_for(building: Path) -> str | None:
     """Give the order that a finished product in its building folder is for; None while it is not finished."""
     for file in building.glob(f"*{TICKET_SUFFIX}"):
-        ticket = read_ticket_file(file)
-        if ticket is not None:
-            return str(ticket["order"])
+        ticket = read_ticket(file)
+        if ticket is not None and ticket.order:
+            return ticket.order
     return None
 
 

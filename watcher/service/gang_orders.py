@@ -9,7 +9,7 @@ from watcher.records.trouble import WorkerTrouble
 from watcher.service.beginning import answered, not_possible
 from watcher.service.cases import Case, Next, RunCase, case_of, known
 from watcher.service.gang_waiting import drop_run, let_wait_again, queue_singly
-from watcher.service.job_for import told
+from watcher.service.job_for import job_for_order
 from watcher.service.making import Making
 from watcher.steps import Step, reached
 from watcher.work.answer import Answer
@@ -67,7 +67,7 @@ def _members(making: Making, orders: tuple[Order, ...]) -> tuple[list[tuple[Orde
     try:
         for order in orders:
             try:
-                members.append((order, told(order, making.shop, making.name_for)))
+                members.append((order, job_for_order(order, making.shop, making.name_for)))
                 making.reserved.add(members[-1][1].name)
             except OrderHeld as held:
                 refused += not_possible(case_of(order), held)

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 
-from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file
+from watcher.archive.order_ticket import TICKET_SUFFIX
 from watcher.archive.rebuild_journal import made_entry
+from watcher.archive.ticket_reader import read_ticket
 from watcher.disk import free_name
 from watcher.orders.claim import note_of
 from watcher.orders.model import Order
@@ -92,7 +93,7 @@ class Runs:
         for folder in tuple(runs_cut_short(self.shop.archive)):
             deliver_run(folder, archive=self.shop.archive, outbox=self.shop.outbox)
             for name, number in folder.numbers.items():
-                ticket = read_ticket_file(self.shop.archive / name / (name + TICKET_SUFFIX))
+                ticket = read_ticket(self.shop.archive / name / (name + TICKET_SUFFIX))
                 if ticket is not None and not self._knows(number, name):  # the journal was lost in the same moment
                     self.shop.journal.write(made_entry(number, name, ticket))
 

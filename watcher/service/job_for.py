@@ -1,4 +1,4 @@
-"""What a worker is told of an order: its settings, names and art; and what makes two orders the same art again."""
+"""Make the job of an order for a worker: its settings, its names, its art."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -7,7 +7,7 @@ from watcher.archive.archived import read_archived
 from watcher.archive.bring_art import bring_art
 from watcher.archive.effective_settings import EffectiveSettings, settings_now
 from watcher.archive.partner import earlier_findings
-from watcher.archive.repeat import plan_again
+from watcher.archive.repeat import plan_repeat
 from watcher.archive.same_art import order_fingerprint
 from watcher.disk import sha256_of
 from watcher.errors import OrderHeld
@@ -21,8 +21,8 @@ from watcher.terms import Side
 from watcher.work.job import Job, job_for
 
 
-def told(order: Order, shop: Shop, name_for: Callable[[Order], str]) -> Job:
-    """What a worker is told of an order.
+def job_for_order(order: Order, shop: Shop, name_for: Callable[[Order], str]) -> Job:
+    """Make the job of an order with art of its own.
 
     Args:
         order: with art of its own.
@@ -48,8 +48,8 @@ def told(order: Order, shop: Shop, name_for: Callable[[Order], str]) -> Job:
     return replace(job, shown=shown, date=day, common=tuple(common_art(card).items()), said=said)
 
 
-def told_again(order: Order, repeat: Repeat, shop: Shop, name_for: Callable[[Order], str]) -> tuple[Order, Job]:
-    """An order out of the archive, its art beside its ticket, and what a worker is told of it.
+def job_for_repeat(order: Order, repeat: Repeat, shop: Shop, name_for: Callable[[Order], str]) -> tuple[Order, Job]:
+    """Make the job of a repeat, and put the archived art beside its ticket; also gives the order with that art.
 
     Args:
         order: the ticket that asks for it.
@@ -60,7 +60,7 @@ def told_again(order: Order, repeat: Repeat, shop: Shop, name_for: Callable[[Ord
     Raises:
         OrderHeld: there is no such order, or it cannot be made with the settings of now or of then.
     """
-    again = plan_again(order, repeat, shop.settings, shop.archive)
+    again = plan_repeat(order, repeat, shop.settings, shop.archive)
     folder = taking_folder(shop.archive, order.number)
     bring_art(again.found, shop.archive, folder, {file.name for file in order.files})
     job = _job(again.order, shop, again.settings, name_for(again.order), again.sha256)
@@ -75,7 +75,7 @@ def told_again(order: Order, repeat: Repeat, shop: Shop, name_for: Callable[[Ord
 
 
 def _job(order: Order, shop: Shop, made_with: EffectiveSettings, name: str, art: str) -> Job:
-    """What is told of every order; as if it were made for the first time, and without common art."""
+    """Make the job of an order as if for the first time, without common art."""
     job = job_for(order, made_with, taking_folder(shop.archive, order.number), shop.stamp())
     return replace(
         job,

@@ -4,7 +4,8 @@ import shutil
 from dataclasses import replace
 from pathlib import Path
 
-from watcher.archive.order_ticket import TICKET_SUFFIX, read_ticket_file
+from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_reader import read_ticket
 from watcher.disk import move_folder, sha256_of
 from watcher.orders.claim import note_of, read_note
 from watcher.orders.model import Order
@@ -92,9 +93,8 @@ def _announce_runs(making: Making) -> None:
 def _orders_of(shop: Shop, entries: list[Entry]) -> int:
     """How many orders share a run, as the ticket of one of them tells it."""
     folder = entries[0].folder
-    ticket = read_ticket_file(shop.archive / folder / (folder + TICKET_SUFFIX)) or {}
-    names = ticket.get("run_orders")
-    return len(names) if isinstance(names, list) else len(entries)
+    ticket = read_ticket(shop.archive / folder / (folder + TICKET_SUFFIX))
+    return len(ticket.run_orders) if ticket and ticket.run_orders else len(entries)
 
 
 def _bring_from_outbox(shop: Shop) -> None:

@@ -4,13 +4,12 @@ import math
 import os
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import date, datetime
 from fractions import Fraction
 from itertools import islice
 from pathlib import Path
-from typing import Any
 
-from watcher.archive.order_ticket import NO_FLIP, TICKET_SUFFIX, read_ticket_file
+from watcher.archive.order_ticket import NO_FLIP, TICKET_SUFFIX
+from watcher.archive.ticket_reader import OrderTicket, read_ticket
 from watcher.instructions.second_side import second_side
 from watcher.orders.quantity import counted, quantity_line
 from watcher.outbox.publish import sheet_kind
@@ -20,7 +19,7 @@ from watcher.settings.model import SheetSettings
 from watcher.status.model import FinishedOrder, Listed, PaperToPull, ProductFile, ProductKind
 from watcher.status.newest import newest_folders
 from watcher.status.small_files import Remembered
-from watcher.terms import Duplex, Level, PageOrder
+from watcher.terms import Duplex
 from watcher.units import show_size
 
 MOST = 1000  # folders looked into
@@ -28,7 +27,6 @@ _MOST_FILES = 5000  # names looked at in one folder
 _MOST_SAID = 5  # warnings, and notes of newer art, of one order
 _MOST_SHARED = 100  # tickets looked into of one run
 _LONGEST_MM = 10_000
-_MOST_SHEETS = 10_000_000
 _NEWER = "NEWER ART IN "
 
 # in the order in which they are needed
@@ -43,36 +41,19 @@ _KINDS = {
 }
 _TO_PRINT = {ProductKind.SHEETS, ProductKind.FRONTS, ProductKind.BACKS}
 
-Ticket = dict[str, Any]
-# What is told of an order. A whole ticket takes twenty times the memory, and there may be a thousand.
-_TOLD = frozenset(["order", "quantity", "designs", "card", "up", "sheets", "sheet", "waste_percent", "findings"])
-_TOLD |= frozenset(["run", "run_sheets", "repeat_of", "due", "note", "made_at"])
-_SECOND_SIDE = "second_side"
 
-
-def _read_ticket(file: Path) -> Ticket | None:
-    ticket = read_ticket_file(file)
-    if ticket is None:
-        return None
-    return {key: ticket[key] for key in ticket.keys() & _TOLD} | {_SECOND_SIDE: _second_side(ticket)}
-
-
-def _second_side(ticket: Ticket) -> str:
+def _second_side(ticket: OrderTicket) -> str:
     """How the stack goes back in for its backs; empty where nobody puts it back."""
-    if ticket.get("duplex") != Duplex.MANUAL or ticket.get("flip") == NO_FLIP:
+    if ticket.duplex != Duplex.MANUAL or ticket.flip == NO_FLIP:
         return ""
-    settings = ticket.get("settings")
-    printer = settings.get("printer") if isinstance(settings, dict) else None
-    reload = _text(printer.get("reload")) if isinstance(printer, dict) else ""
-    order = next((one for one in PageOrder if one == ticket.get("backs_order")), None)
-    return second_side(reload, order, _number(ticket.get("run_sheets") or ticket.get("sheets")))
+    return second_side(ticket.reload, ticket.backs_order, ticket.sheets_printed)
 
 
 class Uncollected:
     """Looks into the outbox again and again; a ticket is read once."""
 
     def __init__(self) -> None:
-        self._tickets: Remembered[Ticket | None] = Remembered(_read_ticket)
+        self._tickets: Remembered[OrderTicket | None] = Remembered(read_ticket)
 
     def look(
         self, outbox: Path, entries: Iterable[Entry], sheets: Mapping[str, SheetSettings]
@@ -96,16 +77,16 @@ class Uncollected:
             if any(file.kind in _TO_PRINT for file in files):
                 tickets = self._read_tickets(folder, names)
                 order = _finished(folder.name, files, tickets[0], by_folder.get(folder.name), sheets)
-                order = _shared(order, tickets) if _text(tickets[0].get("run")) else order
+                order = _shared(order, tickets) if tickets[0].run else order
                 found.append(replace(order, newer=_newer(names)))
         found.sort(key=_newest_first)
         return Listed(entries=tuple(found), more=more)
 
-    def _read_tickets(self, folder: Path, names: set[str]) -> list[Ticket]:
+    def _read_tickets(self, folder: Path, names: set[str]) -> list[OrderTicket]:
         """The order's ticket, or those of all orders of a run; an empty one where there is none."""
         own = folder.name + TICKET_SUFFIX
         found = [own] if own in names else sorted(name for name in names if name.endswith(TICKET_SUFFIX))[:_MOST_SHARED]
-        return [ticket for name in found if (ticket := self._tickets.of(folder / name))] or [{}]
+        return [ticket for name in found if (ticket := self._tickets.of(folder / name))] or [OrderTicket()]
 
 
 def _newest_first(order: FinishedOrder) -> tuple[float, str]:
@@ -131,68 +112,55 @@ def _product(folder: str, names: set[str]) -> tuple[ProductFile, ...]:
 def _finished(
     folder: str,
     files: tuple[ProductFile, ...],
-    ticket: Ticket,
+    ticket: OrderTicket,
     entry: Entry | None,
     settings: Mapping[str, SheetSettings],
 ) -> FinishedOrder:
-    sheet = ticket["sheet"] if isinstance(ticket.get("sheet"), dict) else {}
-    named = _text(sheet.get("name"))
-    sheets = _number(ticket.get("run_sheets") or ticket.get("sheets")) or (entry.sheets if entry else 0)
+    sheets = ticket.sheets_printed or (entry.sheets if entry else 0)
     return FinishedOrder(
         folder=folder,
         words=_words(ticket) or (entry.says if entry else "") or counted(sheets, "sheet"),
         sheets=sheets,
-        sheet=named,
-        size=_size(sheet.get("width_mm"), sheet.get("height_mm")),
-        paper=settings[named].paper if named in settings else "",
-        card=_text(ticket.get("card")) or (entry.card if entry else ""),
-        due=_day(ticket.get("due")),
-        note=_text(ticket.get("note")),
-        made=moment(ticket.get("made_at")) or (moment(entry.since) if entry else None),
-        warnings=_warnings(ticket.get("findings")),
+        sheet=ticket.sheet,
+        size=_size(ticket.width_mm, ticket.height_mm),
+        paper=settings[ticket.sheet].paper if ticket.sheet in settings else "",
+        card=ticket.card or (entry.card if entry else ""),
+        due=ticket.due,
+        note=ticket.note,
+        made=moment(ticket.made_at) or (moment(entry.since) if entry else None),
+        warnings=ticket.warnings,
         newer=(),
         files=files,
-        up=_number(ticket.get("up")),
-        waste_percent=_percent(ticket.get("waste_percent")),
-        repeat_of=_text(ticket.get("repeat_of")),
-        second_side=_text(ticket.get(_SECOND_SIDE)),
+        up=ticket.up,
+        waste_percent=ticket.waste_percent,
+        repeat_of=ticket.repeat_of,
+        second_side=_second_side(ticket),
     )
 
 
-def _shared(order: FinishedOrder, tickets: Sequence[Ticket]) -> FinishedOrder:
+def _shared(order: FinishedOrder, tickets: Sequence[OrderTicket]) -> FinishedOrder:
     """A run: what its orders' tickets tell together."""
-    names = tuple(filter(None, (_text(ticket.get("order")) for ticket in tickets)))
-    notes = ((_text(ticket.get("order")), _text(ticket.get("note"))) for ticket in tickets)
-    cards = sum(_number(ticket.get("quantity")) for ticket in tickets)
-    warnings = [
-        f"{_text(ticket.get('order'))}: {said}" for ticket in tickets for said in _warnings(ticket.get("findings"))
-    ]
+    names = tuple(ticket.order for ticket in tickets if ticket.order)
+    cards = sum(ticket.quantity for ticket in tickets)
+    warnings = [f"{ticket.order}: {said}" for ticket in tickets for said in ticket.warnings]
     return replace(
         order,
         words=f"{counted(cards, 'card')} of {counted(len(names), 'order')} share {counted(order.sheets, 'sheet')}",
-        card=", ".join(dict.fromkeys(filter(None, (_text(ticket.get("card")) for ticket in tickets)))),
-        due=min(filter(None, (_day(ticket.get("due")) for ticket in tickets)), default=None),
-        note="; ".join(f"{name}: {note}" for name, note in notes if note),
+        card=", ".join(dict.fromkeys(ticket.card for ticket in tickets if ticket.card)),
+        due=min((ticket.due for ticket in tickets if ticket.due), default=None),
+        note="; ".join(f"{ticket.order}: {ticket.note}" for ticket in tickets if ticket.note),
         warnings=tuple(warnings[:_MOST_SAID]),
         up=0,
         orders=names,
     )
 
 
-def _words(ticket: Ticket) -> str:
-    quantity, up, sheets = (_number(ticket.get(name)) for name in ("quantity", "up", "sheets"))
-    if not quantity or not up:
+def _words(ticket: OrderTicket) -> str:
+    quantity, designs, sheets = ticket.quantity, ticket.designs, ticket.sheets
+    if not quantity or not ticket.up:
         return ""
-    designs = _number(ticket.get("designs")) or 1
-    base = -(-designs * quantity // up)
+    base = -(-designs * quantity // ticket.up)
     return quantity_line(quantity, base, sheets - base, designs) if sheets >= base else ""
-
-
-def _warnings(findings: object) -> tuple[str, ...]:
-    """What was found that is worth a look before printing: a finding of level HOLD was accepted by the person."""
-    said = [finding for finding in findings if isinstance(finding, dict)] if isinstance(findings, list) else []
-    grave = [finding for finding in said if finding.get("level") in (Level.WARN, Level.HOLD)]
-    return tuple(filter(None, (_text(finding.get("message")) for finding in grave[:_MOST_SAID])))
 
 
 def _newer(names: set[str]) -> tuple[str, ...]:
@@ -218,31 +186,8 @@ def paper_to_pull(orders: Iterable[FinishedOrder]) -> tuple[PaperToPull, ...]:
     return tuple(sorted(piles, key=lambda pile: (-pile.sheets, pile.sheet, pile.paper)))
 
 
-def _day(said: object) -> date | None:
-    if isinstance(said, date):
-        return said.date() if isinstance(said, datetime) else said
-    try:
-        return date.fromisoformat(said) if isinstance(said, str) else None
-    except ValueError:
-        return None
-
-
-def _text(said: object) -> str:
-    return said if isinstance(said, str) else ""
-
-
-def _number(said: object) -> int:
-    whole = isinstance(said, int) and not isinstance(said, bool) and 0 < said <= _MOST_SHEETS
-    return said if whole and isinstance(said, int) else 0
-
-
-def _percent(said: object) -> float | None:
-    is_one = isinstance(said, int | float) and not isinstance(said, bool) and 0 <= said <= 100
-    return float(said) if is_one and isinstance(said, int | float) else None
-
-
-def _size(*sides: object) -> str:
-    lengths = [float(side) for side in sides if isinstance(side, int | float) and not isinstance(side, bool)]
+def _size(width_mm: float | None, height_mm: float | None) -> str:
+    lengths = [side for side in (width_mm, height_mm) if side is not None]
     if len(lengths) != 2 or not all(math.isfinite(length) and 0 < length <= _LONGEST_MM for length in lengths):
         return ""
     return show_size(Fraction(lengths[0]), Fraction(lengths[1]))

@@ -1,4 +1,4 @@
-"""What a correction does to the printable bleed of an order, as findings for the pipeline."""
+"""Findings about what the printer's correction does to the bleed that can be printed."""
 
 from watcher.art.model import Finding
 from watcher.layout.model import Layout, LayoutRequest
@@ -13,7 +13,7 @@ CODE = "correction-eats-bleed"
 def correction_findings(
     layout: Layout, correction: Correction | None, request: LayoutRequest, printer: str, sheet: str
 ) -> tuple[Finding, ...]:
-    """A warning when the correction takes printable bleed away; held when less than half of it is left.
+    """Warn when the correction takes printable bleed away; hold the order when less than half of it is left.
 
     Args:
         layout: the solved sheet.

@@ -1,4 +1,4 @@
-"""Which orders may share a sheet: all that is the same for the whole sheet must be the same for them."""
+"""Which orders may share a sheet: everything that holds for the whole sheet must be the same for all of them."""
 
 from collections.abc import Hashable
 from dataclasses import dataclass
@@ -20,7 +20,7 @@ class Kind:
 
 
 def kind_of(order: Order, settings: Settings) -> Kind | None:
-    """What the order must have in common with others; None when it shares its sheets with none.
+    """Give what the order must have in common with others to share sheets; None when it shares with none.
 
     A repeat is made singly, for it is to be the same sheet as the first time; so is a card whose place on the sheet
     depends on its art, one that the customer is to see first, one of whose sheets a person has said that they are

@@ -1,4 +1,4 @@
-"""What a worker is told about orders that may share sheets, and what it answers."""
+"""The tasks of a worker for orders that may share sheets, and its answers."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -25,7 +25,7 @@ class RunJob:
     """Task: make a run of those of these orders that save sheets by it.
 
     Attributes:
-        jobs: what would be told of each order made singly; `building` counts for nothing here.
+        jobs: the job of each order as if it were made singly; `building` counts for nothing here.
         numbers: the taking number of each, by its name.
         run: name of the run's folder.
         building: where it is built.
@@ -59,7 +59,7 @@ class RunMade:
 
 @dataclass(frozen=True, kw_only=True)
 class RunSpoiled:
-    """The art of one order cannot be used: no run was made, and this is what is to be done about that order."""
+    """No run was made, since the art of one order cannot be used; `answer` is the one to that order."""
 
     order: str
     answer: Answer

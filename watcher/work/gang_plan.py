@@ -1,4 +1,4 @@
-"""Which of the orders that wait share sheets, and at which places: settings and quantities to a run."""
+"""Plan a gang run: which of the waiting orders share sheets, and at which places."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -71,7 +71,7 @@ class RunPlan:
 
 
 def choose_orders(wanted: Sequence[Wanted], kind: Shaping) -> tuple[Layout, GangChoice]:
-    """Which of these orders share sheets.
+    """Choose which of some orders share sheets.
 
     Args:
         wanted: orders of one kind (see `gang_kind.kind_of`).
@@ -84,7 +84,7 @@ def choose_orders(wanted: Sequence[Wanted], kind: Shaping) -> tuple[Layout, Gang
 
 
 def plan_run(wanted: Sequence[Wanted], kind: Shaping) -> RunPlan | None:
-    """The run of those of these orders that save sheets by it; None when none do. See `choose_orders`.
+    """Plan the run of those orders that save sheets by it; None when none do. See `choose_orders`.
 
     Raises:
         NoCardFits: the card is too large for the sheet.

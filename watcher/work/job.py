@@ -73,7 +73,7 @@ class Made:
 
 
 class HeldForYes(OrderHeld):
-    """All is ready, but the customer is to see the card first.
+    """The order is ready, but the customer is to see the card first.
 
     Attributes:
         findings: what else must be seen first, the gravest first, the question itself, and what else is done to the
@@ -107,7 +107,7 @@ class HeldForYes(OrderHeld):
 
 
 class HeldForFault(OrderHeld):
-    """A finished sheet is not as planned: the program is at fault, and what shows it is kept.
+    """A finished sheet is not as planned: a fault of the program, whose evidence is kept.
 
     Attributes:
         needs: somebody to mend the program.
@@ -151,7 +151,7 @@ class HeldForLooks(OrderHeld):
 
 @dataclass(frozen=True, kw_only=True)
 class OrderCheck:
-    """Task: an order taken as far as the drawing of its sheets, without writing anything.
+    """Task: check an order as far as the drawing of its sheets, without writing anything.
 
     Attributes:
         job: the order; the files of its art are whole paths.
@@ -164,7 +164,7 @@ class OrderCheck:
 
 @dataclass(frozen=True, kw_only=True)
 class Checked:
-    """What would be said of an order.
+    """Answer to `OrderCheck`: what would be said of the order.
 
     Attributes:
         findings: all of it.
@@ -178,7 +178,7 @@ class Checked:
 
 
 def job_for(order: Order, settings: EffectiveSettings, folder: Path, stamp: str) -> Job:
-    """Give the job of an order; it has no name among others yet, and no folder to be built in.
+    """Make the job of an order, without a free folder name and a building folder yet.
 
     Args:
         order: with its art.

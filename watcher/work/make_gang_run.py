@@ -1,4 +1,4 @@
-"""One run from the art of its orders to its finished folder. Runs in a worker process, like `watcher.work.make_order`.
+"""Make one gang run, from the art of its orders to its finished folder; runs in a worker process.
 
 A function of art, settings and job tickets: no clock, no network; nothing but the orders' folders is read.
 """
@@ -81,12 +81,12 @@ def examine(task: Examination) -> Examined:
     art = checked_art(job)
     hold_back(tuple(finding for finding in art.findings if finding.level is Level.REFUSE), job)
     layout, _ = lay_out_order(job.settings, job.order.wishes)
-    hold_back((*art.findings, *register_findings(job, layout)), job)  # all at once, as in `pipeline.make`
+    hold_back((*art.findings, *register_findings(job, layout)), job)  # all at once, as in `make_order.make`
     return Examined()
 
 
 def make_run(task: RunJob) -> RunMade | RunSpoiled:
-    """Make a run of those of the orders that save sheets by it.
+    """Make a gang run of those of the orders that save sheets by it.
 
     Returns:
         The run; or the order whose art cannot be used, when there is one, and nothing is made.
@@ -240,7 +240,7 @@ def _instructions(
 
 
 def _print_jobs(run: str, plan: RunPlan, files: Sequence[SheetFile]) -> tuple[PrintJob, ...]:
-    """What is printed in one go: all layouts where they lie in the same files, else each by itself."""
+    """Give what is printed in one go: all layouts where they lie in the same files, else each by itself."""
     by_layout: dict[int, list[str]] = {}
     for file in files:
         kind = sheet_kind(run, f"{run}_{file.suffix}.pdf")

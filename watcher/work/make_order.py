@@ -1,4 +1,4 @@
-"""One order from its art to its finished folder, readable top to bottom. Runs in a worker process.
+"""Make one order, from its art to its finished folder; runs in a worker process.
 
 A pure function of art, settings and ticket: no clock, no network, nothing but the order's folder is read and nothing
 but its building folder written (and, beside the art, the card's common art, so that the archive is complete).
@@ -49,7 +49,7 @@ SOFTWARE = f"print-folder-watcher {__version__}"
 
 @dataclass(frozen=True, kw_only=True)
 class Settled:
-    """All that is decided about an order before its sheets are drawn.
+    """Everything that is decided about an order before its sheets are drawn.
 
     Attributes:
         asked: the order with its card as the settings have it.
@@ -82,7 +82,7 @@ class Settled:
 
 
 def make(job: Job) -> Made:
-    """Make one order.
+    """Make an order: open its art, settle it, draw and check its sheets, write its product.
 
     Raises:
         OrderHeld: it cannot be made as it is; the message says why and what to do.
@@ -111,7 +111,7 @@ def make(job: Job) -> Made:
 
 
 def check(task: OrderCheck) -> Checked:
-    """What would be said of an order, without making it.
+    """Say what an order comes to and what was found, without making it.
 
     Raises:
         OrderHeld: a file cannot be opened, or the cards do not fit on the sheet.
@@ -124,7 +124,7 @@ def check(task: OrderCheck) -> Checked:
 
 
 def settle(asked: Job, art: GoodArt) -> Settled:
-    """Decide all that the sheets are drawn from; what was found may be such that the order is to be held.
+    """Decide everything that the sheets are drawn from. The findings may be such that the order must be held.
 
     Args:
         asked: the order.
@@ -165,7 +165,7 @@ def settle(asked: Job, art: GoodArt) -> Settled:
 
 
 def _overruled(fault: str | None) -> tuple[Finding, ...]:
-    """What is said of sheets of which a person said that they are right, and the check by sight that they are not."""
+    """Warn of sheets that the check by sight found wrong, and that a person had printed all the same."""
     if fault is None:
         return ()
     said = (
@@ -181,7 +181,7 @@ def _press(job: Job) -> Press | None:
 
 
 def _arranged(job: Job, designs: int, bare: BarePaper | None) -> Arranged:
-    """Where the cards lie, and on how many sheets.
+    """Lay out the cards, and count the sheets.
 
     Raises:
         OrderHeld: more sheets of many designs than one file holds, or a number of sheets that is of no design.
@@ -223,7 +223,7 @@ def sheet_plan(
     small_print: SmallPrint,
     copies: Copies | None = None,
 ) -> SheetPlan:
-    """All that decides what the sheets look like, with what the settings say of them.
+    """Make the plan of the sheets that is drawn, with what the settings say of them.
 
     Args:
         job: the order, or any of those that share the sheets.
@@ -251,7 +251,7 @@ def sheet_plan(
 
 
 def _ask_first(settled: Settled, drawn: DrawnSheets) -> None:
-    """Where the customer is to see the card: held with its picture until the person says yes."""
+    """Hold an order whose card the customer is to see first, with a picture of the card."""
     job = settled.job
     if job.asks_first:
         drawn.finish()
@@ -281,7 +281,7 @@ def place_marks(settings: Shaping, layout: Layout) -> SheetMarks:
 
 
 def _bare_paper(job: Job, designs: Sequence[OpenedDesign]) -> BarePaper | None:
-    """How wide the art is bare along its edges, where the card asks for that; never of several designs."""
+    """Measure how wide the art is bare along its edges, where the card asks for that; never of several designs."""
     card = job.settings.card
     if card.paper_edge is not PaperEdge.MEASURE or job.order.is_by_design:
         return None
@@ -323,7 +323,7 @@ def _small_print(job: Job, count: SheetCount, layout: Layout) -> SmallPrint:
 
 
 def _write(settled: Settled, drawn: DrawnSheets) -> Mapping[str, int]:
-    """Write everything, each file as soon as all that it tells is known; the ticket when the sheets have been seen.
+    """Write the product: each file as soon as its facts are known, the ticket last, once the sheets are checked.
 
     Returns:
         The size of each file, bytes.
@@ -355,7 +355,7 @@ def _write(settled: Settled, drawn: DrawnSheets) -> Mapping[str, int]:
 def decided(
     job: Job, art: GoodArt, plan: SheetPlan, *, count: SheetCount, cuts: CutPlan | None, findings: tuple[Finding, ...]
 ) -> Decided:
-    """What the ticket of an order tells, whether it has its sheets for itself or shares them.
+    """Give what the ticket of an order tells, whether it has its sheets for itself or shares them.
 
     Args:
         job: the order, with its card as the settings have it: a repeat reads its art anew.
@@ -388,7 +388,7 @@ def decided(
 
 
 def print_files(name: str, plan: SheetPlan) -> tuple[PrintFile, ...]:
-    """How each file of sheets is printed, in the order in which they are.
+    """Give how each file of sheets is printed, in the order of printing.
 
     Args:
         name: of the folder, with which the files' names begin.

@@ -1,4 +1,4 @@
-"""The art of one order: read as it was taken, opened and checked; held back when it is not fit to be printed."""
+"""Open and check the art of one order; hold the order where the art cannot be printed as it is."""
 
 import hashlib
 from collections.abc import Iterable, Sequence
@@ -21,7 +21,7 @@ from watcher.work.job import Job
 
 
 class HeldByFindings(OrderHeld):
-    """The art was opened and checked, and something about it must be seen by the person first."""
+    """The checks of the art found something that a person must see first."""
 
     def __init__(self, findings: tuple[Finding, ...]) -> None:
         super().__init__(findings[0].message)
@@ -87,7 +87,7 @@ def checked_art(job: Job, *, keep_common: bool = True) -> GoodArt:
 
 
 def _opened(job: Job, common: Sequence[ArtSource]) -> OpenedOrder:
-    """The art of the order, fitted and checked, and in the colours of the press where there is one."""
+    """Open the art: fitted, checked, and in the colours of the press where there is one."""
     profile = press_profile(job.settings.printer)
 
     def for_press(faces: Sequence[CardFace]) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
@@ -105,7 +105,7 @@ class Reading:
         self._of_pages: dict[tuple[str, str | None], bytes] = {}
 
     def bytes_of(self, source: ArtSource) -> bytes:
-        """The bytes of one side's art, verified.
+        """Read the bytes of one side's art, and compare them with their SHA-256.
 
         Raises:
             ArtUnreadable: it is no longer the file that was taken.
@@ -123,7 +123,7 @@ class Reading:
 
 
 def _common_art(job: Job, *, keep: bool) -> list[ArtSource]:
-    """The card's common art; to `keep` it is to put a copy beside the order's own files."""
+    """Read the card's common art; `keep`: put a copy beside the order's own files."""
     sources = []
     for side, path in job.common:
         data = path.read_bytes()
@@ -140,7 +140,7 @@ def _common_source(side: Side, file: str, data: bytes) -> ArtSource:
 
 
 def press_profile(printer: PrinterSettings) -> PressProfile | None:
-    """The colour profile of the printer's press; None where the settings name none.
+    """Read the colour profile of the printer's press; None where the settings name none.
 
     Raises:
         OrderHeld: it is not there, or is none.
@@ -157,7 +157,7 @@ def press_profile(printer: PrinterSettings) -> PressProfile | None:
 
 
 def hold_back(findings: tuple[Finding, ...], job: Job) -> None:
-    """Stop where something was found that the person must see first, or that nobody can accept.
+    """Hold the order where a finding must be seen first, or cannot be accepted.
 
     What is soft is held later, with the picture of the card, where the customer is to see that anyway.
 
@@ -172,6 +172,6 @@ def hold_back(findings: tuple[Finding, ...], job: Job) -> None:
 
 
 def besides(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """What an acceptance would also do to the art: no reason to hold it, but to be read by whoever says yes."""
+    """Give what a yes would also do to the art: no reason to hold it, but whoever says yes should read it."""
     said = (finding for finding in findings if finding.code in CHANGES_ART)
     return tuple(replace(finding, message=f"Besides: {finding.message}") for finding in said)

@@ -1,7 +1,7 @@
-"""The sheets of an order, drawn, and read again in numbers and by sight while the rest of the order is made.
+"""Draw the sheets of an order, and check them in numbers and by sight while the rest of the order is made.
 
-The sheets are looked at in a thread of its own: the renderer works outside of Python. Until it is done nothing else of
-this process may use the renderer, for it knows no threads.
+The check by sight runs in a thread of its own, since the renderer works outside of Python. The renderer is not safe for
+threads: until the check is done nothing else in this process may use it.
 """
 
 from collections.abc import Iterator, Sequence
@@ -29,7 +29,7 @@ LARGE_BYTES = 32 << 20
 
 @dataclass(frozen=True, kw_only=True)
 class DrawnSheets:
-    """The finished files of an order, and what is seen of them.
+    """The finished files of an order, with the pictures of them and the result of their check by sight.
 
     Attributes:
         files: them; read again in numbers.
@@ -49,11 +49,11 @@ class DrawnSheets:
 
     @property
     def cards(self) -> tuple[Rendered, ...]:
-        """Each side of each card by itself; waits for them."""
+        """A picture of each side of each card; waits until they are rendered."""
         return self.cards_seen.result()
 
     def finish(self) -> None:
-        """Wait until they have been looked at.
+        """Wait until the check by sight is done.
 
         Raises:
             SheetWrong: they are not as planned.
@@ -61,7 +61,7 @@ class DrawnSheets:
         self.compared.result()
 
     def overruled(self) -> str | None:
-        """What the check found although a person has said that the sheets are right; waits for it then alone."""
+        """What the check found although a person has said that the sheets are right; waits for it only in that case."""
         if not self.is_overruled:
             return None
         self.compared.result()
@@ -70,7 +70,7 @@ class DrawnSheets:
 
 @contextmanager
 def drawn_sheets(job: Job, plan: SheetPlan, *, with_cards: bool = True) -> Iterator[DrawnSheets]:
-    """Draw the sheets, and look at them while the rest is made; nothing is made when it is left by an error.
+    """Draw the sheets, and check them while the body of the `with` statement makes the rest.
 
     Without the check by sight nothing is rendered, unless the customer is to see the card.
 
@@ -84,14 +84,14 @@ def drawn_sheets(job: Job, plan: SheetPlan, *, with_cards: bool = True) -> Itera
         HeldForLooks: they do not look like their art, and a person may say that they are right.
     """
     files = draw_sheets(plan)
-    look = _Look(job, plan, files, with_cards=with_cards)
+    check = _SheetCheck(job, plan, files, with_cards=with_cards)
     is_large = sum(len(file.pdf) for file in files) > LARGE_BYTES
     try:
         if is_large:  # one after the other: reading takes as much memory again, and the renderer three times as much
             read_back(files, plan)
             give_back()
-        with ThreadPoolExecutor(1) as eye:
-            drawn = look.begin(eye)
+        with ThreadPoolExecutor(1) as thread:
+            drawn = check.begin(thread)
             if is_large:
                 drawn.finish()
             else:
@@ -108,7 +108,7 @@ def drawn_sheets(job: Job, plan: SheetPlan, *, with_cards: bool = True) -> Itera
 
 
 def _held_for_looks(job: Job, files: Sequence[SheetFile], plan: SheetPlan, wrong: LooksWrong) -> HeldForLooks:
-    """What is said and kept of sheets that do not look like their art."""
+    """Keep the evidence of sheets that do not look like their art; gives the error."""
     kept = evidence_of(files, plan)
     place = suspect_place(files, plan, wrong.places[0])
     if place is not None:
@@ -122,8 +122,8 @@ def _held_for_looks(job: Job, files: Sequence[SheetFile], plan: SheetPlan, wrong
     return HeldForLooks(wrong.fault, tuple(kept), odd)
 
 
-class _Look:
-    """A look at finished sheets: its steps one after the other, in one thread.
+class _SheetCheck:
+    """The check of finished sheets by sight, step by step in one thread.
 
     Of many kinds of sheet each is compared as soon as it is rendered, for all would not fit into memory. Where there is
     but one it is compared last, while others make their pictures of it.
@@ -137,15 +137,15 @@ class _Look:
         self._cards: dict[int, tuple[Rendered, ...]] = {}  # by kind of sheet
         self._is_overruled, self._found = job.order.overruled, list[str]()
 
-    def begin(self, eye: ThreadPoolExecutor) -> DrawnSheets:
-        """All steps, in the only thread of `eye`."""
-        first, pages = eye.submit(self.at_cards, 0), eye.submit(self.at_pages)
-        cards = first if len(self._plan.forms) == 1 else eye.submit(self.all_cards)
+    def begin(self, thread: ThreadPoolExecutor) -> DrawnSheets:
+        """Start all steps; `thread` has one worker."""
+        first, pages = thread.submit(self.at_cards, 0), thread.submit(self.at_pages)
+        cards = first if len(self._plan.forms) == 1 else thread.submit(self.all_cards)
         preview: LatePicture | None = None
         if self._compares:
-            pictured = eye.submit(lambda: preview_picture(pages.result(), len(self._plan.forms)))
+            pictured = thread.submit(lambda: preview_picture(pages.result(), len(self._plan.forms)))
             preview = LatePicture(size_px=preview_px(self._plan), picture=pictured.result)
-        compared = eye.submit(self.compare, pages)
+        compared = thread.submit(self.compare, pages)
         return DrawnSheets(
             files=self._files,
             cards_seen=cards,
@@ -156,17 +156,17 @@ class _Look:
         )
 
     def at_cards(self, form: int) -> tuple[Rendered, ...]:
-        """Each card of a kind of sheet by itself, where that is wanted; looked at once."""
+        """Render each card of a kind of sheet by itself, where that is wanted; once."""
         if form not in self._cards:
             self._cards[form] = self._renderer.cards(form)
         return self._cards[form]
 
     def all_cards(self) -> tuple[Rendered, ...]:
-        """Each card by itself."""
+        """Render each card of all kinds of sheet by itself."""
         return tuple(chain.from_iterable(self.at_cards(form) for form in range(len(self._plan.forms))))
 
     def at_pages(self) -> tuple[Rendered, ...]:
-        """All pages; those of the first kinds of sheet are kept."""
+        """Render all pages; those of the first kinds of sheet are kept."""
         if not self._compares:
             return ()
         each = self._compare if len(self._plan.forms) > 1 else None
