@@ -43,8 +43,8 @@ def blur_fault(page: PageInScan) -> str | None:
     if blur_mm <= MOST_BLUR_MM:
         return None
     return (
-        f"{page.scan.file} is too blurred: an edge is smeared over {2 * blur_mm:.1f} mm, and where the paper ends cannot "
-        f"be told to a tenth of a millimetre. {FLATBED}"
+        f"{page.scan.file} is too blurred: an edge is smeared over {2 * blur_mm:.1f} mm, and where the paper ends "
+        f"cannot be told to a tenth of a millimetre. {FLATBED}"
     )
 
 
