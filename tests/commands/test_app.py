@@ -1,5 +1,7 @@
 """The commands from outside: what they print, what they answer. Exit codes: design section 3."""
 
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -193,3 +195,11 @@ class TestCheck:
 
     def test_of_a_file_that_is_not_there_is_wrong_usage(self, tmp_path: Path, shop: Run) -> None:
         assert shop("check", tmp_path / "nothing.png")[0] == 2
+
+
+def test_help_loads_no_library_that_it_does_not_need() -> None:
+    """`--help` must come at once: what reads art, draws or checks settings is imported by the commands that do so."""
+    heavy = ("numpy", "PIL", "pydantic", "reportlab", "pypdf", "pypdfium2", "rich", "sqlite3", "loguru", "distributed")
+    code = f"import sys, watcher.commands.app; print([one for one in {heavy!r} if one in sys.modules])"
+    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert shown.stdout.strip() == "[]"

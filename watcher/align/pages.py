@@ -1,6 +1,7 @@
-"""Test pages to PDF: one file for a printer that turns the sheet, two for a stack that a person turns; like the sheets.
+"""Write test sheets as PDF: one file for a printer that turns the sheet, two for a stack that a person turns.
 
-Same input, same bytes; the font is embedded; ViewerPreferences as for sheets (no scaling, which edge to flip on).
+The same input gives the same bytes. The font is embedded. ViewerPreferences are set as for an order's sheets: no
+scaling, and which edge to flip on.
 """
 
 import io
@@ -32,7 +33,7 @@ _MOST_LARGER = 1.5
 
 @dataclass(frozen=True, kw_only=True)
 class TestSheet:
-    """A sheet of two pages to be printed once or a few times.
+    """A test sheet: its two pages, and how it is printed.
 
     Attributes:
         size: of the sheet.
@@ -55,13 +56,13 @@ class TestSheet:
     second: tuple[Draw, Draw] | None = None
 
     def drawings(self, side: Side) -> tuple[Draw, ...]:
-        """What draws this side of each sheet."""
+        """Give the drawings of one side, one for each sheet."""
         first = self.front if side is Side.FRONT else self.back
         return (first,) if self.second is None else (first, self.second[side is Side.BACK])
 
 
 def sheet_files(sheet: TestSheet) -> dict[str, bytes]:
-    """The PDFs by the end of their name: `.pdf`, or `_1-fronts.pdf` and `_2-backs.pdf`."""
+    """Give the PDF files of a sheet, by the end of their name: `.pdf`, or `_1-fronts.pdf` and `_2-backs.pdf`."""
     if sheet.duplex is Duplex.AUTOMATIC:
         return {".pdf": _file(sheet, (Side.FRONT, Side.BACK))}
     return {
@@ -82,7 +83,7 @@ def _file(sheet: TestSheet, sides: Sequence[Side]) -> bytes:
 
 
 def _pages(sheet: TestSheet, sides: Sequence[Side]) -> list[tuple[Side, Draw]]:
-    """The pages of a file, sheet after sheet."""
+    """Give the pages of a file, sheet after sheet."""
     by_sheet = zip(*(sheet.drawings(side) for side in sides), strict=True)
     return [page for drawings in by_sheet for page in zip(sides, drawings, strict=True)]
 
@@ -113,14 +114,14 @@ def _drawn(sheet: TestSheet, sides: Sequence[Side]) -> bytes:
 
 
 def pt(mm: Fraction) -> float:
-    """Points in so many millimetres, as a canvas takes them."""
+    """Convert millimetres to points, as a canvas takes them."""
     return float(mm_to_points(mm))
 
 
 def set_text(canvas: Canvas, box: Box, parts: Sequence[tuple[str, str]]) -> None:
-    """Paragraphs (style, mark-up) from the top of a box downwards, made smaller together when they do not fit.
+    """Set paragraphs (style, mark-up) from the top of a box downwards, made smaller together when they do not fit.
 
-    On a large sheet the letters are larger too: it is held further away.
+    On a large sheet the letters are larger, since it is held further away.
     """
     larger = min(_MOST_LARGER, max(1.0, float(box.width / _PLAIN_WIDTH_MM)))
     styles = {name: _style(name, larger) for name, _ in parts}

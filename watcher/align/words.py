@@ -1,4 +1,4 @@
-"""What is said of a correction: plain sentences, every length in mm and in inches."""
+"""Sentences about corrections and measurements; every length in mm and in inches."""
 
 from datetime import datetime
 from fractions import Fraction
@@ -16,19 +16,19 @@ CANNOT_MEND = "No correction can mend that"
 
 
 def length(mm: float | Fraction) -> str:
-    """`0.80 mm (0.031 in)`."""
+    """Write a length: `0.80 mm (0.031 in)`."""
     exact = abs(Fraction(mm))
     return f"{float(round(exact, 2)):.2f} mm ({float(mm_to_inches(exact)):.3f} in)"
 
 
 def where_backs_land(correction: Correction) -> str:
-    """Where the backs land without it: the opposite of how they are moved."""
+    """Say where the backs land without a correction: the opposite of how it moves them."""
     ways = _ways(-correction.shift.x, -correction.shift.y, "too far right", "too far left", "too high", "too low")
     return f"The backs land {ways or 'where they should'}."
 
 
 def describe_correction(correction: Correction) -> str:
-    """How a correction moves the back: `moved 0.80 mm (0.031 in) right and ...; turned ...; made ...`."""
+    """Say how a correction moves the back: `moved 0.80 mm (0.031 in) right and ...; turned ...; made ...`."""
     parts = [_ways(correction.shift.x, correction.shift.y, "right", "left", "up", "down")]
     parts[0] = f"moved {parts[0]}" if parts[0] else "not moved"
     if abs(correction.turn_degrees) > _SMALL_DEGREES:
@@ -58,7 +58,7 @@ def _scales(correction: Correction) -> str:
 
 
 def describe_fit(fit: RegisterFit) -> list[str]:
-    """The result of a fit, line by line."""
+    """Describe the result of a fit, line by line."""
     return [
         where_backs_land(fit.correction),
         f"From now on every back is {describe_correction(fit.correction)}.",
@@ -80,7 +80,7 @@ def _terms(fit: RegisterFit) -> str:
 
 
 def describe_scatter(scatter: Scatter | None, sheets: int) -> str:
-    """How sheets differ, and that this stays."""
+    """Describe how sheets differ among themselves, which no correction mends."""
     if scatter is None and sheets == 1:
         return (
             "One sheet does not show how sheets differ among themselves, which no correction can mend: print and read "
@@ -94,42 +94,44 @@ def describe_scatter(scatter: Scatter | None, sheets: int) -> str:
     )
 
 
-def describe_alignment(kept: Alignment, now: datetime) -> list[str]:
-    """A kept correction, line by line."""
-    if kept.correction is None:
-        return [f"Nothing is kept: what there was, was dropped on {kept.made_at.date()}."]
-    days = (now - kept.made_at).days
+def describe_alignment(alignment: Alignment, now: datetime) -> list[str]:
+    """Describe a saved correction, line by line."""
+    if alignment.correction is None:
+        return [f"Nothing is kept: what there was, was dropped on {alignment.made_at.date()}."]
+    days = (now - alignment.made_at).days
     lines = [
-        f"Kept since {kept.made_at.date()} ({age(days)}): every back is {describe_correction(kept.correction)}.",
-        f"From {_counted(kept.marks, 'mark')} on {_counted(kept.sheets, 'sheet')}, read {kept.read_by}: {kept.terms}. "
-        f"It leaves at most {length(kept.residual_mm)}, at mark {kept.residual_mark}.",
+        f"Kept since {alignment.made_at.date()} ({age(days)}): every back is "
+        f"{describe_correction(alignment.correction)}.",
+        f"From {_counted(alignment.marks, 'mark')} on {_counted(alignment.sheets, 'sheet')}, read "
+        f"{alignment.read_by}: {alignment.terms}. It leaves at most {length(alignment.residual_mm)}, at mark "
+        f"{alignment.residual_mark}.",
     ]
-    if kept.scatter_mm is not None and kept.scatter_worst_mm is not None:
+    if alignment.scatter_mm is not None and alignment.scatter_worst_mm is not None:
         lines.append(
-            f"From sheet to sheet the backs wander: {length(kept.scatter_mm)} as a rule, "
-            f"{length(kept.scatter_worst_mm)} at most. {CANNOT_MEND}."
+            f"From sheet to sheet the backs wander: {length(alignment.scatter_mm)} as a rule, "
+            f"{length(alignment.scatter_worst_mm)} at most. {CANNOT_MEND}."
         )
     return lines
 
 
 def describe_drift(by_mm: float, since: datetime) -> str:
-    """How far the backs have moved since an earlier correction was measured."""
+    """Say how far the backs have moved since an earlier correction was measured."""
     return f"Since {since.date()} the backs have moved by up to {length(by_mm)} (at a corner of the sheet)."
 
 
 def age(days: int) -> str:
-    """How long ago, in days."""
+    """Say how long ago: `today`, `yesterday`, `3 days ago`."""
     return "today" if days <= 0 else "yesterday" if days == 1 else f"{days} days ago"
 
 
 def describe_turning(flip: Flip | None, duplex: Duplex) -> str:
-    """`the printer turns the sheet, flip on the long edge`."""
+    """Say who turns the sheet on which edge: `the printer turns the sheet, flip on the long edge`."""
     who = "the printer turns the sheet" if duplex is Duplex.AUTOMATIC else "you turn the stack"
     return f"{who}, flip on the {flip.words}" if flip else who
 
 
 def decimal_inches(size: Size) -> str:
-    """A sheet in inches as its box says it: `8.5 x 11 in`."""
+    """Write a sheet's size in inches: `8.5 x 11 in`."""
     sides = (f"{float(mm_to_inches(side)):.2f}".rstrip("0").rstrip(".") for side in (size.width, size.height))
     return f"{' x '.join(sides)} in"
 
@@ -139,7 +141,7 @@ def _counted(number: int, what: str) -> str:
 
 
 def describe_proof(fit: RegisterFit, at_corner_mm: float) -> list[str]:
-    """What was measured on sheets that were printed with the correction."""
+    """Describe what was measured on sheets that were printed with the correction."""
     sheets = "This sheet was" if fit.sheets == 1 else "These sheets were"
     furthest = max(fit.residuals, key=lambda residual: residual.distance)
     return [

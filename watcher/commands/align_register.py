@@ -1,4 +1,4 @@
-"""`print-folder align PRINTER register`: the correction, from readings, from scans or by questions."""
+"""`print-folder align PRINTER register`: measure the correction, from readings, from scans or by asking."""
 
 from pathlib import Path
 from typing import Annotated

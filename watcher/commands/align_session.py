@@ -1,4 +1,4 @@
-"""What the sub-commands of `print-folder align PRINTER` share: the printer, sheet and settings that are meant."""
+"""The printer, sheet and settings that a sub-command of `print-folder align PRINTER` works on."""
 
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, kw_only=True)
 class AlignArguments:
-    """What stands before a sub-command of `align`.
+    """The arguments and options before a sub-command of `align`.
 
     Attributes:
         printer: as the settings call it.
@@ -36,7 +36,7 @@ class AlignArguments:
 
 
 def arguments_of(context: typer.Context, sheet: str | None, settings: Path | None) -> AlignArguments:
-    """Give what is meant: `--sheet` and `--settings` behind a sub-command win over those before it."""
+    """Give the arguments of a sub-command; `--sheet` and `--settings` behind it win over those before it."""
     before: AlignArguments = context.obj
     return replace(before, sheet=sheet or before.sheet, settings=settings or before.settings)
 

@@ -1,4 +1,4 @@
-"""`print-folder align PRINTER turn`: how the printer turns a sheet, by answers or by questions."""
+"""`print-folder align PRINTER turn`: find how the printer turns a sheet, from options or by asking."""
 
 from typing import Annotated
 

@@ -1,4 +1,4 @@
-"""The command line: its commands, each in a file of its own, and errors as one line and an exit code."""
+"""The command line: puts the commands together and turns every error into one plain line and an exit code."""
 
 import sys
 from typing import Annotated

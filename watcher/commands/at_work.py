@@ -1,4 +1,4 @@
-"""The service as commands start it: with the page that it keeps in the outbox, and for one round of work."""
+"""Start the service for a command: for good, or for one round of work."""
 
 from watcher.errors import ExitCode
 from watcher.service.lock import is_locked
@@ -19,7 +19,7 @@ def service_for(settings: Settings, *, once: bool, to_screen: bool) -> Service:
 
 
 def work_once(settings: Settings) -> ExitCode:
-    """Make what is complete now, say what it came to, and give the exit code."""
+    """Make what is complete now, print what was made and what was not, and give the exit code."""
     service = service_for(settings, once=True, to_screen=False)
     service.mind_signals()
     service.start()

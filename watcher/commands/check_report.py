@@ -1,4 +1,4 @@
-"""What `print-folder check` says: what each card of the settings comes to, and what would be said of art."""
+"""Report for `print-folder check`: what each card of the settings comes to, and the findings of art."""
 
 import time
 from collections.abc import Iterator, Sequence
@@ -54,7 +54,7 @@ class Line:
 
 
 def describe_settings(settings: Settings) -> Iterator[Line]:
-    """What each card comes to on its sheet, and what to know about the folders."""
+    """Describe what each card comes to on its sheet, and what to know about the folders."""
     cards = [_describe_card(card, settings) for card in settings.cards.values()]
     too_large = [name for name, said in zip(settings.cards, cards, strict=True) if said[-1].exit_code is ExitCode.USAGE]
     if too_large:
@@ -70,7 +70,7 @@ def describe_settings(settings: Settings) -> Iterator[Line]:
 
 
 def _describe_card(card: CardSettings, settings: Settings) -> list[Line]:
-    """What a card comes to; ends with what is wrong where it does not fit."""
+    """Describe what a card comes to; the last line says what is wrong where it does not fit."""
     sheet = settings.sheet_for(card)
     printer, cutter = settings.printer_for(sheet), settings.cutter_for(sheet)
     shaping = Shaping(card=card, sheet=sheet, printer=printer, cutter=cutter)
@@ -100,7 +100,7 @@ def _describe_card(card: CardSettings, settings: Settings) -> list[Line]:
 
 
 def _of_sheet(shaping: Shaping, settings: Settings, layout: Layout) -> tuple[Finding, ...]:
-    """What the sheet and its printer do to a card, whatever its art."""
+    """Give the findings about a card on its sheet and printer, whatever its art."""
     card, sheet, printer = shaping.card, shaping.sheet, shaping.printer
     try:
         correction = settings_now(settings, card, sheet).correction
@@ -158,7 +158,7 @@ def _describe_common(settings: Settings) -> Iterator[str]:
 
 
 def check_art(settings: Settings, art: Sequence[Path], card: str | None) -> Iterator[Line]:
-    """What would be said of these files if they were dropped now.
+    """Check art files as if they were dropped now.
 
     Raises:
         WrongUsage: a file is not there, or there is no such card.
@@ -238,7 +238,7 @@ def _what_it_comes_to(job: Job, checked: Checked) -> str:
 
 
 def _job(settings: Settings, plan: Planned) -> Job:
-    """What a worker would be told of an order, were its files taken; they stay where they are.
+    """Give the job that a worker would get for an order; its files stay where they are.
 
     Raises:
         OrderHeld: alignment.toml is damaged, or does not fit the settings.

@@ -1,4 +1,4 @@
-"""What `print-folder gang` says: what waits for others, what would be made of it now, and what that saves."""
+"""Report for `print-folder gang`: which orders wait for others, what would be made of them now, and what that saves."""
 
 import sqlite3
 from collections.abc import Iterator
@@ -23,7 +23,7 @@ NOTHING = "No order waits for others to share its sheets with."
 
 
 def lines_of_gang(settings: Settings, now: datetime) -> Iterator[str]:
-    """What waits, in lines for people."""
+    """List which orders wait to share sheets, in lines for people."""
     try:
         pool = _pool(settings, now)
     except (sqlite3.Error, OSError, ValueError) as error:

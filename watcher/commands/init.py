@@ -10,7 +10,7 @@ from watcher.commands.options import NAME, one_of
 
 
 class Starter(StrEnum):
-    """The starter settings."""
+    """Settings to start from."""
 
     HOME_LASER = "home-laser"
     HOME_INKJET = "home-inkjet"

@@ -1,4 +1,4 @@
-"""What `print-folder orders` shows: a table on a terminal, lines in a pipe, JSON for machines."""
+"""List the archive for `print-folder orders`: a table on a terminal, lines in a pipe, JSON for machines."""
 
 from collections.abc import Iterator
 from functools import partial
@@ -14,7 +14,7 @@ _LONGEST = 2000
 
 
 def show(listed: OrderList, *, as_json: bool) -> None:
-    """Write the listed to standard output."""
+    """Write the list to standard output."""
     tell(
         as_json=as_json,
         machines=lambda: to_json(listed),
@@ -24,7 +24,7 @@ def show(listed: OrderList, *, as_json: bool) -> None:
 
 
 def lines(listed: OrderList) -> Iterator[str]:
-    """One line for each order, which starts with its name, and one for all."""
+    """List the orders, a line each that starts with the name, then a line for all."""
     for entry in listed.entries:
         order = entry.order
         facts = [
@@ -39,13 +39,13 @@ def lines(listed: OrderList) -> Iterator[str]:
 
 
 def _damaged(listed: OrderList) -> Iterator[str]:
-    """What lies in the archive and cannot be told as an order."""
+    """List the folders of the archive that cannot be read as an order."""
     for one in listed.damaged:
         yield f"{_safe(one.folder)}: cannot be read as an order: {_safe(one.why)}"
 
 
 def say_use(use: PaperUse) -> str:
-    """The sum: `3 orders: 120 cards, 63 sheets, 3.8 m2 of paper, 25 % of it waste`."""
+    """Sum up the paper used: `3 orders: 120 cards, 63 sheets, 3.8 m2 of paper, 25 % of it waste`."""
     if not use.orders:
         return "No orders."
     waste = "" if use.waste_percent is None else f", {use.waste_percent:.0f} % of it waste"
@@ -90,7 +90,7 @@ def print_table(listed: OrderList, console: "Any") -> None:
 
 
 def to_json(listed: OrderList) -> dict[str, Any]:
-    """What `json.dumps` takes. Keys are stable."""
+    """Give the list for `json.dumps`. Keys are stable."""
     use = listed.use
     return {
         "orders": [_entry(entry) for entry in listed.entries],

@@ -1,4 +1,4 @@
-"""What a command tells: tables on a terminal, plain lines in a pipe, JSON for machines."""
+"""Write the output of a command: tables on a terminal, plain lines in a pipe, JSON for machines."""
 
 import json
 import sys
@@ -17,7 +17,7 @@ def tell(
     """Write to standard output, in one of three ways.
 
     Args:
-        as_json: it was asked for.
+        as_json: whether JSON was asked for.
         machines: gives what `json.dumps` takes.
         lines: gives the lines, without their ends.
         tables: prints on a `rich` console, in which names are never read as mark-up.

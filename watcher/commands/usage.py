@@ -1,4 +1,4 @@
-"""What is wrong with a command line, in our words: no sentence of the command-line library reaches the person."""
+"""Say in our words what is wrong with a command line, in place of the command-line library's own sentences."""
 
 import re
 from collections.abc import Callable

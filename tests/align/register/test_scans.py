@@ -3,6 +3,7 @@
 import os
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 import numpy as np
@@ -10,7 +11,9 @@ import pytest
 
 from watcher.align.register.scan_file import Scan, ScanRefused
 from watcher.align.register.scans import ScannedSheet, read_scans
-from watcher.layout.register.fit import Terms, fit_register
+from watcher.layout.geometry import Point
+from watcher.layout.register.corrected import corrected
+from watcher.layout.register.fit import ReadBy, Terms, fit_register
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 MOST_ERROR_MM = 0.1
@@ -24,6 +27,17 @@ def error_mm(printed: Any, sheet: ScannedSheet) -> float:
         float(np.hypot(float(read.right) - printed.reads(read.mark)[0], float(read.up) - printed.reads(read.mark)[1]))
         for read in sheet.readings
     )
+
+
+def corner_error_mm(printed: Any, sheet: ScannedSheet) -> float:
+    """How far the correction is off at the worst corner of the sheet."""
+    size = printed.target.sheet
+    found = fit_register([sheet.readings], size, ReadBy.SCANS).correction
+    worst = 0.0
+    for corner in (Point(x, y) for x in (Fraction(0), size.width) for y in (Fraction(0), size.height)):
+        moved, true = corrected(corner, found, size), printed.true @ (float(corner.x), float(corner.y), 1.0)
+        worst = max(worst, float(np.hypot(float(moved.x) - true[0], float(moved.y) - true[1])))
+    return worst
 
 
 def at_random(placing: Any, seed: int) -> Any:
@@ -51,18 +65,28 @@ class TestAccuracy:
         assert sheet.missing == ()
         assert error_mm(printed, sheet) < MOST_ERROR_MM
 
-    @pytest.mark.skipif(not LONG, reason="a hundred pairs of scans take minutes: PRINT_FOLDER_LONG=1")
-    @pytest.mark.timeout(3600)
-    def test_is_a_tenth_of_a_millimetre_in_95_of_100(self, print_target: Callable, placing: Any) -> None:
-        good = 0
-        for seed in range(100):
-            printed = print_target(["letter", "a4", "wide", "small"][seed % 4], 100 + seed)
-            scans = printed.scans(at_random(placing, 500 + 2 * seed), at_random(placing, 501 + 2 * seed), seed)
-            try:
-                good += error_mm(printed, read_scans(*scans, printed.target)) < MOST_ERROR_MM
-            except ScanRefused:
-                continue
-        assert good >= 95
+    @pytest.mark.parametrize("ground", [15, 215, 245])
+    def test_is_a_tenth_at_the_worst_corner_at_150_ppi_whatever_lies_behind(
+        self, print_target: Callable, placing: Any, ground: int
+    ) -> None:
+        """The front on dark paper, the back under a lid that the paper's shadow falls on; half-way lies elsewhere."""
+        printed = print_target("small", 80)
+        front, back = placing(ppi=150.0, turn=1), placing(ppi=150.0, turn=-1, ground=ground, shadow=0.4, blur=1.4)
+        assert corner_error_mm(printed, read_scans(*printed.scans(front, back), printed.target)) < MOST_ERROR_MM
+
+    @pytest.mark.skipif(not LONG, reason="forty-eight pairs of scans take minutes: PRINT_FOLDER_LONG=1")
+    @pytest.mark.timeout(7200)
+    def test_is_a_tenth_at_the_worst_corner_of_any_sheet_from_150_to_600_ppi(
+        self, print_target: Callable, placing: Any
+    ) -> None:
+        """Measured: 0.085 mm at the most, less than 0.05 in 46 of 48 pairs; with half-way edges it was 0.21 mm."""
+        resolutions = [150.0] * 6 + [200.0] * 2 + [300.0] * 3 + [600.0]
+        pairs = [(sheet, ppi) for ppi in resolutions for sheet in ("letter", "a4", "sra3", "small")]
+        for seed, (name, ppi) in enumerate(pairs):
+            printed = print_target(name, 900 + seed)
+            front, back = (replace(at_random(placing, 2 * seed + side), ppi=ppi) for side in (0, 1))
+            sheet = read_scans(*printed.scans(front, back, seed), printed.target)
+            assert corner_error_mm(printed, sheet) < MOST_ERROR_MM, (seed, name, ppi)
 
     def test_has_the_sign_of_the_pin(self, print_target: Callable, placing: Any, centred: Callable) -> None:
         """The check value: +0.8 right, +0.5 up on the back's scale, on a sheet flipped like a book page."""

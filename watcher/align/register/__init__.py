@@ -1,4 +1,4 @@
-"""The register target: how far the backs of a printer are off, from readings or scans.
+"""The register target: measure how far the backs of a printer are off, from readings or scans.
 
-In: readings as people type them, or two flatbed scans of a sheet. Out: the target's pages and measured deviations.
+In: readings as people type them, or two flatbed scans of a sheet. Out: the target's pages, and a saved correction.
 """

@@ -1,4 +1,4 @@
-"""Where the dots of a target's label stand on a page: geometry alone, mm.
+"""Place the dots of a target's label on a page: geometry alone, mm.
 
 Two small grids say the same, one below the top row of marks and one above the lowest, both between the first two
 columns. Each bit has two places side by side and one dot: at the left for 1, at the right for 0. So a bit is read by
@@ -21,7 +21,7 @@ _AWAY_MM = Fraction(15)  # from the row of marks to the middle of the grid: betw
 
 
 def grid_middles(target: Target, side: Side) -> tuple[Point, Point]:
-    """The middle of either grid, in the axes of the page."""
+    """Give the middles of the two grids, in the axes of the page."""
     rows = sorted({mark.on(side).y for mark in target.marks})
     first, second = sorted({mark.on(side).x for mark in target.marks})[:2]
     middle = (first + second) / 2
@@ -29,7 +29,7 @@ def grid_middles(target: Target, side: Side) -> tuple[Point, Point]:
 
 
 def bit_places() -> Iterator[tuple[Point, Point]]:
-    """The left and the right place of each bit, from the middle of the grid."""
+    """Give the left and the right place of each bit, from the middle of the grid."""
     for bit in range(LABEL_BITS):
         row, pair = divmod(bit, PAIRS)
         up = (Fraction(ROWS - 1, 2) - row) * PITCH_MM

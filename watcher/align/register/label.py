@@ -1,4 +1,4 @@
-"""What a register target says of itself in its dots: which printer and sheet it is for, and from which run it comes.
+"""The label of a register target: which printer and sheet it is for, and from which run it comes, as bits.
 
 75 bits: what a program must know to refuse a sheet that was printed for something else. Printer and sheet are there as
 short sums of their names, which tell whether they are the expected ones; nobody reads a name out of them. The last 16
@@ -70,12 +70,12 @@ LABEL_BITS = sum(_BITS.values()) + _CHECK_BITS
 
 
 def any_run() -> int:
-    """A number for the next files that are written; two in a row are never alike but by a rare chance."""
+    """Draw a random run number for the files that are written next."""
     return secrets.randbelow(RUNS)
 
 
 def label_of(target: Target, side: Side, run: int, correction: Correction | None = None) -> Label:
-    """The label of a page of a target; of a proof when it is printed with a correction."""
+    """Give the label of a page of a target; of a proof when it is printed with a correction."""
     return Label(
         side=side,
         use=Use.TARGET if correction is None else Use.PROOF,
@@ -106,7 +106,7 @@ def _drawing(target: Target, correction: Correction | None) -> str:
 
 
 def to_bits(label: Label) -> tuple[bool, ...]:
-    """The label as its dots have it, first bit first."""
+    """Encode a label as bits, first bit first."""
     number: int = 0
     for field in fields(label):
         value = getattr(label, field.name)
@@ -118,7 +118,7 @@ def to_bits(label: Label) -> tuple[bool, ...]:
 
 
 def from_bits(bits: tuple[bool, ...]) -> Label | None:
-    """The label in bits; None when their check does not agree."""
+    """Decode a label from bits; None when their check does not agree."""
     number = sum(bit << place for place, bit in enumerate(reversed(bits)))
     number, check = number >> _CHECK_BITS, number & (2**_CHECK_BITS - 1)
     if check != _check(number):

@@ -1,4 +1,4 @@
-"""The label of a target read from a scan, once its rings have told where the page lies."""
+"""Read the label of a target from a scan, once the page is found in it."""
 
 from enum import Enum, auto
 
@@ -23,7 +23,7 @@ class Unread(Enum):
 
 
 def read_label(page: PageInScan, target: Target) -> Label | Unread:
-    """The label of a page; both of its grids are looked at, singly and together."""
+    """Read the label of a page, from each of its grids and from both together."""
     ink = max(page.ink, 1.0)
     grids = [
         _differences(page, np.array([float(middle.x), float(middle.y)])) / ink
@@ -40,7 +40,7 @@ def read_label(page: PageInScan, target: Target) -> Label | Unread:
 
 
 def _differences(page: PageInScan, middle_mm: Pixels) -> Pixels:
-    """For each bit how much darker its left place is than its right one, where the grid shows clearest; grey values."""
+    """Give for each bit how much darker its left place is than its right one, where the grid shows clearest."""
     places = np.array([[[float(place.x), float(place.y)] for place in pair] for pair in bit_places()])
     right, up = np.meshgrid(_ACROSS_MM, _ACROSS_MM)
     spots = places[:, :, np.newaxis, :] + np.column_stack((right.ravel(), up.ravel()))

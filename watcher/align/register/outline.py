@@ -115,7 +115,7 @@ def _line_without_strays(along: Pixels, away: Pixels) -> tuple[float, float]:
 
 
 def _seen(page: PageInScan, places: Pixels) -> tuple[Pixels, Pixels]:
-    """The grey at places of the page (rays x steps x 2, mm), and 1 where these lie on the scan, else 0."""
+    """Read the grey at places of the page (rays x steps x 2, mm), and 1 where these lie on the scan, else 0."""
     pixels = page.in_pixels(places.reshape(-1, 2)).reshape(places.shape)
     height, width = page.scan.grey.shape
     columns, rows = pixels[:, :, 0], height - 1 - pixels[:, :, 1]
@@ -124,7 +124,7 @@ def _seen(page: PageInScan, places: Pixels) -> tuple[Pixels, Pixels]:
 
 
 def _rays(page: PageInScan, target: Target, edge: Edge) -> tuple[Pixels, float]:
-    """Where the rays start (n x 2, mm on the page, in order along the edge), and how far they run."""
+    """Give where the rays start (n x 2, mm on the page, in order along the edge), and how far they run, mm."""
     marks = np.array([[float(mark.on(page.side).x), float(mark.on(page.side).y)] for mark in target.marks])
     low, high = marks.min(axis=0) - _START_MM, marks.max(axis=0) + _START_MM
     size = np.array([float(target.sheet.width), float(target.sheet.height)])
@@ -139,14 +139,14 @@ def _rays(page: PageInScan, target: Target, edge: Edge) -> tuple[Pixels, float]:
 
 
 def _averaged(values: Pixels) -> Pixels:
-    """Each ray with its neighbours."""
+    """Average each ray with its neighbours."""
     padded = np.pad(values, ((_TOGETHER // 2, _TOGETHER // 2), (0, 0)), mode="edge")
     sums = np.cumsum(np.vstack((np.zeros((1, padded.shape[1])), padded)), axis=0)
     return (sums[_TOGETHER:] - sums[:-_TOGETHER]) / _TOGETHER
 
 
 def _ends(values: Pixels, within: npt.NDArray[np.bool_], steps: Pixels) -> Pixels:
-    """How far out each ray meets the end of the paper, mm; NaN where it does not."""
+    """Give how far out each ray meets the end of the paper, mm; NaN where it does not."""
     ends: Pixels = np.full(len(values), np.nan)
     half = max(1, round(_QUICK_MM / 2 / float(steps[1])))
     change = np.abs(_change(values, half))
@@ -160,7 +160,7 @@ def _ends(values: Pixels, within: npt.NDArray[np.bool_], steps: Pixels) -> Pixel
 
 
 def _change(values: Pixels, half: int) -> Pixels:
-    """The mean of `half` values ahead of each place less the mean of as many behind it; the first place is `half`."""
+    """Give the mean of `half` values ahead of each place less the mean of as many behind; the first place is `half`."""
     sums = np.cumsum(np.column_stack((np.zeros(len(values)), values)), axis=1)
     ahead, behind = sums[:, 2 * half :] - sums[:, half:-half], sums[:, half:-half] - sums[:, : -2 * half]
     change: Pixels = (ahead - behind) / half
@@ -168,7 +168,7 @@ def _change(values: Pixels, half: int) -> Pixels:
 
 
 def _half_way(values: Pixels, steps: Pixels, middle: int, half: int) -> float:
-    """Where the grey is half-way from the paper before a change, found at `middle`, to the most that comes after it."""
+    """Give where the grey is half-way between the paper and the extreme behind a change found at `middle`."""
     paper = float(values[max(0, middle - 5 * half) : max(1, middle - 2 * half)].mean())
     after = values[middle : middle + 3 * half] - paper
     most = float(after[int(np.argmax(np.abs(after)))])
@@ -183,7 +183,7 @@ def _half_way(values: Pixels, steps: Pixels, middle: int, half: int) -> float:
 
 
 def _straight(along: Pixels, ends: Pixels) -> tuple[float, float] | None:
-    """The straight line through most ends as (distance at 0, slant); None when too few lie on one."""
+    """Give the straight line through most ends as (distance at 0, slant); None when too few lie on one."""
     seen = ~np.isnan(ends)
     if seen.sum() < _LEAST_SEEN * len(along):
         return None

@@ -1,4 +1,4 @@
-"""Which ring is which mark, and so where and which way up the printed page lies in a scan.
+"""Find the printed page in a scan: which ring is which mark, and which way up the page lies.
 
 The six middles of the target's rings are the corners and sides of a rectangle, which looks the same upside down; the
 dot beside mark 1 decides. A page scanned mirrored has its dot where none can be, and is refused.
@@ -51,17 +51,17 @@ class PageInScan:
 
     @property
     def px_per_mm(self) -> float:
-        """The scan's true resolution."""
+        """Give the true resolution of the scan."""
         return float(np.sqrt(abs(np.linalg.det(self.linear))))
 
     def in_pixels(self, points_mm: Pixels) -> Pixels:
-        """Where points of the page (n x 2, mm) lie in the scan."""
+        """Convert points of the page (n x 2, mm) to pixels of the scan."""
         placed: Pixels = points_mm @ self.linear.T + self.offset
         return placed
 
     @property
     def ink(self) -> float:
-        """How much darker the rings are than the paper around them, grey values."""
+        """Give how much darker the rings are than the paper around them, grey values."""
         return float(np.median([self._ring_ink(number) for number in self.marks]))
 
     def _ring_ink(self, number: int) -> float:
@@ -79,7 +79,7 @@ class PageInScan:
 
 
 class RingsInScan:
-    """The rings of a scan; what was looked for once is kept, since several targets may be tried on it."""
+    """The rings of a scan, cached by resolution and size, since several targets may be tried on it."""
 
     def __init__(self, scan: Scan) -> None:
         self.scan = scan
@@ -87,7 +87,7 @@ class RingsInScan:
         self._rings: dict[tuple[float, float, Side], list[Ring]] = {}
 
     def of(self, side: Side, ppi: float, faint: float = 1.0) -> list[Ring]:
-        """The rings of one side at a resolution; none when the scan is too small for that."""
+        """Find the rings of one side at a resolution; none when the scan is too small for that."""
         px_per_mm = ppi / float(MM_PER_INCH)
         if px_per_mm * _LEAST_SHEET_MM > min(self.scan.grey.shape):
             return []
@@ -100,7 +100,7 @@ class RingsInScan:
 
 
 def find_page(rings: RingsInScan, target: Target) -> PageInScan | None:
-    """The page of the target in a scan, whichever side it is; None when too few of its rings are there.
+    """Find the target's front or back in a scan; None when too few of its rings are there.
 
     Raises:
         ScanRefused: the rings are there, but not which way up; or the scan is mirrored.
@@ -117,13 +117,13 @@ def find_page(rings: RingsInScan, target: Target) -> PageInScan | None:
 
 
 def _tries(scan: Scan, target: Target) -> list[tuple[float, float]]:
-    """How faint the ink may be and at what resolution, in the order in which they are tried."""
+    """Give the pairs of faintness and resolution to try, in order."""
     guesses = list(dict.fromkeys((*([scan.ppi] if scan.ppi else []), *_guesses(scan, target))))
     return [(1.0, ppi) for ppi in guesses] + [(faint, ppi) for faint in _FAINT for ppi in guesses[:_LIKELY]]
 
 
 def ppi_by_size(scan: Scan, target: Target) -> float:
-    """The resolution at which the sheet would just fill the scan."""
+    """Give the resolution at which the sheet would just fill the scan."""
     return float(max(scan.grey.shape)) / (float(max(target.sheet.width, target.sheet.height)) / float(MM_PER_INCH))
 
 
@@ -134,7 +134,7 @@ def _guesses(scan: Scan, target: Target) -> Sequence[float]:
 
 
 def _pages(scan: Scan, target: Target, side: Side, rings: list[Ring], px_per_mm: float) -> list[PageInScan]:
-    """The ways in which most rings are marks: normally two, each upside down to the other."""
+    """Give the ways in which most rings are marks: normally two, each upside down to the other."""
     page_mm = np.array([[float(mark.on(side).x), float(mark.on(side).y)] for mark in target.marks])
     seen_px = np.array([[ring.x, ring.y] for ring in rings])
     found: dict[tuple[tuple[int, int], ...], PageInScan] = {}
@@ -150,7 +150,7 @@ def _pages(scan: Scan, target: Target, side: Side, rings: list[Ring], px_per_mm:
 def _pairs(
     page_mm: Pixels, seen_px: Pixels, marks: tuple[int, int], rings: tuple[int, int], px_per_mm: float
 ) -> tuple[tuple[int, int], ...]:
-    """Which rings lie where marks should be, once two marks are taken for two rings."""
+    """Give which rings lie where marks should be, once two marks are taken for two rings."""
     page, seen = page_mm @ (1, 1j), seen_px @ (1, 1j)
     turn = (seen[rings[1]] - seen[rings[0]]) / (page[marks[1]] - page[marks[0]])
     if abs(abs(turn) / px_per_mm - 1) > _MOST_SCALE_OFF:
@@ -182,7 +182,7 @@ def _fitted(
 
 
 def fit_affine(points: Pixels, onto: Pixels) -> tuple[Pixels, Pixels]:
-    """The matrix and the offset that bring points (n x 2) nearest to others, by least squares."""
+    """Fit the matrix and the offset that bring points (n x 2) nearest to others, by least squares."""
     solved: Pixels = np.linalg.lstsq(np.column_stack((points, np.ones(len(points)))), onto, rcond=None)[0].astype(
         np.float64
     )
@@ -190,7 +190,7 @@ def fit_affine(points: Pixels, onto: Pixels) -> tuple[Pixels, Pixels]:
 
 
 def _right_way_up(pages: list[PageInScan], target: Target) -> PageInScan:
-    """The page whose dot is where it should be."""
+    """Give the page whose dot is where it should be."""
     name = pages[0].scan.file
     upright = [page for page in pages if _darkness_at(page, target.dot(page.side)) > _DARK]
     others = [page for page in pages if page not in upright]
@@ -210,7 +210,7 @@ def _dot_is_mirrored(page: PageInScan, target: Target) -> bool:
 
 
 def _darkness_at(page: PageInScan, place: Point) -> float:
-    """How dark a disc of the dot's size is by the paper around it; 1: as dark as the rings."""
+    """Give how dark a disc of the dot's size is against the paper around it; 1: as dark as the rings."""
     grey, middle = page.scan.grey, page.in_pixels(np.array([[float(place.x), float(place.y)]]))[0]
     inside = float(DOT_RADIUS_MM) * 0.7 * page.px_per_mm
     across = np.linspace(-inside, inside, 9)

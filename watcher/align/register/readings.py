@@ -1,4 +1,4 @@
-"""Readings as people type them: `1: +0.8 -0.5`, or on the command line `1:+0.8,-0.5`; millimetres."""
+"""Parse readings as people type them: `1: +0.8 -0.5`, or on the command line `1:+0.8,-0.5`; millimetres."""
 
 import re
 from collections.abc import Sequence
@@ -18,7 +18,7 @@ _COMMAS = re.compile(r"[0-9],[0-9]+ ?[ ,;] ?[+-]?[0-9]+,[0-9]|[0-9],[0-9]+ +[+-]
 
 
 def parse_pair(text: str) -> tuple[Fraction, Fraction]:
-    """Right and up, mm, from two numbers.
+    """Parse two numbers: right and up, mm.
 
     Raises:
         WrongUsage: it is not two numbers, or more than a scale can show.
@@ -39,7 +39,7 @@ def parse_pair(text: str) -> tuple[Fraction, Fraction]:
 
 
 def parse_readings(texts: Sequence[str], target: Target) -> list[list[Reading]]:
-    """The readings of each sheet from options such as `1:+0.8,+0.5`, or `2/1:+0.7,+0.4` for mark 1 of sheet 2.
+    """Parse the readings of each sheet from options such as `1:+0.8,+0.5`, or `2/1:+0.7,+0.4` for mark 1 of sheet 2.
 
     A mark that is given again without the number of a sheet is of the next sheet.
 

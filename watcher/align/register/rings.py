@@ -1,4 +1,4 @@
-"""Rings of the register target found in a scan, to about a hundredth of a millimetre.
+"""Find the rings of the register target in a scan, to about a hundredth of a millimetre.
 
 First every place in a small copy of the scan is asked how much it looks like the middle of a ring (dark on the ring,
 light within and without: a correlation, done by Fourier transform). Around each good place the ring is then traced at
@@ -42,7 +42,7 @@ class Ring:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class SmallCopy:
-    """A scan made ready to look for rings.
+    """A scan prepared for the search for rings.
 
     Attributes:
         grey: the scan itself.
@@ -62,7 +62,7 @@ class SmallCopy:
 
 
 def make_ready(grey: Grey, px_per_mm: float, faint: float = 1.0) -> SmallCopy:
-    """Make a scan ready.
+    """Prepare a scan for the search for rings.
 
     Args:
         grey: the scan, rows from the top.
@@ -84,7 +84,7 @@ def make_ready(grey: Grey, px_per_mm: float, faint: float = 1.0) -> SmallCopy:
 
 
 def find_rings(copy: SmallCopy, radius_mm: float) -> list[Ring]:
-    """All rings of a radius (of the middle of the line), the clearest first."""
+    """Find all rings of a radius (of the middle of the line), the clearest first."""
     step, radius = copy.step, radius_mm * copy.px_per_mm / copy.step
     rings = []
     for row, column in _peaks(_likeness(copy, radius), int(radius)):
@@ -96,7 +96,7 @@ def find_rings(copy: SmallCopy, radius_mm: float) -> list[Ring]:
 
 
 def smaller(grey: Grey, step: int) -> Pixels:
-    """The scan with each block of `step` x `step` pixels made one."""
+    """Average each block of `step` x `step` pixels to one."""
     height, width = grey.shape[0] // step, grey.shape[1] // step
     blocks = grey[: height * step, : width * step].reshape(height, step, width, step)
     small: Pixels = blocks.mean(axis=(1, 3), dtype=np.float64)
@@ -104,14 +104,14 @@ def smaller(grey: Grey, step: int) -> Pixels:
 
 
 def _darkness(grey: Pixels, faint: float) -> Pixels:
-    """0 for paper, 1 for ink, by the lightest and the darkest there is much of."""
+    """Convert grey to darkness, 0 for paper and 1 for ink, by percentiles of the scan."""
     black, paper = np.percentile(grey, (0.2, 90))
     dark: Pixels = np.clip((paper - grey) / max((paper - black) * faint, 1.0), 0.0, 1.0)
     return dark
 
 
 def _likeness(copy: SmallCopy, radius: float) -> Pixels:
-    """How much each pixel of the small copy looks like the middle of a ring: 1 for a perfect one."""
+    """Give how much each pixel of the small copy looks like the middle of a ring; 1 for a perfect one."""
     pattern = _pattern(radius, copy.px_per_mm / copy.step)
     shifted = np.fft.irfft2(copy.spectrum * np.conj(np.fft.rfft2(pattern, copy.padded)), copy.padded)
     half = pattern.shape[0] // 2
@@ -120,7 +120,7 @@ def _likeness(copy: SmallCopy, radius: float) -> Pixels:
 
 
 def _pattern(radius: float, px_per_mm: float) -> Pixels:
-    """What a ring is compared with: its line counts for it, the paper on either side against it."""
+    """Give the pattern of a ring: its line counts for it, the paper on either side against it."""
     half_line = float(RING_WIDTH_MM) * px_per_mm / 2
     free = _WHITE_MM * px_per_mm
     reach = math.ceil(radius + half_line + free) + 1
@@ -133,7 +133,7 @@ def _pattern(radius: float, px_per_mm: float) -> Pixels:
 
 
 def _fast_size(size: int) -> int:
-    """The next size that a Fourier transform is quick at: 2, 3 and 5 are its only factors."""
+    """Give the next size with the factors 2, 3 and 5 alone, at which a Fourier transform is quick."""
     while True:
         rest = size
         for prime in (2, 3, 5):
@@ -145,7 +145,7 @@ def _fast_size(size: int) -> int:
 
 
 def _peaks(likeness: Pixels, apart: int) -> list[tuple[int, int]]:
-    """The best places as row and column, best first, none within `apart` of another."""
+    """Give the best places as row and column, best first, none within `apart` of another."""
     left = likeness.copy()
     found: list[tuple[int, int]] = []
     while len(found) < MOST_RINGS:
@@ -158,7 +158,7 @@ def _peaks(likeness: Pixels, apart: int) -> list[tuple[int, int]]:
 
 
 def _trace(grey: Grey, middle: tuple[float, float], radius_mm: float, px_per_mm: float) -> Ring | None:
-    """The ring around `middle` (column and row) at full resolution; None when there is none on most of its way."""
+    """Trace the ring around `middle` (column and row) at full resolution; None when most of it is missing."""
     column, row, radius = middle[0], middle[1], radius_mm * px_per_mm
     for _ in range(3):
         angles, radii = _middles_of_line(grey, column, row, radius, px_per_mm)
@@ -170,7 +170,7 @@ def _trace(grey: Grey, middle: tuple[float, float], radius_mm: float, px_per_mm:
 
 
 def _middles_of_line(grey: Grey, column: float, row: float, radius: float, px_per_mm: float) -> tuple[Pixels, Pixels]:
-    """The angles at which the line can be seen, and how far from (column, row) its middle lies there."""
+    """Give the angles at which the line can be seen, and how far from (column, row) its middle lies there."""
     reach = (float(RING_WIDTH_MM) / 2 + _WHITE_MM) * px_per_mm
     radii = np.arange(radius - reach, radius + reach + 0.25, 0.5)
     angles = np.linspace(0, 2 * np.pi, _ANGLES, endpoint=False)
@@ -189,7 +189,7 @@ def _middles_of_line(grey: Grey, column: float, row: float, radius: float, px_pe
 
 
 def _fit_circle(angles: Pixels, radii: Pixels, stray: float) -> tuple[float, float, float]:
-    """How far right and up the middle lies, and the radius; angles that stray from the circle are left out."""
+    """Fit a circle; give how far right and up its middle lies, and its radius. Angles that stray are left out."""
     waves = np.column_stack(
         (np.cos(angles), np.sin(angles), np.ones_like(angles), np.cos(2 * angles), np.sin(2 * angles))
     )
@@ -204,7 +204,7 @@ def _fit_circle(angles: Pixels, radii: Pixels, stray: float) -> tuple[float, flo
 
 
 def sample(grey: Grey, columns: Pixels, rows: Pixels) -> Pixels:
-    """Grey values between pixels, bilinear; beyond the scan its outermost pixels go on."""
+    """Read grey values between pixels, bilinear; beyond the scan its outermost pixels are repeated."""
     left = np.clip(np.floor(columns).astype(np.intp), 0, grey.shape[1] - 2)
     top = np.clip(np.floor(rows).astype(np.intp), 0, grey.shape[0] - 2)
     across, down = np.clip(columns - left, 0.0, 1.0), np.clip(rows - top, 0.0, 1.0)

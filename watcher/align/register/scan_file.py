@@ -1,4 +1,4 @@
-"""A scan from disk as grey pixels. It comes from outside: opened under the limits that hold for art."""
+"""Open a scan as grey pixels, under the same limits as art, since the file comes from outside."""
 
 import struct
 from dataclasses import dataclass
@@ -45,7 +45,7 @@ class Scan:
 
 
 def open_scan(path: Path) -> Scan:
-    """The scan in a file.
+    """Open a scan.
 
     Raises:
         ScanRefused: not there, not a PNG, JPEG, TIFF or WebP picture, damaged, or too large.

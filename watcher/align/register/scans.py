@@ -1,4 +1,4 @@
-"""Two flatbed scans of one sheet, front and back, to the readings of the register target.
+"""Measure the register target from two flatbed scans of one sheet, its front and its back.
 
 What can be known. Two scans have nothing in common but the sheet itself; nothing can be said of where it lay on the
 glass. So the sheet's own outline is the common frame: the left edge on the one scan is the right edge on the other. It
@@ -53,7 +53,7 @@ _Corners = dict[tuple[Edge, Edge], Pixels]
 
 @dataclass(frozen=True, kw_only=True)
 class ScannedSheet:
-    """What two scans of a sheet say.
+    """The result of two scans of a sheet.
 
     Attributes:
         readings: one a mark that is seen on both.
@@ -73,8 +73,8 @@ class ScannedSheet:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class _Tie:
-    """How a point of the front scan is brought onto the back scan, pixels."""
+class _FrontToBack:
+    """The map of points of the front scan to the back scan, pixels."""
 
     linear: Pixels
     offset: Pixels
@@ -90,7 +90,7 @@ def read_scans(
     known: Sequence[Target] = (),
     correction: Correction | None = None,
 ) -> ScannedSheet:
-    """The readings of one sheet from its two scans, in whichever order they come.
+    """Measure one sheet from its two scans, in either order.
 
     Args:
         one: a scan of one side.
@@ -108,22 +108,22 @@ def read_scans(
     for page in (front, back):
         _refuse(bent_fault(page))
         _refuse(blur_fault(page))
-    tie = _tie(front, back, target)
+    onto_back = _fit_outlines(front, back, target)
     common = sorted(front.marks.keys() & back.marks.keys())
     if len(common) < LEAST_MARKS:
         raise ScanRefused(f"Only {len(common)} marks are seen on both scans; {LEAST_MARKS} are needed. Scan it again.")
     to_mm = np.linalg.inv(back.linear)
     readings = []
     for number in common:
-        cross = tie.linear @ front.marks[number] + tie.offset
+        cross = onto_back.linear @ front.marks[number] + onto_back.offset
         right, up = to_mm @ (cross - back.marks[number])
         readings.append(_reading(target, number, float(right), float(up)))
     missing = tuple(mark.number for mark in target.marks if mark.number not in common)
     return ScannedSheet(
         readings=tuple(readings),
         missing=missing,
-        corners=tie.corners,
-        corner_off_mm=tie.off_mm,
+        corners=onto_back.corners,
+        corner_off_mm=onto_back.off_mm,
         use=label.use,
         run=label.run,
     )
@@ -141,7 +141,7 @@ def _reading(target: Target, number: int, right: float, up: float) -> Reading:
 
 
 def _pages(one: Scan, other: Scan, target: Target, known: Sequence[Target]) -> tuple[PageInScan, PageInScan]:
-    """Front and back; changed over where they came so."""
+    """Find the page on each scan, and give the front first."""
     pages = [_page(scan, target, known) for scan in (one, other)]
     if pages[0].side is pages[1].side:
         raise ScanRefused(
@@ -152,7 +152,7 @@ def _pages(one: Scan, other: Scan, target: Target, known: Sequence[Target]) -> t
 
 
 def _page(scan: Scan, target: Target, known: Sequence[Target]) -> PageInScan:
-    """The page on a scan; where it is not the one that is wanted, it is said what it is."""
+    """Find the page on a scan; where it is another than wanted, refuse it by name."""
     _refuse(photo_fault(scan))
     rings = RingsInScan(scan)
     refused: ScanRefused | None = None
@@ -168,7 +168,7 @@ def _page(scan: Scan, target: Target, known: Sequence[Target]) -> PageInScan:
 
 
 def _another(rings: RingsInScan, target: Target, known: Sequence[Target]) -> str | None:
-    """What a scan is instead, when it is another target that the settings have; None when it is none of them."""
+    """Say which other target of the settings a scan shows; None when it shows none of them."""
     for other in known:
         if other == target:
             continue
@@ -185,7 +185,7 @@ def _another(rings: RingsInScan, target: Target, known: Sequence[Target]) -> str
 def _label(
     front: PageInScan, back: PageInScan, target: Target, known: Sequence[Target], correction: Correction | None
 ) -> Label:
-    """What both pages say they are: a sheet that can be used, of one run."""
+    """Read the labels of both pages and check that they are of one sheet that can be used."""
     labels = []
     for page in (front, back):
         label = read_label(page, target)
@@ -205,42 +205,48 @@ def _refuse(fault: str | None) -> None:
         raise ScanRefused(fault)
 
 
-def _tie(front: PageInScan, back: PageInScan, target: Target) -> _Tie:
-    """Lay the outline on the front scan over the mirrored outline on the back scan."""
+def _fit_outlines(front: PageInScan, back: PageInScan, target: Target) -> _FrontToBack:
+    """Fit the outline on the front scan to the mirrored outline on the back scan."""
     on_front, on_back = _outline(front, target), _outline(back, target)
     vertical = turns_about_vertical_axis(target.sheet, target.flip)
-    tie = _lay_over(on_front, on_back, back.px_per_mm, vertical=vertical)
-    if tie is None:
+    onto_back = _fit_corners(on_front, on_back, back.px_per_mm, vertical=vertical)
+    if onto_back is None:
         raise ScanRefused(
             f"{front.scan.file} and {back.scan.file} do not show the same edges of the sheet. Lay dark paper behind "
             "it, so that its whole outline shows on both; where the glass is too small, cut a strip off the sheet "
             "first."
         )
-    other = _lay_over(on_front, on_back, back.px_per_mm, vertical=not vertical)
+    other = _fit_corners(on_front, on_back, back.px_per_mm, vertical=not vertical)
     flat = all(bent_fault(page, SURELY_BENT_MM) is None for page in (front, back))
-    if flat and other and tie.off_mm > _SURELY_OFF_MM and other.corners == 4 and other.off_mm < tie.off_mm / 3:
+    if (
+        flat
+        and other
+        and onto_back.off_mm > _SURELY_OFF_MM
+        and other.corners == 4
+        and other.off_mm < onto_back.off_mm / 3
+    ):
         raise ScanRefused(
             "By its outline the sheet was not turned as the settings say: its back lies the other way round. Do the "
             "turn test first."
         )
-    if tie.off_mm > _MOST_CORNER_OFF_MM:
+    if onto_back.off_mm > _MOST_CORNER_OFF_MM:
         for page in (front, back):
             _refuse(bent_fault(page, SURELY_BENT_MM))
         raise ScanRefused(
-            f"The outlines of the sheet on {front.scan.file} and {back.scan.file} differ by {tie.off_mm:.2f} mm. Are "
-            "they of the same sheet? It must lie flat, all edges straight and on dark paper."
+            f"The outlines of the sheet on {front.scan.file} and {back.scan.file} differ by {onto_back.off_mm:.2f} mm. "
+            "Are they of the same sheet? It must lie flat, all edges straight and on dark paper."
         )
-    return tie
+    return onto_back
 
 
 def _outline(page: PageInScan, target: Target) -> _Corners:
-    """The corners of the sheet in the scan, pixels, named as the page is read."""
+    """Find the corners of the sheet in a scan, pixels, named as the page is read."""
     found = corners(find_edges(page, target))
     return {name: page.in_pixels(corner[np.newaxis, :])[0] for name, corner in found.items()}
 
 
-def _lay_over(on_front: _Corners, on_back: _Corners, px_per_mm: float, *, vertical: bool) -> _Tie | None:
-    """The tie by the corners that both scans have; None when these are fewer than two."""
+def _fit_corners(on_front: _Corners, on_back: _Corners, px_per_mm: float, *, vertical: bool) -> _FrontToBack | None:
+    """Fit the map by the corners that both scans have; None when these are fewer than two."""
     pairs = [
         (corner, on_back[behind])
         for (level, upright), corner in on_front.items()
@@ -252,11 +258,11 @@ def _lay_over(on_front: _Corners, on_back: _Corners, px_per_mm: float, *, vertic
     points, onto = np.array([one for one, _ in pairs]), np.array([other for _, other in pairs])
     linear, offset = fit_affine(points, onto) if len(pairs) == 4 else _mirrored(points, onto)
     off = np.hypot(*(points @ linear.T + offset - onto).T).max() / px_per_mm
-    return _Tie(linear=linear, offset=offset, corners=len(pairs), off_mm=float(off))
+    return _FrontToBack(linear=linear, offset=offset, corners=len(pairs), off_mm=float(off))
 
 
 def _mirrored(points: Pixels, onto: Pixels) -> tuple[Pixels, Pixels]:
-    """The mirroring, turn, scale and shift that bring two or three points nearest to others."""
+    """Fit the mirroring, turn, scale and shift that bring two or three points nearest to others."""
     from_middle = (points - points.mean(axis=0)) @ (1, -1j)  # mirrored: up becomes down
     to_middle = (onto - onto.mean(axis=0)) @ (1, 1j)
     turn = np.vdot(from_middle, to_middle) / np.vdot(from_middle, from_middle)
@@ -265,6 +271,6 @@ def _mirrored(points: Pixels, onto: Pixels) -> tuple[Pixels, Pixels]:
 
 
 def marks_in_words(missing: Sequence[int]) -> str:
-    """`mark 3`, `marks 3 and 4`."""
+    """List marks: `mark 3`, `marks 3 and 4`."""
     numbers = [str(number) for number in missing]
     return f"mark {numbers[0]}" if len(numbers) == 1 else f"marks {', '.join(numbers[:-1])} and {numbers[-1]}"

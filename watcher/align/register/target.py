@@ -1,7 +1,7 @@
-"""Where the marks of the register target stand on a sheet: geometry alone, mm.
+"""Place the marks of the register target on a sheet: geometry alone, mm.
 
 Each mark is a cross on the front and a graduated scale on the back, its zero exactly behind the cross. A ring goes
-round either, of another size on each face, for `--scans`: its middle is found to a hundredth of a millimetre, and the
+round either, of another size on each face, for scans: its middle is found to a hundredth of a millimetre, and the
 other face's ring, where it shines through, lies apart. A black dot beside mark 1 says on a scan which way up the page
 is.
 """
@@ -42,7 +42,7 @@ class TargetMark:
     back: Point
 
     def on(self, side: Side) -> Point:
-        """The mark's place on one page."""
+        """Give the mark's place on one page."""
         return self.front if side is Side.FRONT else self.back
 
 
@@ -68,34 +68,34 @@ class Target:
     marks: tuple[TargetMark, ...]
 
     def mark(self, number: int) -> TargetMark:
-        """The mark of that number; WrongUsage when there is none."""
+        """Give the mark of that number; WrongUsage when there is none."""
         found = next((mark for mark in self.marks if mark.number == number), None)
         if found is None:
             raise WrongUsage(f"There is no mark {number} on the register target; its marks are 1 to {len(self.marks)}.")
         return found
 
     def dot(self, side: Side) -> Point:
-        """The dot that says which way up a page is."""
+        """Give the place of the dot that says which way up a page is."""
         return self.beside(self.marks[0].on(side))
 
     def beside(self, mark: Point) -> Point:
-        """The place beside a mark, towards the middle of its page, where mark 1 has the dot."""
+        """Give the place beside a mark, towards the middle of its page, where mark 1 has the dot."""
         inwards = -1 if mark.y > self.sheet.height / 2 else 1
         return Point(mark.x, mark.y + inwards * DOT_AWAY_MM)
 
 
 def ring_radius(side: Side) -> Fraction:
-    """Radius of the rings on one face, mm."""
+    """Give the radius of the rings on one face, mm."""
     return FRONT_RING_MM if side is Side.FRONT else BACK_RING_MM
 
 
 def place_target(sheet: SheetSettings, printer: PrinterSettings, flip: Flip | None = None) -> Target:
-    """The target for a sheet in a printer, turned as the settings say; on the long edge where they do not say.
+    """Place the register target on a sheet.
 
     Args:
         sheet: what it is for.
         printer: likewise.
-        flip: the edge that it is turned on, when another is meant than the settings have.
+        flip: the edge that it is turned on; None: as the settings say, the long edge where they do not.
 
     Raises:
         WrongUsage: the sheet is too small for six marks.
@@ -133,7 +133,7 @@ def place_target(sheet: SheetSettings, printer: PrinterSettings, flip: Flip | No
 
 
 def _request(sheet: SheetSettings, printer: PrinterSettings, flip: Flip) -> LayoutRequest:
-    """What says where both faces can print; no card comes into it."""
+    """Give the layout request that tells where both faces can print; no card comes into it."""
     nothing = Fraction(0)
     return LayoutRequest(
         sheet=sheet.size,

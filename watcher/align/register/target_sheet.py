@@ -1,4 +1,4 @@
-"""The two pages of the register target: crosses on the front, scales on the back, and how to read them."""
+"""Draw the register target: crosses on the front, scales on the back, and how to read them."""
 
 from fractions import Fraction
 
@@ -44,7 +44,7 @@ def target_pages(
     *,
     run: int = 0,
 ) -> TestSheet:
-    """The target as it is printed.
+    """Give the register target as it is printed.
 
     Args:
         target: where the marks stand.
@@ -87,7 +87,7 @@ def target_pages(
 
 
 def _page(canvas: Canvas, target: Target, side: Side, words: list[tuple[str, str]]) -> None:
-    """Rings, dot, text and ruler of a page."""
+    """Draw the rings, the dot, the text and the ruler of a page."""
     canvas.setLineWidth(pt(RING_WIDTH_MM))
     for mark in target.marks:
         place = mark.on(side)
@@ -101,7 +101,7 @@ def _page(canvas: Canvas, target: Target, side: Side, words: list[tuple[str, str
 
 
 def _label(canvas: Canvas, target: Target, label: Label) -> None:
-    """The dots that say what the page is, twice."""
+    """Draw the dots that say what the page is, in both places."""
     for middle in grid_middles(target, label.side):
         for bit, (left, right) in zip(to_bits(label), bit_places(), strict=True):
             place = left if bit else right
@@ -113,7 +113,7 @@ def _has_ruler(target: Target) -> bool:
 
 
 def text_boxes(target: Target, side: Side) -> tuple[Box, Box]:
-    """Where words can stand between the rows of marks, the upper box and the lower; nothing of a mark lies there."""
+    """Give the upper and the lower box between the rows of marks, where text can stand clear of the marks."""
     rows = sorted({mark.on(side).y for mark in target.marks}, reverse=True)
     columns = sorted({mark.on(side).x for mark in target.marks})
     ring = ring_radius(side) + RING_WIDTH_MM / 2  # no wider: outside the rings the paper stays blank for scans
@@ -135,7 +135,7 @@ def _cross(canvas: Canvas, at: Point) -> None:
 
 
 def _scale(canvas: Canvas, at: Point) -> None:
-    """Two axes with a line every 0.2 mm and a word at each end."""
+    """Draw two axes with a line every 0.2 mm and a word at each end."""
     reach = Fraction(SCALE_REACH_MM)
     canvas.setLineWidth(_AXIS_PT)
     canvas.line(pt(at.x - reach), pt(at.y), pt(at.x + reach), pt(at.y))
@@ -147,7 +147,7 @@ def _scale(canvas: Canvas, at: Point) -> None:
 
 
 def _ladder(canvas: Canvas, at: Point, along: tuple[int, int]) -> None:
-    """The lines of one half of an axis with their figures, on its left as one looks outwards: one in each quarter."""
+    """Draw the lines and figures of one half of an axis, on its left seen outwards: one half in each quarter."""
     right, up = along
     aside = (-up, right)
     canvas.setLineWidth(_HAIR_PT)
@@ -168,7 +168,7 @@ def _tick(away: Fraction) -> Fraction:
 
 
 def _grid(canvas: Canvas, at: Point) -> None:
-    """A fine dot at every whole millimetre off the axes: they lead the eye from a pin hole to both scales."""
+    """Draw a fine dot at every whole millimetre off the axes, to lead the eye from a pin hole to both scales."""
     whole = [mm for mm in range(-SCALE_REACH_MM, SCALE_REACH_MM + 1) if mm]
     for across in whole:
         for up in whole:
@@ -177,7 +177,7 @@ def _grid(canvas: Canvas, at: Point) -> None:
 
 
 def _directions(canvas: Canvas, at: Point) -> None:
-    """Which way is plus, in words, outside the ring."""
+    """Write which way is plus, outside the ring."""
     canvas.setFont(BOLD, _WORD_PT)
     away = ring_radius(Side.BACK) + RING_WIDTH_MM / 2 + _GAP_MM
     half = _WORD_PT * 0.36
@@ -189,7 +189,7 @@ def _directions(canvas: Canvas, at: Point) -> None:
 
 
 def _signs(canvas: Canvas, at: Point) -> None:
-    """Plus and minus at the ends of the axes, within the ring."""
+    """Draw plus and minus at the ends of the axes, within the ring."""
     end = SCALE_REACH_MM + Fraction(1)
     canvas.setFont(BOLD, _SIGN_PT)
     for right, up in _HALF_AXES:
@@ -212,7 +212,7 @@ def _ruler(canvas: Canvas, box: Box) -> None:
 
 
 def _table(canvas: Canvas, target: Target) -> None:
-    """Room to write the readings down, with a pencil."""
+    """Draw a table to write the readings into, with a pencil."""
     _, box = text_boxes(target, Side.BACK)
     row, wide = min(Fraction(9), box.height / (len(target.marks) + 1)), min(Fraction(34), box.width * 2 / 5)
     number = Fraction(14)
@@ -249,7 +249,7 @@ def _front_words(target: Target, printer: PrinterSettings, sheet: SheetSettings)
 
 
 def _what_to_measure(target: Target) -> str:
-    """What shows whether the sheet was printed at actual size: the ruler, or two crosses where it has no room."""
+    """Say what to measure for actual size: the ruler, or two crosses where it has no room."""
     if _has_ruler(target):
         return "the ruler below: it is exactly 100 mm, and 4 in"
     first = target.marks[0]

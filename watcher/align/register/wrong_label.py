@@ -1,4 +1,4 @@
-"""What stands against a sheet that says by its dots what it is: another printer, sheet, turning, drawing or run."""
+"""Check the label of a scanned page: is it of this printer, sheet, turning and drawing, and are both of one run?"""
 
 from collections.abc import Sequence
 
@@ -14,7 +14,7 @@ from watcher.terms import Side
 def label_fault(
     file: str, label: Label | Unread, target: Target, known: Sequence[Target], correction: Correction | None
 ) -> str | None:
-    """Why a page cannot be used for a target, with the way out; None when nothing speaks against it.
+    """Say why a page cannot be used for a target, with the way out; None when it can.
 
     Args:
         file: name of the scan.
@@ -52,7 +52,7 @@ def label_fault(
 
 
 def _of_another(file: str, label: Label, target: Target, known: Sequence[Target], again: str) -> str:
-    """The message for a sheet of another printer or sheet, named where the settings know it."""
+    """Give the message for a page of another printer or sheet, named where the settings know it."""
     found = next((one for one in known if _names(one) == (label.printer, label.sheet)), None)
     if found is None:
         return (
@@ -88,7 +88,7 @@ def _drawn_otherwise(file: str, label: Label, target: Target, again: str) -> str
 
 
 def pair_fault(files: tuple[str, str], labels: tuple[Label, Label], command: str) -> str | None:
-    """Why two pages are not the two sides of one sheet; None when they are, as far as their dots tell."""
+    """Say why two pages are not the two sides of one sheet; None when they are, as far as their labels tell."""
     one, other = labels
     if one.use is not other.use:
         return (

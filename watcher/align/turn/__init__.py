@@ -1,4 +1,4 @@
-"""The turn test: which way a printer turns a sheet, and which way a stack goes back in.
+"""The turn test: how a printer turns a sheet, and how a stack goes back in for its second side.
 
-In: what a person sees on one printed sheet. Out: the test's pages, and what the settings should say.
+In: what a person sees on printed sheets. Out: the test's pages, and the lines that settings.toml should have.
 """

@@ -1,4 +1,4 @@
-"""What the turn test means for settings.toml: what agrees, and exactly which lines a person should write there."""
+"""Compare a turn test with settings.toml: what agrees, and which lines a person should write there."""
 
 from dataclasses import dataclass
 
@@ -12,7 +12,7 @@ KEYS = ("flip", "dialog_flip", "feed", "lead", "guide", "reload", "backs_order")
 
 @dataclass(frozen=True, kw_only=True)
 class Advice:
-    """The settings of a printer beside what its sheet shows.
+    """What a turn test means for the settings of a printer.
 
     Attributes:
         wanted: all that the settings should say, by key.
@@ -32,7 +32,7 @@ class Advice:
 
 
 def advise(turning: Turning, printer: PrinterSettings) -> Advice:
-    """What to write, if anything."""
+    """Give what the settings of a printer should say after a turn test."""
     flip, reload = _flip_and_reload(turning, printer)
     found = {
         "flip": flip,
@@ -57,7 +57,7 @@ def advise(turning: Turning, printer: PrinterSettings) -> Advice:
 
 
 def _flip_and_reload(turning: Turning, printer: PrinterSettings) -> tuple[Flip | None, Reload | None]:
-    """By hand the flip that is set stays, and the stack goes in so that it comes true."""
+    """Give flip and reload; with manual duplex the flip in the settings stays, and the stack goes in to suit it."""
     if not turning.reloads:
         return turning.flip, None
     wanted = printer.flip or turning.reloads[0].flip
@@ -65,12 +65,12 @@ def _flip_and_reload(turning: Turning, printer: PrinterSettings) -> tuple[Flip |
 
 
 def _chosen(turning: Turning, printer: PrinterSettings) -> Flip | None:
-    """The edge that was chosen in the print dialog: what was asked for, where nobody says otherwise."""
+    """Give the edge chosen in the print dialog; the one that was asked for, where the person does not say."""
     return turning.chosen or printer.chosen_flip
 
 
 def _dialog_flip(turning: Turning, printer: PrinterSettings) -> Flip | None:
-    """What to choose in the print dialog; only where that is not the edge on which the sheet turns, or once was not."""
+    """Give the edge to choose in the print dialog, where it differs from the flip or the settings have one."""
     if printer.duplex is Duplex.MANUAL:
         return None
     chosen = _chosen(turning, printer)
@@ -105,7 +105,7 @@ def _notes(turning: Turning, printer: PrinterSettings, write: dict[str, str]) ->
 
 
 def _notes_on_dialog(turning: Turning, printer: PrinterSettings, write: dict[str, str]) -> list[str]:
-    """What to choose in the print dialog from now on, and the other way to come right."""
+    """Say what to choose in the print dialog from now on, and what else would be right."""
     if not {"flip", "dialog_flip"} & set(write):
         return []
     chosen = _chosen(turning, printer)
@@ -129,7 +129,7 @@ def _notes_on_dialog(turning: Turning, printer: PrinterSettings, write: dict[str
 
 
 def reload_changes(turning: Turning, printer: PrinterSettings) -> bool:
-    """Whether the stack must go in otherwise than it went in for the test."""
+    """Whether the stack must go in differently from how it went in for the test."""
     return bool(turning.reloads) and turning.flip is not (printer.flip or turning.reloads[0].flip)
 
 
@@ -138,7 +138,7 @@ def _same(has: object, wanted: str) -> bool:
 
 
 def as_lines(printer_name: str, write: dict[str, str], now: dict[str, str]) -> list[str]:
-    """The lines as they belong into settings.toml, under their heading, with what stands there now as a remark."""
+    """Give the lines for settings.toml under their heading, with the present value as a comment."""
     lines = [show_heading(("printers", printer_name))]
     for key, value in sorted(write.items(), key=lambda line: KEYS.index(line[0])):
         line = f"{key} = {show(value)}"

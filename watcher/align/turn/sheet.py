@@ -1,4 +1,4 @@
-"""The pages of the turn test: a letter at each edge of the front, an arrow at the top of the back.
+"""Draw the turn test: a letter at each edge of the front, an arrow at the top of the back.
 
 Where a person turns the stack there are two sheets, each with its name on both sides.
 """
@@ -25,7 +25,7 @@ _CLEAR_MM = Fraction(3)
 
 
 def turn_pages(target: Target, printer: PrinterSettings, sheet: SheetSettings) -> TestSheet:
-    """The turn test as it is printed; what both faces can print is taken from the register target of the sheet."""
+    """Give the turn test as it is printed, within what both faces can print by the register target of the sheet."""
     room = target.printable.grown(-_CLEAR_MM)
     room_behind = box_behind(room, target.sheet, target.flip)
     middle = _middle(room, beside=_LETTER_MM, above=_LETTER_MM)
@@ -63,7 +63,7 @@ def _middle(room: Box, beside: Fraction, above: Fraction) -> Box:
 
 
 def _letter(canvas: Canvas, letter: Letter, room: Box) -> None:
-    """A letter in the middle of its edge, upright as the front is read."""
+    """Draw a letter in the middle of its edge, upright as the front is read."""
     half = _LETTER_MM / 2
     x, y = {
         Edge.TOP: (room.centre.x, room.top - half),
@@ -77,7 +77,7 @@ def _letter(canvas: Canvas, letter: Letter, room: Box) -> None:
 
 
 def _arrow(canvas: Canvas, room: Box) -> None:
-    """A solid arrow that points to the top edge."""
+    """Draw a solid arrow that points to the top edge."""
     centre, top = room.centre.x, room.top
     low, neck = top - _ARROW_HIGH_MM, top - _ARROW_WIDE_MM * 3 / 4
     half, shaft = _ARROW_WIDE_MM / 2, _ARROW_WIDE_MM / 6

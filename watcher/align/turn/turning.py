@@ -1,4 +1,4 @@
-"""The turn test: from what a person sees on one sheet, or two of a stack, to how a printer turns it.
+"""Find how a printer turns a sheet, from the answers of the turn test.
 
 A sheet has the letters A, B, C, D at the top, right, bottom and left edge of its front, and an arrow at the top edge
 of its back page, pointing there. A blank sheet gets a pencilled 1 at the edge that goes in first and a 2 at the edge
@@ -44,12 +44,12 @@ class Letter(StrEnum):
 
     @property
     def edge(self) -> Edge:
-        """The edge it stands at."""
+        """Give the edge it stands at."""
         return _CLOCKWISE["ABCD".index(self)]
 
     @classmethod
     def at(cls, edge: Edge) -> "Letter":
-        """The letter at an edge."""
+        """Give the letter at an edge."""
         return cls("ABCD"[_CLOCKWISE.index(edge)])
 
 
@@ -76,12 +76,12 @@ class WhoseBack(StrEnum):
 
 
 class AnswersContradict(WrongUsage):
-    """The answers cannot all be true, or show that the sheet was not printed as it must be."""
+    """The answers contradict each other, or the sheet was not printed as the test needs it."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class TurnAnswers:
-    """What the person saw.
+    """What the person saw on the turn test.
 
     Attributes:
         arrow: the letter behind the arrow, or at it when both are on one face.
@@ -121,7 +121,7 @@ class Reload:
 
     @property
     def words(self) -> str:
-        """As `reload` in the settings says it: `printed side down, top edge first`."""
+        """Give the value of `reload` in the settings: `printed side down, top edge first`."""
         return f"printed side {self.face}, {self.lead} edge first"
 
 
@@ -148,15 +148,20 @@ class Turning:
     chosen: Flip | None = None
 
     def reload_for(self, flip: Flip | None) -> Reload | None:
-        """How the stack must go back in for this flip."""
+        """Give how the stack must go back in for this flip; None when it is not known."""
         return next((reload for reload in self.reloads if reload.flip is flip), None)
 
 
 def find_turning(answers: TurnAnswers, sheet: Size, duplex: Duplex) -> Turning:
-    """How the printer turns this sheet.
+    """Find how the printer turns a sheet.
+
+    Args:
+        answers: of the turn test.
+        sheet: its size; mm.
+        duplex: who turns it.
 
     Raises:
-        AnswersContradict: see there.
+        AnswersContradict: they cannot all be true, or the sheet was not printed as the test needs it.
     """
     if duplex is Duplex.MANUAL:
         answers = _with_what_follows(answers)
@@ -182,7 +187,7 @@ def find_turning(answers: TurnAnswers, sheet: Size, duplex: Duplex) -> Turning:
 
 
 def _with_what_follows(answers: TurnAnswers) -> TurnAnswers:
-    """Of the edge that led for the letters, the one for the arrow and the arrow's own place each follows from two."""
+    """Fill in which edge went in first, for the letters or the arrow, where the other answers tell it."""
     lead, stack_lead, arrow = answers.lead, answers.stack_lead, answers.arrow
     if arrow in (Letter.B, Letter.D):  # a page was turned by the driver: nothing follows from it
         return answers
@@ -194,7 +199,7 @@ def _with_what_follows(answers: TurnAnswers) -> TurnAnswers:
 
 
 def _order(answers: TurnAnswers) -> PageOrder | None:
-    """In which order the sheets come, of a stack that goes in so that it is printed on its other face."""
+    """Give the order in which the sheets of a stack come for their second side; None when it was not told."""
     if answers.own_back is None:
         return None
     order = PageOrder.ONE_TO_N if answers.own_back else PageOrder.N_TO_ONE
@@ -202,7 +207,7 @@ def _order(answers: TurnAnswers) -> PageOrder | None:
 
 
 def _flip_behind(arrow: Letter, sheet: Size) -> Flip:
-    """The flip that puts the top of the back page behind this letter."""
+    """Give the flip that puts the top of the back page behind this letter."""
     if arrow in (Letter.B, Letter.D):
         raise AnswersContradict(
             f"The arrow lies behind {arrow}, a quarter turn round: the print dialog or the driver has turned one of "
@@ -214,7 +219,7 @@ def _flip_behind(arrow: Letter, sheet: Size) -> Flip:
 
 
 def _feed(answers: TurnAnswers, sheet: Size) -> Feed | None:
-    """The kind of edge that goes in first, from the letter at the pencilled 1."""
+    """Give the kind of edge that goes in first, from the letter at the pencilled 1."""
     if answers.lead is None:
         return None
     if answers.guide is not None and (_step(answers.guide) - _step(answers.lead)) % 2 == 0:
@@ -227,14 +232,14 @@ def _feed(answers: TurnAnswers, sheet: Size) -> Feed | None:
 
 
 def _automatic_lead(answers: TurnAnswers) -> Edge | None:
-    """The edge that led while the front was printed."""
+    """Give the edge that led while the front was printed; None when it was not told."""
     if answers.lead is None or answers.first_printed is FirstPrinted.UNSEEN:
         return None
     return answers.lead.edge if answers.first_printed is FirstPrinted.LETTERS else _turned(answers.lead, 2).edge
 
 
 def _reloads(answers: TurnAnswers, sheet: Size) -> tuple[Reload, ...]:
-    """The two ways to put the stack back that print on its other face, the one nearest to the test's first."""
+    """Give the two ways to put the stack back that print on its other face, the one nearest to the test's first."""
     if answers.lead is None or answers.stack_face is None or answers.stack_lead is None:
         if answers.one_face:
             raise AnswersContradict(
@@ -268,7 +273,7 @@ def _check_stack(lead: Letter, stack_lead: Letter, arrow: Letter, *, one_face: b
 
 
 def _top_of_back(lead: Letter, stack_lead: Letter) -> Letter:
-    """The letter behind the top of a back page that is printed on the other face."""
+    """Give the letter behind the top of a back page that is printed on the other face."""
     return _turned(stack_lead, _step(lead))
 
 
@@ -277,7 +282,7 @@ def _step(letter: Letter) -> int:
 
 
 def _turned(letter: Letter, steps: int) -> Letter:
-    """The letter so many edges further, clockwise as the front is read."""
+    """Give the letter so many edges further, clockwise as the front is read."""
     return Letter("ABCD"[(_step(letter) + steps) % 4])
 
 
