@@ -15,10 +15,10 @@ from isal import isal_zlib
 from PIL import Image
 
 from watcher.art.formats.headers import DAMAGED
+from watcher.art.formats.png_file import png_file, png_head
 from watcher.art.model import ImageStream
 from watcher.units import MM_PER_INCH
 
-_SIGNATURE = b"\x89PNG\r\n\x1a\n"
 _GREY, _RGB, _PALETTE = 0, 2, 3  # colour types without an alpha channel, 11.2.2
 NotPacked = cast(type[Exception], isal_zlib.error)  # its stub calls it an instance
 _KEPT = frozenset({b"IHDR", b"PLTE", b"tRNS", b"iCCP", b"eXIf", b"acTL", b"pHYs"})
@@ -184,19 +184,8 @@ def pixels_alone(parts: PngParts) -> bytes:
 
     Texts and profiles, which may unpack without end, never reach the reader that unpacks the pixels.
     """
-    head = b"".join(
-        (
-            parts.width_px.to_bytes(4),
-            parts.height_px.to_bytes(4),
-            bytes((parts.bits, parts.colour_type, 0, 0, parts.interlace)),
-        )
-    )
-    chunks = [(b"IHDR", head), (b"PLTE", parts.palette or b""), (b"tRNS", parts.clear), (b"IDAT", parts.rows)]
-    return _SIGNATURE + b"".join(_chunk(kind, body) for kind, body in chunks if body) + _chunk(b"IEND", b"")
-
-
-def _chunk(kind: bytes, body: bytes) -> bytes:
-    return b"".join((len(body).to_bytes(4), kind, body, isal_zlib.crc32(body, isal_zlib.crc32(kind)).to_bytes(4)))
+    head = png_head(parts.width_px, parts.height_px, parts.bits, parts.colour_type, parts.interlace)
+    return png_file([(b"IHDR", head), (b"PLTE", parts.palette or b""), (b"tRNS", parts.clear), (b"IDAT", parts.rows)])
 
 
 def as_stream(parts: PngParts) -> ImageStream:
