@@ -1,4 +1,4 @@
-"""Millimetres, inches, points and pixels, exactly. The only file that contains 25.4 or 72.
+"""Convert millimetres, inches, points and pixels exactly, and show them. The only file that contains 25.4 or 72.
 
 Lengths are `Fraction` millimetres everywhere until a PDF is written. Source: 1 in = 25.4 mm exactly (international
 inch, 1959); 1 pt = 1/72 in (default user space of ISO 32000-1 8.3.2.3).

@@ -43,7 +43,7 @@ from watcher.units import pixels_per_inch
 
 
 def fit_art(art: Art, card: CardSettings) -> tuple[Fit, tuple[Finding, ...]]:
-    """Where the art lies on the card, and what is to be said of it.
+    """Fit the art onto the card; return the fit and the findings.
 
     A PDF that says where its trim is, is believed: trim on trim, unscaled. Else the shape is compared with the trim and
     with trim and bleed; within 0.5 % it is scaled to cover the nearer one, never stretched. Where both fit, `art_bleed`

@@ -1,4 +1,4 @@
-"""The pixels of an image stream unpacked again, as Pillow knows them: for measuring, converting and comparing.
+"""Decode the pixels of an image stream into a Pillow image, for measuring, converting and comparing.
 
 The stream itself goes into the sheet as it came; what is unpacked here only looks at it.
 """
@@ -15,7 +15,7 @@ _DEEP = 8  # bits that are dropped from 16
 
 
 def stored_picture(stream: ImageStream, at_least_px: tuple[int, int] | None = None) -> Image.Image:
-    """The stored pixels, not yet upright: mode L, RGB or CMYK (ink = 255), 8 bits each.
+    """Decode the stored pixels, not yet upright: mode L, RGB or CMYK (ink = 255), 8 bits each.
 
     Args:
         stream: as it goes into the sheet.
@@ -33,7 +33,7 @@ def stored_picture(stream: ImageStream, at_least_px: tuple[int, int] | None = No
 
 
 def upright(picture: Image.Image, raster: Raster) -> Image.Image:
-    """A picture of the stored pixels mirrored and turned as the raster says."""
+    """Return a picture of the stored pixels mirrored and turned as the raster says."""
     if raster.mirrored:
         picture = picture.transpose(Image.Transpose.FLIP_LEFT_RIGHT)
     return picture.rotate(raster.turn, expand=True) if raster.turn else picture

@@ -1,4 +1,4 @@
-"""Finished orders whose sheets still lie in the outbox, and the paper that they take."""
+"""List finished orders whose sheets still lie in the outbox, and the paper that they take."""
 
 import math
 import os
@@ -69,7 +69,7 @@ def _second_side(ticket: Ticket) -> str:
 
 
 class Uncollected:
-    """Looks into the outbox again and again; a ticket is read once."""
+    """Lists the outbox again and again; each ticket is read once."""
 
     def __init__(self) -> None:
         self._tickets: Remembered[Ticket | None] = Remembered(_read_ticket)
@@ -77,7 +77,7 @@ class Uncollected:
     def look(
         self, outbox: Path, entries: Iterable[Entry], sheets: Mapping[str, SheetSettings]
     ) -> Listed[FinishedOrder]:
-        """The orders that lie there, newest first.
+        """List the orders that lie there, newest first.
 
         Args:
             outbox: the folder.
@@ -160,7 +160,7 @@ def _finished(
 
 
 def _shared(order: FinishedOrder, tickets: Sequence[Ticket]) -> FinishedOrder:
-    """A run: what its orders' tickets tell together."""
+    """Describe a gang run by the tickets of its orders."""
     names = tuple(filter(None, (_text(ticket.get("order")) for ticket in tickets)))
     notes = ((_text(ticket.get("order")), _text(ticket.get("note"))) for ticket in tickets)
     cards = sum(_number(ticket.get("quantity")) for ticket in tickets)

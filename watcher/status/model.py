@@ -99,17 +99,17 @@ class OrderInHand:
 
 @dataclass(frozen=True, kw_only=True)
 class HeldOrder:
-    """A folder that was set aside.
+    """A folder in `held`.
 
     Attributes:
         folder: its name.
         place: the folder with the one it lies in: `held/ORDER`.
         reasons: why, in full, the gravest first.
         ways_out: what the person can do about it with nothing but the file app.
-        since: when it was set aside.
+        since: when it was held.
         may_be_accepted: whether renaming it to "ORDER ok" prints it as it is.
         is_accepted: whether that has been done; it is taken up at the next look.
-        files: what was set aside.
+        files: the files of the order.
         needs: what it waits for.
         pictures: what lies beside that to be looked at.
     """
@@ -203,7 +203,7 @@ class PaperToPull:
 
 @dataclass(frozen=True, kw_only=True)
 class Overview:
-    """One look at a print folder.
+    """The state of a print folder at one moment.
 
     Attributes:
         name: the name of the print folder.

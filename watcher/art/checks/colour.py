@@ -22,7 +22,7 @@ _REGISTRATION = 400  # all four inks at full strength: what crop marks outside t
 
 def flattened(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
     """Art that could be seen through, which paper cannot be."""
-    clear = face.art.look.clear if face.art.look else 0.0
+    clear = face.art.thumbnail.clear if face.art.thumbnail else 0.0
     if clear > 0:
         share = f"{100 * clear:.0f}" if clear >= 0.01 else "less than 1"
         said = f"{face.art.file} is see-through in places ({share} % of it); these are printed on white, as bare paper."
@@ -81,7 +81,7 @@ def _most_ink(face: CardFace, limit: Fraction) -> tuple[Fraction, float]:
     if not isinstance(content, Raster):
         most = content.facts.most_ink
         return (Fraction(0), 0.0) if most == _REGISTRATION and content.trim is not None else (most, 0.0)
-    ink = face.art.look.ink if face.art.look else None
+    ink = face.art.thumbnail.ink if face.art.thumbnail else None
     if ink is None:
         return Fraction(0), 0.0
     share = float((ink > float(limit)).mean())

@@ -1,4 +1,4 @@
-"""The parts of a PNG file, so that its compressed rows can go into a PDF as they are.
+"""Take a PNG file apart, so that its compressed rows can go into a PDF as they are.
 
 Source: PNG (ISO/IEC 15948): chunk layout 5.3, IHDR 11.2.2, PLTE 11.2.3, CRC 5.5.
 """
@@ -88,7 +88,7 @@ class PngParts:
 
 
 def take_apart(data: bytes) -> PngParts:
-    """The parts of a PNG whose chunks are all there, each with its right checksum.
+    """Take a PNG apart; all of its chunks must be there, each with its right checksum.
 
     Raises:
         ValueError: a chunk is cut off, its CRC is wrong, or IHDR, IDAT or IEND is missing.
@@ -180,7 +180,7 @@ def not_compressed(rows: bytes) -> Iterator[bytes | memoryview]:
 
 
 def pixels_alone(parts: PngParts) -> bytes:
-    """The picture as a PNG of nothing but its pixels, for parts that do not pass through.
+    """Write the picture as a PNG of nothing but its pixels, for parts that do not pass through.
 
     Texts and profiles, which may unpack without end, never reach the reader that unpacks the pixels.
     """
@@ -189,7 +189,7 @@ def pixels_alone(parts: PngParts) -> bytes:
 
 
 def as_stream(parts: PngParts) -> ImageStream:
-    """The file's own compressed rows as an image stream; for parts that pass through."""
+    """Return the file's own compressed rows as an image stream; for parts that pass through."""
     return ImageStream(
         data=parts.rows,
         filter="/FlateDecode",

@@ -1,4 +1,4 @@
-"""What a page of a PDF uses: typefaces, inks, pictures and their resolution.
+"""Read what a page of a PDF uses: typefaces, inks, pictures and their resolution.
 
 Contents are not interpreted but read for the few operators that matter here; forms and patterns are followed.
 Sources: ISO 32000-1 Annex A (operators), 8.6 (colour spaces), 8.10 (forms), 9.6 to 9.9 (fonts).

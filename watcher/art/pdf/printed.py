@@ -1,4 +1,4 @@
-"""A PDF with all that is printed beside the contents of its pages drawn into them: form fields, stamps, text boxes.
+"""Flatten a PDF: draw its printed annotations (form fields, stamps, text boxes) into the contents of its pages.
 
 A look that the file does not have is made by pdfium, as it makes it for a printout. Everything stays vector. Source:
 ISO 32000-1 12.5.5 (where a look is drawn), 12.7.3.3 (fields whose look is to be made), 12.7.4.4 (choices).
