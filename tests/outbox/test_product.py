@@ -2,7 +2,7 @@
 
 import pytest
 
-from watcher.outbox.product import Product, begin_product, building_folder, drop_product, is_whole, write_product
+from watcher.outbox.product import begin_product, building_folder, drop_product, is_whole, write_product
 
 
 @pytest.fixture
@@ -43,10 +43,8 @@ def test_an_error_leaves_nothing_behind(folder):
     def fail() -> bytes:
         raise ValueError("no picture")
 
-    with pytest.raises(ValueError, match="no picture"), Product(folder) as product:
-        product.put("a.pdf", b"sheets")
-        product.put("a.png", fail)
-        product.finish("a.toml", b"ticket")
+    with pytest.raises(ValueError, match="no picture"):
+        write_product(folder, {"a.pdf": b"sheets", "a.png": fail, "a.toml": b"ticket"})
     assert not folder.exists()
 
 
