@@ -93,12 +93,12 @@ def scan(inbox: Path, card_names: Iterable[str], is_held: Callable[[Path], bool]
     """List the top level of the inbox and the folders in it.
 
     A folder is a card's when its name is the card's in any case and composition, unless it holds a `held.toml` by
-    which `is_held` knows an order that was set aside: somebody's own file of that name closes no card's folder.
+    which `is_held` knows a held order: somebody's own file of that name closes no card's folder.
 
     Args:
         inbox: may be a link to the folder; links inside it are never followed.
         card_names: the cards of the settings.
-        is_held: tells of a card's folder with a `held.toml` in it whether it is an order that was set aside.
+        is_held: tells of a card's folder with a `held.toml` in it whether it is a held order.
 
     Raises:
         OSError: the inbox is missing (FileNotFoundError), no folder, or cannot be read: nothing was seen, which is

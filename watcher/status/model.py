@@ -70,7 +70,7 @@ class WaitingOrder:
         arriving: something of it is still being written.
         why: why it has not been taken, in a plain sentence.
         since: when the last of it came.
-        held_after: when it will be set aside if nothing more comes; None when it waits for nothing.
+        held_after: when it will be held if nothing more comes; None when it waits for nothing.
         files: its files.
         made_after: when it will be made with earlier art if nothing newer comes; None when it does not wait for that.
     """
@@ -211,7 +211,7 @@ class Overview:
         notes: what the person should know beside all that: an inbox that cannot be read, an old correction.
         waiting: what lies in the inbox, the longest waiting first.
         making: what has left it and is not finished, in the order in which it will be.
-        held: what was set aside, newest first.
+        held: held orders, newest first.
         finished: what lies in the outbox and has not been collected, newest first.
         paper: what those take, by stock, the most sheets first.
         left_alone: what lies in the inbox and is none of ours, with the reason.

@@ -17,7 +17,7 @@ ONE_COLOUR = 10  # levels of 255; as far as a JPEG of one flat colour strays (se
 
 
 def bare_edges(face: CardFace, card: CardSettings) -> Margins:
-    """How far inside each edge of the trim the first ink stands, mm; a blank side is bare all over.
+    """Measure how far inside each edge of the trim the first ink stands, mm; a blank side is bare all over.
 
     Art that cannot be looked at counts as inked to its edges. A pixel with any ink in it counts as all ink.
     """
@@ -36,7 +36,7 @@ def bare_edges(face: CardFace, card: CardSettings) -> Margins:
 
 
 def edge_colour(face: CardFace, card: CardSettings) -> tuple[int, int, int] | None:
-    """The one colour that the art has from its own edge to as far inside the trim as the bleed is wide, RGB.
+    """Find the one colour that the art has from its own edge to as far inside the trim as the bleed is wide, RGB.
 
     None where it has more than one there on any side, ends inside the trim, or cannot be looked at; and for a card
     without bleed, of which nobody asks.

@@ -1,4 +1,4 @@
-"""Checks of what the art shows: is there anything, does it reach the edge, does something stand too near to the cut."""
+"""Checks of what the art shows: blank sides, white frames, narrow borders, and what stands too near to the cut."""
 
 from collections.abc import Collection, Iterable
 from fractions import Fraction
@@ -29,7 +29,7 @@ _UNEVEN_MM = 1.0  # borders that differ more are not meant to be the same
 
 
 def blank(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """A side without anything on it, or of one colour all over."""
+    """Find a side without anything on it, or of one colour all over."""
     pixels = within_trim(face, card)
     if pixels is None:
         return
@@ -49,7 +49,7 @@ def blank(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Itera
 
 
 def white_frame(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """Art with bleed by its shape, whose ink ends before the bleed does, along a straight line at an edge."""
+    """Find art with bleed by its shape whose ink ends before the bleed does, along a straight line at an edge."""
     if not card.bleed:
         return
     ending = [edge for edge in measure_edges(face, card) if _ends_in_bleed(edge)]
@@ -69,7 +69,7 @@ def white_frame(face: CardFace, card: CardSettings, printer: PrinterSettings) ->
 
 
 def narrow_border(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """A border of the same width all round that is too narrow for the cutter."""
+    """Find a border of the same width all round that is too narrow for the cutter."""
     edges = measure_edges(face, card)
     widths = [edge.border.inside_mm for edge in edges if edge.border and not _ends_in_bleed(edge)]
     if len(widths) < 4 or max(widths) - min(widths) > _UNEVEN_MM:
@@ -86,7 +86,7 @@ def narrow_border(face: CardFace, card: CardSettings, printer: PrinterSettings) 
 
 
 def safe_zone(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """Something stands nearer to the cut than the safe zone allows, or across it, and does not bleed off.
+    """Find what stands nearer to the cut than the safe zone allows, or across it, and does not bleed off.
 
     Text of PDF art is measured letter by letter (`pdf_text`); all else is found on the small picture, without it.
     """

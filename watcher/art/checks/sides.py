@@ -1,4 +1,4 @@
-"""Checks of both sides together: are they of one kind, and are they two?"""
+"""Checks of both sides together: their shapes, their sizes, and whether they are two different pictures."""
 
 from collections.abc import Iterable
 from fractions import Fraction
@@ -22,7 +22,7 @@ _FLAT = 6
 
 
 def same_shape(front: CardFace, back: CardFace, card: CardSettings) -> Iterable[Finding]:
-    """Front and back of two shapes: most likely one was exported with bleed and the other without."""
+    """Find a front and a back of two shapes: most likely one was exported with bleed and the other without."""
     one, other = front.art, back.art
     if shape_off(one.extent, other.extent) <= SAME_SHAPE:
         return
@@ -35,7 +35,7 @@ def same_shape(front: CardFace, back: CardFace, card: CardSettings) -> Iterable[
 
 
 def same_size(front: CardFace, back: CardFace, card: CardSettings) -> Iterable[Finding]:
-    """Two pages of one shape and two sizes, or pictures of two resolutions: worth knowing, both are made to fit."""
+    """Find pages of one shape and two sizes, or pictures of two resolutions: worth knowing, both are made to fit."""
     one, other = front.art, back.art
     if shape_off(one.extent, other.extent) > SAME_SHAPE or (one.width_px is None) != (other.width_px is None):
         return
@@ -50,7 +50,7 @@ def same_size(front: CardFace, back: CardFace, card: CardSettings) -> Iterable[F
 
 
 def same_picture(front: CardFace, back: CardFace, card: CardSettings) -> Iterable[Finding]:
-    """The back is the front again; two sides of one flat colour are no news."""
+    """Find a back that is the front again; two sides of one flat colour are no news."""
     if front.art.thumbnail is None or back.art.thumbnail is None or front.art.extent != back.art.extent:
         return
     if _differ_clearly(front.art.thumbnail, back.art.thumbnail):  # nearly always
