@@ -53,7 +53,7 @@ def mismatch(art: Art, card: CardSettings, box: Box, target: Box) -> Finding:
 
 
 def lies_on_its_side(art: Art, card: CardSettings, size: Size, box: Box, target: Box) -> Finding:
-    """The reason to hold an order: its art would fit when turned by a quarter, but the other side does not lie likewise.
+    """The reason to hold an order: its art would fit turned by a quarter, but the other side does not lie likewise.
 
     Args:
         art: the side.
@@ -143,7 +143,7 @@ def unclear_before_art(card: CardSettings) -> str:
 
 
 def bleed_unclear(art: Art, card: CardSettings, taken: Fraction, box: Box) -> Finding:
-    """The reason to hold an order: its shape fits the trim and the trim with bleed alike. `taken`: the bleed it is printed with."""
+    """The reason to hold an order: its shape fits both trim and trim with bleed. `taken`: the bleed it is printed with."""
     bleed = show_length(card.bleed)
     if taken:
         anyway = f"as having {show_length(taken, card.bleed)} of bleed, and that much at each edge is cut off"
