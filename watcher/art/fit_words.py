@@ -143,7 +143,7 @@ def unclear_before_art(card: CardSettings) -> str:
 
 
 def bleed_unclear(art: Art, card: CardSettings, taken: Fraction, box: Box) -> Finding:
-    """The reason to hold an order: its shape fits both trim and trim with bleed. `taken`: the bleed it is printed with."""
+    """The reason to hold an order: its shape fits both trim and trim with bleed. `taken`: the bleed it is made with."""
     bleed = show_length(card.bleed)
     if taken:
         anyway = f"as having {show_length(taken, card.bleed)} of bleed, and that much at each edge is cut off"
