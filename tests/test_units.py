@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from watcher.settings.values import parse_length, show_exact_length
-from watcher.units import Length, show_length
+from watcher.units import Length, show_length, show_run
 
 
 @pytest.mark.parametrize("written", ["0.125 in", "3.175 mm", "0.3 cm", "9 pt", "0.0625 in", "3 mm"])
@@ -41,3 +41,8 @@ def test_it_keeps_its_unit_on_the_way_to_a_worker(copied):
 def test_decimals_that_never_end_are_told_in_millimetres():
     """3 mm are 15/127 in."""
     assert show_exact_length(Fraction(3), parse_length("1 in")) == "3 mm"
+
+
+def test_numbers_that_follow_one_another_are_told_as_a_run():
+    assert [show_run(7, 7), show_run(7, 12)] == ["7", "7 to 12"]
+    assert [show_run(7, 7, "sheet"), show_run(7, 12, "sheet")] == ["sheet 7", "sheets 7 to 12"]

@@ -125,13 +125,13 @@ class Level(StrEnum):
 
     NOTE = "note"  # worth knowing, nothing to do
     WARN = "warn"  # made, but look at it
-    HOLD = "hold"  # set aside; the person may accept it
-    REFUSE = "refuse"  # set aside; cannot be made from this file whatever the person says
+    HOLD = "hold"  # the order is held; the person may accept it
+    REFUSE = "refuse"  # the order is held and cannot be made from this file, whatever the person says
 
 
 @dataclass(frozen=True, kw_only=True)
 class Finding:
-    """Something a good prepress hand would say about an order.
+    """Something that was found about an order: a note, a warning, or a reason to hold it.
 
     Attributes:
         level: how grave.
@@ -149,7 +149,7 @@ class Finding:
 class ShapeMismatch(StrEnum):
     """What is done with art whose shape is not the card's."""
 
-    HOLD = "hold"  # set aside with the numbers
+    HOLD = "hold"  # the order is held, with the numbers
     CROP = "crop"  # fill the card, centred; what stands over is cut off
     PAD = "pad"  # show all of the art, centred on paper colour
 
@@ -184,7 +184,7 @@ class EarlierUse(StrEnum):
 
 
 class HeldFor(StrEnum):
-    """What an order that was set aside needs."""
+    """What a held order needs."""
 
     ART = "art"  # something about its files must be seen or mended
     YES = "yes"  # nothing is wrong: the customer is to see the card first

@@ -1,4 +1,4 @@
-"""Millimetres, inches, points and pixels, exactly. The only file that contains 25.4 or 72.
+"""Convert millimetres, inches, points and pixels exactly, and show them. The only file that contains 25.4 or 72.
 
 Lengths are `Fraction` millimetres everywhere until a PDF is written. Source: 1 in = 25.4 mm exactly (international
 inch, 1959); 1 pt = 1/72 in (default user space of ISO 32000-1 8.3.2.3).
@@ -96,3 +96,9 @@ def show_length(mm: Fraction, like: Fraction | None = None) -> str:
 def show_size(width_mm: Fraction, height_mm: Fraction) -> str:
     """A size for people: `127 x 177.8 mm`."""
     return f"{show_mm(width_mm)} x {show_mm(height_mm)} mm"
+
+
+def show_run(first: int, last: int, noun: str = "") -> str:
+    """Numbers that follow one another, for people: `7`, `7 to 12`; with a noun `sheet 7`, `sheets 7 to 12`."""
+    numbers = str(first) if first == last else f"{first} to {last}"
+    return f"{noun if first == last else noun + 's'} {numbers}" if noun else numbers

@@ -16,7 +16,7 @@ from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
 from watcher.art.model import Art, ImageStream, Raster
 from watcher.art.prepare import prepare_face
-from watcher.art.thumbnail import look_at
+from watcher.art.thumbnail import make_thumbnail
 from watcher.layout.geometry import Size
 from watcher.settings.model import CardSettings
 from watcher.terms import Level, Side
@@ -315,7 +315,7 @@ def codes(pen) -> set[str]:
         width_px=pen.px[0],
         height_px=pen.px[1],
         content=Raster(stream=stream),
-        look=look_at(pen.image),
+        thumbnail=make_thumbnail(pen.image),
     )
     card = CardSettings(name="c", sheet="s", warn_ppi=100, hold_ppi=80, **CARDS[pen.card])
     return {finding.code for finding in prepare_face(art, card)[1] if finding.level is not Level.NOTE}

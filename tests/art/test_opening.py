@@ -54,8 +54,8 @@ def test_of_many_designs_no_small_picture_is_kept(sources, card):
     """500 of up to 1600 x 1600 x 3 bytes are 3.8 GB, more than a worker may have."""
     made, read, _ = sources([1, 2])
     opened = _open(made, [], card(), read)
-    assert all(face.art.look is None for design in opened.designs for face in design.faces)
-    assert all(face.art.look is None for _, face in opened.used)
+    assert all(face.art.thumbnail is None for design in opened.designs for face in design.faces)
+    assert all(face.art.thumbnail is None for _, face in opened.used)
 
 
 def test_both_sides_of_each_design_are_compared(sources, card):

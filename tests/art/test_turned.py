@@ -60,6 +60,6 @@ def test_turning_adds_to_the_turn_that_the_file_asks_for(picture, saved, opened,
     exif[0x0112] = orientation
     art = opened(saved(picture(), exif=exif))
     turned = turned_art(art, Turn.LEFT)
-    assert np.array_equal(turned.look.picture, np.rot90(art.look.picture))
+    assert np.array_equal(turned.thumbnail.picture, np.rot90(art.thumbnail.picture))
     assert turned.content.stream is art.content.stream
     assert turned.content.turn == (art.content.turn + 90) % 360

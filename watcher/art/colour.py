@@ -32,7 +32,7 @@ _TINY_SHARE = 0.001  # as in `check_colour`: so little of full ink does no harm
 def made_for_press(
     faces: Sequence[CardFace], press: PressProfile, printer: PrinterSettings
 ) -> tuple[tuple[CardFace, ...], tuple[Finding, ...]]:
-    """An order's faces as a press takes them, and what is to be said of that.
+    """Convert an order's faces to the inks of a press; return them and the findings.
 
     Args:
         faces: ready for a sheet.
@@ -52,7 +52,7 @@ def made_for_press(
 
 
 def press_findings(face: CardFace, press: PressProfile) -> Iterable[Finding]:
-    """What of a face cannot be printed by a press with this profile, whatever the person says.
+    """Find what of a face cannot be printed by a press with this profile, whatever the person says.
 
     A press sheet (PDF/X-4) carries all its typefaces, and every colour in it has a meaning: CMYK without a profile has
     one only where the press prints in CMYK.
@@ -88,7 +88,7 @@ def for_press(face: CardFace, press: PressProfile) -> CardFace:
 
 
 def converted(face: CardFace, press: PressProfile, ink_limit: Fraction) -> tuple[CardFace, tuple[Finding, ...]]:
-    """The face with its picture in the inks of the press, and what is to be said of that.
+    """Convert the face's picture to the inks of the press; return the face and the findings.
 
     Args:
         face: a PDF page stays as it is, and so does a grey picture or one that is in the press's CMYK already.
@@ -111,7 +111,7 @@ def converted(face: CardFace, press: PressProfile, ink_limit: Fraction) -> tuple
 
 
 def _with_stream(face: CardFace, raster: Raster, stream: ImageStream) -> CardFace:
-    return replace(face, art=replace(face.art, content=replace(raster, stream=stream), look=None))
+    return replace(face, art=replace(face.art, content=replace(raster, stream=stream), thumbnail=None))
 
 
 def _is_to_be_converted(stream: ImageStream, press: PressProfile) -> bool:

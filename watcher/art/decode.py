@@ -1,4 +1,4 @@
-"""One side's file opened safely: the single way from bytes to `Art`."""
+"""Open one side's file safely: the only way from bytes to `Art`."""
 
 from watcher.art.formats.headers import DAMAGED, foreign_kind
 from watcher.art.formats.openers import picture_format
@@ -13,7 +13,7 @@ _TAKEN = f"{say_formats(ART, 'and')} are taken"
 
 
 def open_art(side: Side, shown: str, sha256: str, data: bytes, ending: str, page: int | None = None) -> Art:
-    """One side's art, opened and upright.
+    """Open one side's art and turn it upright.
 
     Args:
         side: the face it is for.

@@ -1,4 +1,4 @@
-"""Pixels as a PDF image stream again, without loss and fast: for what cannot pass through as it came.
+"""Encode pixels as a PDF image stream, without loss and fast, where a file's own data cannot pass through.
 
 Measured (1575 x 2100 RGB like a photo): rows filtered "Up" by numpy and packed by isal level 3 take 55 ms, by zlib
 level 1 166 ms, Pillow's own PNG writer at level 1 takes 287 ms, for the same bytes within 10 %.
@@ -21,7 +21,7 @@ _UP = 2  # PNG filter type: each byte less the one above it (ISO/IEC 15948 9.2)
 
 
 def encode_rows(pixels: NDArray[np.uint8], icc: bytes | None = None, *, quick: bool = False) -> ImageStream:
-    """An image stream of `pixels`, height x width x colours (1 grey, 3 RGB, 4 CMYK with ink = 255).
+    """Encode `pixels` as an image stream, height x width x colours (1 grey, 3 RGB, 4 CMYK with ink = 255).
 
     Args:
         pixels: the picture.
@@ -60,19 +60,19 @@ class RowPacker:
 
 
 def encode_deep_grey(pixels: NDArray[np.uint16], icc: bytes | None = None) -> ImageStream:
-    """An image stream of grey `pixels`, height x width, all 16 bits kept."""
+    """Encode grey `pixels` as an image stream, height x width, all 16 bits kept."""
     return encode_deep(pixels[:, :, np.newaxis], icc)
 
 
 def encode_deep(pixels: NDArray[np.uint16], icc: bytes | None = None) -> ImageStream:
-    """An image stream of `pixels`, height x width x 1 (grey) or 3 (RGB), all 16 bits kept."""
+    """Encode `pixels` as an image stream, height x width x 1 (grey) or 3 (RGB), all 16 bits kept."""
     height, width, colours = pixels.shape
     rows = np.ascontiguousarray(pixels, dtype=">u2").view(np.uint8).reshape(height, 2 * width * colours)
     return _stream(rows, width_px=width, colours=colours, bits=16, icc=icc)
 
 
 def encode_line_art(pixels: NDArray[np.bool_], icc: bytes | None = None) -> ImageStream:
-    """An image stream of black (False) and white (True) `pixels`, height x width, one bit each."""
+    """Encode black (False) and white (True) `pixels` as an image stream, height x width, one bit each."""
     return _stream(np.packbits(pixels, axis=1), width_px=pixels.shape[1], colours=1, bits=1, icc=icc)
 
 

@@ -1,4 +1,4 @@
-"""How art lies on its card: read as the trim or as trim and bleed, scaled without stretching, centred.
+"""Fit art onto its card: read as the trim or as trim and bleed, scaled without stretching, centred.
 
 Nothing is guessed: what can be read two ways, or has another shape, gives a finding that sets the order aside; the fit
 that goes with it is the one printed if the person says so.
@@ -43,7 +43,7 @@ from watcher.units import pixels_per_inch
 
 
 def fit_art(art: Art, card: CardSettings) -> tuple[Fit, tuple[Finding, ...]]:
-    """Where the art lies on the card, and what is to be said of it.
+    """Fit the art onto the card; return the fit and the findings.
 
     A PDF that says where its trim is, is believed: trim on trim, unscaled. Else the shape is compared with the trim and
     with trim and bleed; within 0.5 % it is scaled to cover the nearer one, never stretched. Where both fit, `art_bleed`
@@ -121,7 +121,7 @@ def _trim_onto(art: Art, said: Box, trim: Box, scale: Fraction) -> Box:
 def _fit_other_shape(
     art: Art, card: CardSettings, readings: Sequence[Reading], nearest: Reading
 ) -> tuple[Fit, tuple[Finding, ...]]:
-    """Another shape altogether: set aside, cropped or padded, as the card says. Which way to turn is never guessed."""
+    """Fit art of another shape: held, cropped or padded, as the card says. Which way to turn is never guessed."""
     box = _cover(art.extent, nearest.target)
     if lies_on_side(art, card):
         return _finish(art, card, box, [lies_on_its_side(art, card, art.extent, box, nearest.target)])
@@ -162,12 +162,12 @@ def _resolution(art: Art, box: Box) -> Fraction | None:
 
 
 def _cover(extent: Size, target: Box) -> Box:
-    """The smallest box of the art's shape that covers the target, about the same centre."""
+    """Return the smallest box of the art's shape that covers the target, about the same centre."""
     return _about(target, extent, max(target.width / extent.width, target.height / extent.height))
 
 
 def _contain(extent: Size, target: Box) -> Box:
-    """The largest box of the art's shape that lies in the target, about the same centre."""
+    """Return the largest box of the art's shape that lies in the target, about the same centre."""
     return _about(target, extent, min(target.width / extent.width, target.height / extent.height))
 
 

@@ -1,4 +1,4 @@
-"""What is said of how art fits its card: each a finding with the numbers and the way out, for a shop owner."""
+"""The findings on how art fits its card, each with the numbers and the way out, for a shop owner."""
 
 from collections.abc import Sequence
 from fractions import Fraction
@@ -43,7 +43,7 @@ def good_pixels(size: Size) -> str:
 
 
 def mismatch(art: Art, card: CardSettings, box: Box, target: Box) -> Finding:
-    """Set aside: the art has another shape than the card."""
+    """The reason to hold an order: its art has another shape than the card."""
     said = (
         f"{art.file} is {show_extent(art)} (shape {show_shape(art.extent)}), but {_card_shapes(card)}. "
         f'{_export_at(art, card)}, or set shape_mismatch = "crop" or "pad" for this card. '
@@ -53,7 +53,7 @@ def mismatch(art: Art, card: CardSettings, box: Box, target: Box) -> Finding:
 
 
 def lies_on_its_side(art: Art, card: CardSettings, size: Size, box: Box, target: Box) -> Finding:
-    """Set aside: turned by a quarter the art would fit, but the other side does not lie likewise.
+    """The reason to hold an order: its art would fit turned by a quarter, but the other side does not lie likewise.
 
     Args:
         art: the side.
@@ -81,7 +81,7 @@ def lies_on_its_side(art: Art, card: CardSettings, size: Size, box: Box, target:
 
 
 def read_on_its_side(arts: Sequence[Art], card: CardSettings) -> Finding:
-    """Noted: all art is landscape for a portrait card, or the reverse, and is made as that card.
+    """The note that all art is landscape for a portrait card, or the reverse, and is made as that card.
 
     Args:
         arts: the sides of one design.
@@ -98,13 +98,13 @@ def read_on_its_side(arts: Sequence[Art], card: CardSettings) -> Finding:
 
 
 def turned_upright(art: Art, way: Quarter) -> Finding:
-    """Noted: a back that lay on its side was turned as the settings say."""
+    """The note that a back that lay on its side was turned as the settings say."""
     said = f"{art.file} is lying on its side; it is turned a quarter to the {way}, as the settings of this card say."
     return _finding(Level.NOTE, "back-turned", said, art)
 
 
 def trim_mismatch(art: Art, card: CardSettings, size: Size, scale: Fraction, box: Box) -> Finding:
-    """Set aside: the file says a trim, and it is not the card's."""
+    """The reason to hold an order: the file says a trim that is not the card's."""
     trim = Box.at(Fraction(0), Fraction(0), card.trim)
     said = (
         f"{art.file} says that its trim is {show_size(*_pair(size))}, but the card is "
@@ -115,7 +115,7 @@ def trim_mismatch(art: Art, card: CardSettings, size: Size, scale: Fraction, box
 
 
 def placed_by_trim(art: Art, said: Box) -> Finding:
-    """Noted: where the card lies on the page comes from the file itself."""
+    """The note that where the card lies on the page comes from the file itself."""
     words = (
         f"{art.file} says where its trim is ({show_size(*_pair(said.size))} of the {show_extent(art)} shown); it is "
         "placed by that, and what lies beyond the bleed is left out."
@@ -124,7 +124,7 @@ def placed_by_trim(art: Art, said: Box) -> Finding:
 
 
 def bleed_left_out(art: Art, card: CardSettings, brought: Fraction) -> Finding:
-    """Noted: there is more bleed than the card wants."""
+    """The note that there is more bleed than the card wants."""
     said = (
         f"{art.file} brings {show_length(brought, card.bleed)} of bleed; {show_length(card.bleed)} are used and the "
         "rest is left out."
@@ -143,7 +143,7 @@ def unclear_before_art(card: CardSettings) -> str:
 
 
 def bleed_unclear(art: Art, card: CardSettings, taken: Fraction, box: Box) -> Finding:
-    """Set aside: the shape fits the trim and the trim with bleed alike; `taken` is the bleed it is printed with."""
+    """The reason to hold an order: its shape fits both trim and trim with bleed. `taken`: the bleed it is made with."""
     bleed = show_length(card.bleed)
     if taken:
         anyway = f"as having {show_length(taken, card.bleed)} of bleed, and that much at each edge is cut off"
@@ -162,34 +162,34 @@ def bleed_unclear(art: Art, card: CardSettings, taken: Fraction, box: Box) -> Fi
 
 
 def trimmed_to_shape(art: Art, off: Fraction, box: Box, target: Box) -> Finding:
-    """Noted: the shape is a trifle off, and what stands over is cut off."""
+    """The note that the shape is a trifle off, and what stands over is cut off."""
     said = f"{art.file} is {float(100 * off):.2f} % off the card's shape; {_over(box, target)} cut off."
     return _finding(Level.NOTE, "shape-adjusted", said, art)
 
 
 def cropped(art: Art, box: Box, target: Box, bleed: Fraction) -> Finding:
-    """Made, but look: the art fills the card and loses its ends."""
+    """The warning that the art fills the card and loses its ends."""
     fills = "the card and its bleed" if bleed else "the card"
     said = f"{art.file} has another shape than the card; it fills {fills}, and {_over(box, target)} cut off."
     return _finding(Level.WARN, "shape-cropped", said, art)
 
 
 def padded(art: Art, box: Box, trim: Box) -> Finding:
-    """Made, but look: all of the art is shown and paper beside it."""
+    """The warning that all of the art is shown and paper beside it."""
     each, sides = _ends(trim, box)
     said = f"{art.file} has another shape than the card; it is shown whole, and {each} mm of paper show at {sides}."
     return _finding(Level.WARN, "shape-padded", said, art)
 
 
 def bleed_made(art: Art, card: CardSettings, missing: Fraction) -> Finding:
-    """Noted: bleed is made from the art's edge."""
+    """The note that bleed is made from the art's edge."""
     how = "its edge is mirrored" if card.make_bleed is MakeBleed.MIRROR else "its outermost colours run out"
     said = f"{_lack(art, card, missing)}; {how} to make {show_length(missing, card.bleed)}."
     return _finding(Level.NOTE, "bleed-made", said, art)
 
 
 def bleed_missing(art: Art, card: CardSettings, missing: Fraction) -> Finding:
-    """Made, but look: white may show where a cut is off."""
+    """The warning that white may show where a cut is off."""
     said = (
         f"{_lack(art, card, missing)}, and none is made: a cut that is off shows white. Export it at "
         f'{show_size(*_pair(card.trim.grown(card.bleed)))}, or set make_bleed = "mirror" for this card.'

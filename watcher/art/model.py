@@ -1,4 +1,4 @@
-"""The records of the art stage."""
+"""The records of the art stage: opened art, how it lies on its card, and its thumbnail."""
 
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -131,11 +131,11 @@ class VectorPage:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Look:
+class Thumbnail:
     """Art as a small picture, upright, on white: for the checks, which need no sharpness.
 
     Attributes:
-        picture: RGB, height x width x 3, 8 bits; at most 1600 px a side (see `look`), all of the art's extent.
+        picture: RGB, height x width x 3, 8 bits; at most 1600 px a side, all of the art's extent.
         ink: the ink of all four colours together, percent, height x width; None for art that is not CMYK.
         clear: how much of the area was see-through before it was set on white, 0 to 1.
     """
@@ -159,7 +159,7 @@ class Art:
         findings: what opening it already showed (transparency flattened, ...).
         real_size: what the file itself says it measures, mm, where that can be believed: a PDF page, or pixels with a
             sound density; else None.
-        look: the art as a small picture; None where no checks of pixels are wanted or possible.
+        thumbnail: the art as a small picture; None where no checks of pixels are wanted or possible.
     """
 
     side: Side
@@ -171,7 +171,7 @@ class Art:
     content: Raster | VectorPage
     findings: tuple[Finding, ...] = ()
     real_size: Size | None = None
-    look: Look | None = field(default=None, compare=False, repr=False)
+    thumbnail: Thumbnail | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, kw_only=True)

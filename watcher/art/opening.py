@@ -133,10 +133,10 @@ def _open_many(
         pair = check_pair([*faces, *shared], card.opened_out)
         made, of_colour = for_press(faces)
         said.append((tuple(face.art.file for face in faces), (*findings, *pair, *of_colour)))
-        kept = [_without_look(face) for face in made]
-        designs.append(OpenedDesign(number=number, faces=_front_first([*kept, *map(_without_look, shared_out)])))
+        kept = [_without_thumbnail(face) for face in made]
+        designs.append(OpenedDesign(number=number, faces=_front_first([*kept, *map(_without_thumbnail, shared_out)])))
         used += zip(own, kept, strict=True)
-    used += zip(common, map(_without_look, shared_out), strict=True)
+    used += zip(common, map(_without_thumbnail, shared_out), strict=True)
     return OpenedOrder(designs=tuple(designs), used=tuple(used), findings=say_once(said), card=card)
 
 
@@ -163,8 +163,8 @@ def _by_design(source: ArtSource) -> tuple[int, bool]:
     return source.design, source.side is Side.BACK
 
 
-def _without_look(face: CardFace) -> CardFace:
-    return replace(face, art=replace(face.art, look=None))
+def _without_thumbnail(face: CardFace) -> CardFace:
+    return replace(face, art=replace(face.art, thumbnail=None))
 
 
 def _open(source: ArtSource, read: Reader, *, by_page: bool = False) -> Art:

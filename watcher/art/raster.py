@@ -1,7 +1,7 @@
-"""A picture file as art: decoded exactly once, which proves it whole.
+"""Open a picture file as art. It is decoded exactly once, which proves it whole.
 
 Its own compressed data then goes on as it came wherever a PDF can hold it, and everything else is packed again without
-loss. What the decoded pixels look like is kept, small, for the checks.
+loss. A thumbnail of the decoded pixels is kept for the checks.
 """
 
 from dataclasses import dataclass, replace
@@ -17,9 +17,9 @@ from watcher.art.formats.openers import OPENERS, Head
 from watcher.art.formats.png_bands import goes_in_bands, read_in_bands
 from watcher.art.formats.png_deep import deep_pixels
 from watcher.art.formats.profile import SRGB, fitting_profile
-from watcher.art.model import Art, Finding, ImageStream, Look, Raster
+from watcher.art.model import Art, Finding, ImageStream, Raster, Thumbnail
 from watcher.art.pixels import load_picture, pack, several_pictures, with_white_ground
-from watcher.art.thumbnail import SHORTEST_PX, look_at
+from watcher.art.thumbnail import SHORTEST_PX, make_thumbnail
 from watcher.errors import ArtUnreadable
 from watcher.inbox.formats import PNG, FileFormat
 from watcher.inbox.tiff_pages import TiffPage
@@ -41,7 +41,7 @@ class _Decoded:
 
 
 def open_raster(side: Side, shown: str, sha256: str, data: bytes, kind: FileFormat, page: int | None = None) -> Art:
-    """One side's picture as art, upright.
+    """Open one side's picture as art and turn it upright.
 
     Args:
         side: as for `decode.open_art`, and so `shown`, `sha256` and `data`.
@@ -59,13 +59,13 @@ def open_raster(side: Side, shown: str, sha256: str, data: bytes, kind: FileForm
         return _open_in_bands(side, shown, sha256, head)
     decoded = _decode(shown, data, kind, head)
     mirrored, turn = (False, Turn.NONE) if OPENERS[kind].is_turned else upright_of(decoded.exif)
-    stream, look, findings = _stream_of(shown, side, data, decoded, turn, mirrored)
+    stream, thumbnail, findings = _stream_of(shown, side, data, decoded, turn, mirrored)
     density = decoded.head.density if isinstance(decoded.head, png.PngParts) else decoded.picture.info.get("dpi")
-    art = _art(side, shown, sha256, Raster(stream=stream, turn=turn, mirrored=mirrored), look)
+    art = _art(side, shown, sha256, Raster(stream=stream, turn=turn, mirrored=mirrored), thumbnail)
     return replace(art, findings=findings, real_size=size_said(art.extent, density, decoded.exif))
 
 
-def _art(side: Side, shown: str, sha256: str, content: Raster, look: Look) -> Art:
+def _art(side: Side, shown: str, sha256: str, content: Raster, thumbnail: Thumbnail) -> Art:
     """The art as far as its stored pixels tell it."""
     extent = Size(Fraction(content.stream.width_px), Fraction(content.stream.height_px)).turned(content.turn)
     return Art(
@@ -76,7 +76,7 @@ def _art(side: Side, shown: str, sha256: str, content: Raster, look: Look) -> Ar
         width_px=int(extent.width),
         height_px=int(extent.height),
         content=content,
-        look=look,
+        thumbnail=thumbnail,
     )
 
 
@@ -87,7 +87,7 @@ def _open_in_bands(side: Side, shown: str, sha256: str, parts: png.PngParts) -> 
     except ValueError as fault:
         raise ArtUnreadable(shown, str(fault)) from fault
     content = Raster(stream=_with_profile(banded.stream, parts.icc), turn=turn, mirrored=mirrored)
-    art = _art(side, shown, sha256, content, banded.look)
+    art = _art(side, shown, sha256, content, banded.thumbnail)
     return replace(art, real_size=size_said(art.extent, parts.density, parts.exif))
 
 
@@ -130,7 +130,7 @@ def _decode_png(shown: str, parts: png.PngParts) -> Image.Image:
 
 def _stream_of(
     shown: str, side: Side, data: bytes, decoded: _Decoded, turn: Turn, mirrored: bool
-) -> tuple[ImageStream, Look, tuple[Finding, ...]]:
+) -> tuple[ImageStream, Thumbnail, tuple[Finding, ...]]:
     """What the sheet draws, what the checks look at, and what opening it showed."""
     findings = list(_further_pictures(shown, side, decoded.picture))
     grounded = with_white_ground(decoded.picture)
@@ -141,8 +141,8 @@ def _stream_of(
         stream = _deep_stream(shown, decoded) or pack(shown, picture)
         if stream.bits == 8 and decoded.bits > 8:
             findings.append(_reduced(shown, side, decoded.bits))
-    look = look_at(picture, turn=turn, mirrored=mirrored, clear=clear)
-    return _with_profile(stream, decoded.icc), look, tuple(findings)
+    thumbnail = make_thumbnail(picture, turn=turn, mirrored=mirrored, clear=clear)
+    return _with_profile(stream, decoded.icc), thumbnail, tuple(findings)
 
 
 def _deep_stream(shown: str, decoded: _Decoded) -> ImageStream | None:

@@ -73,7 +73,7 @@ def fits_card(art: Art, card: CardSettings) -> bool:
 
 def lies_on_side(art: Art, card: CardSettings) -> bool:
     """Whether the art would fit the card after a quarter turn, and does not fit as it stands."""
-    return not fits_card(art, card) and fits_card(turned_art(replace(art, look=None), Turn.LEFT), card)
+    return not fits_card(art, card) and fits_card(turned_art(replace(art, thumbnail=None), Turn.LEFT), card)
 
 
 def card_as_read(arts: Sequence[Art], card: CardSettings) -> CardSettings:

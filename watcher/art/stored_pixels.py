@@ -1,24 +1,21 @@
-"""The pixels of an image stream unpacked again, as Pillow knows them: for measuring, converting and comparing.
+"""Decode the pixels of an image stream into a Pillow image, for measuring, converting and comparing.
 
 The stream itself goes into the sheet as it came; what is unpacked here only looks at it.
 """
 
 import io
-import struct
-import zlib
 
 import numpy as np
 from PIL import Image
 
+from watcher.art.formats.png_file import png_of
 from watcher.art.model import ImageStream, Raster
 
-_PNG_COLOUR_TYPE = {1: 0, 3: 2, 4: 6}  # four inks go through Pillow as if they were RGB and alpha
-_PALETTE = 3
 _DEEP = 8  # bits that are dropped from 16
 
 
 def stored_picture(stream: ImageStream, at_least_px: tuple[int, int] | None = None) -> Image.Image:
-    """The stored pixels, not yet upright: mode L, RGB or CMYK (ink = 255), 8 bits each.
+    """Decode the stored pixels, not yet upright: mode L, RGB or CMYK (ink = 255), 8 bits each.
 
     Args:
         stream: as it goes into the sheet.
@@ -29,14 +26,14 @@ def stored_picture(stream: ImageStream, at_least_px: tuple[int, int] | None = No
             if at_least_px is not None:
                 picture.draft(None, at_least_px)
             return _plain(picture)
-    with Image.open(io.BytesIO(_as_png(stream)), formats=("PNG",)) as picture:
+    with Image.open(io.BytesIO(png_of(stream)), formats=("PNG",)) as picture:
         if stream.colours == 4:
             return Image.frombytes("CMYK", picture.size, picture.tobytes())
         return _plain(picture)
 
 
 def upright(picture: Image.Image, raster: Raster) -> Image.Image:
-    """A picture of the stored pixels mirrored and turned as the raster says."""
+    """Return a picture of the stored pixels mirrored and turned as the raster says."""
     if raster.mirrored:
         picture = picture.transpose(Image.Transpose.FLIP_LEFT_RIGHT)
     return picture.rotate(raster.turn, expand=True) if raster.turn else picture
@@ -50,15 +47,3 @@ def _plain(picture: Image.Image) -> Image.Image:
         picture.load()
         return picture.copy()
     return picture.convert("L" if picture.mode == "1" else "RGB")
-
-
-def _as_png(stream: ImageStream) -> bytes:
-    """The rows with a PNG's head and foot: predictor 15 is PNG's own (ISO 32000-1 7.4.4.4)."""
-    colour_type = _PALETTE if stream.palette else _PNG_COLOUR_TYPE[stream.colours]
-    head = struct.pack(">IIBBBBB", stream.width_px, stream.height_px, stream.bits, colour_type, 0, 0, 0)
-    chunks = [(b"IHDR", head), (b"PLTE", stream.palette or b""), (b"IDAT", stream.data), (b"IEND", b"")]
-    return b"\x89PNG\r\n\x1a\n" + b"".join(_chunk(kind, body) for kind, body in chunks if body or kind == b"IEND")
-
-
-def _chunk(kind: bytes, body: bytes) -> bytes:
-    return struct.pack(">I", len(body)) + kind + body + struct.pack(">I", zlib.crc32(kind + body))

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from watcher.art.model import Look
+from watcher.art.model import Thumbnail
 from watcher.terms import Turn
 
 # Reduced by whole numbers to 800 to 1599 px on the longer side. A 5 x 7 in card with bleed at 300 ppi has 6 px a
@@ -18,22 +18,24 @@ _FULL_INK = 255
 _Number = TypeVar("_Number", bound=np.generic)
 
 
-def look_at(picture: Image.Image, *, turn: Turn = Turn.NONE, mirrored: bool = False, clear: float = 0.0) -> Look:
-    """A decoded picture without transparency as a `Look`.
+def make_thumbnail(
+    picture: Image.Image, *, turn: Turn = Turn.NONE, mirrored: bool = False, clear: float = 0.0
+) -> Thumbnail:
+    """Reduce a decoded picture without transparency to a `Thumbnail`.
 
     Args:
         picture: any mode that is taken as art; CMYK with ink = 255.
         turn: with `mirrored` what brings it upright, as in `Raster`.
         mirrored: see `turn`.
-        clear: as in `Look`.
+        clear: as in `Thumbnail`.
     """
     small = _reduced(_plain(picture), max(picture.size) // SHORTEST_PX)
     ink = _upright(_ink(small), turn, mirrored) if small.mode == "CMYK" else None
-    return Look(picture=_upright(np.asarray(small.convert("RGB")), turn, mirrored), ink=ink, clear=clear)
+    return Thumbnail(picture=_upright(np.asarray(small.convert("RGB")), turn, mirrored), ink=ink, clear=clear)
 
 
 class Reducer:
-    """Makes the same `Look` of an RGB, grey or palette picture that comes in bands, from the top down.
+    """Make the same `Thumbnail` from an RGB, grey or palette picture that comes in bands, from the top down.
 
     Args:
         size: of the whole picture.
@@ -51,9 +53,9 @@ class Reducer:
         """Take in the next rows."""
         self._bands.append(np.asarray(_reduced(_plain(band), self._factor).convert("RGB")))
 
-    def look(self, *, turn: Turn, mirrored: bool, clear: float) -> Look:
-        """The small picture, when the last row is in; for the rest see `look_at`."""
-        return Look(picture=_upright(np.concatenate(self._bands), turn, mirrored), clear=clear)
+    def thumbnail(self, *, turn: Turn, mirrored: bool, clear: float) -> Thumbnail:
+        """The thumbnail, when the last row is in; for the arguments see `make_thumbnail`."""
+        return Thumbnail(picture=_upright(np.concatenate(self._bands), turn, mirrored), clear=clear)
 
 
 def _reduced(picture: Image.Image, factor: int) -> Image.Image:

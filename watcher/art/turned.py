@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from watcher.art.model import Art, CardFace, Look, VectorPage
+from watcher.art.model import Art, CardFace, Thumbnail, VectorPage
 from watcher.art.pdf.boxes import upright_trim
 from watcher.layout.geometry import Box, Size
 from watcher.terms import Side, Turn
@@ -20,7 +20,7 @@ def turned_art(art: Art, turn: Turn) -> Art:
         height_px=upwards,
         content=replace(art.content, turn=Turn.of(art.content.turn + turn)),
         real_size=art.real_size.turned(turn) if art.real_size else None,
-        look=_turned_look(art.look, turn) if art.look else None,
+        thumbnail=_turned_thumbnail(art.thumbnail, turn) if art.thumbnail else None,
     )
 
 
@@ -48,19 +48,23 @@ def art_within_trim(art: Art) -> Art:
     said = upright_trim(page) if isinstance(page, VectorPage) else None
     if not isinstance(page, VectorPage) or page.trim is None or said is None:
         return art
-    look = art.look
-    if look is not None:
-        height, width = look.picture.shape[:2]
+    thumbnail = art.thumbnail
+    if thumbnail is not None:
+        height, width = thumbnail.picture.shape[:2]
         left, right = (round(float(side / art.extent.width) * width) for side in (said.left, said.right))
         top, bottom = (round(float(1 - side / art.extent.height) * height) for side in (said.top, said.bottom))
-        part = look.picture[top : max(bottom, top + 1), left : max(right, left + 1)]
-        look = replace(look, picture=np.ascontiguousarray(part))
+        part = thumbnail.picture[top : max(bottom, top + 1), left : max(right, left + 1)]
+        thumbnail = replace(thumbnail, picture=np.ascontiguousarray(part))
     return replace(
-        art, content=replace(page, view=page.trim, trim=None), extent=said.size, real_size=said.size, look=look
+        art,
+        content=replace(page, view=page.trim, trim=None),
+        extent=said.size,
+        real_size=said.size,
+        thumbnail=thumbnail,
     )
 
 
-def _turned_look(look: Look, turn: Turn) -> Look:
+def _turned_thumbnail(thumbnail: Thumbnail, turn: Turn) -> Thumbnail:
     quarters = turn // 90
-    ink = np.ascontiguousarray(np.rot90(look.ink, quarters)) if look.ink is not None else None
-    return replace(look, picture=np.ascontiguousarray(np.rot90(look.picture, quarters)), ink=ink)
+    ink = np.ascontiguousarray(np.rot90(thumbnail.ink, quarters)) if thumbnail.ink is not None else None
+    return replace(thumbnail, picture=np.ascontiguousarray(np.rot90(thumbnail.picture, quarters)), ink=ink)

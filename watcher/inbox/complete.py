@@ -1,4 +1,4 @@
-"""Is a file finished? By its format's own walk from start to end, reading only what the walk needs.
+"""Tell whether a file is complete, by walking its format from start to end and reading only what that needs.
 
 A size that rests is no proof: a synced or downloaded file may stand still half way, or be as long as it will be with
 zeros where the rest belongs.

@@ -1,4 +1,4 @@
-"""Where PDF, ZIP and TOML end. Each walk is told the file and its size and says whether the end is there."""
+"""Tell whether a PDF, ZIP or TOML file is complete. Each function takes the open file and its size in bytes."""
 
 import re
 import struct

@@ -1,4 +1,4 @@
-"""Which names in a folder are no work of a person, and when two names are the same."""
+"""Recognise temporary names and conflict copies, and compare names whatever their case and accents."""
 
 import re
 import unicodedata

@@ -1,4 +1,4 @@
-"""A look inside a ZIP, a PDF or a TIFF: what can be used, how many pages. Runs in a worker process with limits."""
+"""Inspect a ZIP, a PDF or a TIFF: its usable members, its number of pages. Runs in a worker process with limits."""
 
 import io
 import zipfile
@@ -58,7 +58,7 @@ class Inside:
 
 
 def look_inside(path: Path) -> Inside:
-    """Give a ZIP's usable members, or the number of pages of a PDF or TIFF; nothing for other files.
+    """Return a ZIP's usable members, or the number of pages of a PDF or TIFF; nothing for other files.
 
     Raises:
         ArtUnreadable: the ZIP or PDF, or a PDF in the ZIP, cannot be used; says why. See `zip_members`.

@@ -1,4 +1,4 @@
-"""A file's name taken apart: order, side, quantity. `ORDER[_xQUANTITY]_SIDE.EXT`."""
+"""Parse a file's name into order, side and quantity: `ORDER[_xQUANTITY]_SIDE.EXT`."""
 
 import re
 import unicodedata

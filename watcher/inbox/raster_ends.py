@@ -1,4 +1,4 @@
-"""Where PNG, JPEG and WebP end. Each walk is told the file and its size and says whether the end is there."""
+"""Tell whether a PNG, JPEG or WebP file is complete. Each function takes the open file and its size in bytes."""
 
 import re
 from typing import BinaryIO

@@ -1,4 +1,4 @@
-"""A PDF as bytes that the writing library can read: without encryption, its table of objects put right. For workers.
+"""Rewrite a PDF so that the writing library can read it: decrypted, its table of objects repaired. For workers.
 
 pdfium opens what is encrypted with an empty password and what is damaged but can be put right; the writing library
 does not always. So such a file is saved again by pdfium: its objects stay what they are, pages stay vector.
@@ -62,7 +62,7 @@ class _Reads(Enum):
 
 @lru_cache(maxsize=1)  # many pages of one file are opened one after the other
 def readable_pdf(data: bytes) -> ReadablePdf:
-    """A PDF without encryption and with a table of objects that can be followed.
+    """Return a PDF decrypted and with a sound table of objects.
 
     Raises:
         UnusablePdf: it needs a password, may not be printed, or is damaged beyond mending.

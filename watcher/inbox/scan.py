@@ -1,4 +1,4 @@
-"""One look at the inbox: what lies there, opened never, followed never."""
+"""List the inbox. No file is opened and no link is followed."""
 
 import os
 import stat
@@ -18,7 +18,7 @@ _PLACEHOLDER_FLAGS = 0x40000000
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Identity:
-    """What tells that a file is the same, unchanged one."""
+    """Identifies a file and its state: equal for the same, unchanged file."""
 
     device: int
     inode: int
@@ -74,7 +74,7 @@ class SeenFolder:
 
 @dataclass(frozen=True, kw_only=True)
 class Scan:
-    """What one look showed, each part in the order of names.
+    """What lay in the inbox at one moment, each part in the order of names.
 
     Attributes:
         files: may be taken once they have rested.
@@ -90,22 +90,22 @@ class Scan:
 
 
 def scan(inbox: Path, card_names: Iterable[str], is_held: Callable[[Path], bool] = lambda _folder: True) -> Scan:
-    """Look at the top level of the inbox and at the folders in it.
+    """List the top level of the inbox and the folders in it.
 
     A folder is a card's when its name is the card's in any case and composition, unless it holds a `held.toml` by
-    which `is_held` knows an order that was set aside: somebody's own file of that name closes no card's folder.
+    which `is_held` knows a held order: somebody's own file of that name closes no card's folder.
 
     Args:
         inbox: may be a link to the folder; links inside it are never followed.
         card_names: the cards of the settings.
-        is_held: tells of a card's folder with a `held.toml` in it whether it is an order that was set aside.
+        is_held: tells of a card's folder with a `held.toml` in it whether it is a held order.
 
     Raises:
         OSError: the inbox is missing (FileNotFoundError), no folder, or cannot be read: nothing was seen, which is
             not the same as an empty inbox.
     """
     cards = {compare_key(name): name for name in card_names}
-    seen = _Look(inbox, is_held)
+    seen = _Collector(inbox, is_held)
     for path, status in _entries(inbox, seen.ignored):
         if stat.S_ISDIR(status.st_mode):
             seen.take_folder(path, cards)
@@ -114,8 +114,8 @@ def scan(inbox: Path, card_names: Iterable[str], is_held: Callable[[Path], bool]
     return seen.result()
 
 
-class _Look:
-    """Collects what one look shows."""
+class _Collector:
+    """Collects one scan."""
 
     def __init__(self, inbox: Path, is_held: Callable[[Path], bool]) -> None:
         self._inbox, self._is_held = inbox, is_held

@@ -1,4 +1,4 @@
-"""Which files have rested and are whole, by our own steady clock."""
+"""Decide which files have stopped changing and are complete, by a monotonic clock."""
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
@@ -15,7 +15,7 @@ WHOLE_S = 0.25  # that a file rests which is whole when it is first seen: files 
 
 @dataclass(frozen=True, kw_only=True)
 class Rested:
-    """What one look says about resting.
+    """Which files of a scan have stopped changing.
 
     Attributes:
         ready: rested and whole: may be taken.
@@ -40,7 +40,7 @@ class _Watched:
 
 
 class Settling:
-    """Remembers from look to look how long each file has been the same.
+    """Remembers from scan to scan how long each file has been the same.
 
     An old date on a file proves nothing (copying tools set old ones), so rest is what two looks at least `quiet` apart
     agree on. A file that nobody has seen growing rests but a moment: at its first look it is whole as its format says,
@@ -64,7 +64,7 @@ class Settling:
         self._watched: dict[Path, _Watched] = {}
 
     def look(self, files: Iterable[SeenFile], now: float, wall_now: float | None = None) -> Rested:
-        """Take in one scan and say what may be taken.
+        """Take in a scan and return which files may be taken.
 
         Args:
             files: all that the scan showed; paths that are gone are forgotten.

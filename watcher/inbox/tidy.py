@@ -1,4 +1,4 @@
-"""An order's name as a folder's name: as it was written, less what no file system takes."""
+"""Turn an order's name into a folder's name that every file system takes."""
 
 import re
 import unicodedata
@@ -14,7 +14,7 @@ _DEVICE = re.compile(
 
 
 def tidy_order_name(text: str) -> str:
-    r"""Give the name of the order's folder: safe on every file system and in every command line, never empty.
+    r"""Return the name of the order's folder: safe on every file system and in every command line, never empty.
 
     Left out are the signs `<>:"/\\|?*`, control and format signs (also those that reorder the text around them) and
     what is not text; dots, spaces and hyphens at the start (hidden folders, options), dots and spaces at the end. A

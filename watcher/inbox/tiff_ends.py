@@ -1,4 +1,4 @@
-"""Where a TIFF ends: every page's directory, its values and its strips or tiles lie inside the file.
+"""Tell whether a TIFF is complete: every page's directory, its values and its strips or tiles lie inside the file.
 
 Source: TIFF Revision 6.0, section 2 (header, directories, types) and 3, 15 (strips, tiles); the 64-bit variant
 ("BigTIFF", magic 43) widens counts and offsets to eight bytes.

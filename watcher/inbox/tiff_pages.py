@@ -1,4 +1,4 @@
-"""The pages of a TIFF, read from its directories alone: which of its pictures are pages, and of what kind each is.
+"""List the pages of a TIFF from its directories alone: which of its pictures are pages, and of what kind each is.
 
 Source: TIFF Revision 6.0, sections 2 (structure) and 8 (fields by tag); Supplement 1 (tag 330, pictures within
 pictures, which are no pages); the 64-bit variant ("BigTIFF") widens counts and places to eight bytes.
@@ -46,7 +46,7 @@ class TiffPage:
 
 
 def tiff_pages(file: BinaryIO) -> tuple[TiffPage, ...]:
-    """The pictures of a TIFF in their order, small copies and masks included and told by `is_page`.
+    """List the pictures of a TIFF in their order, small copies and masks included and told by `is_page`.
 
     Stops at `MOST_PAGES` + 1, at a directory that it has seen, and at one that is not all there.
 

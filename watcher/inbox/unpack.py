@@ -1,4 +1,4 @@
-"""What a dropped file holds: one side's art, a PDF or TIFF of two pages, a job ticket, or a ZIP of these."""
+"""Split a dropped file into what it holds: art of one side or of several pages, a job ticket, or a ZIP of these."""
 
 from dataclasses import dataclass, replace
 
@@ -73,7 +73,7 @@ class Found:
 
 
 def unfold(file: SeenFile, inside: Inside | None, words: NameSettings) -> tuple[Found, ...]:
-    """Give what a dropped file holds.
+    """List the usable things in a dropped file.
 
     Args:
         file: a file that has rested.

@@ -1,4 +1,4 @@
-"""What a ZIP holds that can be used, listed without unpacking anything, and one member read within limits.
+"""List the usable members of a ZIP without unpacking it, and read one member within limits.
 
 Nothing is ever written under a name from inside a ZIP; names are for people and for pairing only.
 """
@@ -48,7 +48,7 @@ _FOREIGN_ERRORS = (
 
 
 def usable_members(path: Path) -> list[zipfile.ZipInfo]:
-    """The entries of a ZIP that are art or a ticket.
+    """List the entries of a ZIP that are art or a ticket.
 
     Folders, temporary names and what systems add (`__MACOSX`, dot files) are passed over. All the rest must be usable:
     nothing is guessed to be unimportant.
@@ -90,7 +90,7 @@ def member_name(entry: zipfile.ZipInfo) -> str:
 
 
 def read_member(path: Path, stored_as: str) -> bytes:
-    """The bytes of one member, counted while they are unpacked, their check sum compared.
+    """Read one member; its bytes are counted while they are unpacked and its checksum is compared.
 
     Args:
         path: the ZIP.
@@ -110,7 +110,7 @@ def read_member(path: Path, stored_as: str) -> bytes:
 
 
 def read_each(path: Path, entries: Iterable[zipfile.ZipInfo]) -> Iterator[tuple[zipfile.ZipInfo, bytes]]:
-    """The bytes of each of these members in turn, from one opening of the ZIP; ArtUnreadable as for `read_member`.
+    """Read each of these members in turn, from one opening of the ZIP; ArtUnreadable as for `read_member`.
 
     Args:
         path: the ZIP.
@@ -151,7 +151,7 @@ def _opened(path: Path) -> Iterator[zipfile.ZipFile]:
 
 @contextmanager
 def _mapped(shown: str, reason: str) -> Iterator[None]:
-    """Turns what the ZIP library raises into our own error."""
+    """Raise what the ZIP library raises as `ArtUnreadable`."""
     try:
         yield
     except _FOREIGN_ERRORS as error:

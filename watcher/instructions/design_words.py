@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from watcher.orders.model import DesignPlaces, listed
 from watcher.orders.quantity import counted
 from watcher.terms import Sequencing
+from watcher.units import show_run
 
 _SHEETS_TOLD = 8  # of many different ones the first and the last
 _PLACES_TOLD = 24
@@ -32,7 +33,7 @@ def _of_sheets(designs: DesignPlaces) -> Iterator[str]:
     forms, first = designs.forms, 1
     for number, (lying, sheets) in enumerate(forms):
         if len(forms) <= _SHEETS_TOLD or number < _SHEETS_TOLD - 2 or number == len(forms) - 1:
-            which = f"Sheet {first}" if sheets == 1 else f"Sheets {first} to {first + sheets - 1}"
+            which = show_run(first, first + sheets - 1, "Sheet")
             yield f"<b>{which}:</b> {_lying(lying)}"
         elif number == len(forms) - 2:
             yield "… and so on, design after design …"
@@ -59,14 +60,14 @@ def _follows(run: Sequence[int | None], design: int | None) -> bool:
 
 
 def _places(first: int, number: int) -> str:
-    return f"place {first}" if number == 1 else f"places {first} to {first + number - 1}"
+    return show_run(first, first + number - 1, "place")
 
 
 def _what(run: Sequence[int | None]) -> str:
     numbers = [number for number in run if number is not None]
     if not numbers:
         return "left empty"
-    return f"{_design(len(numbers))} {numbers[0]}" + (f" to {numbers[-1]}" if len(numbers) > 1 else "")
+    return show_run(numbers[0], numbers[-1], "design")
 
 
 def _of_stacks(designs: DesignPlaces, most: int | None) -> Iterator[str]:
@@ -100,7 +101,7 @@ def _cut(sheets: int, most: int | None) -> str:
         one = under.replace("a pile", "a sheet").replace("pile", "sheet")
         return f"and cut them one at a time, from the top. {one}"
     piles = [(first, min(first + most - 1, sheets)) for first in range(1, sheets + 1, most)]
-    named = [f"{first} to {last}" if first < last else str(first) for first, last in piles]
+    named = [show_run(first, last) for first, last in piles]
     if len(named) > _PILES_TOLD:
         named = [*named[: _PILES_TOLD - 1], "…", named[-1]]
     return f"and cut them in {len(piles)} piles, from the top: sheets {', '.join(named)}. {under}"

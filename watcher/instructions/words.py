@@ -13,7 +13,7 @@ from watcher.layout.geometry import Size
 from watcher.orders.quantity import counted
 from watcher.sheet.draw.size_check import Between, SizeCheck
 from watcher.terms import Copies, Duplex, Edge, Feed, Flip, PrinterKind
-from watcher.units import mm_to_inches, show_mm, show_size
+from watcher.units import mm_to_inches, show_mm, show_run, show_size
 
 CUTTER_CAUTION = (
     "Follow the cutter's own manual. Guards, clamp and two-hand control stay on. One person at the machine. Hands "
@@ -224,7 +224,7 @@ def print_rest(
         pages = "" if copies is Copies.ONCE else f": pages {per_sheet + 1} to {per_sheet * sheets}"
         dry = " <b>Let the ink dry</b> before you stack or cut them." if kind is PrinterKind.INKJET else ""
         return f"If it is good, <b>print the rest</b>, {more}{pages}.{dry}"
-    times = counted(rest, "more time") if copies is Copies.ONCE else _pages(2, sheets)
+    times = counted(rest, "more time") if copies is Copies.ONCE else show_run(2, sheets, "page")
     fronts, backs = (plain(name) for name in files)
     dry = " <b>let the fronts dry</b>;" if kind is PrinterKind.INKJET else ""
     return (
@@ -251,7 +251,7 @@ def _rest_of_stack(files: Sequence[str], stack: Stack, flip: Flip, reload: str |
     good = "it is" if stack.order else "they are"
     return (
         f"If {good} good, <b>print the rest</b>, {counted(last - 1, 'more sheet')} ({stack.sheets} in all): {fronts} "
-        f"{_pages(2, last)};{dry} {order}; {backs} {_pages(*stack.pages_of(2, last))}."
+        f"{show_run(2, last, 'page')};{dry} {order}; {backs} {show_run(*stack.pages_of(2, last), 'page')}."
     )
 
 
@@ -261,10 +261,6 @@ def print_another(files: Sequence[str], sheets: int) -> str:
     if sheets == 1:
         return f"Then the same way {names}: this one sheet, and check it."
     return f"Then the same way {names}: one sheet first, check it, then {sheets - 1} more ({sheets} with the first)."
-
-
-def _pages(first: int, last: int) -> str:
-    return f"page {first}" if first == last else f"pages {first} to {last}"
 
 
 def _as_before(flip: Flip, reload: str | None, first: str = "the first sheet") -> str:

@@ -1,4 +1,4 @@
-"""`held.toml`: the few lines by which a folder that was set aside is known again when the person moves it."""
+"""Write and read `held.toml`: which order a held folder holds, and why. By it the folder is known when it returns."""
 
 import tomllib
 from collections.abc import Iterator
@@ -30,7 +30,7 @@ _MISSING = ("", "front", "back", "art", DESIGNS)
 
 @dataclass(frozen=True, kw_only=True)
 class HeldFile:
-    """A file set aside.
+    """A file of a held order.
 
     Attributes:
         name: in the folder.
@@ -47,7 +47,7 @@ class HeldFile:
 
 @dataclass(frozen=True, kw_only=True)
 class HeldNote:
-    """What was set aside.
+    """What was held, and why.
 
     Attributes:
         order: the order's name.
@@ -57,7 +57,7 @@ class HeldNote:
         folder: the name of the held folder when it was made.
         missing: the side (or "art", or "designs") that a lone half waits for, or empty.
         soft: whether the person may accept it ("ORDER ok").
-        accepted: soft findings had been accepted before it was set aside (again).
+        accepted: soft findings had been accepted before it was held (again).
         overruled: the check by sight had been overruled before.
         since: when, ISO 8601.
         why: the gravest reason in one line.
@@ -96,7 +96,7 @@ class HeldNote:
 
 
 def to_toml(note: HeldNote) -> bytes:
-    """The note as the file's content: cut anywhere, by a slow sync, it is no note."""
+    """Encode the note as the file's content; cut anywhere, by a slow sync, it is no note."""
     body: dict[str, Any] = {name: value for name, value in vars(note).items() if isinstance(value, str | bool)}
     body |= {"needs": str(note.needs), "pictures": list(note.pictures), "count": len(note.files)}
     body["reasons"] = list(_reasons_that_fit(note.reasons))
@@ -210,7 +210,7 @@ def _text(value: object) -> str:
 
 
 def is_set_aside(folder: Path) -> bool:
-    """Whether it is an order that was set aside: its note can be read."""
+    """Whether a folder is a held order: its note can be read."""
     return read_held_note(folder) is not None
 
 

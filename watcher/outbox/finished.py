@@ -1,4 +1,4 @@
-"""The shop's own command after an order (`on_finished`): an argument list, never a shell, with a time limit."""
+"""Run the shop's own command after an order (`on_finished`): an argument list, never a shell, with a time limit."""
 
 import contextlib
 import os
@@ -90,7 +90,7 @@ class _Running:
 
 @dataclass
 class FinishedCommands:
-    """Starts the command for each delivered order and looks after those under way; a failure is logged, no more.
+    """Starts the command for each delivered order and supervises those that run; a failure is only logged.
 
     A few run at once, the others wait their turn: hundreds of orders that come together must not start hundreds.
     """
@@ -115,7 +115,7 @@ class FinishedCommands:
         self._start_waiting()
 
     def look(self) -> None:
-        """Reap what has ended, end what takes too long, start what waits."""
+        """Reap commands that have ended, stop those that take too long, start those that wait."""
         running, self._running = self._running, []
         for one in running:
             code = one.process.poll()
@@ -131,7 +131,7 @@ class FinishedCommands:
         self._start_waiting()
 
     def finish(self, most_s: float) -> None:
-        """Wait so long for what is under way or waits, all together; then end it.
+        """Wait at most so long for all commands that run or wait; then stop them.
 
         Args:
             most_s: seconds; `LIMIT_S` where nothing else is to be done, `HURRY_S` for a service that is to stop.

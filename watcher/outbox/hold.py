@@ -1,4 +1,4 @@
-"""Setting an order aside in `held/ORDER/`: its files, `why.txt` for people, `held.toml` for the way back."""
+"""Hold an order: move it into `held/ORDER/` with its files, `why.txt` for people, `held.toml` for the way back."""
 
 import os
 import textwrap
@@ -54,7 +54,7 @@ def hold(
     needs: HeldFor = HeldFor.ART,
     pictures: tuple[Path, ...] = (),
 ) -> HeldNote:
-    """Move a taken order into the held folder, whole, with its reason.
+    """Hold an order: move all of it into the held folder, with the reasons.
 
     The claim's note stays, until that has been told.
 
@@ -87,7 +87,7 @@ def hold(
 
 
 def finish_hold(order: Order, *, archive: Path, held: Path) -> bool:
-    """Finish what a stop cut short across devices: the copy has its place in held, the original is there still.
+    """Finish a hold that was cut short between two devices, after the copy and before the original was removed.
 
     Returns:
         Whether it was so. The note in the original names the folder, where it lies too, byte for byte.
@@ -108,7 +108,7 @@ def _is_same(one: Path, other: Path) -> bool:
 
 
 def keep_replaced(folder: Path, note: HeldNote, since: str) -> Path:
-    """Number a folder in held whose files have come anew: its name is free again, and nothing in it is lost.
+    """Rename a held folder whose files have come anew, so that its name is free and nothing in it is lost.
 
     Gives the folder's new path.
     """
@@ -120,7 +120,7 @@ def keep_replaced(folder: Path, note: HeldNote, since: str) -> Path:
 
 
 def keep_superseded(files: Sequence[Path], note: HeldNote, held: Path, since: str) -> Path:
-    """Keep in a folder of their own in held what of an order that was moved back newer files have come for.
+    """Move the files of a returned order that newer ones replace into a held folder of their own.
 
     Cut short anywhere, no file is lost: the rest of the order goes with the newer files all the same.
 
@@ -210,7 +210,7 @@ def _only_its_own(order: Order, folder: Path) -> None:
 
 
 def why_text(note: HeldNote) -> str:
-    """The text of `why.txt`: what happened, what to do, what lies here."""
+    """Write the text of `why.txt`: what happened, what to do, what lies here."""
     return "\n".join(
         [
             f"{one_line(note.order)} {_HEADING[note.needs]} {note.since[:16].replace('T', ' ')}.",
@@ -230,7 +230,7 @@ def why_text(note: HeldNote) -> str:
 
 
 def ways_out(note: HeldNote) -> list[str]:
-    """What the person can do about a held order with nothing but the file app; "this folder" is the held one."""
+    """List what the person can do about a held order in the file app; "this folder" is the held one."""
     if note.needs is HeldFor.YES:
         return _ways_to_a_yes(note)
     if note.needs is HeldFor.FAULT:

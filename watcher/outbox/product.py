@@ -1,4 +1,4 @@
-"""A finished order's folder while it is built: in the archive, under a hidden name, each file durable.
+"""Build a finished order's folder: in the archive, under a hidden name, each file durable.
 
 Not in the outbox: what empties that (a sync program, a script that collects sheets) often takes hidden folders too,
 and would take files out of a product that is not finished.
@@ -73,7 +73,7 @@ def write_product(folder: Path, files: Mapping[str, Content]) -> Mapping[str, in
 
 
 class Product:
-    """The files of a product, each on its way to the disk from the moment it is put.
+    """Writes the files of a product in the background, each from the moment it is put.
 
     They wait for the disk together and not one after the other, and what makes its bytes when it is written does so
     beside everything else: packing pictures is done outside of Python. Left by an error, it leaves nothing behind, so

@@ -1,4 +1,4 @@
-"""Delivery: built aside, flushed, and there under its final name by one rename; the archive first, then the outbox."""
+"""Deliver a finished order: one rename gives it its final name, in the archive first, then in the outbox."""
 
 import errno
 import os
@@ -97,7 +97,7 @@ def make_sure_of_room(files: Mapping[str, int], *, archive: Path, outbox: Path) 
 
 
 def _drop_traces_of_hold(taking: Path) -> None:
-    """What a try to set the order aside left in its folder when a crash cut it short."""
+    """Remove what a hold that a crash cut short left in the order's folder."""
     note = read_held_note(taking)
     for name in (*(note.pictures if note else ()), WHY_NAME, HELD_NOTE):
         (taking / name).unlink(missing_ok=True)
@@ -116,7 +116,7 @@ def sheet_kind(folder: str, file: str) -> tuple[int, str] | None:
 
 
 def still_there(outbox: Path, name: str) -> bool:
-    """Whether an order's sheets have not been collected yet."""
+    """Whether an order's sheets are still in the outbox."""
     return bool(sheet_files(outbox, name))
 
 

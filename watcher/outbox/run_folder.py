@@ -1,4 +1,4 @@
-"""Delivery of a gang run: the art of each order to the archive, one after the other, then the folder to the outbox.
+"""Deliver a gang run: the art of each order to the archive, one after the other, then the folder to the outbox.
 
 While it is built the folder holds, hidden, the taking number of each order. With it and with the tickets of all orders
 a delivery that was cut short is completed from the folders alone; one that had not begun is dropped and made again.
@@ -51,7 +51,7 @@ def numbers_file(numbers: Mapping[str, int]) -> bytes:
 
 
 def deliver_run(folder: RunFolder, *, archive: Path, outbox: Path) -> None:
-    """Give a finished run and the art of its orders their final names. Safe to call again after a crash inside.
+    """Deliver a finished run and the art of its orders. Safe to call again after a crash inside.
 
     The claims' notes stay, until everybody has been told.
 

@@ -1,4 +1,4 @@
-"""Finished orders whose sheets still lie in the outbox, and the paper that they take."""
+"""List finished orders whose sheets still lie in the outbox, and the paper that they take."""
 
 import math
 import os
@@ -50,7 +50,7 @@ def _second_side(ticket: OrderTicket) -> str:
 
 
 class Uncollected:
-    """Looks into the outbox again and again; a ticket is read once."""
+    """Lists the outbox again and again; each ticket is read once."""
 
     def __init__(self) -> None:
         self._tickets: Remembered[OrderTicket | None] = Remembered(read_ticket)
@@ -58,7 +58,7 @@ class Uncollected:
     def look(
         self, outbox: Path, entries: Iterable[Entry], sheets: Mapping[str, SheetSettings]
     ) -> Listed[FinishedOrder]:
-        """The orders that lie there, newest first.
+        """List the orders that lie there, newest first.
 
         Args:
             outbox: the folder.
@@ -139,7 +139,7 @@ def _finished(
 
 
 def _shared(order: FinishedOrder, tickets: Sequence[OrderTicket]) -> FinishedOrder:
-    """A run: what its orders' tickets tell together."""
+    """Describe a gang run by the tickets of its orders."""
     names = tuple(ticket.order for ticket in tickets if ticket.order)
     cards = sum(ticket.quantity for ticket in tickets)
     warnings = [f"{ticket.order}: {said}" for ticket in tickets for said in ticket.warnings]

@@ -1,4 +1,4 @@
-"""The folders in `held`, as the person is told about them."""
+"""List the held orders."""
 
 from pathlib import Path
 
@@ -19,14 +19,14 @@ _NOT_OURS = Finding(
 _WAY_OUT_OF_NOT_OURS = "If there is art in it that is to be printed, put that into the inbox."
 
 
-class SetAside:
-    """Looks into the held folder again and again; notes are read once."""
+class HeldOrders:
+    """Lists the held folder again and again; each note is read once."""
 
     def __init__(self) -> None:
         self._notes: Remembered[HeldNote | None] = Remembered(lambda file: read_held_note(file.parent))
 
     def look(self, held: Path) -> Listed[HeldOrder]:
-        """What was set aside, newest first."""
+        """List the held orders, newest first."""
         self._notes.begin()
         folders, more = newest_folders(held, MOST)
         found = [self._held(folder) for folder in folders]

@@ -1,4 +1,4 @@
-"""Text, names, links and times as HTML: the only place where what comes from outside becomes mark-up."""
+"""Escape text, names, links and times for HTML. Nothing else turns text from outside into mark-up."""
 
 import html
 import os
@@ -12,7 +12,7 @@ _LONGEST = 2000
 
 
 def text(said: str) -> str:
-    """Text from outside, safe between tags and in a quoted attribute, on one line."""
+    """Escape text from outside, for between tags and for a quoted attribute, on one line."""
     return html.escape(one_line(said, most=_LONGEST), quote=True)
 
 

@@ -1,4 +1,4 @@
-"""The overview for machines. Keys are stable; times are ISO 8601 with offset; a list is cut where `more` says so."""
+"""Write the overview as JSON. Keys are stable; times are ISO 8601 with offset; a list is cut where `more` says so."""
 
 import os
 from datetime import date, datetime

@@ -1,4 +1,4 @@
-"""The overview for a pipe: plain lines for people, without any sign of a terminal."""
+"""Write the overview as plain lines, for a pipe: no colours, no control characters."""
 
 from collections.abc import Iterable, Iterator
 from datetime import datetime

@@ -70,7 +70,7 @@ class WaitingOrder:
         arriving: something of it is still being written.
         why: why it has not been taken, in a plain sentence.
         since: when the last of it came.
-        held_after: when it will be set aside if nothing more comes; None when it waits for nothing.
+        held_after: when it will be held if nothing more comes; None when it waits for nothing.
         files: its files.
         made_after: when it will be made with earlier art if nothing newer comes; None when it does not wait for that.
     """
@@ -99,17 +99,17 @@ class OrderInHand:
 
 @dataclass(frozen=True, kw_only=True)
 class HeldOrder:
-    """A folder that was set aside.
+    """A folder in `held`.
 
     Attributes:
         folder: its name.
         place: the folder with the one it lies in: `held/ORDER`.
         reasons: why, in full, the gravest first.
         ways_out: what the person can do about it with nothing but the file app.
-        since: when it was set aside.
+        since: when it was held.
         may_be_accepted: whether renaming it to "ORDER ok" prints it as it is.
         is_accepted: whether that has been done; it is taken up at the next look.
-        files: what was set aside.
+        files: the files of the order.
         needs: what it waits for.
         pictures: what lies beside that to be looked at.
     """
@@ -203,7 +203,7 @@ class PaperToPull:
 
 @dataclass(frozen=True, kw_only=True)
 class Overview:
-    """One look at a print folder.
+    """The state of a print folder at one moment.
 
     Attributes:
         name: the name of the print folder.
@@ -211,7 +211,7 @@ class Overview:
         notes: what the person should know beside all that: an inbox that cannot be read, an old correction.
         waiting: what lies in the inbox, the longest waiting first.
         making: what has left it and is not finished, in the order in which it will be.
-        held: what was set aside, newest first.
+        held: held orders, newest first.
         finished: what lies in the outbox and has not been collected, newest first.
         paper: what those take, by stock, the most sheets first.
         left_alone: what lies in the inbox and is none of ours, with the reason.

@@ -1,4 +1,4 @@
-"""The newest folders in a folder: what status shows of outbox and held, however many there are."""
+"""Find the newest folders in a folder, however many there are."""
 
 import os
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""What waits, is being made, is held and is finished: read from the folders and the journal, changing nothing."""
+"""Read what waits, is being made, is held and is finished from the folders and the journal. Changes nothing."""
 
 import sqlite3
 from collections.abc import Iterable, Iterator
@@ -14,7 +14,7 @@ from watcher.settings.alignment import alignment_notes
 from watcher.settings.model import Settings
 from watcher.status.finished import Uncollected, paper_to_pull
 from watcher.status.gang_waiting import latest_of
-from watcher.status.held import SetAside
+from watcher.status.held import HeldOrders
 from watcher.status.inbox import InboxView
 from watcher.status.model import OrderInHand, Overview, Progress, list_first
 
@@ -24,15 +24,15 @@ _MOST_IN_HAND = 1000
 
 
 class Lookout:
-    """Looks a print folder over again and again; what has not changed is not read again."""
+    """Reads the overview of a print folder again and again; what has not changed is not read again."""
 
     def __init__(self) -> None:
         self._inbox = InboxView()
-        self._held = SetAside()
+        self._held = HeldOrders()
         self._outbox = Uncollected()
 
     def look(self, settings: Settings, health: Health, looks: Looks, notes: tuple[str, ...] = ()) -> Overview:
-        """Look now.
+        """Read the overview as it is now.
 
         Args:
             settings: in force.
@@ -60,7 +60,7 @@ class Lookout:
 
 
 def look_over(settings: Settings, notes: tuple[str, ...] = ()) -> Overview:
-    """Look a print folder over from outside of its service."""
+    """Read the overview of a print folder from outside its service."""
     state = settings.folders.state
     health = read_health(state, at_work=is_locked(state))
     return Lookout().look(settings, health, looks={}, notes=notes)

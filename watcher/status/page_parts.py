@@ -39,7 +39,7 @@ def held_title(held: Listed[HeldOrder]) -> str:
 
 
 def held_part(held: Listed[HeldOrder], now: datetime) -> Iterator[str]:
-    """What was set aside: why, and how to answer."""
+    """Held orders: why, and how to answer."""
     shown = held.first(MOST_SHOWN)
     if not held.count:
         yield _empty("Nothing is held.")
@@ -98,7 +98,7 @@ def _sentence(words: str) -> str:
 
 
 def making_part(making: Listed[OrderInHand], now: datetime) -> Iterator[str]:
-    """What is on its way from the inbox to the outbox."""
+    """Orders between the inbox and the outbox."""
     shown = making.first(MOST_SHOWN)
     if not making.count:
         yield _empty("Nothing is being made.")
@@ -129,7 +129,7 @@ def _stock(stock: PaperToPull | FinishedOrder) -> str:
 
 
 def finished_part(finished: Listed[FinishedOrder], now: datetime) -> Iterator[str]:
-    """What can be printed."""
+    """Finished orders, ready to print."""
     shown = finished.first(MOST_SHOWN)
     if not finished.count:
         yield _empty("Nothing lies finished in the outbox.")

@@ -1,4 +1,4 @@
-"""Keeps `outbox/status.html` true while the service works: the one thing that the service calls for it."""
+"""Keep `outbox/status.html` up to date while the service works."""
 
 import time
 from collections.abc import Mapping
@@ -22,7 +22,7 @@ _KEPT_FOR_S = 60.0  # the time of the last look that other processes are told is
 
 
 class PageWriter:
-    """Looks the print folder over and writes the page.
+    """Reads the overview and writes the page.
 
     Args:
         outbox: where the page lies.

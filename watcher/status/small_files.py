@@ -1,4 +1,4 @@
-"""What small files said when they were read last: read again only when they have changed."""
+"""Cache what small files say; a file is read again only when it has changed."""
 
 import stat
 from collections.abc import Callable
@@ -12,7 +12,7 @@ LARGEST = 1024 * 1024  # bytes; every note and ticket of ours is a small part of
 
 
 class Remembered(Generic[_Said]):
-    """Reads files through `read` and remembers the answers from one look to the next.
+    """Reads files through `read` and keeps the answers from one overview to the next.
 
     Args:
         read: reads one file; called for ordinary files of a bounded size only, never through a link.
@@ -24,7 +24,7 @@ class Remembered(Generic[_Said]):
         self._now: dict[Path, tuple[_Known, _Said]] = {}
 
     def begin(self) -> None:
-        """Begin a look: what the one before did not ask for is forgotten."""
+        """Begin an overview; what the one before did not ask for is forgotten."""
         self._before, self._now = self._now, {}
 
     def of(self, file: Path) -> _Said | None:

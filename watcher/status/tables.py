@@ -1,4 +1,4 @@
-"""The overview for a person at a terminal: tables as wide as the window. Names are never read as mark-up."""
+"""Print the overview as tables, for a terminal. Names are never read as mark-up."""
 
 from collections.abc import Callable, Iterator
 from datetime import datetime

@@ -1,4 +1,4 @@
-"""What is said of a print folder, in the words that the status page and the terminal share."""
+"""The words for the state of a print folder that the status page and the terminal share."""
 
 from collections.abc import Iterator
 from datetime import date, datetime

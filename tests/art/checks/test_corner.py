@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from watcher.art.checks.corner import depth_at_corner, rounded_corners
-from watcher.art.model import Art, CardFace, Fit, ImageStream, Look, Raster
+from watcher.art.model import Art, CardFace, Fit, ImageStream, Raster, Thumbnail
 from watcher.layout.geometry import Box, Size
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.terms import MakeBleed, Side
@@ -30,7 +30,7 @@ def _face(picture, bleed=0):
         width_px=width,
         height_px=height,
         content=Raster(stream=stream),
-        look=Look(picture=picture),
+        thumbnail=Thumbnail(picture=picture),
     )
     box = Box.at(Fraction(0), Fraction(0), CARD).grown(Fraction(bleed))
     return CardFace(art=art, fit=Fit(box=box, bleed=Fraction(bleed), make_bleed=MakeBleed.NONE, ppi=None))

@@ -70,7 +70,7 @@ def test_see_through_art_is_set_on_white_and_said(picture, saved, opened, pixels
     alpha = values[:, :, 3:] / 255
     expected = values[:, :, :3] * alpha + 255 * (1 - alpha)
     assert np.abs(pixels(art.content.stream) - expected).max() <= 0.51
-    assert art.look.clear == pytest.approx(1 - alpha.mean())
+    assert art.thumbnail.clear == pytest.approx(1 - alpha.mean())
 
 
 def test_see_through_grey_stays_grey(saved, opened, pixels):

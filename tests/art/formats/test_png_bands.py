@@ -8,7 +8,7 @@ from PIL import Image
 
 from watcher.art.encode import RowPacker, encode_rows
 from watcher.art.formats import png_bands
-from watcher.art.thumbnail import Reducer, look_at
+from watcher.art.thumbnail import Reducer, make_thumbnail
 from watcher.terms import Turn
 
 
@@ -26,7 +26,7 @@ def noise(size: tuple[int, int], colours: int) -> np.ndarray:
 def test_the_small_picture_is_that_of_the_whole(opened, saved, mode):
     """Oracle: Pillow's own reader and its `reduce` over the whole picture."""
     image = Image.fromarray(noise((53, 1607), 3)).convert(mode)
-    assert np.array_equal(opened(saved(image)).look.picture, look_at(image).picture)
+    assert np.array_equal(opened(saved(image)).thumbnail.picture, make_thumbnail(image).picture)
 
 
 @pytest.mark.parametrize("mode", ["RGBA", "LA"])
@@ -41,8 +41,8 @@ def test_see_through_parts_are_measured_over_all_bands(opened, saved):
     image = Image.new("RGBA", (20, 200), (0, 0, 0, 255))
     image.paste((0, 0, 0, 0), (0, 150, 20, 200))
     art = opened(saved(image))
-    assert art.look.clear == pytest.approx(0.25)
-    assert art.look.picture[-1].min() == 255
+    assert art.thumbnail.clear == pytest.approx(0.25)
+    assert art.thumbnail.picture[-1].min() == 255
 
 
 @pytest.mark.parametrize("rows", [1, 7, 40])
@@ -60,5 +60,5 @@ def test_a_turned_picture_in_bands_comes_upright():
     reducer = Reducer(image.size)
     for top in (0, 10, 20):
         reducer.add(image.crop((0, top, 40, top + 10)))
-    whole = look_at(image, turn=Turn.LEFT, mirrored=True)
-    assert np.array_equal(reducer.look(turn=Turn.LEFT, mirrored=True, clear=0).picture, whole.picture)
+    whole = make_thumbnail(image, turn=Turn.LEFT, mirrored=True)
+    assert np.array_equal(reducer.thumbnail(turn=Turn.LEFT, mirrored=True, clear=0).picture, whole.picture)

@@ -134,7 +134,7 @@ def test_cropped_or_padded_it_is_its_trim_that_counts(marked, card):
     cropped, findings = prepare_face(art, card(shape_mismatch="crop", **A6))
     assert near(cropped.fit.box, -24.5, -3, 129.5, 151) or near(cropped.fit.box, -21.5, 0, 126.5, 148)
     assert findings[0].code == "shape-cropped"
-    assert padded.art.look.picture.shape[0] == pytest.approx(padded.art.look.picture.shape[1], abs=1)
+    assert padded.art.thumbnail.picture.shape[0] == pytest.approx(padded.art.thumbnail.picture.shape[1], abs=1)
 
 
 def test_a_trim_box_that_is_all_of_the_page_says_nothing(marked, card):

@@ -74,7 +74,7 @@ def locked(pdf_of):
 def test_a_file_that_opens_without_a_password_and_may_be_printed_is_art(locked, opened, pdf_of):
     """ISO 32000-1 7.6.1: an owner's password alone lets anybody read; Table 22, bit 3: print."""
     art = opened(locked(), "pdf")
-    assert (art.look.picture == opened(pdf_of(), "pdf").look.picture).all()
+    assert (art.thumbnail.picture == opened(pdf_of(), "pdf").thumbnail.picture).all()
     assert art.findings == ()
 
 
@@ -154,5 +154,5 @@ def test_a_page_without_a_size_is_refused_by_that(refusal, pdf_of):
 
 def test_a_page_that_cannot_be_drawn_is_refused(refusal, pdf_of, monkeypatch):
     """One library reads it, the one that draws does not; as in qpdf's own test files bad34 and issue-99."""
-    monkeypatch.setattr("watcher.art.pdf.page.look_at_page", lambda page: None)
+    monkeypatch.setattr("watcher.art.pdf.page.page_thumbnail", lambda page: None)
     assert "cannot be drawn: it is damaged" in refusal(pdf_of(), "pdf")

@@ -7,7 +7,7 @@ import numpy as np
 import pypdfium2
 import pytest
 
-from watcher.art.model import Look
+from watcher.art.model import Thumbnail
 from watcher.layout.geometry import Margins, Point, Size
 from watcher.layout.model import Mark
 from watcher.sheet.draw.plan import CardDesign, SheetForm
@@ -35,7 +35,7 @@ def plan_on(laid_out, planned, face_of, colours):
         face = face_of(colours(), trim, bleed=layout.bleed)
         return planned(
             layout,
-            replace(face, art=replace(face.art, look=Look(picture=picture))),
+            replace(face, art=replace(face.art, thumbnail=Thumbnail(picture=picture))),
             marks=marks,
             small_print=small_print,
         )

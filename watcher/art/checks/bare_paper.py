@@ -1,4 +1,4 @@
-"""What the art has along the edges of the card, bare paper or one colour: measured on the small picture of it."""
+"""Measure white paper, or one flat colour, along the edges of a card, on the thumbnail of its art."""
 
 from collections.abc import Sequence
 from fractions import Fraction
@@ -17,7 +17,7 @@ ONE_COLOUR = 10  # levels of 255; as far as a JPEG of one flat colour strays (se
 
 
 def bare_edges(face: CardFace, card: CardSettings) -> Margins:
-    """How far inside each edge of the trim the first ink stands, mm; a blank side is bare all over.
+    """Measure how far inside each edge of the trim the first ink stands, mm; a blank side is bare all over.
 
     Art that cannot be looked at counts as inked to its edges. A pixel with any ink in it counts as all ink.
     """
@@ -36,21 +36,21 @@ def bare_edges(face: CardFace, card: CardSettings) -> Margins:
 
 
 def edge_colour(face: CardFace, card: CardSettings) -> tuple[int, int, int] | None:
-    """The one colour that the art has from its own edge to as far inside the trim as the bleed is wide, RGB.
+    """Find the one colour that the art has from its own edge to as far inside the trim as the bleed is wide, RGB.
 
     None where it has more than one there on any side, ends inside the trim, or cannot be looked at; and for a card
     without bleed, of which nobody asks.
     """
-    look, box, trim = face.art.look, face.fit.box, trim_box(card)
-    if look is None or not card.bleed or not box.contains(trim):
+    thumbnail, box, trim = face.art.thumbnail, face.fit.box, trim_box(card)
+    if thumbnail is None or not card.bleed or not box.contains(trim):
         return None
-    height, width = look.picture.shape[:2]
+    height, width = thumbnail.picture.shape[:2]
     seen, inner = trim.grown(card.bleed).meet(box), trim.grown(-card.bleed)
     if inner.width <= 0 or inner.height <= 0:
         return None
     columns = [_place(at - box.left, box.width, width) for at in (seen.left, inner.left, inner.right, seen.right)]
     rows = [_place(box.top - at, box.height, height) for at in (seen.top, inner.top, inner.bottom, seen.bottom)]
-    picture = look.picture[rows[0] : rows[3], columns[0] : columns[3]]
+    picture = thumbnail.picture[rows[0] : rows[3], columns[0] : columns[3]]
     near, far = columns[1] - columns[0] + 1, columns[2] - columns[0] - 1
     high, low = rows[1] - rows[0] + 1, rows[2] - rows[0] - 1
     bands = (picture[:high], picture[low:], picture[:, :near], picture[:, far:])

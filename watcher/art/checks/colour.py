@@ -1,4 +1,4 @@
-"""Checks of colour: what is see-through, what is not sRGB, how much ink lies on one spot."""
+"""Checks of colour: transparency, colours that are not RGB or not sRGB, too much ink on one spot."""
 
 import io
 from collections.abc import Iterable
@@ -21,8 +21,8 @@ _REGISTRATION = 400  # all four inks at full strength: what crop marks outside t
 
 
 def flattened(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """Art that could be seen through, which paper cannot be."""
-    clear = face.art.look.clear if face.art.look else 0.0
+    """Find transparency that was set on white."""
+    clear = face.art.thumbnail.clear if face.art.thumbnail else 0.0
     if clear > 0:
         share = f"{100 * clear:.0f}" if clear >= 0.01 else "less than 1"
         said = f"{face.art.file} is see-through in places ({share} % of it); these are printed on white, as bare paper."
@@ -30,7 +30,7 @@ def flattened(face: CardFace, card: CardSettings, printer: PrinterSettings) -> I
 
 
 def not_rgb(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """CMYK or spot colours for a printer that takes RGB; said as a note where the printer has a colour profile."""
+    """Find CMYK or spot colours for a printer that takes RGB; said as a note where the printer has a colour profile."""
     inks = _inks(face)
     if not inks:
         return
@@ -43,7 +43,7 @@ def not_rgb(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Ite
 
 
 def not_srgb(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """An RGB profile that is not sRGB: it goes into the sheet, but many printers take every RGB for sRGB."""
+    """Find an RGB profile that is not sRGB: it goes into the sheet, but many printers take every RGB for sRGB."""
     content = face.art.content
     if not isinstance(content, Raster) or content.stream.icc is None or is_srgb(content.stream.icc):
         return
@@ -56,7 +56,7 @@ def not_srgb(face: CardFace, card: CardSettings, printer: PrinterSettings) -> It
 
 
 def too_much_ink(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """More ink on one spot than the printer takes, in CMYK art."""
+    """Find more ink on one spot than the printer takes, in CMYK art."""
     most, share = _most_ink(face, printer.ink_limit)
     if most <= printer.ink_limit:
         return
@@ -81,7 +81,7 @@ def _most_ink(face: CardFace, limit: Fraction) -> tuple[Fraction, float]:
     if not isinstance(content, Raster):
         most = content.facts.most_ink
         return (Fraction(0), 0.0) if most == _REGISTRATION and content.trim is not None else (most, 0.0)
-    ink = face.art.look.ink if face.art.look else None
+    ink = face.art.thumbnail.ink if face.art.thumbnail else None
     if ink is None:
         return Fraction(0), 0.0
     share = float((ink > float(limit)).mean())

@@ -41,7 +41,7 @@ def depth_at_corner(x: Depths, y: Depths, radius: float) -> Depths:
 
 
 def rounded_corners(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """Something stands clear of the edges but too near to a corner that is rounded, and does not run out over it."""
+    """Find what stands clear of the edges but too near to a rounded corner, and does not run out over it."""
     picture = within_trim(face, card)
     if not card.corner or picture is None:
         return

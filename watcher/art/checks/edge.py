@@ -1,4 +1,4 @@
-"""Checks of what the art shows: is there anything, does it reach the edge, does something stand too near to the cut."""
+"""Checks of what the art shows: blank sides, white frames, narrow borders, and what stands too near to the cut."""
 
 from collections.abc import Collection, Iterable
 from fractions import Fraction
@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watcher.art.checks.edge_strips import within_trim
-from watcher.art.checks.rim import EdgeLook, look_at_edges
+from watcher.art.checks.rim import EdgeMeasures, measure_edges
 from watcher.art.model import CardFace, Finding
 from watcher.art.pdf.text import text_near_cut
 from watcher.settings.model import CardSettings, PrinterSettings
@@ -29,7 +29,7 @@ _UNEVEN_MM = 1.0  # borders that differ more are not meant to be the same
 
 
 def blank(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """A side without anything on it, or of one colour all over."""
+    """Find a side without anything on it, or of one colour all over."""
     pixels = within_trim(face, card)
     if pixels is None:
         return
@@ -49,10 +49,10 @@ def blank(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Itera
 
 
 def white_frame(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """Art with bleed by its shape, whose ink ends before the bleed does, along a straight line at an edge."""
+    """Find art with bleed by its shape whose ink ends before the bleed does, along a straight line at an edge."""
     if not card.bleed:
         return
-    ending = [edge for edge in look_at_edges(face, card) if _ends_in_bleed(edge)]
+    ending = [edge for edge in measure_edges(face, card) if _ends_in_bleed(edge)]
     if len(ending) < 4:  # not a frame: then only what ends at the cut itself is a slip and not a stripe
         ending = [edge for edge in ending if _left_of_bleed(edge) <= _EXACT_MM]
     if not ending:
@@ -69,8 +69,8 @@ def white_frame(face: CardFace, card: CardSettings, printer: PrinterSettings) ->
 
 
 def narrow_border(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """A border of the same width all round that is too narrow for the cutter."""
-    edges = look_at_edges(face, card)
+    """Find a border of the same width all round that is too narrow for the cutter."""
+    edges = measure_edges(face, card)
     widths = [edge.border.inside_mm for edge in edges if edge.border and not _ends_in_bleed(edge)]
     if len(widths) < 4 or max(widths) - min(widths) > _UNEVEN_MM:
         return
@@ -86,12 +86,12 @@ def narrow_border(face: CardFace, card: CardSettings, printer: PrinterSettings) 
 
 
 def safe_zone(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """Something stands nearer to the cut than the safe zone allows, or across it, and does not bleed off.
+    """Find what stands nearer to the cut than the safe zone allows, or across it, and does not bleed off.
 
     Text of PDF art is measured letter by letter (`pdf_text`); all else is found on the small picture, without it.
     """
     text = text_near_cut(face, card)
-    seen = look_at_edges(text.textless if text else face, card)
+    seen = measure_edges(text.textless if text else face, card)
     edges = {edge.edge: edge for edge in seen if not _has_border_within(edge, float(card.safe))}
     crossing = {edge for edge, found in edges.items() if found.crosses} | (text.crossing if text else frozenset())
     if crossing:
@@ -123,19 +123,19 @@ def _range(pixels: NDArray[np.uint8]) -> int:
     return max(int(pixels[..., colour].max()) - int(pixels[..., colour].min()) for colour in range(3))
 
 
-def _has_border_within(edge: EdgeLook, mm: float) -> bool:
+def _has_border_within(edge: EdgeMeasures, mm: float) -> bool:
     """Whether a border runs so near that what stands beside it is told by it; borders have checks of their own."""
     return edge.border is not None and edge.border.inside_mm < mm
 
 
-def _ends_in_bleed(edge: EdgeLook) -> bool:
+def _ends_in_bleed(edge: EdgeMeasures) -> bool:
     """Whether white paper begins before the bleed ends: at the trim, or so far out that too little bleed is left."""
     if edge.border is None or min(edge.border.outer) < _PAPER or edge.past_trim_mm <= _EXACT_MM:
         return False
     return -_BLEED_NEEDED * edge.past_trim_mm < edge.border.inside_mm <= _EXACT_MM
 
 
-def _left_of_bleed(edge: EdgeLook) -> float:
+def _left_of_bleed(edge: EdgeMeasures) -> float:
     return max(-edge.border.inside_mm, 0.0) if edge.border else 0.0
 
 

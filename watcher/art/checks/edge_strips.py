@@ -1,4 +1,4 @@
-"""The pixels along the four edges of a card, and marks in them: places where a colour changes."""
+"""Cut the strips of pixels along the four edges of a card out of its thumbnail, and find changes of colour in them."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -7,7 +7,7 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
-from watcher.art.model import CardFace, Look
+from watcher.art.model import CardFace, Thumbnail
 from watcher.art.reading import trim_box
 from watcher.settings.model import CardSettings
 from watcher.terms import Edge
@@ -16,12 +16,19 @@ Mask = NDArray[np.bool_]
 
 # Levels of 255. The grain of photos and traces of JPEG stay below, light grey type does not (measured).
 CONTRAST = 30
-_INWARDS_MM = 1.5  # how far past the safe line a band reaches: what stands half in it is seen whole
+_INWARDS_MM = 1.5  # how far past the safe line a strip reaches: what stands half in it is seen whole
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Band:
-    """The pixels along an edge, colours x rows x columns; sizes of a pixel inwards and along, mm."""
+class Strip:
+    """The pixels along one edge.
+
+    Attributes:
+        edge: of the card.
+        pixels: colours x rows x columns; row 0 is the outermost that is printed.
+        inwards_mm, along_mm: size of a pixel.
+        past_trim_mm: how far the strip begins outside the trim.
+    """
 
     edge: Edge
     pixels: NDArray[np.int16]
@@ -31,11 +38,11 @@ class Band:
 
 
 def within_trim(face: CardFace, card: CardSettings) -> NDArray[np.uint8] | None:
-    """The small picture inside the trim; None where there is none."""
-    if face.art.look is None:
+    """The part of the thumbnail inside the trim; None where there is no thumbnail."""
+    if face.art.thumbnail is None:
         return None
     box, trim = face.fit.box, trim_box(card)
-    pixels = face.art.look.picture
+    pixels = face.art.thumbnail.picture
     height, width = pixels.shape[:2]
     left, right = (_pixel(side - box.left, box.width, width) for side in (trim.left, trim.right))
     top, bottom = (_pixel(box.top - side, box.height, height) for side in (trim.top, trim.bottom))
@@ -47,14 +54,14 @@ def _pixel(at: Fraction, length: Fraction, pixels: int) -> int:
     return min(max(round(share * pixels), 0), pixels - 1 if share < 1 else pixels)
 
 
-def bands_of(face: CardFace, look: Look, card: CardSettings) -> Iterator[Band]:
-    """The bands of the edges at which the art reaches the trim at least (padded art leaves paper at two)."""
+def strips_of(face: CardFace, thumbnail: Thumbnail, card: CardSettings) -> Iterator[Strip]:
+    """The strips of the edges at which the art reaches the trim at least (padded art leaves paper at two)."""
     box, trim = face.fit.box, trim_box(card)
     shown = trim.grown(face.fit.bleed).meet(box)
-    height, width = look.picture.shape[:2]
+    height, width = thumbnail.picture.shape[:2]
     left, right = (_pixel(side - box.left, box.width, width) for side in (shown.left, shown.right))
     top, bottom = (_pixel(box.top - side, box.height, height) for side in (shown.top, shown.bottom))
-    seen = look.picture[top:bottom, left:right]
+    seen = thumbnail.picture[top:bottom, left:right]
     across, upwards = float(box.width) / width, float(box.height) / height
     sides = (
         (Edge.TOP, seen, upwards, across, shown.top - trim.top),
@@ -67,7 +74,7 @@ def bands_of(face: CardFace, look: Look, card: CardSettings) -> Iterator[Band]:
         depth = min(depth, pixels.shape[0] // 2)
         if past >= 0 and depth >= 3 and pixels.shape[1] >= 3:
             planes = np.ascontiguousarray(pixels[:depth].transpose(2, 0, 1)).astype(np.int16)
-            yield Band(edge=edge, pixels=planes, inwards_mm=inwards, along_mm=along, past_trim_mm=float(past))
+            yield Strip(edge=edge, pixels=planes, inwards_mm=inwards, along_mm=along, past_trim_mm=float(past))
 
 
 def marks_of(planes: NDArray[np.int16]) -> Mask:

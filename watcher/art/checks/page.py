@@ -13,7 +13,7 @@ _TOLD = 3
 
 
 def loose_fonts(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """Type whose typeface is not in the file: every reader puts another one in its place."""
+    """Find type whose typeface is not in the file: every reader puts another one in its place."""
     page = face.art.content
     if not isinstance(page, VectorPage) or not page.facts.loose_fonts:
         return
@@ -30,7 +30,7 @@ def loose_fonts(face: CardFace, card: CardSettings, printer: PrinterSettings) ->
 
 
 def annotations_on_page(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """Comments and form fields: those that the file marks for printing are drawn, the others are not."""
+    """Find comments and form fields: those that the file marks for printing are drawn, the others are not."""
     page = face.art.content
     if not isinstance(page, VectorPage):
         return

@@ -1,4 +1,4 @@
-"""The checks a good prepress hand makes on each side: small functions with one signature, in one list.
+"""The checks of a side's art: small functions with one signature, in one list.
 
 To add a check, write a function `(face, card, printer) -> findings` and name it in `FACE_CHECKS`, or one that needs
 both sides, `(front, back, card) -> findings`, in `PAIR_CHECKS`. What is checked before there is a fit (shape, bleed) is
@@ -37,7 +37,7 @@ ORDINARY = PrinterSettings(name="printer")
 
 
 def check_pair(faces: Sequence[CardFace], card: CardSettings) -> tuple[Finding, ...]:
-    """What the checks of both sides together say; nothing of a side alone."""
+    """Run the checks of both sides together; nothing is said of a side alone."""
     sides = {face.art.side: face for face in faces}
     if Side.FRONT not in sides or Side.BACK not in sides:
         return ()
@@ -46,7 +46,7 @@ def check_pair(faces: Sequence[CardFace], card: CardSettings) -> tuple[Finding, 
 
 
 def check_face(face: CardFace, card: CardSettings, printer: PrinterSettings = ORDINARY) -> tuple[Finding, ...]:
-    """What the checks of a single side say."""
+    """Run the checks of a single side."""
     return tuple(chain.from_iterable(check(face, card, printer) for check in FACE_CHECKS))
 
 

@@ -1,9 +1,9 @@
-"""What stands along the four edges of a card, measured on the small picture of its art.
+"""Measure what stands along the four edges of a card, on the thumbnail of its art.
 
-Each edge is seen as a band: rows run from the outermost pixel that is printed inwards, columns along the edge. A mark
+Each edge is seen as a strip: rows run from the outermost pixel that is printed inwards, columns along the edge. A mark
 is a place where a colour changes by `CONTRAST` within two pixels. Marks that are joined to the outermost pixels bleed
-off; those along the whole band are a border or a stripe; what is neither stands there. Where marks bleed off nearby, or
-all round the card, a picture or a pattern runs over the edge, and what stands there is taken for a part of it.
+off; those along the whole strip are a border or a stripe; what is neither stands there. Where marks bleed off nearby,
+or all round the card, a picture or a pattern runs over the edge, and what stands there is taken for a part of it.
 """
 
 from collections.abc import Sequence
@@ -14,26 +14,26 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from watcher.art.checks.edge_strips import (
-    Band,
     Mask,
-    bands_of,
+    Strip,
     flooded,
     marks_of,
     near_any,
     pooled,
     runs_of,
+    strips_of,
     within_trim,
 )
-from watcher.art.model import CardFace, Fit, Look
+from watcher.art.model import CardFace, Fit, Thumbnail
 from watcher.layout.geometry import Size
 from watcher.settings.model import CardSettings
 from watcher.terms import Edge
 
 _CELL_MM = 0.5  # marks closer than this belong together
-_ALONG = 0.7  # a line along so much of the band is a border or a stripe, nothing that stands there
+_ALONG = 0.7  # a line along so much of the strip is a border or a stripe, nothing that stands there
 _EARLIER = 0.03  # and so little may lie outside of it
 _EVEN = 16  # levels by which the colour outside of a border may differ, but for a tenth of its area
-_ENDS = 0.05  # left out at both ends of a band when a border is looked for: corners may be round
+_ENDS = 0.05  # left out at both ends of a strip when a border is looked for: corners may be round
 _SPECK_CELLS, _GAP_CELLS = 5, 2  # what is smaller (stars, snow, dust) is left alone; what lies no farther apart is one
 _OUTERMOST_MM = 1.0  # what bleeds off is looked for so far from the art's edge where the art ends at the trim
 # Found on the drawn designs of tests/art/test_designs.py: a picture or a pattern runs over the edge where something
@@ -44,7 +44,7 @@ _MANY, _SIDES_OF_PATTERN, _LONGEST_FREE = 6, 3, 1 / 3
 _BLOCKS, _FILLED, _SOME, _GLANCE_PX = 5, 0.9, 3, 350
 
 # Several checks ask for the same edges; they are forgotten with the picture.
-_KNOWN: "WeakKeyDictionary[Look, dict[tuple[Fit, Size, Fraction], tuple[EdgeLook, ...]]]" = WeakKeyDictionary()
+_KNOWN: "WeakKeyDictionary[Thumbnail, dict[tuple[Fit, Size, Fraction], tuple[EdgeMeasures, ...]]]" = WeakKeyDictionary()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,8 +61,8 @@ class Border:
 
 
 @dataclass(frozen=True, kw_only=True)
-class EdgeLook:
-    """One edge of the card.
+class EdgeMeasures:
+    """What was measured along one edge of a card.
 
     Attributes:
         edge: which.
@@ -81,52 +81,52 @@ class EdgeLook:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _Marked:
-    """The marks of a band, and the same in cells of `_CELL_MM`.
+    """The marks of a strip, and the same in cells of `_CELL_MM`.
 
     Attributes:
-        band: the band.
+        strip: the strip.
         marks: by pixel.
         cell: rows and columns of a cell.
-        loose: cells of marks that are joined to nothing that bleeds off and to no line along the band.
+        loose: cells of marks that are joined to nothing that bleeds off and to no line along the strip.
         bleeding: by column of cells: whether something bleeds off there.
     """
 
-    band: Band
+    strip: Strip
     marks: Mask
     cell: tuple[int, int]
     loose: Mask
     bleeding: Mask
 
 
-def look_at_edges(face: CardFace, card: CardSettings) -> tuple[EdgeLook, ...]:
-    """The edges of a card that its art reaches; none where there is no picture of it."""
-    if face.art.look is None:
+def measure_edges(face: CardFace, card: CardSettings) -> tuple[EdgeMeasures, ...]:
+    """Measure the edges of a card that its art reaches; none where the art has no thumbnail."""
+    if face.art.thumbnail is None:
         return ()
-    known = _KNOWN.setdefault(face.art.look, {})
+    known = _KNOWN.setdefault(face.art.thumbnail, {})
     key = (face.fit, card.trim, card.safe)
     if key not in known:
-        marked = [_mark(band) for band in bands_of(face, face.art.look, card)]
+        marked = [_mark(strip) for strip in strips_of(face, face.art.thumbnail, card)]
         free = _free_columns(marked, all_over=_is_all_over(face, card))
         known[key] = tuple(
-            _look_at_edge(one, columns, float(card.safe)) for one, columns in zip(marked, free, strict=True)
+            _measure_edge(one, columns, float(card.safe)) for one, columns in zip(marked, free, strict=True)
         )
     return known[key]
 
 
-def _mark(band: Band) -> _Marked:
-    marks = marks_of(band.pixels)
-    cell = max(1, round(_CELL_MM / band.inwards_mm)), max(1, round(_CELL_MM / band.along_mm))
+def _mark(strip: Strip) -> _Marked:
+    marks = marks_of(strip.pixels)
+    cell = max(1, round(_CELL_MM / strip.inwards_mm)), max(1, round(_CELL_MM / strip.along_mm))
     cells = pooled(marks, cell)
     if not marks.any():
-        return _Marked(band=band, marks=marks, cell=cell, loose=cells, bleeding=cells[0])
+        return _Marked(strip=strip, marks=marks, cell=cell, loose=cells, bleeding=cells[0])
     seeds = marks & (marks.mean(axis=1) >= _ALONG)[:, None]
     lines = pooled(seeds, cell)
     seeds[0], seeds[:, 0], seeds[:, -1] = marks[0], marks[:, 0], marks[:, -1]
     joined = flooded(cells, pooled(seeds, cell))
-    outside = max(1, round(max(band.past_trim_mm, _OUTERMOST_MM) / band.inwards_mm / cell[0]))
+    outside = max(1, round(max(strip.past_trim_mm, _OUTERMOST_MM) / strip.inwards_mm / cell[0]))
     off = joined & ~np.asarray(lines.any(axis=1))[:, None]
     bleeding = np.asarray(off[:outside].any(axis=0))
-    return _Marked(band=band, marks=marks, cell=cell, loose=cells & ~joined, bleeding=bleeding)
+    return _Marked(strip=strip, marks=marks, cell=cell, loose=cells & ~joined, bleeding=bleeding)
 
 
 def _is_all_over(face: CardFace, card: CardSettings) -> bool:
@@ -142,15 +142,15 @@ def _is_all_over(face: CardFace, card: CardSettings) -> bool:
 
 
 def _free_columns(marked: Sequence[_Marked], *, all_over: bool) -> list[Mask]:
-    """For each band its columns of cells where no picture or pattern runs over the edge."""
+    """For each strip its columns of cells where no picture or pattern runs over the edge."""
     runs = sum(int(np.count_nonzero(np.diff(one.bleeding.astype(np.int8), prepend=0) > 0)) for one in marked)
     if all_over and runs >= _SOME:
         return [np.zeros(len(one.bleeding), bool) for one in marked]
-    free = [~near_any(one.bleeding, int(_NEARBY_MM / one.cell[1] / one.band.along_mm)) for one in marked]
+    free = [~near_any(one.bleeding, int(_NEARBY_MM / one.cell[1] / one.strip.along_mm)) for one in marked]
     if len(marked) < 4:
         return free
     # once round the card: top from left to right, right from top to bottom, and back
-    turned = [one.bleeding[:: 1 if one.band.edge in (Edge.TOP, Edge.RIGHT) else -1] for one in marked]
+    turned = [one.bleeding[:: 1 if one.strip.edge in (Edge.TOP, Edge.RIGHT) else -1] for one in marked]
     places = np.flatnonzero(np.concatenate(turned))
     length = sum(len(one) for one in turned)
     if len(places) == 0 or np.count_nonzero(np.diff(places) > 1) + 1 < _MANY:
@@ -164,18 +164,20 @@ def _free_columns(marked: Sequence[_Marked], *, all_over: bool) -> list[Mask]:
         wide[np.arange(places[start], places[start] + gaps[start]) % length] = True
     for number, one in enumerate(turned):
         part, wide = wide[: len(one)], wide[len(one) :]
-        free[number] &= part if marked[number].band.edge in (Edge.TOP, Edge.RIGHT) else part[::-1]
+        free[number] &= part if marked[number].strip.edge in (Edge.TOP, Edge.RIGHT) else part[::-1]
     return free
 
 
-def _look_at_edge(marked: _Marked, free: Mask, safe_mm: float) -> EdgeLook:
+def _measure_edge(marked: _Marked, free: Mask, safe_mm: float) -> EdgeMeasures:
     near, crosses = _standing(marked, free, safe_mm)
-    band = marked.band
-    border = _border(band, marked.marks)
-    return EdgeLook(edge=band.edge, past_trim_mm=band.past_trim_mm, border=border, nearest_mm=near, crosses=crosses)
+    strip = marked.strip
+    border = _border(strip, marked.marks)
+    return EdgeMeasures(
+        edge=strip.edge, past_trim_mm=strip.past_trim_mm, border=border, nearest_mm=near, crosses=crosses
+    )
 
 
-def _border(band: Band, marks: Mask) -> Border | None:
+def _border(strip: Strip, marks: Mask) -> Border | None:
     depth, length = marks.shape
     ends = int(length * _ENDS)
     inner = marks[:, ends : length - ends]
@@ -187,12 +189,12 @@ def _border(band: Band, marks: Mask) -> Border | None:
     at = lowest + int(near.argmax())
     if near.sum() < _ALONG * len(first) or (first < lowest).mean() > _EARLIER:
         return None
-    outside = band.pixels[:, : max(at, 1), ends : length - ends].reshape(3, -1)
+    outside = strip.pixels[:, : max(at, 1), ends : length - ends].reshape(3, -1)
     colour = np.median(outside, axis=1)
     if np.quantile(np.abs(outside - colour[:, None]).max(axis=0), 0.9) > _EVEN:
         return None
     return Border(
-        inside_mm=(at + 1) * band.inwards_mm - band.past_trim_mm,
+        inside_mm=(at + 1) * strip.inwards_mm - strip.past_trim_mm,
         outer=(int(colour[0]), int(colour[1]), int(colour[2])),
     )
 
@@ -202,11 +204,11 @@ def _standing(marked: _Marked, free: Mask, safe_mm: float) -> tuple[float | None
     loose = marked.loose & free
     if not loose.any():
         return None, False
-    marks, band, cell = marked.marks, marked.band, marked.cell
-    rows = (np.arange(len(marks)) + 1) * band.inwards_mm - band.past_trim_mm
+    marks, strip, cell = marked.marks, marked.strip, marked.cell
+    rows = (np.arange(len(marks)) + 1) * strip.inwards_mm - strip.past_trim_mm
     stands = marks & np.repeat(np.repeat(loose, cell[0], 0), cell[1], 1)[: marks.shape[0], : marks.shape[1]]
     zone = stands & ((rows > 0) & (rows < safe_mm))[:, None]
-    trim = band.past_trim_mm / band.inwards_mm / cell[0]
+    trim = strip.past_trim_mm / strip.inwards_mm / cell[0]
     things = _things(pooled(zone, cell), loose, trim)
     if not things:
         return None, False

@@ -1,4 +1,4 @@
-"""Checks of both sides together: are they of one kind, and are they two?"""
+"""Checks of both sides together: their shapes, their sizes, and whether they are two different pictures."""
 
 from collections.abc import Iterable
 from fractions import Fraction
@@ -7,7 +7,7 @@ import numpy as np
 from PIL import Image
 
 from watcher.art.fit_words import show_extent, show_shape
-from watcher.art.model import CardFace, Finding, Look
+from watcher.art.model import CardFace, Finding, Thumbnail
 from watcher.art.reading import SAME_SHAPE, shape_off
 from watcher.settings.model import CardSettings
 from watcher.terms import Level
@@ -22,7 +22,7 @@ _FLAT = 6
 
 
 def same_shape(front: CardFace, back: CardFace, card: CardSettings) -> Iterable[Finding]:
-    """Front and back of two shapes: most likely one was exported with bleed and the other without."""
+    """Find a front and a back of two shapes: most likely one was exported with bleed and the other without."""
     one, other = front.art, back.art
     if shape_off(one.extent, other.extent) <= SAME_SHAPE:
         return
@@ -35,7 +35,7 @@ def same_shape(front: CardFace, back: CardFace, card: CardSettings) -> Iterable[
 
 
 def same_size(front: CardFace, back: CardFace, card: CardSettings) -> Iterable[Finding]:
-    """Two pages of one shape and two sizes, or pictures of two resolutions: worth knowing, both are made to fit."""
+    """Find pages of one shape and two sizes, or pictures of two resolutions: worth knowing, both are made to fit."""
     one, other = front.art, back.art
     if shape_off(one.extent, other.extent) > SAME_SHAPE or (one.width_px is None) != (other.width_px is None):
         return
@@ -50,12 +50,12 @@ def same_size(front: CardFace, back: CardFace, card: CardSettings) -> Iterable[F
 
 
 def same_picture(front: CardFace, back: CardFace, card: CardSettings) -> Iterable[Finding]:
-    """The back is the front again; two sides of one flat colour are no news."""
-    if front.art.look is None or back.art.look is None or front.art.extent != back.art.extent:
+    """Find a back that is the front again; two sides of one flat colour are no news."""
+    if front.art.thumbnail is None or back.art.thumbnail is None or front.art.extent != back.art.extent:
         return
-    if _differ_clearly(front.art.look, back.art.look):  # nearly always
+    if _differ_clearly(front.art.thumbnail, back.art.thumbnail):  # nearly always
         return
-    one, other = _small(front.art.look), _small(back.art.look)
+    one, other = _small(front.art.thumbnail), _small(back.art.thumbnail)
     if one.shape != other.shape or int(np.ptp(one, axis=(0, 1)).max()) <= _FLAT:
         return
     if int(np.abs(one - other).max()) <= _SAME_LEVELS:
@@ -66,19 +66,21 @@ def same_picture(front: CardFace, back: CardFace, card: CardSettings) -> Iterabl
         yield Finding(level=Level.WARN, code="back-is-front", message=said)
 
 
-def _differ_clearly(one: Look, other: Look) -> bool:
+def _differ_clearly(one: Thumbnail, other: Thumbnail) -> bool:
     """Whether a band across the middle tells two sides apart: squares of a small picture's size, twice as far off."""
     height, width = one.picture.shape[:2]
     side = max(height, width) // _COMPARED_PX
     if one.picture.shape != other.picture.shape or side < 1:
         return False
     seen = np.s_[height // 2 : height // 2 + side, : width // side * side]
-    squares = [look.picture[seen].reshape(-1, width // side, side, 3).mean(axis=(0, 2)) for look in (one, other)]
+    squares = [
+        thumbnail.picture[seen].reshape(-1, width // side, side, 3).mean(axis=(0, 2)) for thumbnail in (one, other)
+    ]
     return bool(np.abs(squares[0] - squares[1]).max() > 2 * _SAME_LEVELS)
 
 
-def _small(look: Look) -> np.ndarray[tuple[int, ...], np.dtype[np.int16]]:
-    picture = Image.fromarray(look.picture)
+def _small(thumbnail: Thumbnail) -> np.ndarray[tuple[int, ...], np.dtype[np.int16]]:
+    picture = Image.fromarray(thumbnail.picture)
     scale = _COMPARED_PX / max(picture.size)
     size = (max(1, round(picture.width * scale)), max(1, round(picture.height * scale)))
     return np.asarray(picture.resize(size, Image.Resampling.BOX, reducing_gap=2.0)).astype(np.int16)

@@ -1,4 +1,4 @@
-"""Checks of size: enough pixels, a page that was not enlarged beyond reason, sharp pictures in a PDF."""
+"""Checks of size: pixels of a picture, pixels of pictures on a PDF page, size of the page."""
 
 from collections.abc import Iterable
 from fractions import Fraction
@@ -17,7 +17,7 @@ _COUNTS, _IS_THE_ART = 0.05, 0.8
 
 
 def resolution(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """Too few pixels for the size: set aside below `hold_ppi`, said below `warn_ppi`. A PDF page has no pixels."""
+    """Find a picture with too few pixels for its size: held below `hold_ppi`, a warning below `warn_ppi`."""
     ppi = face.fit.ppi
     if ppi is None or ppi >= card.warn_ppi:
         return
@@ -33,7 +33,7 @@ def resolution(face: CardFace, card: CardSettings, printer: PrinterSettings) -> 
 
 
 def soft_pictures(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """Pictures on a PDF page with too few pixels. Shadows and glows, which are see-through, need none."""
+    """Find pictures on a PDF page with too few pixels. Shadows and glows, which are see-through, need none."""
     page = face.art.content
     if not isinstance(page, VectorPage):
         return
@@ -56,7 +56,7 @@ def soft_pictures(face: CardFace, card: CardSettings, printer: PrinterSettings) 
 
 
 def small_page(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
-    """A PDF page much smaller than the card: lines and type become heavier than they were drawn."""
+    """Find a PDF page much smaller than the card: lines and type become heavier than they were drawn."""
     scale = _scale(face)
     if not isinstance(face.art.content, VectorPage) or scale <= _ENLARGED:
         return

@@ -1,4 +1,4 @@
-"""What a picture file says of itself beside its pixels: which way up it is, and how large it wants to be.
+"""Read what a picture file says beside its pixels: which way up it is, and how large it is in print.
 
 Sources: EXIF 2.3 tags 0x0112 (orientation), 0x011A and 0x011B (resolution), 0x0128 (its unit); PNG (ISO/IEC 15948)
 11.3.5.3 (pHYs).

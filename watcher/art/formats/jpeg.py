@@ -1,4 +1,4 @@
-"""What the markers of a JPEG file say, so that its bytes can go into a PDF as they are.
+"""Read the markers of a JPEG file, so that its bytes can go into a PDF as they are.
 
 Sources: JPEG (ITU-T T.81) B.1.1 and B.2 (markers, segments, scans), Adobe Technical Note 5116 (APP14 colour transform),
 ISO 32000-1 7.4.8 (what DCTDecode takes). Colour rules: what libjpeg assumes for each mixture of markers.
@@ -52,7 +52,7 @@ class JpegHead:
 
 
 def read_head(data: bytes) -> JpegHead:
-    """The head of a JPEG that is all there.
+    """Read the head of a JPEG; the whole file must be there.
 
     Raises:
         ValueError: no frame, or no end of picture outside the segments (a cut file, or one filled up with zeros).

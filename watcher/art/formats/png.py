@@ -1,4 +1,4 @@
-"""The parts of a PNG file, so that its compressed rows can go into a PDF as they are.
+"""Take a PNG file apart, so that its compressed rows can go into a PDF as they are.
 
 Source: PNG (ISO/IEC 15948): chunk layout 5.3, IHDR 11.2.2, PLTE 11.2.3, CRC 5.5.
 """
@@ -15,10 +15,10 @@ from isal import isal_zlib
 from PIL import Image
 
 from watcher.art.formats.headers import DAMAGED
+from watcher.art.formats.png_file import png_file, png_head
 from watcher.art.model import ImageStream
 from watcher.units import MM_PER_INCH
 
-_SIGNATURE = b"\x89PNG\r\n\x1a\n"
 _GREY, _RGB, _PALETTE = 0, 2, 3  # colour types without an alpha channel, 11.2.2
 NotPacked = cast(type[Exception], isal_zlib.error)  # its stub calls it an instance
 _KEPT = frozenset({b"IHDR", b"PLTE", b"tRNS", b"iCCP", b"eXIf", b"acTL", b"pHYs"})
@@ -88,7 +88,7 @@ class PngParts:
 
 
 def take_apart(data: bytes) -> PngParts:
-    """The parts of a PNG whose chunks are all there, each with its right checksum.
+    """Take a PNG apart; all of its chunks must be there, each with its right checksum.
 
     Raises:
         ValueError: a chunk is cut off, its CRC is wrong, or IHDR, IDAT or IEND is missing.
@@ -180,27 +180,16 @@ def not_compressed(rows: bytes) -> Iterator[bytes | memoryview]:
 
 
 def pixels_alone(parts: PngParts) -> bytes:
-    """The picture as a PNG of nothing but its pixels, for parts that do not pass through.
+    """Write the picture as a PNG of nothing but its pixels, for parts that do not pass through.
 
     Texts and profiles, which may unpack without end, never reach the reader that unpacks the pixels.
     """
-    head = b"".join(
-        (
-            parts.width_px.to_bytes(4),
-            parts.height_px.to_bytes(4),
-            bytes((parts.bits, parts.colour_type, 0, 0, parts.interlace)),
-        )
-    )
-    chunks = [(b"IHDR", head), (b"PLTE", parts.palette or b""), (b"tRNS", parts.clear), (b"IDAT", parts.rows)]
-    return _SIGNATURE + b"".join(_chunk(kind, body) for kind, body in chunks if body) + _chunk(b"IEND", b"")
-
-
-def _chunk(kind: bytes, body: bytes) -> bytes:
-    return b"".join((len(body).to_bytes(4), kind, body, isal_zlib.crc32(body, isal_zlib.crc32(kind)).to_bytes(4)))
+    head = png_head(parts.width_px, parts.height_px, parts.bits, parts.colour_type, parts.interlace)
+    return png_file([(b"IHDR", head), (b"PLTE", parts.palette or b""), (b"tRNS", parts.clear), (b"IDAT", parts.rows)])
 
 
 def as_stream(parts: PngParts) -> ImageStream:
-    """The file's own compressed rows as an image stream; for parts that pass through."""
+    """Return the file's own compressed rows as an image stream; for parts that pass through."""
     return ImageStream(
         data=parts.rows,
         filter="/FlateDecode",

@@ -15,7 +15,7 @@ from PIL import Image
 from watcher.art.encode import RowPacker
 from watcher.art.formats.headers import DAMAGED
 from watcher.art.formats.png import NotPacked, PngParts, as_stream, not_compressed, passes_through
-from watcher.art.model import ImageStream, Look
+from watcher.art.model import ImageStream, Thumbnail
 from watcher.art.pixels import with_white_ground
 from watcher.art.thumbnail import Reducer
 from watcher.terms import Turn
@@ -32,7 +32,7 @@ class Banded:
     """What one way through a PNG gave: the stream for the sheet and the small picture for the checks."""
 
     stream: ImageStream
-    look: Look
+    thumbnail: Thumbnail
 
 
 def goes_in_bands(parts: PngParts) -> bool:
@@ -65,7 +65,9 @@ def read_in_bands(parts: PngParts, *, turn: Turn = Turn.NONE, mirrored: bool = F
             packer.add(_samples(band))
         reducer.add(band)
     stream = packer.stream(parts.width_px) if has_alpha else as_stream(parts)
-    return Banded(stream=stream, look=reducer.look(turn=turn, mirrored=mirrored, clear=clear / parts.height_px))
+    return Banded(
+        stream=stream, thumbnail=reducer.thumbnail(turn=turn, mirrored=mirrored, clear=clear / parts.height_px)
+    )
 
 
 def _samples(picture: Image.Image) -> NDArray[np.uint8]:

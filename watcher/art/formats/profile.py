@@ -1,4 +1,4 @@
-"""Which colour profile of a picture goes with it into the PDF. Source: ICC.1:2010 7.2 (profile header)."""
+"""Decide which colour profile of a picture goes with it into the PDF. Source: ICC.1:2010 7.2 (profile header)."""
 
 import io
 from functools import lru_cache

@@ -1,4 +1,4 @@
-"""Which page of a TIFF is meant, and why a TIFF that cannot be read cannot. Source: TIFF 6.0 section 8 (fields)."""
+"""Find the page of a TIFF that is meant, and say why a TIFF cannot be read. Source: TIFF 6.0 section 8 (fields)."""
 
 import io
 
@@ -14,7 +14,7 @@ _TAKEN_PACKINGS = (1, 2, 3, 4, 5, 6, 7, 8, 32773, 32946)
 
 
 def read_tiff_head(shown: str, data: bytes, page: int | None) -> TiffPage:
-    """The page that is meant: the one of that number among the pages, from 0, or the only one.
+    """Return the page that is meant: the one of that number among the pages, from 0, or the only one.
 
     Raises:
         ArtUnreadable: no such page, or several where one is meant.

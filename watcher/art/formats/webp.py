@@ -1,11 +1,11 @@
-"""The size of a WebP picture, from its first chunk. Source: RFC 9649 2.4 to 2.7, RFC 6386 9.1."""
+"""Read the size of a WebP picture from its first chunk. Source: RFC 9649 2.4 to 2.7, RFC 6386 9.1."""
 
 from dataclasses import dataclass
 
 
 @dataclass(frozen=True, kw_only=True)
 class WebpHead:
-    """What the first chunk says.
+    """Size and depth of a WebP picture.
 
     Attributes:
         width_px, height_px: of the picture.
@@ -18,7 +18,7 @@ class WebpHead:
 
 
 def read_head(data: bytes) -> WebpHead:
-    """The head of a WebP picture; ValueError when its first chunk is none that holds a size."""
+    """Read the head of a WebP picture; ValueError when its first chunk is none that holds a size."""
     chunk, body = data[12:16], data[20:30]
     if len(body) < 10:
         raise ValueError("cut short")

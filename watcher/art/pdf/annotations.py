@@ -1,4 +1,4 @@
-"""What lies on a page of a PDF beside its contents, comments and form fields, and which of it is printed.
+"""List the annotations of a PDF page (comments, stamps, form fields) and tell which are printed.
 
 Source: ISO 32000-1 12.5.2 and 12.5.3 (annotations and their flags), 12.5.5 (appearance streams), 12.7.3 (fields inherit
 from their parents), 8.11 (layers).

@@ -1,4 +1,4 @@
-"""How often a page draws things within things: the check that keeps a small file from costing hours and gigabytes.
+"""Count what a page draws, nested forms included, so that a small file cannot cost hours and gigabytes.
 
 A form that draws itself, or a handful of forms that draw each other by doublings, makes a reader run without end
 (library-notes 5: 576 bytes took 24 GB). Forms, tiling patterns, soft masks and drawn letters can all hold further

@@ -1,4 +1,4 @@
-"""What a page of a PDF uses: typefaces, inks, pictures and their resolution.
+"""Read what a page of a PDF uses: typefaces, inks, pictures and their resolution.
 
 Contents are not interpreted but read for the few operators that matter here; forms and patterns are followed.
 Sources: ISO 32000-1 Annex A (operators), 8.6 (colour spaces), 8.10 (forms), 9.6 to 9.9 (fonts).
@@ -14,6 +14,7 @@ from pypdf import PageObject
 from pypdf.generic import ArrayObject, DictionaryObject, NameObject, PdfObject, StreamObject
 
 from watcher.art.model import PageFacts, PagePicture
+from watcher.layout.affine import IDENTITY, Floats, product
 from watcher.layout.geometry import Size
 from watcher.units import pixels_per_inch, points_to_mm
 
@@ -31,9 +32,7 @@ _FONT_FILES = ("/FontFile", "/FontFile2", "/FontFile3")
 _PROCESS_COLOURS = frozenset({"/Cyan", "/Magenta", "/Yellow", "/Black"})
 _NO_INK = frozenset({"/All", "/None"})  # all plates, as crop marks have it, and no plate
 _CMYK = "CMYK"
-_Matrix = tuple[float, float, float, float, float, float]
 _SHOWS_TEXT = frozenset({b"Tj", b"TJ", b"'", b'"'})
-_IDENTITY: _Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 
 def page_facts(page: PageObject, view: Size, unit: Fraction) -> PageFacts:
@@ -46,7 +45,7 @@ def page_facts(page: PageObject, view: Size, unit: Fraction) -> PageFacts:
     """
     walk = _Walk(view, unit)
     contents = page.get_contents()
-    walk.read(b"" if contents is None else contents.get_data(), _entry(page, "/Resources"), _IDENTITY, 0)
+    walk.read(b"" if contents is None else contents.get_data(), _entry(page, "/Resources"), IDENTITY, 0)
     return PageFacts(
         loose_fonts=tuple(sorted(walk.loose_fonts)[:MOST_TOLD]),
         inks=tuple(sorted(walk.inks)[:MOST_TOLD]),
@@ -59,7 +58,7 @@ def page_facts(page: PageObject, view: Size, unit: Fraction) -> PageFacts:
 class _State:
     """What of the graphics state matters here: where user space lies, which typeface is chosen and how it shows."""
 
-    matrix: _Matrix
+    matrix: Floats
     font: PdfObject | None = None
     mode: str = "0"
 
@@ -74,7 +73,7 @@ class _Walk:
         self.most_ink = Fraction(0)
         self.pictures: list[PagePicture] = []
 
-    def read(self, contents: bytes, resources: PdfObject | None, matrix: _Matrix, depth: int) -> None:
+    def read(self, contents: bytes, resources: PdfObject | None, matrix: Floats, depth: int) -> None:
         """Reads contents whose user space `matrix` brings to the page's."""
         state, kept = _State(matrix=matrix), list[_State]()
         self._read += len(contents)
@@ -97,7 +96,7 @@ class _Walk:
     ) -> _State:
         """What one operator does; gives the state after it."""
         if operator == b"cm":
-            return replace(state, matrix=_product(_six(before), state.matrix))
+            return replace(state, matrix=product(_six(before), state.matrix))
         if operator == b"Tf":
             return replace(state, font=_find(resources, "/Font", _name(before[-2:-1])))
         if operator == b"Tr":
@@ -111,7 +110,7 @@ class _Walk:
             self._named(_name(before[-1:]), operator, resources, state.matrix, depth)
         return state
 
-    def _named(self, name: bytes, operator: bytes, resources: PdfObject | None, matrix: _Matrix, depth: int) -> None:
+    def _named(self, name: bytes, operator: bytes, resources: PdfObject | None, matrix: Floats, depth: int) -> None:
         """An operator that names a resource (or, with scn, may)."""
         if not name:
             return
@@ -127,7 +126,7 @@ class _Walk:
             self._draw(pattern, resources, matrix, depth, is_tile=True)
 
     def _draw(
-        self, thing: PdfObject | None, around: PdfObject | None, matrix: _Matrix, depth: int, *, is_tile: bool = False
+        self, thing: PdfObject | None, around: PdfObject | None, matrix: Floats, depth: int, *, is_tile: bool = False
     ) -> None:
         if not isinstance(thing, StreamObject):
             return
@@ -135,10 +134,10 @@ class _Walk:
             self._note_picture(thing, matrix)
         elif depth < DEEPEST:
             own = _entry(thing, "/Matrix")
-            inner = _product(_six_of(own), _IDENTITY if is_tile else matrix) if own is not None else matrix
+            inner = product(_six_of(own), IDENTITY if is_tile else matrix) if own is not None else matrix
             self.read(thing.get_data(), _entry(thing, "/Resources") or around, inner, depth + 1)
 
-    def _note_picture(self, image: StreamObject, matrix: _Matrix) -> None:
+    def _note_picture(self, image: StreamObject, matrix: Floats) -> None:
         is_stencil = bool(_entry(image, "/ImageMask"))
         if not is_stencil:
             self._note_space(_entry(image, "/ColorSpace"))
@@ -213,15 +212,15 @@ def _number(part: bytes) -> float | None:
         return None
 
 
-def _six(before: Sequence[bytes]) -> _Matrix:
+def _six(before: Sequence[bytes]) -> Floats:
     numbers = [_number(part) for part in before[-6:]]
-    a, b, c, d, e, f = (number or 0.0 for number in numbers) if len(numbers) == 6 else _IDENTITY
+    a, b, c, d, e, f = (number or 0.0 for number in numbers) if len(numbers) == 6 else IDENTITY
     return a, b, c, d, e, f
 
 
-def _six_of(array: PdfObject) -> _Matrix:
+def _six_of(array: PdfObject) -> Floats:
     numbers = [float(value) for value in _numbers(array)]
-    return (numbers[0], numbers[1], numbers[2], numbers[3], numbers[4], numbers[5]) if len(numbers) == 6 else _IDENTITY
+    return (numbers[0], numbers[1], numbers[2], numbers[3], numbers[4], numbers[5]) if len(numbers) == 6 else IDENTITY
 
 
 def _numbers(array: PdfObject) -> Iterator[float]:
@@ -229,15 +228,3 @@ def _numbers(array: PdfObject) -> Iterator[float]:
         plain = value.get_object()
         if isinstance(plain, (int, float)):
             yield float(plain)
-
-
-def _product(first: _Matrix, then: _Matrix) -> _Matrix:
-    a, b, c, d, e, f = first
-    return (
-        a * then[0] + b * then[2],
-        a * then[1] + b * then[3],
-        c * then[0] + d * then[2],
-        c * then[1] + d * then[3],
-        e * then[0] + f * then[2] + then[4],
-        e * then[1] + f * then[3] + then[5],
-    )

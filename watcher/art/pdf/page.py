@@ -1,4 +1,4 @@
-"""A page of a PDF as art: kept vector, its boxes, /Rotate and /UserUnit honoured, what is printed on it drawn in.
+"""Open a page of a PDF as art: kept vector, its boxes, /Rotate and /UserUnit honoured, what is printed on it drawn in.
 
 Source: ISO 32000-1 Table 30 (page entries).
 """
@@ -18,7 +18,7 @@ from watcher.art.pdf.draws import TooMuchDrawn, count_drawn
 from watcher.art.pdf.facts import page_facts
 from watcher.art.pdf.layers import hidden_layers
 from watcher.art.pdf.printed import has_printed_annotations, with_annotations_drawn
-from watcher.art.pdf.thumbnail import look_at_page
+from watcher.art.pdf.thumbnail import page_thumbnail
 from watcher.errors import ArtUnreadable
 from watcher.inbox.readable_pdf import ReadablePdf, UnusablePdf, readable_pdf
 from watcher.layout.geometry import Size
@@ -35,7 +35,7 @@ logging.getLogger("pypdf").addHandler(logging.NullHandler())
 
 
 def open_page(side: Side, shown: str, sha256: str, data: bytes, page: int | None) -> Art:
-    """One page of a PDF as art; extent in mm.
+    """Open one page of a PDF as art; extent in mm.
 
     Raises:
         ArtUnreadable: damaged, locked, no such page, several pages where one is meant, or of an impossible size.
@@ -50,8 +50,8 @@ def open_page(side: Side, shown: str, sha256: str, data: bytes, page: int | None
     except Exception as cause:  # pypdf raises nearly anything for broken files (library-notes 5, R5.3)
         raise ArtUnreadable(shown, "is damaged or not complete") from cause
     extent = _in_mm(view.view.size.turned(view.turn), view.unit)
-    look = look_at_page(view)
-    if look is None:
+    thumbnail = page_thumbnail(view)
+    if thumbnail is None:
         raise ArtUnreadable(shown, "cannot be drawn: it is damaged or not complete")
     return Art(
         side=side,
@@ -63,7 +63,7 @@ def open_page(side: Side, shown: str, sha256: str, data: bytes, page: int | None
         content=view,
         findings=tuple(_said_of(shown, side, readable)),
         real_size=extent,
-        look=look,
+        thumbnail=thumbnail,
     )
 
 

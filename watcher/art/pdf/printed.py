@@ -1,4 +1,4 @@
-"""A PDF with all that is printed beside the contents of its pages drawn into them: form fields, stamps, text boxes.
+"""Flatten a PDF: draw its printed annotations (form fields, stamps, text boxes) into the contents of its pages.
 
 A look that the file does not have is made by pdfium, as it makes it for a printout. Everything stays vector. Source:
 ISO 32000-1 12.5.5 (where a look is drawn), 12.7.3.3 (fields whose look is to be made), 12.7.4.4 (choices).
@@ -38,11 +38,10 @@ from watcher.art.pdf.annotations import (
 )
 from watcher.art.pdf.layers import hidden_layers
 from watcher.inbox.readable_pdf import saved_plain
+from watcher.layout.affine import IDENTITY, Floats, applied
 
 _NO_ROTATE = 16  # annotation flag (Table 165)
 _COMBO = 1 << 17  # flag of a choice that shows its value alone (Table 230)
-_Numbers = tuple[float, float, float, float, float, float]
-_IDENTITY: _Numbers = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -235,7 +234,7 @@ def _complete(look: StreamObject, writer: PdfWriter, page: PageObject) -> None:
         look[NameObject("/Resources")] = of_form or _raw_inherited(page, "/Resources")
 
 
-def _place(annotation: DictionaryObject, look: StreamObject, rotation: int) -> _Numbers | None:
+def _place(annotation: DictionaryObject, look: StreamObject, rotation: int) -> Floats | None:
     """The matrix that brings a look into the rectangle of its annotation; None where either has no area.
 
     Steps: the look's box is turned by its own matrix, the box around that is scaled and moved into the rectangle.
@@ -244,8 +243,8 @@ def _place(annotation: DictionaryObject, look: StreamObject, rotation: int) -> _
     if len(rect) != 4 or len(box) != 4:
         return None
     own = _numbers(entry(look, "/Matrix"))
-    a, b, c, d, e, f = own if len(own) == 6 else _IDENTITY
-    corners = [(x * a + y * c + e, x * b + y * d + f) for x in box[::2] for y in box[1::2]]
+    a, b, c, d, e, f = own if len(own) == 6 else IDENTITY
+    corners = [applied((a, b, c, d, e, f), x, y) for x in box[::2] for y in box[1::2]]
     left, right = min(x for x, _ in corners), max(x for x, _ in corners)
     bottom, top = min(y for _, y in corners), max(y for _, y in corners)
     x0, x1, y0, y1 = *sorted(rect[::2]), *sorted(rect[1::2])
@@ -257,7 +256,7 @@ def _place(annotation: DictionaryObject, look: StreamObject, rotation: int) -> _
     return _turned(place, rotation, (x0, y1)) if isinstance(flags, int) and flags & _NO_ROTATE else place
 
 
-def _turned(place: _Numbers, degrees: int, about: tuple[float, float]) -> _Numbers:
+def _turned(place: Floats, degrees: int, about: tuple[float, float]) -> Floats:
     """A place turned counter-clockwise about a point: what does not turn with its page keeps its upper left corner."""
     cos, sin = round(math.cos(math.radians(degrees))), round(math.sin(math.radians(degrees)))
     a, b, c, d, e, f = place

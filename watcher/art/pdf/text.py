@@ -61,7 +61,7 @@ def text_near_cut(face: CardFace, card: CardSettings) -> TextNearCut | None:
         card: its trim and safe zone.
     """
     page = face.art.content
-    if not isinstance(page, VectorPage) or face.art.look is None:
+    if not isinstance(page, VectorPage) or face.art.thumbnail is None:
         return None
     view = [float(edge) for edge in (page.view.left, page.view.bottom, page.view.right, page.view.top)]
     try:
@@ -225,8 +225,8 @@ def _has_any(changed: Any, part: tuple[slice, slice]) -> bool:
 
 def _textless(face: CardFace, page: VectorPage, shown: Any, pixels: Any) -> CardFace:
     """The face with a picture of its page without text."""
-    look = face.art.look
-    assert look is not None
+    thumbnail = face.art.thumbnail
+    assert thumbnail is not None
     more = (int(page.turn) - int(Turn.of(-int(shown.get_rotation())))) // 90  # art may have been turned since
     turned = np.ascontiguousarray(np.rot90(pixels, more % 4))
-    return replace(face, art=replace(face.art, look=replace(look, picture=turned, ink=None)))
+    return replace(face, art=replace(face.art, thumbnail=replace(thumbnail, picture=turned, ink=None)))

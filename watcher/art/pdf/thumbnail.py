@@ -1,4 +1,4 @@
-"""A page of a PDF as a small picture, for the checks, drawn by pdfium. For worker processes only.
+"""Draw a page of a PDF as a thumbnail for the checks, with pdfium. For worker processes only.
 
 Annotations that are printed are part of the page by now (`pdf_printed`); the others are left out, as in the sheet.
 """
@@ -8,13 +8,13 @@ from contextlib import closing
 import numpy as np
 import pypdfium2
 
-from watcher.art.model import Look, VectorPage
+from watcher.art.model import Thumbnail, VectorPage
 
 LONGEST_PX = 900  # 5 px a millimetre on a 5 x 7 in card; a page costs 10 to 60 ms (measured)
 
 
-def look_at_page(page: VectorPage) -> Look | None:
-    """The drawn part of a page, upright; None where pdfium cannot draw it."""
+def page_thumbnail(page: VectorPage) -> Thumbnail | None:
+    """Draw a page as a thumbnail, upright; None where pdfium cannot draw it."""
     view = page.view
     corners = [float(side) for side in (view.left, view.bottom, view.right, view.top)]
     try:
@@ -28,4 +28,4 @@ def look_at_page(page: VectorPage) -> Look | None:
                 pixels = np.array(drawn.to_numpy()[:, :, :3])
     except pypdfium2.PdfiumError:
         return None
-    return Look(picture=np.ascontiguousarray(pixels))
+    return Thumbnail(picture=np.ascontiguousarray(pixels))

@@ -108,12 +108,12 @@ def _art_at(face: CardFace, per_mm: float) -> tuple[Image.Image, float]:
 
 def _small(face: CardFace, size: tuple[int, int]) -> Image.Image:
     """The art in RGB as the renderer shows its colours, upright, about `size` or larger."""
-    content, look = face.art.content, face.art.look
+    content, thumbnail = face.art.content, face.art.thumbnail
     if isinstance(content, VectorPage):
-        is_fine = look is not None and look.picture.shape[1] >= size[0]
-        return Image.fromarray(look.picture) if look is not None and is_fine else page_as_drawn(content, size)
-    if look is not None and _is_plain(content.stream):
-        return Image.fromarray(look.picture)
+        is_fine = thumbnail is not None and thumbnail.picture.shape[1] >= size[0]
+        return Image.fromarray(thumbnail.picture) if thumbnail is not None and is_fine else page_as_drawn(content, size)
+    if thumbnail is not None and _is_plain(content.stream):
+        return Image.fromarray(thumbnail.picture)
     wanted = (size[1], size[0]) if content.turn.swaps_sides else size
     stored = stored_picture(content.stream, (2 * wanted[0], 2 * wanted[1]))
     factor = min(stored.width // (2 * wanted[0]), stored.height // (2 * wanted[1]))

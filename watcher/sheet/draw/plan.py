@@ -10,7 +10,7 @@ from watcher.layout.register.alignment import Correction
 from watcher.sheet.draw.pdfx import Press
 from watcher.sheet.draw.small_print import SmallPrint
 from watcher.terms import Copies, Duplex, Flip, PageOrder, Side
-from watcher.units import points_to_mm
+from watcher.units import points_to_mm, show_run
 
 MARK_WEIGHT_MM = points_to_mm(Fraction(1, 4))  # common practice, no source
 
@@ -202,7 +202,7 @@ def sheet_number(plan: SheetPlan, form: int) -> str:
         return f"layout {form + 1} of {len(plan.forms)}"
     first = 1 + sum(one.sheets for one in plan.forms[:form])
     last = first + plan.forms[form].sheets - 1
-    which = f"sheet {first}" if first == last else f"sheets {first} to {last}"
+    which = show_run(first, last, "sheet")
     layout = f"layout {form + 1} of {len(plan.forms)}, " if plan.forms[form].whose else ""  # as instructions call it
     return f"{layout}{which} of {plan.sheets}"
 

@@ -103,7 +103,7 @@ def _between_cards(plan: SheetPlan, form: int) -> Distance | None:
         if one is None or other is None or one[1] is not other[1] or one[0].turn is not other[0].turn:
             continue
         away = Point(other[0].trim.left - one[0].trim.left, other[0].trim.bottom - one[0].trim.bottom)
-        if 0 in (away.x, away.y) and (one[1].art.look is None or _ink_of(one[1], plan.layout) is not None):
+        if 0 in (away.x, away.y) and (one[1].art.thumbnail is None or _ink_of(one[1], plan.layout) is not None):
             length, cards = abs(away.x + away.y), (place.number, further.number)
             found.append(Distance(between=Between.CARDS, length=length, across=away.y == 0, cards=cards))
     return max(found, key=lambda distance: distance.length, default=None)
@@ -131,9 +131,9 @@ def _inked(plan: SheetPlan, form: int) -> Iterator[Box]:
 
 def _ink_of(card: CardFace, layout: Layout) -> Box | None:
     """Where a face of the card has ink, in its own axes, mm; None for bare paper, or where no small picture is kept."""
-    if card.art.look is None:
+    if card.art.thumbnail is None:
         return None
-    inked = card.art.look.picture.min(axis=2) < _INK
+    inked = card.art.thumbnail.picture.min(axis=2) < _INK
     rows, columns = np.flatnonzero(inked.any(axis=1)), np.flatnonzero(inked.any(axis=0))
     if not len(rows):
         return None
