@@ -95,7 +95,9 @@ def test_it_looks_inside_a_zip(worker, good_zip):
 
 def test_what_cannot_be_used_is_held_with_its_reason(worker, tmp_path):
     (tmp_path / "a.pdf").write_bytes(b"%PDF-1.7 and nothing more")
-    assert _ask(worker, tmp_path / "a.pdf") == Answer(held=("a.pdf is a damaged PDF or not complete. Export it again.",))
+    assert _ask(worker, tmp_path / "a.pdf") == Answer(
+        held=("a.pdf is a damaged PDF or not complete. Export it again.",)
+    )
 
 
 def test_a_file_that_is_gone_is_trouble_not_its_fault(worker, tmp_path):

@@ -10,7 +10,7 @@ from watcher.orders.claim import FileChanged, claim, note_of, put_back, read_not
 from watcher.orders.held_note import FILE_NAME, WHY_NAME, read_held_note
 from watcher.orders.model import Order, Planned
 from watcher.orders.pairing import group_key
-from watcher.orders.returned import ReturnedFolder, is_replaced, names_of, set_aside
+from watcher.orders.returned import ReturnedFolder, held_folders, is_replaced, names_of
 from watcher.outbox.hold import keep_replaced, keep_superseded
 from watcher.records.plain_text import one_line
 from watcher.records.trouble import say_trouble
@@ -117,7 +117,7 @@ class Claiming:
     def _number_replaced(self, taken: Iterable[Order]) -> None:
         """Held folders whose files have just come anew make room for the name; the very same files go."""
         fresh = {group_key(order.folder, order.key): order for order in taken}
-        for folder in set_aside(self._shop.held) if fresh else ():
+        for folder in held_folders(self._shop.held) if fresh else ():
             order = fresh.get(folder.key)
             if order is None or folder.accepted or folder.note.replaced:
                 continue
