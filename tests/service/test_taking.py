@@ -1,36 +1,18 @@
 """Complete orders taken out of the inbox, by a clock that the test holds; and what stays there, and why."""
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
 import pytest
 
 from watcher.orders.pairing import group_key
-from watcher.records.journal import open_journal
-from watcher.records.log import EventLog
-from watcher.records.moments import local_now
-from watcher.service.pauses import Pauses
-from watcher.service.roots import Roots
 from watcher.service.shop import Shop
 from watcher.service.taking import Taking, TakingResult
-from watcher.settings.load import load_settings
 
 WAIT_S = 900.0  # a front waits for its back
 Take = Callable[..., TakingResult]
-
-
-@pytest.fixture
-def shop(print_folder: Path) -> Iterator[Shop]:
-    settings = load_settings(print_folder / "settings.toml")
-    folders = settings.folders
-    for folder in (folders.outbox, folders.held, folders.archive, folders.state):
-        folder.mkdir()
-    roots, journal = Roots(folders), open_journal(folders.state)
-    log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox)
-    yield Shop(settings=settings, journal=journal, log=log, roots=roots, pauses=Pauses(log.add))
-    journal.close()
 
 
 @pytest.fixture
