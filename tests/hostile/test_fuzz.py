@@ -25,7 +25,7 @@ from watcher.inbox.inspection import look_inside, read_member
 from watcher.inbox.scan import Identity, Scan, SeenFile
 from watcher.inbox.settle import Rested
 from watcher.inbox.tidy import MOST_BYTES, tidy_order_name
-from watcher.orders.gather import gather
+from watcher.orders.gather import ToGather, gather
 from watcher.orders.pairing import pair_sides
 from watcher.settings.load import load_settings
 from watcher.terms import Side
@@ -165,7 +165,12 @@ def test_any_names_are_gathered_and_paired(print_folder, names):
     known = load_settings(print_folder / "settings.toml")
     files = tuple(seen(print_folder, name, number) for number, name in enumerate(names))
     gathered = gather(
-        Scan(files=files), Rested(ready=files), (), (), {}, known.names, known.service.give_up, lambda _: False
+        ToGather(
+            scan=Scan(files=files),
+            rested=Rested(ready=files),
+            words=known.names,
+            give_up_s=known.service.give_up,
+        )
     )
     plans = [
         *pair_sides(gathered.table, known, lambda found: found.file.name.encode("utf-8", "replace")),

@@ -19,10 +19,10 @@ from watcher.inbox.inspection import look_inside, read_member
 from watcher.inbox.scan import Identity, SeenFile, scan
 from watcher.inbox.settle import Settling
 from watcher.inbox.unpack import Found, unfold
-from watcher.orders.gather import gather
+from watcher.orders.gather import ToGather, gather
 from watcher.orders.model import Planned
 from watcher.orders.pairing import Table, pair_sides
-from watcher.orders.returned import returned_folders, set_aside
+from watcher.orders.returned import held_folders, returned_folders
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 
@@ -168,15 +168,26 @@ def gather_now(settings: Settings) -> Callable[..., SimpleNamespace]:
     def look(*, known: bool = True, impatient: bool = False, quiet_s: float = 0.0, stuck_s: float = 0.0):
         seen = scan(settings.folders.inbox, settings.cards)
         returned = returned_folders(seen)
-        aside = set_aside(settings.folders.held)
+        held = held_folders(settings.folders.held)
         files = [*seen.files, *(file for folder in returned for file in folder.files)]
         settling = Settling(quiet_s)
         settling.look(files, 0.0)
         rested = settling.look(files, stuck_s)
         inside = [file for file in files if file.path.suffix[1:] in _INSIDE]
-        inside += [file for folder in aside for file in folder.files if file.path.suffix[1:] in _INSIDE]
+        inside += [file for folder in held for file in folder.files if file.path.suffix[1:] in _INSIDE]
         looks = {file.identity: _look(file.path) for file in inside} if known else {}
-        gathered = gather(seen, rested, returned, aside, looks, settings.names, 600.0, lambda _path: impatient)
+        gathered = gather(
+            ToGather(
+                scan=seen,
+                rested=rested,
+                returned=returned,
+                held=held,
+                insides=looks,
+                words=settings.names,
+                give_up_s=600.0,
+                overdue=frozenset(folder.path for folder in returned if impatient),
+            )
+        )
         plans = (*pair_sides(gathered.table, settings, _read), *gathered.unusable)
         return SimpleNamespace(gathered=gathered, plans=plans, by_name={plan.name: plan for plan in plans})
 

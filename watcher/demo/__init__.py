@@ -1,4 +1,4 @@
-"""The demo's invented art: one evening at a lighthouse that does not exist, as six orders, drawn by code.
+"""The demo: the art of six orders, invented for one evening at a lighthouse, drawn by code.
 
 In: a print folder made from `config/demo.toml`. Out: art files in its inbox, as an editor would export them; the same
 bytes each time.
@@ -25,14 +25,14 @@ EIGHTH_INCH = inches_to_mm(Fraction(1, 8))
 
 @dataclass(frozen=True, kw_only=True)
 class DemoOrder:
-    """One invented order.
+    """An order of the demo.
 
     Attributes:
         card: the card of `config/demo.toml`, and the inbox folder.
         name: of the order.
         quantity: as the file name says it.
         trim, bleed: size of the art, mm.
-        paint: front and back, or the front alone.
+        paint: functions that paint the front and the back, or the front alone.
         zipped: exported as one ZIP of numbered pages.
     """
 
@@ -134,7 +134,7 @@ def draw_demo(folder: Path) -> None:
 
 
 def _files(order: DemoOrder) -> Iterator[tuple[str, bytes]]:
-    """The files of an order as they are dropped."""
+    """Give the files of an order, by name, as they are dropped."""
     pages, stem = [_painted(order, paint) for paint in order.paint], f"{order.name}_x{order.quantity}"
     if order.zipped:
         yield f"{stem}.zip", _zip_of(pages)
@@ -151,7 +151,7 @@ def _painted(order: DemoOrder, paint: Callable[[Brush], None]) -> bytes:
 
 
 def _zip_of(pages: list[bytes]) -> bytes:
-    """Pages named by number alone; stored, since PNG does not shrink further."""
+    """Pack pages named by number alone, uncompressed: PNG does not shrink further."""
     out = BytesIO()
     with ZipFile(out, "w", ZIP_STORED) as archive:
         for number, page in enumerate(pages, start=1):

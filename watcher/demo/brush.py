@@ -1,4 +1,4 @@
-"""A small brush: shapes, light and lettering on a card, in millimetres, at the resolution of a good export."""
+"""Paint shapes, light and lettering on a card, in millimetres, at 300 ppi."""
 
 from collections.abc import Sequence
 from fractions import Fraction
@@ -57,7 +57,7 @@ class Brush:
         self.image.paste(Image.fromarray(column[:, np.newaxis, :]).resize(self.image.size, Image.Resampling.NEAREST))
 
     def shape(self, corners: Sequence[Spot], colour: Colour, opacity: float = 1.0) -> None:
-        """A filled outline."""
+        """Fill an outline."""
         reach = self._reach(corners, 0)
         if reach is None:
             return
@@ -66,15 +66,15 @@ class Brush:
         self._lay(mask, reach, colour, opacity)
 
     def disc(self, centre: Spot, radius: float, colour: Colour, opacity: float = 1.0) -> None:
-        """A filled circle."""
+        """Fill a circle."""
         self._round(centre, radius, colour, opacity, line=None)
 
     def ring(self, centre: Spot, radius: float, line: float, colour: Colour, opacity: float = 1.0) -> None:
-        """A circle's line; `radius` is its outside."""
+        """Draw a circle's line; `radius` is its outside."""
         self._round(centre, radius, colour, opacity, line=line)
 
     def line(self, spots: Sequence[Spot], thick: float, colour: Colour, opacity: float = 1.0) -> None:
-        """A line through all spots, joints round."""
+        """Draw a line through all spots, with round joints."""
         reach = self._reach(spots, thick)
         if reach is None:
             return
@@ -84,20 +84,20 @@ class Brush:
         self._lay(mask, reach, colour, opacity)
 
     def frame(self, inset: float, thick: float, colour: Colour, opacity: float = 1.0) -> None:
-        """A thin frame inside the trim: it shows at once when a card is cut off-centre."""
+        """Draw a thin frame inside the trim: it shows at once when a card is cut off-centre."""
         left, top, right, bottom = inset, inset, self.width - inset, self.height - inset
         corners = [(left, top), (right, top), (right, bottom), (left, bottom)]
         for start, end in zip(corners, corners[1:] + corners[:1], strict=True):
             self.line([start, end], thick, colour, opacity)
 
     def beam(self, lamp: Spot, towards: Spot, spread: float, colour: Colour, strength: float) -> None:
-        """Light that leaves the lamp as a widening ray and fades; `spread` is its half width per length."""
+        """Lay a ray of light that widens from the lamp and fades; `spread` is its half width per length."""
         across, along, reach = self._along(lamp, towards)
         ray = np.clip(1 - across / (np.maximum(along, 1e-3) * spread), 0, 1) * (along > 0)
         self._light(ray**0.7 * np.exp(-np.maximum(along, 0) / reach), colour, strength)
 
     def glow(self, centre: Spot, radius: float, colour: Colour, strength: float) -> None:
-        """A round shine that fades to nothing at `radius`."""
+        """Lay a round light that fades to nothing at `radius`."""
         x, y = self._grid()
         away = np.hypot(x - centre[0], y - centre[1]) / radius
         self._light(np.clip(1 - away, 0, 1) ** 2, colour, strength)
@@ -113,7 +113,7 @@ class Brush:
         anchor: str = "ls",
         gap: float = 0,
     ) -> None:
-        """A line of lettering; `size` in mm, `anchor` as Pillow names it, `gap` mm more between letters."""
+        """Write a line of text; `size` in mm, `anchor` as Pillow names it, `gap` mm more between letters."""
         font, draw = _font(bold, round(size * PX_PER_MM)), ImageDraw.Draw(self.image)
         x, y = self._px(at)
         if not gap:

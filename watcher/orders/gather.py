@@ -1,8 +1,8 @@
-"""Everything usable now, laid on one table for pairing: the inbox, folders that came back, halves set aside."""
+"""Sort the files of the inbox, of returned folders and of held into what can be paired now and what cannot."""
 
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from watcher.errors import ArtUnreadable
@@ -21,7 +21,7 @@ from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings
 from watcher.terms import EarlierUse
 
-Looks = Mapping[Identity, "Inside | str"]  # what looking into a file showed, or why it cannot be used
+Insides = Mapping[Identity, "Inside | str"]  # what a ZIP, PDF or TIFF holds, or why it cannot be used
 
 # Our own limits, far above any honest export. A file beyond the last one is not even moved: hashing it takes minutes.
 MOST_ART_BYTES = 500_000_000
@@ -37,12 +37,12 @@ _KINDS = say_formats((*ART, ZIP), "or")
 
 @dataclass(frozen=True, kw_only=True)
 class Gathered:
-    """One look at everything.
+    """Files, sorted.
 
     Attributes:
-        table: what pairing works on.
+        table: what can be paired now.
         unusable: files that can be no order's, each with its reason, as orders that are to be held.
-        to_look: ZIP, PDF and TIFF files whose inside is not known yet.
+        to_look: ZIP, PDF and TIFF files whose inside must be inspected first.
         arriving: names of files that are still being written.
         containers: every ZIP, PDF and TIFF that lies there.
         left_alone: what lies in the inbox and is none of ours, with the reason.
@@ -56,32 +56,38 @@ class Gathered:
     left_alone: tuple[str, ...]
 
 
-def gather(
-    scan: Scan,
-    rested: Rested,
-    returned: Iterable[ReturnedFolder],
-    aside: Iterable[ReturnedFolder],
-    looks: Looks,
-    words: NameSettings,
-    give_up_s: float,
-    impatient: Callable[[Path], bool],
-    still_moving: Callable[[SeenFile], bool] = lambda _file: False,
-) -> Gathered:
-    """Lay out what can be paired now.
+@dataclass(frozen=True, kw_only=True)
+class ToGather:
+    """Everything that may be part of an order.
 
-    Args:
-        scan: the look at the inbox.
-        rested: what has rested of it and of the returned folders.
-        returned: held orders lying in the inbox again.
-        aside: what `set_aside` gave.
-        looks: insides known so far.
+    Attributes:
+        scan: what lies in the inbox.
+        rested: which of it has rested, and of the returned folders.
+        returned: held orders that lie in the inbox again.
+        held: folders in `held`.
+        insides: of ZIP, PDF and TIFF files, as far as they are known.
         words: the side words.
         give_up_s: how long an incomplete file is waited for after its last change.
-        impatient: whether a folder that came back in part has been waited for long enough.
-        still_moving: whether a file of a folder set aside has not rested yet.
+        overdue: returned folders that have been waited for long enough, although files of them are missing.
+        moving_in_held: files in `held` that have not rested yet.
     """
-    work = _Gathering(looks, words, still_moving)
-    came_back = {folder.path: folder for folder in returned}
+
+    scan: Scan
+    rested: Rested
+    returned: tuple[ReturnedFolder, ...] = ()
+    held: tuple[ReturnedFolder, ...] = ()
+    insides: Insides = field(default_factory=dict)
+    words: NameSettings
+    give_up_s: float
+    overdue: frozenset[Path] = frozenset()
+    moving_in_held: frozenset[Path] = frozenset()
+
+
+def gather(given: ToGather) -> Gathered:
+    """Sort files into what can be paired now, what must be waited for and what can be no order's."""
+    work = _Gathering(given)
+    rested, give_up_s = given.rested, given.give_up_s
+    came_back = {folder.path: folder for folder in given.returned}
     for file in rested.ready:
         folder = came_back.get(file.path.parent)
         if folder is None:
@@ -99,19 +105,19 @@ def gather(
         else:
             work.refuse(file, "is not complete: its end is missing. Export or copy it again")
     moving = {file.path for file in rested.moving}
-    fresh = Fresh(work.found, words)
+    fresh = Fresh(work.found, given.words)
     for folder in came_back.values():
         is_still = moving.isdisjoint(file.path for file in folder.files)
-        is_whole = folder.is_whole or folder.is_whole_with(fresh.of(folder), words)
-        work.take_back(folder, whole=is_still and (is_whole or impatient(folder.path)))
-    for folder in aside:
+        is_whole = folder.is_whole or folder.is_whole_with(fresh.of(folder), given.words)
+        work.take_back(folder, whole=is_still and (is_whole or folder.path in given.overdue))
+    for folder in given.held:
         if not folder.is_whole:
             continue
         if folder.accepted:
             work.take_accepted(folder)
         elif (of_held := how_used(folder, fresh.of(folder))) is not None:
             work.take_earlier(folder, of_held)
-    return work.result(scan)
+    return work.result()
 
 
 def _is_complete(file: SeenFile) -> bool:
@@ -134,10 +140,10 @@ def _too_large(file: SeenFile, most: int) -> str:
 
 
 class _Gathering:
-    """Collects what one look gives."""
+    """Collects files while they are sorted."""
 
-    def __init__(self, looks: Looks, words: NameSettings, still_moving: Callable[[SeenFile], bool]) -> None:
-        self._looks, self._words, self._still_moving = looks, words, still_moving
+    def __init__(self, given: ToGather) -> None:
+        self._given, self._words = given, given.words
         self.found: list[Found] = []
         self.unusable: list[Planned] = []
         self.to_look: list[SeenFile] = []
@@ -150,7 +156,7 @@ class _Gathering:
         self.arriving_files: list[str] = []
 
     def wait_for(self, file: SeenFile) -> None:
-        """A file that is still being written: no order of its name is complete before it is."""
+        """Wait for a file that is still being written: no order of its name is complete before it is."""
         self.arriving.add(self._key_of(file))
         if read_extension(file.name) == TICKET:
             self.tickets_arriving.add(self._key_of(file))
@@ -160,22 +166,22 @@ class _Gathering:
         return group_key(file.folder, read_name(file.name, self._words).key)
 
     def leave_alone(self, file: SeenFile) -> None:
-        """A file of which nothing is opened, read or moved."""
+        """Leave a file where it is: it is too large to be read or moved."""
         self.left_alone.append(f"{one_line(file.name)}: {_too_large(file, MOST_BYTES)}; export it smaller")
 
     def leave_unread(self, file: SeenFile, *, waited_for: bool) -> None:
-        """A file that may not be read; for a while its order is not taken for one that lacks a side."""
+        """Leave a file that may not be read; for a while its order does not count as one that lacks a side."""
         self.left_alone.append(f"{one_line(file.name)}: may not be read; give the service the right to read it")
         if waited_for:
             self.arriving.add(self._key_of(file))
 
     def take(self, file: SeenFile, members: tuple[str, ...] = (), earlier: Earlier | None = None) -> None:
-        """Lay out a whole file.
+        """Take a file that is complete.
 
         Args:
-            file: from the inbox, or from a folder that was set aside.
+            file: from the inbox, or from a held folder.
             members: those of a ZIP that belong to the order; empty for all.
-            earlier: where it lies when it came with an earlier try.
+            earlier: where it lies, when it came with an earlier try at the order.
         """
         extension = read_extension(file.name)
         most = MOST_ZIP_BYTES if extension == CONTAINER else MOST_ART_BYTES
@@ -203,7 +209,7 @@ class _Gathering:
 
     def _take_inside(self, file: SeenFile, members: tuple[str, ...], earlier: Earlier | None) -> None:
         self.containers.add(file.identity)
-        inside = self._looks.get(file.identity)
+        inside = self._given.insides.get(file.identity)
         if inside is None:
             self.to_look.append(file)
             self.arriving.add(self._key_of(file))
@@ -218,14 +224,14 @@ class _Gathering:
             self._keep(found, members, earlier)
 
     def take_back(self, folder: ReturnedFolder, *, whole: bool) -> None:
-        """A folder moved back: accepted when its name says so; waited for while files of it are missing."""
+        """Take a folder that was moved back; while files of it are missing its order waits."""
         self._accept(folder)
         if not whole:
             self.arriving.add(folder.key)
             self.arriving.update(self._key_of(file) for file in folder.files)
 
     def take_accepted(self, folder: ReturnedFolder) -> None:
-        """A folder in `held` that was renamed "ORDER ok", once its files are whole: a slow sync may be renaming it."""
+        """Take a folder in `held` that was renamed "ORDER ok"; a slow sync may still be moving files of it."""
         self._accept(folder)
         for file in folder.files:
             if self._is_whole(file):
@@ -234,14 +240,14 @@ class _Gathering:
                 self.wait_for(file)
 
     def _accept(self, folder: ReturnedFolder) -> None:
-        """What the folder's name says is accepted."""
+        """Remember what the folder's name accepts."""
         if folder.accepts_findings:
             self.accepted.add(folder.key)
         if folder.overrules_check:
             self.overruled.add(folder.key)
 
     def take_earlier(self, folder: ReturnedFolder, use: EarlierUse) -> None:
-        """A folder in `held` for whose order newer files have come. What cannot be used now was why it is there."""
+        """Take a folder in `held` for whose order newer files have come, but for files that cannot be used."""
         for file in folder.files:
             if self._is_whole(file):
                 before = len(self.unusable)
@@ -254,7 +260,7 @@ class _Gathering:
         self.take(file, folder.members_of(file.name), folder.earlier(file.name, use))
 
     def _is_whole(self, file: SeenFile) -> bool:
-        return not self._still_moving(file) and _is_complete(file)
+        return file.path not in self._given.moving_in_held and _is_complete(file)
 
     def refuse(self, file: SeenFile, why: str, *, whole_sentence: bool = False) -> None:
         parts = read_name(file.name, self._words)
@@ -269,7 +275,8 @@ class _Gathering:
             )
         )
 
-    def result(self, scan: Scan) -> Gathered:
+    def result(self) -> Gathered:
+        """Everything collected."""
         return Gathered(
             table=Table(
                 found=tuple(self.found),
@@ -282,5 +289,5 @@ class _Gathering:
             to_look=tuple({file.path: file for file in self.to_look}.values()),
             arriving=tuple(self.arriving_files),
             containers=frozenset(self.containers),
-            left_alone=(*self.left_alone, *_not_ours(scan)),
+            left_alone=(*self.left_alone, *_not_ours(self._given.scan)),
         )

@@ -19,7 +19,7 @@ from watcher.terms import EarlierUse, HeldFor, Side
 
 @dataclass(frozen=True, kw_only=True)
 class ReturnedFolder:
-    """The folder of a held order, in `held` or moved back into the inbox."""
+    """The folder of a held order: in the inbox again, or in `held`; `accepted` when its name says " ok"."""
 
     path: Path
     note: HeldNote
@@ -28,24 +28,24 @@ class ReturnedFolder:
 
     @property
     def accepts_findings(self) -> bool:
-        """Whether its name says that what was found in the art is accepted, or that was so when it was set aside."""
+        """Whether what was found in the art is accepted: by its name, or already when it was held."""
         return self.accepted and (self.note.needs is not HeldFor.FAULT or self.note.accepted)
 
     @property
     def overrules_check(self) -> bool:
-        """Whether its name says that the sheet is right although the check by sight says no, now or before."""
+        """Whether the check by sight is overruled: by its name, or already when it was held."""
         return self.accepted and (self.note.needs is HeldFor.FAULT or self.note.overruled)
 
     @property
     def is_whole(self) -> bool:
-        """Whether everything that was set aside is there: a slow sync brings the files one by one.
+        """Whether all files of the order are there: a slow sync brings them one by one.
 
         Counted, not named: the person may have given a file the name it should have had.
         """
         return len(self.files) >= len(self.note.files)
 
     def is_whole_with(self, newer: Iterable[Found], words: NameSettings) -> bool:
-        """Whether what is missing of it is what newer files have come for."""
+        """Whether newer files take the place of all files that are missing from it."""
         there = {file.name for file in self.files}
         fresh = {_kind_of(found.parts) for found in newer}
         gone = [file.name for file in self.note.files if file.name not in there]
@@ -54,25 +54,25 @@ class ReturnedFolder:
 
     @property
     def key(self) -> GroupKey:
-        """What its order is known by among those in the inbox."""
+        """The key by which its order is compared with those in the inbox."""
         return group_key(self.note.inbox_folder, self.note.key)
 
     def members_of(self, name: str) -> tuple[str, ...]:
-        """Which members of a ZIP its order had; empty for all."""
+        """The members of a ZIP that belong to its order; empty for all."""
         return next((held.members for held in self.note.files if held.name == name), ())
 
     def earlier(self, name: str, use: EarlierUse) -> Earlier:
-        """What is to be said of a file of it that goes with newer ones."""
+        """Where a file of it that goes with newer ones came from, for the ticket and the messages."""
         before = next((held.earlier for held in self.note.files if held.name == name), None)
         return Earlier(place=f"held/{self.note.folder}", since=self.note.since, use=use, before=before)
 
     def names(self, words: NameSettings) -> Iterator[NameParts]:
-        """What the names of its files say, of a ZIP those of its members too."""
+        """The parsed names of its files, and of the members of ZIPs."""
         return names_of(((file.name, self.members_of(file.name)) for file in self.files), words)
 
 
 def names_of(files: Iterable[tuple[str, Iterable[str]]], words: NameSettings) -> Iterator[NameParts]:
-    """What the names of files say, and those of the members of ZIPs.
+    """Parse the names of files, and those of the members of ZIPs.
 
     Args:
         files: each name with those of its members that belong to the order.
@@ -102,8 +102,8 @@ def _returned(folder: SeenFolder, note: HeldNote) -> ReturnedFolder:
     )
 
 
-def set_aside(held: Path) -> tuple[ReturnedFolder, ...]:
-    """List the held orders in `held`, each with the files that lie in it now."""
+def held_folders(held: Path) -> tuple[ReturnedFolder, ...]:
+    """Find the held orders in `held`, each with the files that lie in it now."""
     found = []
     for path in sorted(held.iterdir()) if held.is_dir() else ():
         note = read_held_note(path) if path.is_dir() and not path.name.startswith(".") else None
@@ -114,7 +114,7 @@ def set_aside(held: Path) -> tuple[ReturnedFolder, ...]:
 
 
 def _ordinary(folder: Path) -> Iterator[tuple[str, Identity]]:
-    """The person's files in a folder that was set aside; what file managers and sync programs add is passed over."""
+    """The person's files in a held folder; what file managers and sync programs add is skipped."""
     for file in sorted(folder.iterdir()):
         try:
             status = file.lstat()
@@ -131,7 +131,7 @@ def _files(folder: Path, entries: Iterable[tuple[str, Identity]], note: HeldNote
 
 
 def is_replaced(folder: ReturnedFolder, newer: Iterable[NameParts], words: NameSettings) -> bool:
-    """Whether a file of a folder set aside has come anew, whatever the ending of its name.
+    """Whether a file of a held folder has come anew, whatever the ending of its name.
 
     A whole document or a ZIP (a name without a side) takes the place of both sides, and they of it.
     """
@@ -153,12 +153,12 @@ def _is_art(extension: str) -> bool:
 
 
 def _kind_of(parts: NameParts) -> tuple[str, Side | None, bool]:
-    """What makes two names the same thing to a person: neither a browser's ` (1)` nor quantity nor format counts."""
+    """What two names must share to mean the same file to a person: not a browser's ` (1)`, nor quantity, nor format."""
     return parts.key, parts.side, parts.extension == TICKET
 
 
 class Fresh:
-    """What has been found in the inbox, by the order that it may be for.
+    """Files found in the inbox, by the order that they may belong to.
 
     Args:
         found: all of it.
@@ -176,7 +176,7 @@ class Fresh:
                 self._designs.setdefault(base, []).append(key)
 
     def of(self, folder: ReturnedFolder) -> list[Found]:
-        """What has come for an order that was set aside: under its name, or as one of its designs."""
+        """The files that have come for a held order: under its name, or as one of its designs."""
         designs = self._designs.get(folder.key, [])
         if designs and folder.note.missing != DESIGNS:
             known = {parts.key for parts in folder.names(self._words)}

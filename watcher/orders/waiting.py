@@ -9,10 +9,10 @@ from watcher.inbox.settle import Rested
 
 
 class Arrivals:
-    """The age of each file in the inbox.
+    """Remembers since when each file has been in the inbox.
 
-    By the clock on the wall that is its date on disk. But that clock may have been set: what was not there at one look
-    has not been lying there for longer than since then, by the steady clock.
+    Its date on disk says so, by the wall clock. But that clock may have been set: a file that was not there at one
+    reading of the inbox is no older than that reading, by the steady clock.
     """
 
     def __init__(self) -> None:
@@ -20,26 +20,26 @@ class Arrivals:
         self._looked_at: float | None = None
 
     def look(self, rested: Rested, now: float) -> None:
-        """Take in all files that lie there now; the rest is forgotten."""
+        """Note all files that are there now; forget the others."""
         there = {file.identity for file in (*rested.ready, *rested.moving)}
         self._not_before = {identity: self._not_before.get(identity, self._looked_at) for identity in there}
         self._looked_at = now
 
     def age(self, identity: Identity, now: float) -> float:
-        """Seconds that a file has been lying there; of one that is not in the inbox, by its date alone."""
+        """Give the age of a file, s; of one that is not in the inbox, by its date alone."""
         on_disk = (time.time_ns() - identity.ctime_ns) / 1e9
         not_before = self._not_before.get(identity)
         return on_disk if not_before is None else min(on_disk, now - not_before)
 
 
 class Waiting:
-    """Remembers since when each thing has been waiting."""
+    """Remembers since when each order or folder has been waiting."""
 
     def __init__(self) -> None:
         self._since: dict[Hashable, float] = {}
 
     def look(self, waiting: Mapping[Any, float], now: float) -> None:
-        """Take in everything that waits now; the rest is forgotten.
+        """Note everything that waits now; forget the rest.
 
         Args:
             waiting: each thing with how long it had waited before it was first seen, s (its age on disk: a service
@@ -49,10 +49,10 @@ class Waiting:
         self._since = {key: self._since.get(key, now - max(0.0, age)) for key, age in waiting.items()}
 
     def waited(self, key: Hashable, now: float) -> float:
-        """Seconds that a thing has waited; 0 for one not seen before."""
+        """Give how long a thing has waited, s; 0 for one not seen before."""
         return now - self._since.get(key, now)
 
     def next_after(self, limit_s: float, now: float) -> float | None:
-        """Seconds until the next one has waited `limit_s`; None when none will."""
+        """Give the seconds until the next thing has waited `limit_s`; None when none will."""
         left = [since + limit_s - now for since in self._since.values() if since + limit_s > now]
         return min(left, default=None)

@@ -1,4 +1,4 @@
-"""Orders that are complete are claimed, a few at a time, and what is left of folders that had been set aside goes."""
+"""Claim complete orders, a few at a time, and clear up the held folders that their art came from."""
 
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
@@ -10,7 +10,7 @@ from watcher.orders.claim import FileChanged, claim, note_of, put_back, read_not
 from watcher.orders.held_note import FILE_NAME, WHY_NAME, read_held_note
 from watcher.orders.model import Order, Planned
 from watcher.orders.pairing import group_key
-from watcher.orders.returned import ReturnedFolder, is_replaced, names_of, set_aside
+from watcher.orders.returned import ReturnedFolder, held_folders, is_replaced, names_of
 from watcher.outbox.hold import keep_replaced, keep_superseded
 from watcher.records.plain_text import one_line
 from watcher.records.trouble import say_trouble
@@ -19,7 +19,7 @@ from watcher.service.shop import Shop
 Bundle = tuple[Planned, ...]  # orders that are claimed together: they share files
 PassOn = Callable[[Sequence[Order], bool], None]
 
-_IN_A_ROW = 8  # bundles claimed before what was claimed is passed on: the workers wait meanwhile
+_IN_A_ROW = 8  # bundles claimed before they are passed on: the workers wait meanwhile
 
 
 class Claiming:
@@ -27,7 +27,7 @@ class Claiming:
 
     Attributes:
         next_number: the first order number that is free.
-        trouble: what kept a complete order from being taken, or None.
+        trouble: what kept a complete order from being claimed, or None.
     """
 
     def __init__(self, shop: Shop) -> None:
@@ -35,13 +35,13 @@ class Claiming:
         self.next_number = 0
         self.trouble: str | None = None
         self._cut_short: set[int] = set()  # claims that failed and could not be put back yet
-        self._to_empty: set[Path] = set()  # folders that were set aside and whose art has been taken
+        self._to_empty: set[Path] = set()  # held folders whose art has been claimed
         self._troubled: set[Path] = set()  # files of orders that could not be taken
 
     def claim(self, ready: Sequence[Bundle], moving: set[Path], pass_on: PassOn) -> tuple[Order, ...]:
-        """Claim what is ready, a few bundles at a time; one that cannot be taken does not keep the others.
+        """Claim what is ready, a few bundles at a time; one that cannot be claimed does not keep the others.
 
-        The trouble with it lasts until it is taken or gone: after a vain try it must rest again, which is no mending.
+        `trouble` stays until that one is claimed or gone: after a failed try it only rests again, which mends nothing.
         """
         self._troubled &= moving
         taken: list[Order] = []
@@ -75,7 +75,7 @@ class Claiming:
         return taken
 
     def _keep_left_over(self, bundle: Bundle) -> None:
-        """Move back into held what newer files have come for in a folder that was moved into the inbox."""
+        """Move files back into held that newer files replace, out of a held folder that was moved into the inbox."""
         for plan in bundle:
             for folder in {file.path.parent for file in plan.left_over}:
                 files = [file.path for file in plan.left_over if file.path.parent == folder]
@@ -91,7 +91,7 @@ class Claiming:
         self._cut_short |= {number for number in numbers if note_of(self._shop.archive, number).exists()}
 
     def put_back_cut_short(self) -> None:
-        """Try again to undo claims that failed half way and could not be undone then."""
+        """Undo claims that failed half way and could not be undone at once."""
         for number in sorted(self._cut_short):
             note = note_of(self._shop.archive, number)
             try:
@@ -102,10 +102,10 @@ class Claiming:
                 self.trouble = say_trouble(error)
 
     def clear_up_after(self, taken: Iterable[Order]) -> None:
-        """Once art has been taken, what is left of folders that had been set aside goes, or makes room for the name.
+        """Remove what is left of held folders whose art has been claimed, and rename those whose art has come anew.
 
         Raises:
-            OSError: disk or rights; what is left over is tried again at the next look.
+            OSError: disk or rights; the rest is tried again at the next reading of the inbox.
         """
         taken = tuple(taken)
         self._to_empty |= {Path(file.origin).parent for order in taken for file in order.files} - {self._shop.inbox}
@@ -115,9 +115,9 @@ class Claiming:
             self._to_empty.discard(folder)
 
     def _number_replaced(self, taken: Iterable[Order]) -> None:
-        """Held folders whose files have just come anew make room for the name; the very same files go."""
+        """Number held folders whose files have just come anew; remove those with the very same files."""
         fresh = {group_key(order.folder, order.key): order for order in taken}
-        for folder in set_aside(self._shop.held) if fresh else ():
+        for folder in held_folders(self._shop.held) if fresh else ():
             order = fresh.get(folder.key)
             if order is None or folder.accepted or folder.note.replaced:
                 continue
@@ -127,7 +127,7 @@ class Claiming:
                 self._make_room(folder, order)
 
     def _make_room(self, folder: ReturnedFolder, order: Order) -> None:
-        """A sync program that renames a folder shows it for a while under both names: of these one is enough."""
+        """Number a folder, or remove it: a sync program that renames a folder shows it for a while under both names."""
         bytes_taken = {file.sha256 for file in order.files}
         others = {entry.name for entry in folder.path.iterdir()} - folder.note.our_names
         if others == {file.name for file in folder.files if sha256_of(file.path) in bytes_taken}:
@@ -138,7 +138,7 @@ class Claiming:
 
 
 def _clear_emptied(folder: Path) -> None:
-    """Remove what is left of a folder that had been set aside once its art has been taken."""
+    """Remove what is left of a held folder once its art has been claimed; files of the person stay."""
     if not (folder / FILE_NAME).exists():
         return
     note = read_held_note(folder)

@@ -45,13 +45,13 @@ from watcher.service.reread import Rereading, say_what_is_kept
 from watcher.service.roots import Roots
 from watcher.service.scheduling import Scheduling
 from watcher.service.shop import Shop
-from watcher.service.taking import Looked, Taking
+from watcher.service.taking import Taking, TakingResult
 from watcher.settings.model import Settings
 from watcher.terms import Events
 from watcher.work.local_worker import low_limits
 from watcher.work.workers import workers_for
 
-_NOTHING_SEEN = Looked(taken=(), to_look=(), waiting=(), left_alone=())
+_NOTHING_SEEN = TakingResult(taken=(), to_look=(), waiting=(), left_alone=())
 _SOONEST_S = 0.2  # between two looks at something that is being written
 _SOONEST_RESCAN_S = 1.0  # `rescan = "0 s"` is allowed, a busy loop is not
 _ALL = 1_000_000_000
@@ -354,7 +354,7 @@ class Service:
             self._was_full = not self.making.has_room
             before = self.making.queue.last_due if self._was_full else None
             self.scheduling.more_to_come = True
-            looked = self._taking.look(
+            looked = self._taking.take(
                 self.scheduling.inspections.known, self.making.busy_keys(), now, before, self._pass_on
             )
         except ServiceStopped:
@@ -392,7 +392,7 @@ class Service:
         self.shop.pauses.begin(Part.TAKING, trouble)
         self._look_at = now + _TROUBLE_S
 
-    def _next_look_in(self, looked: Looked, *, watched: bool) -> float:
+    def _next_look_in(self, looked: TakingResult, *, watched: bool) -> float:
         if looked.more and not self._was_full:
             return 0.0
         resting = max(_SOONEST_S, looked.resting_in_s) if looked.resting_in_s is not None else None

@@ -1,4 +1,4 @@
-"""From the inbox to taken orders: look, let rest, pair, claim."""
+"""Take complete orders out of the inbox: read it, decide which orders wait, and claim the others."""
 
 import time
 from collections.abc import Hashable, Iterable
@@ -9,16 +9,16 @@ from watcher.archive.partner import made_before
 from watcher.disk import sha256_of
 from watcher.inbox.complete import Completeness
 from watcher.inbox.names import CONTAINER
-from watcher.inbox.scan import Identity, SeenFile, scan
-from watcher.inbox.settle import Rested, Settling
+from watcher.inbox.scan import Identity, SeenFile
+from watcher.inbox.settle import Settling
 from watcher.inbox.unpack import Found
-from watcher.orders.gather import Gathered, Looks, gather
-from watcher.orders.held_note import is_set_aside
+from watcher.orders.gather import Insides
+from watcher.orders.inbox_reading import InboxQuery, InboxReading, read_inbox
 from watcher.orders.job_ticket import MOST_BYTES
 from watcher.orders.mended import MadeBefore, newer_files
 from watcher.orders.model import DESIGNS, GroupKey, Order, Planned
-from watcher.orders.pairing import bundles, group_key, join_made, pair_sides
-from watcher.orders.returned import ReturnedFolder, returned_folders, set_aside
+from watcher.orders.pairing import bundles, group_key, join_made
+from watcher.orders.returned import ReturnedFolder
 from watcher.orders.say import waiting_line
 from watcher.orders.waiting import Arrivals, Waiting
 from watcher.records.plain_text import one_line
@@ -26,25 +26,25 @@ from watcher.service.claiming import Bundle, Claiming, PassOn
 from watcher.service.queue import AT_ONCE, NEVER
 from watcher.service.shop import Shop
 
-# Bundles claimed between two looks, so that thousands of orders do not pile up half taken; of very many a part of them,
-# for a look takes as long as there are files.
+# Bundles claimed between two readings of the inbox, so that thousands of orders do not pile up half taken; of very many
+# a part of them, since a reading takes as long as there are files.
 _AT_A_TIME, _PART = 128, 4
 
 
 @dataclass(frozen=True, kw_only=True)
-class Looked:
-    """What one look at the inbox came to.
+class TakingResult:
+    """What was taken out of the inbox, and what stays.
 
     Attributes:
-        taken: orders claimed, ready to be made or held.
-        to_look: files whose inside must be looked at first.
+        taken: orders that were claimed; each is made or held next.
+        to_look: files whose inside must be inspected first.
         waiting: what stays in the inbox and why, for people.
-        left_alone: what is none of ours.
-        present: the ZIP and PDF files that lie there.
+        left_alone: what is no order's, with the reason.
+        present: the ZIP, PDF and TIFF files that lie there.
         resting_in_s: when a file that is resting now could be ready; None when none is.
         waiting_in_s: when the next lone half has waited long enough; None when none waits.
-        more: there was more to take than one look takes.
-        blocked: something waits for an order in hand, or for an inside to be known.
+        more: more orders were complete than are claimed at once.
+        blocked: an order waits for one of its name that is being made, or for the inside of a file.
         trouble: what kept a complete order from being taken, or None.
     """
 
@@ -61,43 +61,43 @@ class Looked:
 
 
 class Taking:
-    """Looks at the inbox again and again and takes what is complete.
+    """Takes complete orders out of the inbox, and remembers how long the others have waited.
 
     Args:
         shop: settings and folders.
         once: whether this run waits for nothing: files that rested before it began count as rested.
 
     Attributes:
-        claiming: what takes them.
+        claiming: claims the orders.
     """
 
     def __init__(self, shop: Shop, *, once: bool) -> None:
         self._shop, self._once = shop, once
         self._settling = Settling(shop.settings.service.quiet)
-        self._settling_aside = Settling(
+        self._settling_held = Settling(
             shop.settings.service.quiet, lambda _path: Completeness.WHOLE, lambda _path: False
         )
         self._waiting = Waiting()
         self.claiming = Claiming(shop)
         self._arrivals = Arrivals()
-        self._seen_at: tuple[int, ...] = ()  # when something last came or went, as the folders themselves know it
+        self._seen_at: tuple[int, ...] = ()  # modification times of the folders when they were last read, ns
 
-    def look(
+    def take(
         self,
-        looks: Looks,
+        insides: Insides,
         busy: Iterable[GroupKey],
         now: float,
         before: str | None = None,
         pass_on: PassOn = lambda _orders, _more: None,
-    ) -> Looked:
-        """Take one look and claim what is complete.
+    ) -> TakingResult:
+        """Read the inbox and claim the orders that are complete.
 
         Args:
-            looks: the insides of ZIP and PDF files known so far.
+            insides: of ZIP, PDF and TIFF files, as far as they are known.
             busy: orders of these names are being made; others of the same name wait for them.
             now: steady clock, s.
-            before: only what is due before this date is claimed, because the line is long; None: everything is.
-            pass_on: is given what has been taken, a few orders at a time, and whether more are still to be claimed.
+            before: claim only what is due before this date, because the queue is long; None: claim everything.
+            pass_on: called with the orders just claimed, a few at a time, and whether more are still to be claimed.
                 Repeats come last: what they repeat may have come with them.
 
         Raises:
@@ -106,11 +106,11 @@ class Taking:
         self._shop.roots.check()
         self._seen_at = self._changed_at()
         self.claiming.put_back_cut_short()
-        returned, rested, gathered = self._gather(looks, now)
-        plans = pair_sides(gathered.table, self._shop.settings, read_found)
-        plans = join_made(plans, self._made_before, self._shop.settings, read_found)
-        self._arrivals.look(rested, now)
-        self._waiting.look(_ages([*plans, *gathered.unusable], returned, self._arrivals, now), now)
+        reading = self._read(insides, now)
+        gathered = reading.gathered
+        plans = join_made(reading.plans, self._made_before, self._shop.settings, read_found)
+        self._arrivals.look(reading.rested, now)
+        self._waiting.look(_ages([*plans, *gathered.unusable], reading.returned, self._arrivals, now), now)
         busy_keys = set(busy)
         ready: list[Bundle] = []
         waiting: list[str] = []
@@ -126,10 +126,10 @@ class Taking:
             ready = [bundle for bundle in ready if _due(bundle) < before]
         at_a_time = max(_AT_A_TIME, len(ready) // _PART)
         chosen = sorted(ready[:at_a_time], key=_is_repeat)
-        taken = self.claiming.claim(chosen, {file.path for file in rested.moving}, pass_on)
+        taken = self.claiming.claim(chosen, {file.path for file in reading.rested.moving}, pass_on)
         if taken:  # which changes the folders too
             self._seen_at = self._changed_at()
-        return Looked(
+        return TakingResult(
             taken=taken,
             to_look=gathered.to_look,
             waiting=tuple(waiting),
@@ -143,42 +143,33 @@ class Taking:
         )
 
     def has_changed(self) -> bool:
-        """Whether something has come or gone since the last look: a few microseconds, and no event gets lost."""
+        """Tell in a few microseconds whether a file has come or gone since `take` last read the inbox."""
         return self._changed_at() != self._seen_at
 
     def _changed_at(self) -> tuple[int, ...]:
-        """When a name was last made or removed in the inbox and in the folder of each card; POSIX, rename and open."""
+        """Give when a name last came or went in the inbox and in the folder of each card, ns; POSIX, st_mtime."""
         folders = (self._shop.inbox, *(self._shop.inbox / card for card in self._shop.settings.cards))
         return tuple(_changed_at(folder) for folder in folders)
 
-    def _gather(self, looks: Looks, now: float) -> tuple[tuple[ReturnedFolder, ...], Rested, Gathered]:
-        settings = self._shop.settings
-        seen = scan(self._shop.inbox, settings.cards, is_set_aside)
-        returned = returned_folders(seen)
-        files = [*seen.files, *(file for folder in returned for file in folder.files)]
-        aside = set_aside(self._shop.held)
-        wall_now = time.time() if self._once else None
-        rested = self._settling.look(files, now, wall_now)
-        files_aside = (file for folder in aside for file in folder.files)
-        moving_aside = {file.path for file in self._settling_aside.look(files_aside, now, wall_now).moving}
-        gathered = gather(
-            seen,
-            rested,
-            returned,
-            aside,
-            looks,
-            settings.names,
-            settings.service.give_up,
-            lambda path: self._waiting.waited(path, now) >= settings.service.give_up,
-            lambda file: file.path in moving_aside,
+    def _read(self, insides: Insides, now: float) -> InboxReading:
+        return read_inbox(
+            InboxQuery(
+                settings=self._shop.settings,
+                insides=insides,
+                settling=self._settling,
+                content=read_found,
+                now=now,
+                wall_now=time.time() if self._once else None,
+                settling_held=self._settling_held,
+                waited_s=lambda path: self._waiting.waited(path, now),
+            )
         )
-        return returned, rested, gathered
 
     def _made_before(self, key: GroupKey) -> MadeBefore | None:
         return made_before(key, self._shop.journal.made_as(key[1]), self._shop.archive, time.time())
 
     def _why_not_yet(self, bundle: Bundle, busy: set[GroupKey], now: float) -> list[str] | None:
-        """Why a bundle stays in the inbox, a line for each order; None when it is to be taken now."""
+        """Say why a bundle stays in the inbox, a line for each order; None when it is to be claimed now."""
         if any(plan.arriving for plan in bundle):
             return [waiting_line(replace(plan, arriving=True)) for plan in bundle]
         if any(_key(plan) in busy for plan in bundle):
@@ -186,7 +177,7 @@ class Taking:
         if any(plan.waits_for and not self._waited_enough(plan, now) for plan in bundle):
             return [waiting_line(plan) for plan in bundle]
         if any(file.path.suffix[1:].lower() == CONTAINER for plan in bundle for file in plan.files):
-            return None  # a ZIP is whole in itself: a half in it is set aside and finds its other side later
+            return None  # a ZIP is complete in itself: a half in it is held and finds its other side later
         unsure = [plan for plan in bundle if (plan.missing or plan.open_ended) and not plan.fault]
         missing = [plan for plan in unsure if not self._waited_enough(plan, now)]
         return [waiting_line(plan) for plan in missing] or None
@@ -198,7 +189,7 @@ class Taking:
         return self._waiting.waited(_wait_key(plan), now) >= limit
 
     def _final(self, plan: Planned, now: float) -> Planned:
-        """A plan that is taken although something is missing says so as its fault."""
+        """Give a plan that is claimed although something is missing a fault that says so."""
         if plan.fault or not plan.missing:
             return plan
         return replace(plan, fault=self._why_incomplete(plan, self._waiting.waited(_wait_key(plan), now)))
@@ -239,7 +230,7 @@ def _key(plan: Planned) -> GroupKey:
 
 
 def _wait_key(plan: Planned) -> Hashable:
-    """What an order is known by while it waits: it waits anew whenever more designs, or more mended art, have come."""
+    """Give the key of an order that waits; when more designs or mended art come it changes: the wait begins anew."""
     if plan.waits_for:
         return _key(plan), tuple(file.identity for file in newer_files(plan))
     if plan.open_ended or plan.missing == DESIGNS:
@@ -248,7 +239,7 @@ def _wait_key(plan: Planned) -> Hashable:
 
 
 def read_found(found: Found) -> bytes:
-    """The text of a job ticket; of art, what tells copies from others: its SHA-256. No ZIP is opened here."""
+    """Give the text of a job ticket, or the SHA-256 of art, by which copies are known. No ZIP is opened here."""
     if found.member is not None:
         return found.member.text if found.member.text is not None else bytes.fromhex(found.member.sha256)
     if not found.is_ticket:
@@ -260,7 +251,7 @@ def read_found(found: Found) -> bytes:
 def _ages(
     plans: Iterable[Planned], returned: Iterable[ReturnedFolder], arrivals: Arrivals, now: float
 ) -> dict[Hashable, float]:
-    """What waits, with how long the youngest of its files has been lying there."""
+    """Give what waits, each with the age of its youngest file, s."""
     ages: dict[Hashable, float] = {}
     for plan in plans:
         if plan.missing or plan.open_ended or plan.waits_for:

@@ -1,4 +1,4 @@
-"""What lies in the inbox, for people: looked at like the service looks, taking nothing."""
+"""Show what waits in the inbox: read as the service reads it, but nothing is taken."""
 
 import time
 from collections.abc import Iterable, Iterator
@@ -8,16 +8,15 @@ from pathlib import Path
 
 from watcher.inbox.complete import Completeness, how_complete
 from watcher.inbox.names import CONTAINER, read_name
-from watcher.inbox.scan import SeenFile, scan
-from watcher.inbox.settle import Rested, Settling
+from watcher.inbox.scan import SeenFile
+from watcher.inbox.settle import Settling
 from watcher.inbox.unpack import Found
-from watcher.orders.gather import Gathered, Looks, gather
-from watcher.orders.held_note import is_set_aside
+from watcher.orders.gather import Insides
+from watcher.orders.inbox_reading import InboxQuery, InboxReading, read_inbox
 from watcher.orders.job_ticket import MOST_BYTES
 from watcher.orders.mended import newer_files
 from watcher.orders.model import GroupKey, Planned
-from watcher.orders.pairing import group_key, pair_sides
-from watcher.orders.returned import returned_folders, set_aside
+from watcher.orders.pairing import group_key
 from watcher.orders.say import why_it_waits
 from watcher.records.moments import moment_of_ns
 from watcher.records.plain_text import one_line
@@ -25,15 +24,15 @@ from watcher.settings.model import Settings
 from watcher.status.model import Listed, WaitingOrder, list_first
 
 MOST = 1000  # orders listed
-_MOST_WALKED = 1000  # files whose end is looked for in one look; more count as whole
+_MOST_WALKED = 1000  # files whose end is looked for in one reading; more count as complete
 _MOST_FILES = 20  # named of one order
 _END_BYTES = 64 * 1024
 _UNOPENED = "not looked at yet"
 
 
 @dataclass(frozen=True, kw_only=True)
-class InboxSeen:
-    """What one look at the inbox came to; see `Overview`. `trouble` says why it could not be looked at, or None."""
+class InboxSummary:
+    """What waits in the inbox; see `Overview`. `trouble` says why it could not be read, or None."""
 
     waiting: Listed[WaitingOrder] = Listed()
     left_alone: Listed[str] = Listed()
@@ -41,41 +40,42 @@ class InboxSeen:
 
 
 class InboxView:
-    """Looks at the inbox again and again; whether a file is whole is asked once."""
+    """Reads the inbox again and again; remembers which files are complete."""
 
     def __init__(self) -> None:
         self._settling: Settling | None = None
         self._walks = 0
 
-    def look(self, settings: Settings, looks: Looks) -> InboxSeen:
-        """What lies there.
+    def look(self, settings: Settings, insides: Insides) -> InboxSummary:
+        """Read the inbox.
 
         Args:
-            settings: in force.
-            looks: insides of ZIP and PDF files that are known.
+            settings: of the print folder.
+            insides: of ZIP, PDF and TIFF files, as far as they are known.
         """
         self._walks = 0
         try:
-            gathered, rested = self._gather(settings, looks)
-            plans = [*pair_sides(gathered.table, settings, read_little), *gathered.unusable]
+            reading = self._read(settings, insides)
         except OSError as error:
-            return InboxSeen(trouble=f"The inbox cannot be looked at: {one_line(error.strerror or str(error))}.")
-        waiting = [*_of_plans(plans, settings), *_of_files(gathered, rested, plans, settings)]
+            return InboxSummary(trouble=f"The inbox cannot be looked at: {one_line(error.strerror or str(error))}.")
+        plans = [*reading.plans, *reading.gathered.unusable]
+        waiting = [*_of_plans(plans, settings), *_of_files(reading, plans, settings)]
         waiting.sort(key=_longest_first)
-        return InboxSeen(waiting=list_first(waiting, MOST), left_alone=list_first(gathered.left_alone, MOST))
+        return InboxSummary(waiting=list_first(waiting, MOST), left_alone=list_first(reading.gathered.left_alone, MOST))
 
-    def _gather(self, settings: Settings, looks: Looks) -> tuple[Gathered, Rested]:
-        seen = scan(settings.folders.inbox, settings.cards, is_set_aside)
-        returned = returned_folders(seen)
-        files = [*seen.files, *(file for folder in returned for file in folder.files)]
+    def _read(self, settings: Settings, insides: Insides) -> InboxReading:
         if self._settling is None:
             self._settling = Settling(settings.service.quiet, self._how_complete)
-        rested = self._settling.look(files, time.monotonic(), time.time())
-        never = float("inf")  # what waits too long is set aside by the service, not here
-        gathered = gather(
-            seen, rested, returned, set_aside(settings.folders.held), looks, settings.names, never, lambda _path: False
+        return read_inbox(
+            InboxQuery(
+                settings=settings,
+                insides=insides,
+                settling=self._settling,
+                content=read_little,
+                now=time.monotonic(),
+                wall_now=time.time(),
+            )
         )
-        return gathered, rested
 
     def _how_complete(self, path: Path) -> Completeness:
         self._walks += 1
@@ -83,7 +83,7 @@ class InboxView:
 
 
 def read_little(found: Found) -> bytes:
-    """A job ticket, or what tells two files of art apart well enough to speak of them: their size and both ends."""
+    """Give the text of a job ticket, or of art its size and both ends: enough to tell two files apart for a list."""
     if found.member is not None:
         return found.member.sha256.encode("ascii")
     with found.file.path.open("rb") as file:
@@ -113,7 +113,7 @@ def _of_plans(plans: Iterable[Planned], settings: Settings) -> Iterator[WaitingO
 
 
 def _missing(plan: Planned) -> str | None:
-    """What has not come; of an order that waits for newer art, the side that is still the earlier one."""
+    """Say what has not come; of an order that waits for newer art, the side that is still the earlier one."""
     if plan.waits_for:
         sides = {str(piece.side) for piece in plan.earlier_pieces}
         return sides.pop() if len(sides) == 1 else None
@@ -121,7 +121,7 @@ def _missing(plan: Planned) -> str | None:
 
 
 def _held_after(plan: Planned, since: datetime | None, settings: Settings) -> datetime | None:
-    """When a lone half is set aside; a half in a ZIP is at once."""
+    """Say when a lone half is held; a half in a ZIP is held at once, hence None."""
     in_container = any(Path(file.name).suffix[1:].lower() == CONTAINER for file in plan.files)
     if plan.waits_for or since is None or not (plan.missing or plan.open_ended):
         return None
@@ -130,16 +130,14 @@ def _held_after(plan: Planned, since: datetime | None, settings: Settings) -> da
     return _later(since, settings.service.wait_for_other_side)
 
 
-def _of_files(
-    gathered: Gathered, rested: Rested, plans: Iterable[Planned], settings: Settings
-) -> Iterator[WaitingOrder]:
-    """Files of which no order can be told yet, but for those whose order is told of already."""
-    told = {group_key(plan.folder, plan.key) for plan in plans}
-    for file in rested.moving:
-        if _key(file, settings) not in told:
+def _of_files(reading: InboxReading, plans: Iterable[Planned], settings: Settings) -> Iterator[WaitingOrder]:
+    """List files that can be put into no order yet, unless an order of their name is listed already."""
+    listed = {group_key(plan.folder, plan.key) for plan in plans}
+    for file in reading.rested.moving:
+        if _key(file, settings) not in listed:
             yield _lone_file(file, settings, "still arriving", give_up_s=settings.service.give_up)
-    for file in gathered.to_look:
-        if _key(file, settings) not in told:
+    for file in reading.gathered.to_look:
+        if _key(file, settings) not in listed:
             yield _lone_file(file, settings, _UNOPENED)
 
 

@@ -3,7 +3,7 @@
 import sqlite3
 from collections.abc import Iterable, Iterator
 
-from watcher.orders.gather import Looks
+from watcher.orders.gather import Insides
 from watcher.records.health import Health, read_health
 from watcher.records.journal import Entry, read_journal
 from watcher.records.moments import local_now, moment
@@ -31,7 +31,7 @@ class Lookout:
         self._held = HeldOrders()
         self._outbox = Uncollected()
 
-    def look(self, settings: Settings, health: Health, looks: Looks, notes: tuple[str, ...] = ()) -> Overview:
+    def look(self, settings: Settings, health: Health, looks: Insides, notes: tuple[str, ...] = ()) -> Overview:
         """Read the overview as it is now.
 
         Args:

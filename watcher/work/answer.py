@@ -1,4 +1,4 @@
-"""How a task ended in the process that opens files, as the service is told it."""
+"""The answer of a worker: how a task ended."""
 
 import errno
 import sys
@@ -24,13 +24,13 @@ class Answer:
     """How a task ended.
 
     Attributes:
-        result: what it gives, or None.
+        result: what the task gives, or None.
         reasons: why the order cannot be made, the gravest first; empty when it was made.
         soft: whether the person may accept it.
         needs: what a held order waits for.
         pictures: names of files in its building folder that are to be held with it.
         died: the worker broke down over it: how, in plain words; None when it did not.
-        detail: the same for whoever mends things.
+        detail: the same for whoever repairs the program.
         trouble: the disk, a right or a mount stood in the way: worth trying again later.
     """
 
@@ -62,7 +62,7 @@ def held_answer(held: OrderHeld) -> Answer:
 
 
 def answer_to(run: Callable[[Any], Any], message: Any) -> Answer:
-    """What doing a task comes to: its result, a reason to hold the order, or what stood in the way."""
+    """Do a task and give its answer: its result, a reason to hold the order, or what stood in the way."""
     try:
         return Answer(result=run(message))
     except OrderHeld as held:
@@ -70,23 +70,23 @@ def answer_to(run: Callable[[Any], Any], message: Any) -> Answer:
     except MemoryError:
         return Answer(died=_TOO_MUCH_MEMORY)
     except PrintFolderError as error:
-        return Answer(died=str(error), detail=_told(error))
+        return Answer(died=str(error), detail=_describe(error))
     except OSError as error:
         if error.errno not in _NO_TROUBLE:
             return Answer(trouble=say_trouble(error))
-        return Answer(died=_not_coped(error), detail=_told(error))
-    except Exception as error:  # told to the service, which logs it and holds this order alone
-        return Answer(died=_not_coped(error), detail=_told(error))
+        return Answer(died=_why_died(error), detail=_describe(error))
+    except Exception as error:  # the task ends here: the service logs the error and holds this order alone
+        return Answer(died=_why_died(error), detail=_describe(error))
 
 
-def _not_coped(error: Exception) -> str:
+def _why_died(error: Exception) -> str:
     if isinstance(error, OSError) and error.errno == errno.EFBIG:
         return f"it would come to a file of more than {_most_bytes() / 1e6:,.0f} MB"
     return "the part that opens files could not cope with it"
 
 
 def _most_bytes() -> int:
-    """The largest file that this process may write; a lower limit that the service was started under counts too."""
+    """Give the largest file that this process may write; the service may have been started under a lower limit."""
     if sys.platform != "linux":
         return FILE_BYTES
     import resource
@@ -95,7 +95,7 @@ def _most_bytes() -> int:
     return FILE_BYTES if limit == resource.RLIM_INFINITY else limit
 
 
-def _told(error: Exception) -> str:
-    """The error and where it arose: names of files and lines of the program, never the contents of variables."""
+def _describe(error: Exception) -> str:
+    """Give the error and where it arose: files and lines of the program, never the contents of variables."""
     where = traceback.extract_tb(error.__traceback__)
     return f"{type(error).__name__}: {error} ({' < '.join(f'{one.name}:{one.lineno}' for one in reversed(where))})"

@@ -1,4 +1,4 @@
-"""What a worker does with memory that it has freed; where the C library is glibc, else that decides."""
+"""Tell glibc how much freed memory a worker keeps; other C libraries decide for themselves."""
 
 import ctypes
 import gc
@@ -12,7 +12,7 @@ _TRIM_THRESHOLD, _MMAP_THRESHOLD = -1, -3  # <malloc.h>
 
 
 def keep_freed() -> None:
-    """Keep what was freed for the next order, up to `KEPT_BYTES` in one block.
+    """Keep freed memory for the next order, up to `KEPT_BYTES` in one block.
 
     Left to itself glibc gives the memory of every picture back to the system and asks for it again, page by page: half
     of the time that opening two JPEGs took (5,000 page faults; mallopt(3), M_MMAP_THRESHOLD and M_TRIM_THRESHOLD).
@@ -24,17 +24,20 @@ def keep_freed() -> None:
 
 
 def give_back_after_large() -> None:
-    """Keep nothing of large art: objects of a PDF know the file they are of, in circles; and malloc_trim(3)."""
+    """Return the memory of large art to the system.
+
+    Objects of a PDF refer to their file and it to them, so only the garbage collector frees them; malloc_trim(3).
+    """
     if _c_library() is not None:
         resident = int(Path("/proc/self/statm").read_bytes().split()[1]) * os.sysconf("SC_PAGE_SIZE")
         if resident > USUAL_BYTES:
             give_back()
         elif resident > LITTLE_BYTES:
-            gc.collect()  # 2 to 3 ms; else the sheets of ten orders lie about
+            gc.collect()  # takes 2 to 3 ms; else the sheets of ten orders stay in memory
 
 
 def give_back() -> None:
-    """Keep nothing that is not in use."""
+    """Return all memory that is not in use to the system."""
     gc.collect()
     library = _c_library()
     if library is not None:
