@@ -12,7 +12,7 @@ it together; the events of a run begin with RUN. `service/executor.py` binds the
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from enum import Enum, StrEnum
+from enum import Enum, StrEnum, unique
 
 from watcher.steps import Step
 
@@ -38,6 +38,7 @@ PROGRESS: Mapping[State, str] = {  # how `status` calls the states of orders tha
 ON_THEIR_WAY = tuple(PROGRESS)
 
 
+@unique
 class Event(StrEnum):
     """What happens to an order, or to a run of orders."""
 
@@ -71,6 +72,7 @@ class Event(StrEnum):
     NOTE_GONE = "the service starts, and the journal has the order on its way, but its note is gone"
 
 
+@unique
 class If(StrEnum):
     """A condition of a row."""
 
@@ -96,6 +98,7 @@ class If(StrEnum):
     IN_ARCHIVE = "its ticket lies in the archive"
 
 
+@unique
 class Do(StrEnum):
     """What is done."""
 
@@ -118,7 +121,7 @@ class Do(StrEnum):
     DROP_NOTE = "remove its note from the archive"
     QUEUE_AGAIN = "queue it by its due date once more"
     QUEUE_FIRST = "queue it before all others"
-    QUEUE_FIRST_AND_PAUSE = "the same, and pause"
+    QUEUE_FIRST_AND_PAUSE = "queue it before all others, and pause"
     HOLD = "move its files to held, with the reasons"
     HOLD_NEXT = "log the fault; queue it first, to be held"
     RETURN = "put its files back into the inbox"
@@ -128,16 +131,16 @@ class Do(StrEnum):
     LEAVE_OUT = "queue those of its orders that save nothing; deliver the others"
     HANDLE_SPOILED = "treat the one order as if it were alone; the others wait again"
     DELIVER_RUN = "move the art of all its orders and the product to their final places"
-    DELIVER_RUN_LATER = "pause, then deliver"
+    DELIVER_RUN_LATER = "pause, then deliver the run"
     LOG_AND_CALL_RUN = "write the line of the run, and start the shop's own command for it"
     MAKE_RUN_AGAIN = "let its orders wait again; pause when it is the third time"
     RETURN_CHANGED = "put the changed orders back into the inbox; the others wait again"
     SHARE_AGAIN = "let its orders wait again"
-    SHARE_AGAIN_LATER = "the same, and pause"
+    SHARE_AGAIN_LATER = "let its orders wait again, and pause"
     COMPLETE_DELIVERY = "move what has not yet its final place"
     COMPLETE_HOLD = "note and log that it is held, if that has not been done"
     COMPLETE_SAME = "log it, if that has not been done, and remove its files"
-    UNDO_CLAIM = "put its files back into the inbox"
+    UNDO_CLAIM = "put back into the inbox what was taken"
     COUNT_DEATH = "count the death of the service, if a worker was at work on the order"
     QUEUE_TO_BE_HELD = "queue it, to be held as the cause of the deaths"
     QUEUE_ALONE = "queue it first and make it alone, for it may be the cause"
