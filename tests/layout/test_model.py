@@ -27,7 +27,8 @@ def test_strokes_shorter_than_the_cutter_holds_are_too_short(make_request):
     assert plan.too_short
 
 
-def test_a_stroke_that_leaves_no_card_beyond_the_knife_takes_off_waste(make_request):
-    """Two cards with a gutter: six strokes, of which one alone parts the two."""
+def test_a_stroke_is_upright_when_an_upright_edge_lies_at_the_gauge(make_request):
+    """Two cards one above the other: the left and the right edge are cut, and twice two level ones."""
     strokes = plan_cuts(lay_out(make_request())).strokes
-    assert sorted(stroke.only_waste_falls for stroke in strokes) == [False] + [True] * 5
+    assert [stroke.is_upright for stroke in strokes] == [stroke.against in ("left", "right") for stroke in strokes]
+    assert sum(stroke.is_upright for stroke in strokes) == 2

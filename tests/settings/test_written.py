@@ -122,3 +122,10 @@ def test_changes_are_told_in_plain_words(load, changed):
         "paper of the sheet not set -> cream",
         "duplex of the printer automatic -> manual",
     )
+
+
+def test_a_ticket_of_an_earlier_version_may_have_four_layouts(load):
+    """Settings allow two kinds of sheet in a run now; once they allowed four."""
+    tables = write_settings(shaping(load(), "invitation"))
+    tables["sheet"]["gang_layouts"] = 4
+    assert read_settings(tables).sheet.gang_layouts == 2

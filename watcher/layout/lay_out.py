@@ -23,7 +23,7 @@ def lay_out(request: LayoutRequest) -> Layout:
     Turned cards are mixed in only where `mixed_turns` allows and it gains something; under `Prefer.FEWEST_CUTS` the
     plain grid is taken when it needs no more sheets for the cards wanted. Ties: fewer cut lines, then the simpler
     pattern. Trims lie in the printable area with the least bleed around them, on both faces; where bare edges gain a
-    card, in the rim too (`paper_edge.py`). Solved requests are remembered: the same request gives the same object.
+    card, in the rim too (`white_edges.py`). Solved requests are remembered: the same request gives the same object.
 
     Raises:
         NoCardFits: not one card fits; the message has the room, the need, and the sheet that would do.

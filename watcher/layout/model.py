@@ -192,11 +192,6 @@ class Stroke:
         """Whether the knife runs along the height of the front page."""
         return self.against in (Edge.LEFT, Edge.RIGHT)
 
-    @property
-    def only_waste_falls(self) -> bool:
-        """Whether all that lies beyond the knife is waste."""
-        return all(beyond is None for _, beyond in self.gives)
-
 
 @cached_hash
 @dataclass(frozen=True, kw_only=True)

@@ -131,7 +131,7 @@ def layout_request(settings: Shaping, cards_wanted: int, bare: BarePaper | None 
         trim=card.trim,
         bleed=card.bleed,
         least_bleed=card.least_bleed,
-        gutter=2 * card.bleed if sheet.gutter is None else sheet.gutter,
+        gutter=sheet.gutter_for(card),
         unprintable=sheet.unprintable,
         unprintable_back=sheet.unprintable_back,
         two_sided=card.sides == 2,

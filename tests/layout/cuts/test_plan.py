@@ -166,7 +166,7 @@ def test_gutters_are_cut_twice(make_request):
     assert _gauges(plan, upright=True) == [196.85, 177.8]
     assert _gauges(plan, upright=False) == [269.875, 260.35, 133.35, 127.0]
     assert [stroke.against for stroke in plan.strokes] == ["left", "right", "top", "bottom", "bottom", "bottom"]
-    assert [stroke.only_waste_falls for stroke in plan.strokes] == [True, True, True, True, False, True]
+    assert [all(beyond is None for _, beyond in stroke.gives) for stroke in plan.strokes] == [True] * 4 + [False, True]
 
 
 def test_strips_are_cut_together(make_request):

@@ -80,7 +80,7 @@ class _PlanSearch:
         self.overs_are_least = True
 
     def allow(self, forms: int) -> None:
-        """Looks for a plan with so many forms that is better than the best one with fewer."""
+        """Search a plan with so many forms that is better than the best one with fewer."""
         if forms == 1:
             self.best = self._in_groups()
             self.lower_bound = self.best.sheets

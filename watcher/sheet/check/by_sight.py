@@ -182,7 +182,7 @@ def check_by_sight(pages: Sequence[Rendered], *, files: Sequence[SheetFile], pla
     fault is there at all of them.
 
     Raises:
-        LooksWrong: as `compare_with_art`.
+        LooksWrong: places do not show their cards, whole and turned right.
     """
     suspects = wrong_places(pages, plan)
     for ppi in CLOSER_PPI:
@@ -191,17 +191,6 @@ def check_by_sight(pages: Sequence[Rendered], *, files: Sequence[SheetFile], pla
         suspects = _closer(suspects, files, plan, ppi)
     if suspects:
         raise LooksWrong(suspects)
-
-
-def compare_with_art(pages: Sequence[Rendered], plan: SheetPlan) -> None:
-    """Compare every place of every rendered page with the art, at this resolution alone.
-
-    Raises:
-        LooksWrong: places do not show their cards, whole and turned right.
-    """
-    found = wrong_places(pages, plan)
-    if found:
-        raise LooksWrong(found)
 
 
 def wrong_places(

@@ -19,7 +19,7 @@ from watcher.sheet.check.expected import page_as_drawn
 from watcher.sheet.draw.plan import SheetPlan
 
 _SIZE_PX = (400, 400)  # about; a page costs 20 ms
-_UNLIKE = 40  # levels, averaged over 3 x 3 px, as `render_check.FOREIGN_LEVELS`
+_UNLIKE = 40  # levels, averaged over 3 x 3 px, as `by_sight.FOREIGN_LEVELS`
 _FEW = 6
 
 

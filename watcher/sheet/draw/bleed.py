@@ -20,7 +20,7 @@ from watcher.units import mm_to_points
 SEAM_MM = Fraction(2, 100)
 # How far colour reaches under the art's edge, and the underlay past it: more than a pixel at 150 ppi, which is 0.17 mm.
 # Measured with 0.2 mm: no light line at 150, 300 and 600 ppi in pdfium, ghostscript, mupdf and poppler, nor on backs
-# that a correction turns (tests/outside/test_seam.py).
+# that a correction turns (tests/sheet/test_seam.py).
 REACH_MM = Fraction(2, 10)
 
 

@@ -1,7 +1,7 @@
 """The page boxes of a sheet, all of them the paper itself; marks and ticket say where cards end.
 
 Print software takes the TrimBox for the page. One that is smaller than the paper is centred on it, turned, or enlarged
-to fill it (measured with pdftopdf of cups-filters 1.28: tests/outside/test_print_path.py). ISO 32000-1 14.11.2 leaves
+to fill it (measured with pdftopdf of cups-filters 1.28: tests/sheet/test_print_path.py). ISO 32000-1 14.11.2 leaves
 open what the boxes of a whole sheet are. A file for a press must have a TrimBox (ISO 15930-7, from memory) inside the
 BleedBox inside the MediaBox; equal boxes are that too.
 """

@@ -11,7 +11,7 @@ from watcher.art.model import Finding, ImageStream, VectorPage
 from watcher.layout.backs import box_behind
 from watcher.layout.geometry import Box
 from watcher.layout.marks.crop_marks import marks_behind
-from watcher.layout.model import Face, Layout, Mark, SlugPlace
+from watcher.layout.model import Layout, Mark, SlugPlace
 from watcher.layout.register.alignment import correction_matrix, is_identity
 from watcher.sheet.draw.lettering import Strip, set_strips, text_strip
 from watcher.sheet.draw.pdf_file import PdfFile
@@ -151,10 +151,6 @@ def _places(layout: Layout, side: Side) -> tuple[str, ...]:
     return tuple(
         f"{clip_to(face.bleed_box)} {turned_into(face.trim, face.turn).operator}" if face else "" for face in faces
     )
-
-
-def _operators(face: Face) -> str:
-    return f"{clip_to(face.bleed_box)} {turned_into(face.trim, face.turn).operator}"
 
 
 @lru_cache(maxsize=16)
