@@ -123,6 +123,7 @@ def draft_order(plan: Planned, number: int, names: Mapping[Path, str]) -> Order:
         due=plan.due.isoformat() if plan.due else None,
         note=plan.note,
         accepted=plan.accepted,
+        seen=plan.seen,
         overruled=plan.overruled,
         art=tuple(_source(plan, piece, names[piece.found.file.path], "") for piece in plan.pieces),
         files=tuple(_kept(plan, file, names[file.path]) for file in plan.files),
@@ -321,5 +322,6 @@ def read_note(file: Path) -> Order:
     repeat = data.get("repeat")
     data["repeat"] = Repeat(**{**repeat, "only": tuple(repeat.get("only", ()))}) if repeat else None
     data["only"] = tuple(data.get("only", ()))
+    data["seen"] = tuple(data.get("seen", ()))
     data["sequence"] = Sequencing(data["sequence"]) if data.get("sequence") else None
     return Order(**data)

@@ -1,5 +1,6 @@
 """`held.toml`: the few lines by which a folder that was set aside is known again when the person moves it."""
 
+import hashlib
 import tomllib
 from dataclasses import dataclass
 from functools import lru_cache
@@ -61,6 +62,8 @@ class HeldNote:
         replaced: whether mended files have come under the same names; what came first is only kept.
         needs: what it waits for.
         pictures: names of files of ours that lie there too: a picture of the card, the evidence of a fault.
+        seen: the marks of all reasons that the person has been given (`mark_of`); empty in a note of an earlier
+            version.
     """
 
     order: str
@@ -78,6 +81,7 @@ class HeldNote:
     overruled: bool = False
     needs: HeldFor = HeldFor.ART
     pictures: tuple[str, ...] = ()
+    seen: tuple[str, ...] = ()
 
     @property
     def our_names(self) -> frozenset[str]:
@@ -89,10 +93,15 @@ class HeldNote:
         return compare_key(folder_name) == compare_key(self.folder + ACCEPTED)
 
 
+def mark_of(reason: str) -> str:
+    """The mark of a reason, by which it is known again: another number in it gives another mark."""
+    return hashlib.sha256(reason.encode("utf-8", "backslashreplace")).hexdigest()[:16]
+
+
 def to_toml(note: HeldNote) -> bytes:
     """The note as the file's content: cut anywhere, by a slow sync, it is no note."""
-    body = {name: value for name, value in vars(note).items() if name not in ("files", "needs", "pictures")}
-    body |= {"needs": str(note.needs), "pictures": list(note.pictures)}
+    body = {name: value for name, value in vars(note).items() if name not in ("files", "needs", "pictures", "seen")}
+    body |= {"needs": str(note.needs), "pictures": list(note.pictures), "seen": list(note.seen)}
     body["count"] = len(note.files)
     body["files"] = [_file(file) for file in note.files]
     head = "# Set aside by the print folder. Move this folder back into the inbox to try again; why.txt says more.\n"
@@ -163,6 +172,7 @@ def _note(body: dict[str, Any]) -> HeldNote:
         overruled=body.get("overruled") is True,
         needs=HeldFor(body.get("needs", HeldFor.ART)),
         pictures=tuple(_bare(name) for name in body.get("pictures", ())),
+        seen=tuple(_text(mark) for mark in body.get("seen", ())),
     )
 
 

@@ -99,6 +99,7 @@ class Planned:
         beside: job tickets and identical copies, which travel with the order.
         repeat: what is to be made again out of the archive, when it is that; it has no art of its own then.
         accepted: the person has seen the soft findings and wants it printed.
+        seen: the marks of the findings that this holds for; empty for all of them.
         overruled: the person has seen the sheet and says that it is right, whatever the check by sight says.
         now: it waits for no other orders to share its sheets.
         fault: why this can never be made as it is, or None.
@@ -125,6 +126,7 @@ class Planned:
     beside: tuple[Found, ...] = ()
     repeat: Repeat | None = None
     accepted: bool = False
+    seen: tuple[str, ...] = ()
     overruled: bool = False
     now: bool = False
     fault: str | None = None
@@ -251,6 +253,7 @@ class Order:
     sequence: Sequencing | None = None
     only: tuple[int, ...] = ()
     overruled: bool = False
+    seen: tuple[str, ...] = ()
 
     @property
     def designs(self) -> tuple[int, ...]:

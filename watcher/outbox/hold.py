@@ -18,6 +18,7 @@ from watcher.orders.held_note import (
     HeldFile,
     HeldNote,
     is_bare_name,
+    mark_of,
     read_held_note,
     to_toml,
 )
@@ -168,6 +169,7 @@ def _note(order: Order, reasons: tuple[str, ...], folder: str, *, soft: bool, si
         since=since,
         why=one_line(reasons[0]),
         files=tuple(_held_file(order, file) for file in order.files),
+        seen=() if order.accepted and not order.seen else (*order.seen, *map(mark_of, reasons)),
     )
 
 

@@ -31,6 +31,7 @@ class Job:
         several: the order has several designs, or one of several is made alone.
         only: the numbers of the designs that were asked for; empty for all.
         accepted: the person has accepted the soft findings and, where it is asked for, the picture of the card.
+        seen: the marks of the findings that this holds for; empty for all of them.
         overruled: the person has said that the sheets are right, whatever the check by sight says.
         approve: whether the customer is to see the card before it is made.
         read_back: whether the finished sheets are compared with the art by sight, and pictured.
@@ -63,6 +64,7 @@ class Job:
     only: tuple[int, ...] = ()
     cutter: CutterSettings = GUILLOTINE
     correction: Correction | None = None
+    seen: tuple[str, ...] = ()
     overruled: bool = False
     approve: bool = False
     read_back: bool = True
@@ -224,6 +226,7 @@ def job_for(order: Order, force: InForce, folder: Path, stamp: str) -> Job:
         only=order.only,
         common=(),
         accepted=order.accepted,
+        seen=order.seen,
         overruled=order.overruled,
         made_at=stamp,
         settings_sha256=force.sha256,
