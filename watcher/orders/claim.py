@@ -297,7 +297,10 @@ def _is_same(one: Path, other: Path) -> bool:
 
 def write_note(archive: Path, order: Order) -> None:
     """Keep what the order is beside its folder."""
-    write_durably(note_of(archive, order.number), json.dumps(asdict(order)).encode("ascii"))
+    told = asdict(order)
+    if not order.seen:
+        del told["seen"]  # an earlier version does not know it
+    write_durably(note_of(archive, order.number), json.dumps(told).encode("ascii"))
 
 
 def _read_source(source: dict[str, Any]) -> ArtSource:
