@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from pathlib import Path
 
+import pikepdf
 import pytest
 from PIL import Image
 
@@ -150,3 +151,22 @@ def test_check_leaves_nothing_behind(
     lines = list(check_art(load_settings(shop / "settings.toml"), [art], None))
     assert all(line.is_well for line in lines), [line.text for line in lines]
     assert sorted(path for path in tmp_path.rglob("*")) == before
+
+
+def test_a_repeat_of_what_is_not_in_the_archive_would_be_held(shop: Path) -> None:
+    ticket = shop / "again.toml"
+    ticket.write_text('repeat = "lantren"\n')
+    (line,) = check_art(load_settings(shop / "settings.toml"), [ticket], None)
+    assert line.exit_code is ExitCode.HELD
+    assert "lantren" in line.text
+
+
+def test_a_pdf_that_may_not_be_printed_is_refused_in_one_sentence(shop: Path) -> None:
+    file = shop / "lantern.pdf"
+    with pikepdf.new() as pdf:
+        pdf.add_blank_page()
+        pdf.save(file, encryption=pikepdf.Encryption(owner="o", user="u"))
+    (line,) = check_art(load_settings(shop / "settings.toml"), [file], None)
+    assert line.exit_code is ExitCode.HELD
+    assert line.text.count("lantern.pdf") == 1
+    assert ".." not in line.text

@@ -466,7 +466,7 @@ def test_what_is_still_arriving_keeps_its_order_waiting(drop, find, settings, re
 
 def test_acceptance_is_for_that_name_in_that_folder(drop, find, settings, read):
     drop("a_front.png", "tag/a.png")
-    plans = pair_sides(Table(found=find(), accepted=frozenset({group_key("Tag", "a")})), settings, read)
+    plans = pair_sides(Table(found=find(), accepted={group_key("Tag", "a"): ()}), settings, read)
     assert {plan.folder: plan.accepted for plan in plans} == {None: False, "tag": True}
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from watcher.archive.effective_settings import settings_now
+from watcher.archive.repeat import plan_repeat
 from watcher.art.fit import unclear_bleed
 from watcher.art.model import Finding
 from watcher.disk import sha256_of
@@ -21,7 +22,7 @@ from watcher.instructions.narrow_lanes import lane_findings
 from watcher.layout.backs import turns_about_vertical_axis
 from watcher.layout.model import Layout
 from watcher.orders.claim import draft_order, with_content
-from watcher.orders.model import Planned
+from watcher.orders.model import Order, Planned
 from watcher.orders.pairing import Table, common_art, pair_sides
 from watcher.orders.quantity import counted
 from watcher.orders.wishes import Wishes
@@ -171,7 +172,7 @@ def check_art(settings: Settings, art: Sequence[Path], card: str | None) -> Iter
         for path in art:
             try:
                 found += unfold(_seen(path, settings, card), _inside(worker, path), settings.names)
-            except ArtUnreadable as error:
+            except OrderHeld as error:
                 yield Line(text=str(error), exit_code=ExitCode.HELD)
         for plan in pair_sides(Table(found=found), settings, read_found):
             yield from _check_plan(worker, settings, plan)
@@ -193,6 +194,8 @@ def _inside(worker: LocalWorker, path: Path) -> Inside | None:
     if read_extension(path.name) not in HAVE_AN_INSIDE:
         return None
     answer = _ask(worker, InspectFile(path=path.absolute()))
+    if answer.held:
+        raise OrderHeld(answer.held[0])  # a whole sentence, as `why.txt` would have it
     if not isinstance(answer.result, Inside):
         raise ArtUnreadable(path.name, f"cannot be used: {_why(answer)}")
     return answer.result
@@ -201,7 +204,7 @@ def _inside(worker: LocalWorker, path: Path) -> Inside | None:
 def _check_plan(worker: LocalWorker, settings: Settings, plan: Planned) -> Iterator[Line]:
     name = one_line(plan.name)
     if plan.repeat is not None and not plan.fault:
-        yield Line(text=f"{name}: asked for again; what it comes to is settled when it is made")
+        yield _check_repeat(name, draft_order(plan, 0, {file.path: file.name for file in plan.files}), settings)
         return
     if plan.fault or not plan.pieces:
         yield _held(name, plan.fault or "a job ticket without art")
@@ -226,6 +229,16 @@ def _check_plan(worker: LocalWorker, settings: Settings, plan: Planned) -> Itera
     if plan.missing:
         lacks = plan.lacks or f"its {plan.missing} is still missing"
         yield Line(text=f"  {lacks}", exit_code=ExitCode.HELD)
+
+
+def _check_repeat(name: str, order: Order, settings: Settings) -> Line:
+    """Whether what a ticket asks for again lies in the archive and goes with the settings."""
+    assert order.repeat is not None
+    try:
+        plan_repeat(order, order.repeat, settings, settings.folders.archive)
+    except OrderHeld as held:
+        return _held(name, str(held))
+    return Line(text=f"{name}: asked for again; what it comes to is settled when it is made")
 
 
 def _held(name: str, why: str) -> Line:

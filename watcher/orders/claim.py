@@ -115,6 +115,7 @@ def draft_order(plan: Planned, number: int, names: Mapping[Path, str]) -> Order:
         folder=plan.folder,
         wishes=plan.wishes,
         accepted=plan.accepted,
+        seen=plan.seen,
         overruled=plan.overruled,
         art=tuple(_source(plan, piece, names[piece.found.file.path], "") for piece in plan.pieces),
         files=tuple(_kept(plan, file, names[file.path]) for file in plan.files),

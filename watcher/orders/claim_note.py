@@ -21,6 +21,8 @@ def _written(order: Order) -> dict[str, Any]:
     """The order as one flat table, in the form that all versions of this program read."""
     body, wishes, repeat = asdict(order), order.wishes, order.repeat
     del body["wishes"]
+    if not order.seen:
+        del body["seen"]  # an earlier version does not know it
     body |= {
         "card": wishes.card,
         "sheet": "" if repeat else wishes.sheet,
@@ -58,6 +60,7 @@ def order_in(note: bytes) -> Order:
     repeat = data.get("repeat")
     data["repeat"] = _read_repeat(repeat) if repeat else None
     data["art"] = tuple(_read_source(source) for source in data["art"])
+    data["seen"] = tuple(data.get("seen", ()))
     data["files"] = tuple(KeptFile(**{**kept, "members": tuple(kept.get("members", ()))}) for kept in data["files"])
     return Order(wishes=wishes, **data)
 

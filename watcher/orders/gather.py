@@ -149,7 +149,7 @@ class _Gathering:
         self.to_look: list[SeenFile] = []
         self.arriving: set[GroupKey] = set()
         self.tickets_arriving: set[GroupKey] = set()
-        self.accepted: set[GroupKey] = set()
+        self.accepted: dict[GroupKey, tuple[str, ...]] = {}
         self.overruled: set[GroupKey] = set()
         self.containers: set[Identity] = set()
         self.left_alone: list[str] = []
@@ -242,7 +242,7 @@ class _Gathering:
     def _accept(self, folder: ReturnedFolder) -> None:
         """Remember what the folder's name accepts."""
         if folder.accepts_findings:
-            self.accepted.add(folder.key)
+            self.accepted[folder.key] = folder.note.seen
         if folder.overrules_check:
             self.overruled.add(folder.key)
 
@@ -282,7 +282,7 @@ class _Gathering:
                 found=tuple(self.found),
                 arriving=frozenset(self.arriving),
                 tickets_arriving=frozenset(self.tickets_arriving),
-                accepted=frozenset(self.accepted),
+                accepted=self.accepted,
                 overruled=frozenset(self.overruled),
             ),
             unusable=tuple(self.unusable),

@@ -1,5 +1,6 @@
 """Write and read `held.toml`: which order a held folder holds, and why. By it the folder is known when it returns."""
 
+import hashlib
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -66,6 +67,8 @@ class HeldNote:
         needs: what it waits for.
         pictures: names of files of ours that lie there too: a picture of the card, the evidence of a fault.
         reasons: why, in full, the gravest first; each message is one line.
+        seen: the marks of all reasons that the person has been given (`mark_of`); empty in a note of an earlier
+            version.
     """
 
     order: str
@@ -84,6 +87,7 @@ class HeldNote:
     needs: HeldFor = HeldFor.ART
     pictures: tuple[str, ...] = ()
     reasons: tuple[Finding, ...] = ()
+    seen: tuple[str, ...] = ()
 
     @property
     def our_names(self) -> frozenset[str]:
@@ -95,11 +99,16 @@ class HeldNote:
         return compare_key(folder_name) == compare_key(self.folder + ACCEPTED)
 
 
+def mark_of(reason: str) -> str:
+    """The mark of a reason, by which it is known again: another number in it gives another mark."""
+    return hashlib.sha256(reason.encode("utf-8", "backslashreplace")).hexdigest()[:16]
+
+
 def to_toml(note: HeldNote) -> bytes:
     """Encode the note as the file's content; cut anywhere, by a slow sync, it is no note."""
     body: dict[str, Any] = {name: value for name, value in vars(note).items() if isinstance(value, str | bool)}
     body |= {"needs": str(note.needs), "pictures": list(note.pictures), "count": len(note.files)}
-    body["reasons"] = list(_reasons_that_fit(note.reasons))
+    body |= {"seen": list(note.seen), "reasons": list(_reasons_that_fit(note.reasons))}
     body["files"] = [_file(file) for file in note.files]
     head = "# Set aside by the print folder. Move this folder back into the inbox to try again; why.txt says more.\n"
     return (head + tomli_w.dumps(body)).encode("utf-8", "surrogateescape")
@@ -193,6 +202,7 @@ def _note(body: dict[str, Any]) -> HeldNote:
         needs=HeldFor(body.get("needs", HeldFor.ART)),
         pictures=tuple(_bare(name) for name in body.get("pictures", ())),
         reasons=reasons or (Finding(level=Level.REFUSE, code=_UNKNOWN, message=texts["why"]),),
+        seen=tuple(_text(mark) for mark in body.get("seen", ())),
     )
 
 

@@ -78,6 +78,7 @@ class Planned:
         beside: job tickets and identical copies, which travel with the order.
         repeat: what is to be made again out of the archive, when it is that; it has no art of its own then.
         accepted: the person has seen the soft findings and wants it printed.
+        seen: the marks of the findings that this holds for; empty for all of them.
         overruled: the person has seen the sheet and says that it is right, whatever the check by sight says.
         fault: why this can never be made as it is, or None.
         missing: the side (for a lone job ticket the art, of many designs some of them) that has not come, or None.
@@ -96,6 +97,7 @@ class Planned:
     beside: tuple[Found, ...] = ()
     repeat: Repeat | None = None
     accepted: bool = False
+    seen: tuple[str, ...] = ()
     overruled: bool = False
     fault: str | None = None
     missing: str | None = None
@@ -210,6 +212,7 @@ class Order:
     missing: str | None = None
     repeat: Repeat | None = None
     overruled: bool = False
+    seen: tuple[str, ...] = ()
 
     @property
     def designs(self) -> tuple[int, ...]:

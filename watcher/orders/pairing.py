@@ -4,7 +4,7 @@ What is unclear ends as a `Planned.fault` in one plain sentence with the way out
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 
@@ -41,14 +41,14 @@ class Table:
         found: everything usable that has rested, from the inbox and from orders set aside earlier.
         arriving: names of which something is still being written.
         tickets_arriving: names of which a job ticket is still being written.
-        accepted: names whose soft findings the person has accepted.
+        accepted: names whose soft findings the person has accepted, with the marks of those that were seen.
         overruled: names of whose sheets the person has said that they are right, whatever the check by sight says.
     """
 
     found: Sequence[Found]
     arriving: frozenset[GroupKey] = frozenset()
     tickets_arriving: frozenset[GroupKey] = frozenset()
-    accepted: frozenset[GroupKey] = frozenset()
+    accepted: Mapping[GroupKey, tuple[str, ...]] = field(default_factory=dict)
     overruled: frozenset[GroupKey] = frozenset()
 
 
@@ -74,9 +74,10 @@ def pair_sides(table: Table, settings: Settings, read: Callable[[Found], bytes])
         names = {key, group_key(plan.folder, plan.key)}
         arriving = not table.arriving.isdisjoint(names) or ticket_key(key) in table.tickets_arriving
         arriving = arriving or (key in designs_arriving and not plan.repeat and _is_for_designs(members))
-        accepted = not table.accepted.isdisjoint(names)
+        seen = [table.accepted[name] for name in sorted(names) if name in table.accepted]
         overruled = not table.overruled.isdisjoint(names)
-        plans.append(replace(plan, arriving=plan.arriving or arriving, accepted=accepted, overruled=overruled))
+        plan = replace(plan, arriving=plan.arriving or arriving, overruled=overruled)
+        plans.append(replace(plan, accepted=bool(seen), seen=seen[0] if seen else ()))
     return tuple(plans)
 
 

@@ -2,7 +2,7 @@
 
 import os
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from watcher.orders.held_note import (
     HeldNote,
     as_reason,
     is_bare_name,
+    mark_of,
     read_held_note,
     to_toml,
 )
@@ -186,7 +187,13 @@ def _note(order: Order, reasons: Sequence[str | Finding], folder: str, *, soft: 
         why=one_line(findings[0].message),
         files=tuple(_held_file(order, file) for file in order.files),
         reasons=findings,
+        seen=() if order.accepted and not order.seen else (*order.seen, *map(mark_of, _messages(reasons))),
     )
+
+
+def _messages(reasons: Sequence[str | Finding]) -> Iterator[str]:
+    """The full messages of the reasons, as the person reads them in why.txt."""
+    yield from (reason.message if isinstance(reason, Finding) else reason for reason in reasons)
 
 
 def _finding(reason: str | Finding, order: Order, *, soft: bool) -> Finding:

@@ -13,6 +13,7 @@ from watcher.art.opening import OpenedDesign, OpenedOrder, open_order
 from watcher.errors import ArtUnreadable, OrderHeld
 from watcher.inbox.formats import PDF, named_format
 from watcher.inbox.inspection import read_member
+from watcher.orders.held_note import mark_of
 from watcher.orders.model import OF_ALL, ArtSource
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.settings.press_profile import NoPressProfile, PressProfile, read_press_profile
@@ -164,11 +165,19 @@ def hold_back(findings: tuple[Finding, ...], job: Job) -> None:
     Raises:
         HeldByFindings: that is so; it also tells what else would be done to the art.
     """
-    stopping = {Level.REFUSE} if job.order.accepted or job.asks_first else {Level.HOLD, Level.REFUSE}
-    grave = tuple(finding for finding in findings if finding.level in stopping)
-    if grave:
+    grave = tuple(finding for finding in findings if finding.level in (Level.HOLD, Level.REFUSE))
+    if any(_stops(finding, job) for finding in grave):
         gravest_first = sorted(grave, key=lambda finding: finding.level is not Level.REFUSE)
         raise HeldByFindings((*gravest_first, *besides(findings)))
+
+
+def _stops(finding: Finding, job: Job) -> bool:
+    """Whether the order is held for this; what was accepted with other numbers was not accepted."""
+    if finding.level is Level.REFUSE:
+        return True
+    if job.order.accepted:
+        return bool(job.order.seen) and mark_of(finding.message) not in job.order.seen
+    return not job.asks_first
 
 
 def besides(findings: Iterable[Finding]) -> tuple[Finding, ...]:
