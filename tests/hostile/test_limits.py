@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from watcher.work import workers
+from watcher.work import local_worker
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 TRIES = 2  # of an order that breaks its worker (issue and design: a file that kills its worker twice is held)
@@ -38,12 +38,12 @@ def page(contents, resources=b"<<>>", *objects):
 # The look at the structure finds every page known to us that eats memory, so it is taken away here in the command's
 # own processes; and, but for the long setting, most of the memory, so that it takes seconds.
 WITHOUT_THE_LOOK = """
-from watcher.art import pdf_draws
-pdf_draws.count_drawn = lambda page: 0
-from watcher.work import workers
-workers.MEMORY_BYTES = {most}
+from watcher.art.pdf import draws
+draws.count_drawn = lambda page: 0
+from watcher.work import local_worker
+local_worker.MEMORY_BYTES = {most}
 """
-MOST = workers.MEMORY_BYTES if LONG else 640 << 20
+MOST = local_worker.MEMORY_BYTES if LONG else 640 << 20
 WITHIN_ITSELF = b"<</Length 11/Type/XObject/Subtype/Form/BBox[0 0 9 9]/Resources<</XObject<</F 5 0 R>>>>>>stream\n"
 EATS_MEMORY = page(b"/F Do", b"<</XObject<</F 5 0 R>>>>", WITHIN_ITSELF + b"/F Do /F Do\nendstream")
 
@@ -52,7 +52,7 @@ EATS_MEMORY = page(b"/F Do", b"<</XObject<</F 5 0 R>>>>", WITHIN_ITSELF + b"/F D
 def test_a_page_that_eats_memory_stops_its_worker_alone_and_is_held_after_two_tries(shop, bad, tmp_path, monkeypatch):
     (tmp_path / "site").mkdir()
     (tmp_path / "site/sitecustomize.py").write_text(WITHOUT_THE_LOOK.format(most=MOST))
-    here = Path(workers.__file__).parents[2]
+    here = Path(local_worker.__file__).parents[2]
     monkeypatch.setenv("PYTHONPATH", os.pathsep.join([str(tmp_path / "site"), str(here)]))
     settings = shop.folder / "settings.toml"
     settings.write_text(settings.read_text().replace("workers = 1", "workers = 2"))
@@ -87,4 +87,4 @@ def test_a_page_that_never_ends_is_held_after_two_tries(shop, bad):
     assert (ran.code, ran.err) == (1, "")
     assert shop.made() == {"lantern"}
     assert shop.wrong_with(endless, ("endless.pdf cannot be opened safely",)) is None
-    assert ran.seconds < 2 * workers.TASK_S + 60
+    assert ran.seconds < 2 * local_worker.TASK_S + 60
