@@ -9,7 +9,10 @@ from watcher.records.order_life import Event, State
 from watcher.service.cases import OrderCase
 from watcher.service.holding import complete_hold, hold_order, may_be_accepted
 from watcher.service.making import Making
+from watcher.terms import Finding, Level
 from watcher.work.answer import Answer
+
+BLURRED = Finding(level=Level.HOLD, code="low-resolution", message="It is blurred.")
 
 
 def held(making: Making, case: OrderCase, answer: Answer | None = None) -> OrderCase:
@@ -24,7 +27,7 @@ def why(making: Making) -> str:
 
 
 def test_it_is_held_for_what_a_worker_says_and_counted(making: Making, taken: OrderCase):
-    assert held(making, taken, Answer(held=("It is blurred.",))).line == "lantern: held: It is blurred."
+    assert held(making, taken, Answer(reasons=(BLURRED,))).line == "lantern: held: It is blurred."
     assert "It is blurred." in why(making)
     assert (making.held, making.journal.state_of(taken.number)) == (1, State.HELD)
 
@@ -41,11 +44,11 @@ def test_art_that_kills_workers_is_named_with_how_it_did(making: Making, taken: 
 
 @pytest.mark.parametrize("soft", [True, False])
 def test_whether_a_person_may_accept_it_is_the_workers_word(making: Making, taken: OrderCase, soft: bool):
-    assert may_be_accepted(making, replace(taken, answer=Answer(held=("x",), soft=soft))) is soft
+    assert may_be_accepted(making, replace(taken, answer=Answer(reasons=(BLURRED,), soft=soft))) is soft
 
 
 def test_a_crash_after_the_move_has_it_logged_and_recorded_once(making: Making, taken: OrderCase):
-    held(making, taken, Answer(held=("It is blurred.",)))
+    held(making, taken, Answer(reasons=(BLURRED,)))
     case = replace(taken, entry=None, then=State.HELD)
     for _ in range(2):
         complete_hold(making, case)

@@ -18,7 +18,7 @@ LOCKED = Finding(level=Level.REFUSE, code="art-unreadable", message="a.pdf is lo
 
 def job(*seen: Finding, accepted: bool = False, approve: bool = False) -> Job:
     marks = tuple(mark_of(finding.message) for finding in seen)
-    return cast(Job, SimpleNamespace(accepted=accepted, seen=marks, approve=approve))
+    return cast(Job, SimpleNamespace(order=SimpleNamespace(accepted=accepted, seen=marks), asks_first=approve))
 
 
 def test_what_was_read_is_accepted() -> None:
