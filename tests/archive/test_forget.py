@@ -1,4 +1,4 @@
-"""`[service] keep`: what the archive forgets, and what it never does. Issue 6 item 3."""
+"""`[service] keep`: what the archive forgets, and what it never does."""
 
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta

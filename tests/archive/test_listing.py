@@ -1,4 +1,4 @@
-"""`print-folder orders` and `remove`. Issue 6 items 3 and 6."""
+"""`print-folder orders` and `remove`."""
 
 import json
 import tomllib

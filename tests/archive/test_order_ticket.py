@@ -159,7 +159,7 @@ def test_what_was_decided_is_told(decide):
 
 
 def test_places_are_those_of_common_practice(decide):
-    """Two 5 x 7 in cards on letter, turned: common practice, no source (places in numbers as in issue 2)."""
+    """Two 5 x 7 in cards on letter, turned: common practice, no source."""
     found = _read(decide())
     assert [(place["x_mm"], place["y_mm"], place["turn"]) for place in found["places"]] == [
         (19.05, 142.875, 90),
@@ -211,7 +211,7 @@ def test_sheets_on_which_the_order_does_not_lie_are_not_its_own(decide):
 
 
 def test_each_stroke_of_the_cut_plan_is_told(decide):
-    """Issue 5, item 1: 5 x 7 in 2-up on letter; the parts at the gauge first."""
+    """5 x 7 in 2-up on letter; the parts at the gauge first."""
     decided = decide()
     cuts = _read(replace(decided, cuts=plan_cuts(decided.layout)))["cuts"]
     assert [list(cut) for cut in cuts] == [["number", "pieces", "against", "gauge_mm", "gives"]] * 6

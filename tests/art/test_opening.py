@@ -1,4 +1,4 @@
-"""Opening the art of many designs: once each, nothing large kept, the same thing said once. Issue 6, item 5."""
+"""Opening the art of many designs: once each, nothing large kept, the same thing said once."""
 
 from hashlib import sha256
 

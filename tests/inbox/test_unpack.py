@@ -148,7 +148,7 @@ def test_a_zip_that_is_called_by_a_side_word_names_no_order(unfold_zip):
 
 @pytest.mark.parametrize("names", [("1.png", "2.png", "3.png"), ("01.png", "2.jpg", "10.png"), ("2.png", "3.png")])
 def test_other_numbers_than_one_and_two_are_pages_whose_card_tells_what_they_are(unfold_zip, names):
-    """Issue 6, item 5: numbered images are as many designs; only the card knows whether one side is wanted."""
+    """Numbered images are as many designs; only the card knows whether one side is wanted."""
     found = unfold_zip(*names, name="Guests_x2.zip")
     assert {(one.parts.order, one.parts.side, one.parts.quantity) for one in found} == {("Guests", None, 2)}
     assert [one.parts.page_number for one in found] == [int(name.partition(".")[0]) for name in names]

@@ -1,4 +1,4 @@
-"""Which card lies where, in sentences. Issue 6, item 5; common practice, no source for how stacks are put together."""
+"""Which card lies where, in sentences. Common practice, no source for how stacks are put together."""
 
 import re
 

@@ -1,4 +1,4 @@
-"""Designs on sheets: issue 6, item 5. Common practice, no source; the least number of sheets is counted out here."""
+"""Designs on sheets. Common practice, no source; the least number of sheets is counted out here."""
 
 from collections import Counter
 from math import ceil

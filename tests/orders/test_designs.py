@@ -1,4 +1,4 @@
-"""Many designs in one order: pages, numbered images, numbered names under one ticket. Issue 6, item 5."""
+"""Many designs in one order: pages, numbered images, numbered names under one ticket."""
 
 from dataclasses import replace
 

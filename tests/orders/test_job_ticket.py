@@ -183,7 +183,7 @@ def test_a_refusal_passes_between_processes():
     assert str(pickle.loads(pickle.dumps(refused))) == str(refused)
 
 
-# -- several designs (issue 6, item 5) ---------------------------------------------------------------------------------
+# -- several designs ---------------------------------------------------------------------------------------------------
 
 
 def test_designs_are_a_number_or_pages_in_turn():

@@ -24,12 +24,12 @@ def test_overs_are_counted_in_cards_first(quantity: int, up: int, share: str, sh
 
 
 def test_ten_percent_of_a_hundred_is_ten_cards() -> None:
-    """In floats 100 x 1.1 is 110.00000000000001, which rounds up to 111 (issue 2, point 11)."""
+    """In floats 100 x 1.1 is 110.00000000000001, which rounds up to 111."""
     assert count_sheets(100, percent("10"), 1).total == 110
 
 
 def test_a_spare_sheet_comes_on_top() -> None:
-    """Issue 2, point 11: the worked sentence."""
+    """The worked sentence."""
     count = count_sheets(50, Overs(OversKind.SHEETS, Fraction(1)), 2)
     assert (count.base, count.spare, count.total) == (25, 1, 26)
     assert count.words == "50 cards = 25 sheets, plus 1 spare"
@@ -41,7 +41,7 @@ def test_overs_that_fit_on_the_last_sheet_need_no_spare() -> None:
 
 
 def test_twenty_five_cards_two_up_are_thirteen_sheets() -> None:
-    """Issue 2, "checked against something outside": common practice, no source."""
+    """Common practice, no source."""
     assert count_sheets(25, NONE, 2).words == "25 cards = 13 sheets"
 
 
@@ -65,6 +65,6 @@ def test_there_are_enough_cards_and_not_a_sheet_more(quantity: int, up: int, amo
 
 
 def test_several_designs_are_said_with_their_number() -> None:
-    """Issue 6, item 5: the quantity counts each."""
+    """The quantity counts each."""
     assert quantity_line(1, 3, 0, designs=24) == "24 designs x 1 card = 3 sheets"
     assert quantity_line(50, 100, 6, designs=16) == "16 designs x 50 cards = 100 sheets, plus 6 spare"

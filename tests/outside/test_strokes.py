@@ -37,7 +37,7 @@ def _grid(sheet, card, gutter, rim):
 
 
 def test_twelve_business_cards_on_letter():
-    """3.5 x 2 in 12-up on letter, rim 6.35 mm, shared cuts: 9 strokes (issue 5; common practice, no other source)."""
+    """3.5 x 2 in 12-up on letter, rim 6.35 mm, shared cuts: 9 strokes (common practice, no other source)."""
     layout = _grid(Size(Fraction("8.5") * INCH, 11 * INCH), Size(Fraction("3.5") * INCH, 2 * INCH), NOTHING, INCH / 4)
     gauges = [float(stroke.gauge) for stroke in plan_cuts(layout, least_gauge=Fraction(30)).strokes]
     assert layout.up == 12

@@ -1,4 +1,4 @@
-"""When orders that wait for others are made; the clocks are passed in. Rules: issue 6, item 4."""
+"""When orders that wait for others are made; the clocks are passed in."""
 
 from collections.abc import Callable
 from dataclasses import replace

@@ -143,7 +143,6 @@ def test_default_of_a_correction(key, value):
     [("guillotine", Pile(height=Fraction(40)), 30), ("trimmer", Pile(sheets=3), 0), ("scissors", Pile(sheets=1), 0)],
 )
 def test_defaults_of_a_cutter_go_by_its_kind(changed, kind, pile, least_gauge):
-    """Issue 5, item 1."""
     cutter = changed({}, f'[cutters.mine]\nkind = "{kind}"').cutters["mine"]
 
     assert (cutter.kind, cutter.pile, cutter.least_gauge) == (CutterKind(kind), pile, least_gauge)

@@ -1,4 +1,4 @@
-"""Many designs in one order, seen through the whole service: issue 6, item 5.
+"""Many designs in one order, seen through the whole service.
 
 Every design has a colour of its own, told by pdfium's rendering of the finished sheet at the middle of each place.
 Where the middles are, and where the sheet's turn brings them, is reckoned here: 85 x 55 mm with 6 mm lanes on US letter

@@ -1,4 +1,4 @@
-"""What is due sooner is made sooner, however long the line is. Issue 6 item 1."""
+"""What is due sooner is made sooner, however long the line is."""
 
 import re
 import time

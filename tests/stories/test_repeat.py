@@ -1,4 +1,4 @@
-"""An archived order made again by a dropped job ticket. Rules: issue 6 item 2, design sections 5, 7 and 8."""
+"""An archived order made again by a dropped job ticket."""
 
 import os
 import subprocess

@@ -55,7 +55,7 @@ def _said(picture, corner=6, bleed=0):
 
 
 def test_ink_three_millimetres_in_is_nearer_to_a_corner_of_six():
-    """6 - sqrt(2) x 3 = 1.757 mm (issue 5, item 8)."""
+    """6 - sqrt(2) x 3 = 1.757 mm."""
     assert depth_at_corner(np.array(3.0), np.array(3.0), 6.0) == pytest.approx(1.757, abs=0.001)
 
 
