@@ -147,7 +147,7 @@ class TestRemove:
     ) -> None:
         (shelf / "inbox/again.toml").write_text('repeat = "Lantern"')
         with monkeypatch.context() as killed:
-            killed.setattr("watcher.service.job_for.bring_art", lambda *_: (_ for _ in ()).throw(SystemExit))
+            killed.setattr("watcher.service.life.job_for.bring_art", lambda *_: (_ for _ in ()).throw(SystemExit))
             with pytest.raises(SystemExit):
                 once(shelf)
         assert call(shelf, monkeypatch, "remove", "lantern", "--yes") == 2

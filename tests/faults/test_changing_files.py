@@ -8,7 +8,7 @@ import pytest
 
 from watcher.inbox import settle
 from watcher.orders import claim
-from watcher.service.returning import MOST_RETURNS
+from watcher.service.life.returning import MOST_RETURNS
 from watcher.work import make_order as pipeline
 
 Drop = Callable[..., None]

@@ -88,7 +88,7 @@ def test_a_run_that_has_lost_its_sheets_is_made_again(
             sheets.unlink()
             robbed.append(sheets)
 
-    monkeypatch.setattr("watcher.service.gang_orders.reached", rob)
+    monkeypatch.setattr("watcher.service.life.gang_orders.reached", rob)
     once(print_folder)
     assert len(robbed) == 1
     assert len(list((print_folder / "outbox").glob("run-*/run-*_sheets.pdf"))) == 1

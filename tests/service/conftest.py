@@ -9,9 +9,9 @@ from watcher.commands.at_work import service_for
 from watcher.records.journal import open_journal
 from watcher.records.log import EventLog
 from watcher.records.moments import local_now
-from watcher.service.cases import OrderCase, case_of
+from watcher.service.life.cases import OrderCase, case_of
+from watcher.service.life.making import Making
 from watcher.service.loop import Service
-from watcher.service.making import Making
 from watcher.service.pauses import Pauses
 from watcher.service.roots import Roots
 from watcher.service.shop import Shop

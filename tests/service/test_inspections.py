@@ -7,7 +7,7 @@ import pytest
 
 from watcher.inbox.scan import SeenFile, scan
 from watcher.service.inspections import Inspections
-from watcher.service.making import Making
+from watcher.service.life.making import Making
 from watcher.work.answer import Answer
 
 

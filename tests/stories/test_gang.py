@@ -318,7 +318,7 @@ class TestTrouble:
     ) -> None:
         self.drop_two(shop, drop)
         with monkeypatch.context() as full:
-            full.setattr("watcher.service.gang_delivery.deliver_run", _finds_no_room)
+            full.setattr("watcher.service.life.gang_delivery.deliver_run", _finds_no_room)
             assert once(shop).making.paused
         assert [path.name for path in (shop / "archive").glob(".making-*")] == [".making-run-1"]
         once(shop)

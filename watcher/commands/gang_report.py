@@ -11,7 +11,7 @@ from watcher.orders.quantity import counted
 from watcher.records.journal import read_journal
 from watcher.records.order_life import State
 from watcher.records.plain_text import one_line
-from watcher.service.gang_pool import Moment, Pool
+from watcher.service.life.gang_pool import Moment, Pool
 from watcher.settings.model import Settings
 from watcher.settings.written import Shaping
 from watcher.status.gang_waiting import pool_of

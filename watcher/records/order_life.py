@@ -7,7 +7,7 @@ event, which is looked up in turn. So a worker that dies a second time over an o
 meanwhile: MAKING, WORKER_DIED, FILES_CHANGED: the files go back to the inbox.
 
 An order that is tried again keeps its state in the journal until it is begun anew. The orders of a gang run go through
-it together; the events of a run begin with RUN. `service/executor.py` binds the names used here to functions.
+it together; the events of a run begin with RUN. `service/life/executor.py` binds the names used here to functions.
 """
 
 from collections.abc import Mapping

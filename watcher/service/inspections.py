@@ -6,8 +6,8 @@ from collections import deque
 from watcher.inbox.inspection import Inside
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.records.trouble import WorkerTrouble, say_trouble
-from watcher.service.journal_writing import WORKER_DEATHS
-from watcher.service.making import Making
+from watcher.service.life.journal_writing import WORKER_DEATHS
+from watcher.service.life.making import Making
 from watcher.work.answer import Answer
 from watcher.work.contract import Worker
 from watcher.work.local_worker import InspectFile

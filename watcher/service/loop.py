@@ -32,13 +32,13 @@ from watcher.records.order_life import Event
 from watcher.records.plain_text import one_line
 from watcher.records.trouble import say_trouble
 from watcher.service import systemd as supervisor
-from watcher.service.cases import case_of
-from watcher.service.executor import happen
-from watcher.service.gang_pool import Pool
-from watcher.service.gang_runs import Runs
-from watcher.service.journal_writing import JournalWriting
+from watcher.service.life.cases import case_of
+from watcher.service.life.executor import happen
+from watcher.service.life.gang_pool import Pool
+from watcher.service.life.gang_runs import Runs
+from watcher.service.life.journal_writing import JournalWriting
+from watcher.service.life.making import Making
 from watcher.service.lock import take_lock
-from watcher.service.making import Making
 from watcher.service.pauses import Part, Pauses
 from watcher.service.recovery import recover
 from watcher.service.reread import Rereading, say_what_is_kept

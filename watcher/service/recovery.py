@@ -15,10 +15,10 @@ from watcher.outbox.hold import finish_hold
 from watcher.outbox.product import BUILDING
 from watcher.records.journal import Entry
 from watcher.records.order_life import ON_THEIR_WAY, Event, State
-from watcher.service.cases import OrderCase, RunCase
 from watcher.service.claiming import Claiming
-from watcher.service.executor import happen_at_start
-from watcher.service.making import Making
+from watcher.service.life.cases import OrderCase, RunCase
+from watcher.service.life.executor import happen_at_start
+from watcher.service.life.making import Making
 from watcher.service.shop import Shop
 
 _ALL = 1_000_000_000

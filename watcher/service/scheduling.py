@@ -10,14 +10,14 @@ from typing import Any
 from watcher.inbox.scan import SeenFile
 from watcher.orders.model import Order
 from watcher.records.order_life import Event
-from watcher.service.announcing import drop_notes
-from watcher.service.beginning import answered
-from watcher.service.cases import OrderCase, RunCase, case_of, run_of
-from watcher.service.executor import happen
-from watcher.service.gang_orders import run_answered
-from watcher.service.gang_runs import kinds_of
 from watcher.service.inspections import Inspections
-from watcher.service.making import Making
+from watcher.service.life.announcing import drop_notes
+from watcher.service.life.beginning import answered
+from watcher.service.life.cases import OrderCase, RunCase, case_of, run_of
+from watcher.service.life.executor import happen
+from watcher.service.life.gang_orders import run_answered
+from watcher.service.life.gang_runs import kinds_of
+from watcher.service.life.making import Making
 from watcher.work.answer import Answer
 from watcher.work.contract import Worker
 from watcher.work.gang_kind import Kind

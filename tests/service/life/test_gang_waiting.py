@@ -5,9 +5,9 @@ from dataclasses import replace
 from watcher.orders.claim import taking_folder
 from watcher.orders.model import Order
 from watcher.records.order_life import State
-from watcher.service.cases import OrderCase, run_of
-from watcher.service.gang_waiting import let_wait_again, make_singly
-from watcher.service.making import Making
+from watcher.service.life.cases import OrderCase, run_of
+from watcher.service.life.gang_waiting import let_wait_again, make_singly
+from watcher.service.life.making import Making
 
 
 def in_state(making: Making, case: OrderCase, state: State) -> Order:

@@ -7,11 +7,11 @@ from types import SimpleNamespace
 import pytest
 
 from watcher.records.order_life import LIFE, Do, Event, Rule, State, Then
-from watcher.service import executor
-from watcher.service.cases import Case, OrderCase, RunCase
-from watcher.service.executor import ORDER, RUN, happen
+from watcher.service.life import executor
+from watcher.service.life.cases import Case, OrderCase, RunCase
+from watcher.service.life.executor import ORDER, RUN, happen
+from watcher.service.life.making import Making
 from watcher.service.loop import Service
-from watcher.service.making import Making
 
 Once = Callable[[Path], Service]
 

@@ -14,9 +14,9 @@ from watcher.orders.pairing import group_key
 from watcher.outbox.finished import FinishedCommands
 from watcher.outbox.product import building_folder, drop_product
 from watcher.outbox.publish import is_taken
-from watcher.service.cases import OrderCase, RunCase, known
-from watcher.service.gang_runs import Runs
-from watcher.service.journal_writing import JournalWriting
+from watcher.service.life.cases import OrderCase, RunCase, known
+from watcher.service.life.gang_runs import Runs
+from watcher.service.life.journal_writing import JournalWriting
 from watcher.service.pauses import Part
 from watcher.service.queue import Queue
 from watcher.service.shop import Shop

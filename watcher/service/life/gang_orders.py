@@ -6,11 +6,11 @@ from watcher.errors import OrderHeld
 from watcher.orders.model import Order
 from watcher.records.order_life import Event
 from watcher.records.trouble import WorkerTrouble
-from watcher.service.beginning import answered, not_possible
-from watcher.service.cases import Case, Next, RunCase, case_of, known
-from watcher.service.gang_waiting import drop_run, let_wait_again, queue_singly
-from watcher.service.job_for import job_for_order
-from watcher.service.making import Making
+from watcher.service.life.beginning import answered, not_possible
+from watcher.service.life.cases import Case, Next, RunCase, case_of, known
+from watcher.service.life.gang_waiting import drop_run, let_wait_again, queue_singly
+from watcher.service.life.job_for import job_for_order
+from watcher.service.life.making import Making
 from watcher.steps import Step, reached
 from watcher.work.answer import Answer
 from watcher.work.gang_model import RunMade, RunSpoiled

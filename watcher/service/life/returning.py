@@ -7,8 +7,8 @@ from watcher.orders.claim import put_back, taking_folder
 from watcher.orders.model import Order
 from watcher.outbox.product import building_folder, drop_product
 from watcher.records.order_life import Event
-from watcher.service.cases import NOTHING, Next, OrderCase
-from watcher.service.making import Making
+from watcher.service.life.cases import NOTHING, Next, OrderCase
+from watcher.service.life.making import Making
 
 MOST_RETURNS = 3  # an order whose files are written to while it is made goes back so many times, then it is held
 

@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from watcher.records.order_life import Event, State
-from watcher.service.cases import OrderCase
-from watcher.service.holding import complete_hold, hold_order, may_be_accepted
-from watcher.service.making import Making
+from watcher.service.life.cases import OrderCase
+from watcher.service.life.holding import complete_hold, hold_order, may_be_accepted
+from watcher.service.life.making import Making
 from watcher.terms import Finding, Level
 from watcher.work.answer import Answer
 

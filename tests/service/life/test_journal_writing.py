@@ -4,8 +4,8 @@ import pytest
 
 from watcher.records.journal import Journal, JournalTrouble
 from watcher.records.order_life import State
-from watcher.service.cases import OrderCase
-from watcher.service.making import Making
+from watcher.service.life.cases import OrderCase
+from watcher.service.life.making import Making
 
 
 @pytest.fixture

@@ -10,8 +10,8 @@ from watcher.orders.model import Order
 from watcher.outbox.product import drop_product
 from watcher.records.order_life import State
 from watcher.records.plain_text import one_line
-from watcher.service.cases import NOTHING, Next, OrderCase, RunCase, known
-from watcher.service.making import Making
+from watcher.service.life.cases import NOTHING, Next, OrderCase, RunCase, known
+from watcher.service.life.making import Making
 from watcher.steps import Step, reached
 
 

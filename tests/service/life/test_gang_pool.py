@@ -9,7 +9,7 @@ import pytest
 
 from tests.orders.an_order import an_order
 from watcher.orders.model import ArtSource, Order, Repeat
-from watcher.service.gang_pool import MOST_AT_ONCE, Moment, Pool
+from watcher.service.life.gang_pool import MOST_AT_ONCE, Moment, Pool
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 from watcher.terms import Side

@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
-from watcher.service.beginning import prepare
-from watcher.service.cases import OrderCase
-from watcher.service.making import Making
+from watcher.service.life.beginning import prepare
+from watcher.service.life.cases import OrderCase
+from watcher.service.life.making import Making
 
 
 def test_a_name_is_taken_by_a_folder_by_an_order_being_made_and_by_one_that_is_reserved(

@@ -6,9 +6,9 @@ from dataclasses import replace
 import pytest
 
 from watcher.records.order_life import State
-from watcher.service.cases import OrderCase
-from watcher.service.making import Making
-from watcher.service.queueing import (
+from watcher.service.life.cases import OrderCase
+from watcher.service.life.making import Making
+from watcher.service.life.queueing import (
     STARTS,
     died_too_often,
     hold_next,

@@ -13,8 +13,8 @@ from watcher.outbox.finished import Delivered, calls_for
 from watcher.outbox.publish import sheet_files
 from watcher.records.journal import Entry
 from watcher.records.order_life import Event
-from watcher.service.cases import NOTHING, Next, OrderCase, RunCase, known
-from watcher.service.making import Making
+from watcher.service.life.cases import NOTHING, Next, OrderCase, RunCase, known
+from watcher.service.life.making import Making
 from watcher.service.shop import Shop
 from watcher.settings.papers import media_name
 from watcher.steps import Step, reached

@@ -13,11 +13,11 @@ from watcher.outbox.run_folder import deliver_run
 from watcher.records.journal import Entry
 from watcher.records.order_life import Event
 from watcher.records.plain_text import one_line
-from watcher.service.cases import NOTHING, Next, OrderCase, RunCase, case_of, known
-from watcher.service.delivery import MADE_AGAIN, taken_too_soon
-from watcher.service.gang_waiting import drop_run, let_wait_again
-from watcher.service.making import Making
-from watcher.service.returning import return_order, was_written_to
+from watcher.service.life.cases import NOTHING, Next, OrderCase, RunCase, case_of, known
+from watcher.service.life.delivery import MADE_AGAIN, taken_too_soon
+from watcher.service.life.gang_waiting import drop_run, let_wait_again
+from watcher.service.life.making import Making
+from watcher.service.life.returning import return_order, was_written_to
 from watcher.steps import Step, reached
 
 # -- conditions --------------------------------------------------------------------------------------------------------

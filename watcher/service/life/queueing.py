@@ -6,9 +6,9 @@ from loguru import logger
 
 from watcher.outbox.product import building_folder, drop_product
 from watcher.records.trouble import is_of_the_disk
-from watcher.service.cases import NOTHING, Next, OrderCase, known
-from watcher.service.holding import files_of
-from watcher.service.making import Making
+from watcher.service.life.cases import NOTHING, Next, OrderCase, known
+from watcher.service.life.holding import files_of
+from watcher.service.life.making import Making
 from watcher.steps import Step, reached
 
 STARTS = 5  # an order with which the service itself dies so many times in a row is held

@@ -10,9 +10,9 @@ from watcher.orders.recover import undo
 from watcher.outbox.product import building_folder
 from watcher.outbox.publish import deliver
 from watcher.records.order_life import Event
-from watcher.service.announcing import log_line
-from watcher.service.cases import NOTHING, Next, OrderCase, known
-from watcher.service.making import Making
+from watcher.service.life.announcing import log_line
+from watcher.service.life.cases import NOTHING, Next, OrderCase, known
+from watcher.service.life.making import Making
 
 # -- conditions --------------------------------------------------------------------------------------------------------
 

@@ -8,9 +8,9 @@ from watcher.orders.held_note import HeldNote, read_held_note
 from watcher.orders.model import Order
 from watcher.outbox.hold import hold
 from watcher.records.order_life import Event
-from watcher.service.announcing import log_line
-from watcher.service.cases import Next, OrderCase, known
-from watcher.service.making import Making
+from watcher.service.life.announcing import log_line
+from watcher.service.life.cases import Next, OrderCase, known
+from watcher.service.life.making import Making
 from watcher.steps import Step, reached
 from watcher.terms import Finding, HeldFor
 from watcher.work.answer import Answer

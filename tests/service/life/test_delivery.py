@@ -5,10 +5,10 @@ from dataclasses import replace
 from watcher.orders.claim import taking_folder
 from watcher.outbox.product import write_product
 from watcher.records.order_life import Event, State
-from watcher.service.beginning import prepare
-from watcher.service.cases import OrderCase, known
-from watcher.service.delivery import MADE_AGAIN, deliver_order, is_product_not_whole, make_again, record
-from watcher.service.making import Making
+from watcher.service.life.beginning import prepare
+from watcher.service.life.cases import OrderCase, known
+from watcher.service.life.delivery import MADE_AGAIN, deliver_order, is_product_not_whole, make_again, record
+from watcher.service.life.making import Making
 from watcher.work.job import Made
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Generic, TypeVar
 
 from watcher.records.order_life import Do, Event, If, Rule, State, rules_for
-from watcher.service import (
+from watcher.service.life import (
     announcing,
     beginning,
     completing,
@@ -18,8 +18,8 @@ from watcher.service import (
     queueing,
     returning,
 )
-from watcher.service.cases import Case, Next, OrderCase, RunCase
-from watcher.service.making import Making
+from watcher.service.life.cases import Case, Next, OrderCase, RunCase
+from watcher.service.life.making import Making
 
 _Kind = TypeVar("_Kind", OrderCase, RunCase)
 

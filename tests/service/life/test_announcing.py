@@ -8,9 +8,9 @@ import pytest
 from watcher.orders.claim import note_of, taking_folder
 from watcher.records.log import EventLog
 from watcher.records.order_life import Event, State
-from watcher.service.announcing import drop_note, drop_notes, log_and_call, log_line
-from watcher.service.cases import OrderCase
-from watcher.service.making import Making
+from watcher.service.life.announcing import drop_note, drop_notes, log_and_call, log_line
+from watcher.service.life.cases import OrderCase
+from watcher.service.life.making import Making
 
 
 def done(making: Making, case: OrderCase) -> OrderCase:

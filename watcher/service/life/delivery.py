@@ -14,8 +14,8 @@ from watcher.outbox.publish import NameTaken, TakenTooSoon, deliver, make_sure_o
 from watcher.records.journal import Entry
 from watcher.records.order_life import Event, State
 from watcher.records.plain_text import one_line
-from watcher.service.cases import NOTHING, Next, OrderCase, known
-from watcher.service.making import Making
+from watcher.service.life.cases import NOTHING, Next, OrderCase, known
+from watcher.service.life.making import Making
 from watcher.service.shop import Shop
 from watcher.steps import Step, reached
 from watcher.terms import Side

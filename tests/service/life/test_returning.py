@@ -5,9 +5,9 @@ from pathlib import Path
 
 from watcher.orders.claim import taking_folder
 from watcher.records.order_life import Event
-from watcher.service.cases import OrderCase
-from watcher.service.making import Making
-from watcher.service.returning import MOST_RETURNS, files_changed, files_gone, return_order
+from watcher.service.life.cases import OrderCase
+from watcher.service.life.making import Making
+from watcher.service.life.returning import MOST_RETURNS, files_changed, files_gone, return_order
 from watcher.work.job import Made
 
 FRONT = "lantern_front.png"

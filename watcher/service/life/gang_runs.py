@@ -16,8 +16,8 @@ from watcher.orders.model import Order
 from watcher.outbox.run_folder import deliver_run, run_building_folder, runs_cut_short
 from watcher.records.journal import Entry
 from watcher.records.order_life import State
-from watcher.service.cases import RunCase
-from watcher.service.gang_pool import Moment, Pool
+from watcher.service.life.cases import RunCase
+from watcher.service.life.gang_pool import Moment, Pool
 from watcher.service.shop import Shop
 from watcher.work.gang_kind import Kind, kind_of
 from watcher.work.gang_model import RunJob

@@ -8,11 +8,11 @@ from watcher.outbox.publish import still_there
 from watcher.records.journal import Entry
 from watcher.records.order_life import Event
 from watcher.records.trouble import WorkerTrouble
-from watcher.service.announcing import log_line
-from watcher.service.cases import NOTHING, Next, OrderCase, known
-from watcher.service.job_for import job_for_order, job_for_repeat
-from watcher.service.journal_writing import WORKER_DEATHS
-from watcher.service.making import Making
+from watcher.service.life.announcing import log_line
+from watcher.service.life.cases import NOTHING, Next, OrderCase, known
+from watcher.service.life.job_for import job_for_order, job_for_repeat
+from watcher.service.life.journal_writing import WORKER_DEATHS
+from watcher.service.life.making import Making
 from watcher.service.shop import Shop
 from watcher.steps import Step, reached
 from watcher.work.answer import Answer, held_answer
