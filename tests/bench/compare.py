@@ -15,20 +15,20 @@ table holds medians: milliseconds by the clock / of processor time, the most mem
 Where the time goes, as measured when it was last tuned:
 
 - Of 43 ms for a pair of JPEG: the service 8 (claim 5, delivery 3), reading it small 12, checks 6, drawing the sheet 4,
-  instructions 4, reading the sheet back in numbers 2, writing 2. All but the reading are many small steps of Python that
-  are the same whatever the art. Drawing while the art is still being decoded was tried: 1 to 5 ms.
+  instructions 4, reading the sheet back in numbers 2, writing 2. All but the reading are many small steps of Python
+  that are the same whatever the art. Drawing while the art is still being decoded was tried: 1 to 5 ms.
 - A PNG of 8 bits goes through `art/formats/png_bands.py` a few rows at a time: unpacked by isal, its filters undone by
-  Pillow, reduced for the checks, packed again where it has alpha. A JPEG that passes through is read small. Both sides are
-  opened at once, in two threads; PDF never, pdfium knows no threads.
-- What a layout decides alone (places, marks, room for small print, drawings and tables of the instructions) is cached by
-  layouts that remember their hash, so the number of cards on a sheet costs next to nothing.
+  Pillow, reduced for the checks, packed again where it has alpha. A JPEG that passes through is read small. Both sides
+  are opened at once, in two threads; PDF never, pdfium knows no threads.
+- What a layout decides alone (places, marks, room for small print, drawings and tables of the instructions) is cached
+  by layouts that remember their hash, so the number of cards on a sheet costs next to nothing.
 - The sheets are checked by sight in a second thread while instructions and ticket are made. Two thirds of the check are
   pdfium unpacking each side once (`sheet/check/downscaled_art.py`).
 - A worker keeps the memory that it has freed for the next order (half of the time of opening two JPEGs was page faults)
   and gives back what large art took. Two sides of 60 million pixels take 0.67 to 0.73 GB.
 - Typefaces go into a PDF with the letters in use alone: a sheet carries 11 KB beside its art.
-- What is written is flushed together, so an order waits for the disk once. A worker gets its next order before the one it
-  has made is delivered.
+- What is written is flushed together, so an order waits for the disk once. A worker gets its next order before the one
+  it has made is delivered.
 """
 
 import argparse
