@@ -1,7 +1,7 @@
 """Card art in a folder becomes print-ready sheets with exactly aligned backs.
 
-The packages are the data path, in this order: inbox, intake, orders, art, layout, sheet, outbox; records are written
-on the way. `pipeline.py` alone sees every stage, and imports point upstream only (tests/test_house.py holds that).
+Each room says in its `__init__` what comes in and what goes out; `tests/test_house.py` says which room may import
+which.
 """
 
 __version__ = "0.1.0"

@@ -26,7 +26,7 @@ from watcher.terms import Level
 from watcher.units import show_mm
 
 _MODES = {Inks.GREY: "L", Inks.RGB: "RGB", Inks.CMYK: "CMYK"}
-_TINY_SHARE = 0.001  # as in `check_colour`: so little of full ink does no harm
+_TINY_SHARE = 0.001  # as in `checks.colour`: so little of full ink does no harm
 
 
 def made_for_press(

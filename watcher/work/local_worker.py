@@ -258,7 +258,7 @@ def _get_ready(parent: int) -> bool:
 def work_on(message: Any) -> Answer:
     """Do what a message asks for: a `Job`, `OrderCheck`, `Examination`, `RunJob` or `InspectFile`."""
     from watcher.inbox.inspection import look_inside
-    from watcher.work import make_order as pipeline
+    from watcher.work import make_order
     from watcher.work.gang_model import Examination, RunJob
     from watcher.work.make_gang_run import examine, make_run
 
@@ -266,12 +266,12 @@ def work_on(message: Any) -> Answer:
         case InspectFile():
             return answer_to(look_inside, message.path)
         case OrderCheck():
-            return answer_to(pipeline.check, message)
+            return answer_to(make_order.check, message)
         case Examination():
             return answer_to(examine, message)
         case RunJob():
             return answer_to(make_run, message)
-    return answer_to(pipeline.make, message)
+    return answer_to(make_order.make, message)
 
 
 def _limit_itself(parent: int) -> None:

@@ -13,7 +13,7 @@ from watcher.settings.model import CardSettings
 
 # Of 255. A printer leaves the lightest tones to bare paper, and JPEG pictures are rarely whiter (our own choice).
 BARE = 248
-ONE_COLOUR = 10  # levels of 255; as far as a JPEG of one flat colour strays (see `check_sides`)
+ONE_COLOUR = 10  # levels of 255; as far as a JPEG of one flat colour strays (see `sides`)
 
 
 def bare_edges(face: CardFace, card: CardSettings) -> Margins:

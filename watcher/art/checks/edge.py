@@ -88,7 +88,7 @@ def narrow_border(face: CardFace, card: CardSettings, printer: PrinterSettings) 
 def safe_zone(face: CardFace, card: CardSettings, printer: PrinterSettings) -> Iterable[Finding]:
     """Find what stands nearer to the cut than the safe zone allows, or across it, and does not bleed off.
 
-    Text of PDF art is measured letter by letter (`pdf_text`); all else is found on the small picture, without it.
+    Text of PDF art is measured letter by letter (`pdf.text`); all else is found on the small picture, without it.
     """
     text = text_near_cut(face, card)
     seen = measure_edges(text.textless if text else face, card)

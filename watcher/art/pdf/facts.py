@@ -39,7 +39,7 @@ def page_facts(page: PageObject, view: Size, unit: Fraction) -> PageFacts:
     """What a page uses; of its annotations nothing.
 
     Args:
-        page: whose drawing is known to come to an end (`pdf_draws.count_drawn`).
+        page: whose drawing is known to come to an end (`draws.count_drawn`).
         view: what of it is drawn, in its own units.
         unit: points per unit.
     """

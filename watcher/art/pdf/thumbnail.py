@@ -1,6 +1,6 @@
 """Draw a page of a PDF as a thumbnail for the checks, with pdfium. For worker processes only.
 
-Annotations that are printed are part of the page by now (`pdf_printed`); the others are left out, as in the sheet.
+Annotations that are printed are part of the page by now (`printed`); the others are left out, as in the sheet.
 """
 
 from contextlib import closing
