@@ -139,6 +139,27 @@ def test_each_folder_of_tests_is_a_room_or_a_subject():
     assert folders <= rooms | subjects
 
 
+LITTLE_LOGIC = 8  # statements in functions; a module of fewer is tested with what uses it
+TESTED_IN = {  # modules that are seen whole only with others
+    "align.register.conversation": "align/test_conversation.py",
+    "align.turn.conversation": "align/test_conversation.py",
+    "commands.align_register": "align/test_command.py",
+    "instructions.picture": "instructions/test_page.py",
+}
+
+
+def _statements(file: Path) -> int:
+    functions = [node for node in ast.walk(_parsed(file)) if isinstance(node, ast.FunctionDef)]
+    return sum(len(one.body) - (ast.get_docstring(one) is not None) for one in functions)
+
+
+@pytest.mark.parametrize("file", [file for file in MODULES if _statements(file) > LITTLE_LOGIC], ids=_name)
+def test_each_module_with_logic_of_its_own_has_its_test_file(file):
+    place = file.relative_to(PACKAGE)
+    own = place.parent / f"test_{place.name}"
+    assert (TESTS / TESTED_IN.get(_name(file), own)).is_file()
+
+
 # -- units -------------------------------------------------------------------------------------------------------------
 
 

@@ -1,0 +1,61 @@
+"""An archived order is read strictly from its ticket, and a folder that is none says why."""
+
+from datetime import date
+from pathlib import Path
+
+import tomli_w
+
+from watcher.archive.archived import archived_orders, art_in, may_be_called, read_archived, unreadable_orders
+
+
+def archived(archive: Path, folder: str, **said: object) -> Path:
+    ticket = {
+        "order": folder, "card": "invitation", "quantity": 10, "overs": 2, "up": 2, "sheets": 6,
+        "made_at": "2026-05-01T10:11:12+02:00",
+        "sheet": {"name": "letter", "width_mm": 200.0, "height_mm": 300.0},
+        "art": [{"side": "front", "file": "a.pdf", "sha256": "ab", "page": 2}],
+    }  # fmt: skip
+    (archive / folder).mkdir()
+    (archive / folder / f"{folder}_ticket.toml").write_text(tomli_w.dumps(ticket | said))
+    return archive / folder
+
+
+def test_what_an_early_ticket_leaves_out_is_taken_from_what_it_says(tmp_path):
+    order = read_archived(archived(tmp_path, "lantern", due="2026-05-20"))
+    assert (order.name, order.printed_as, order.printed_on) == ("lantern", "lantern", "2026-05-01")
+    assert (order.first, order.designs, order.cards, str(order.wishes.overs)) == ("lantern", 1, 10, "2")
+    assert order.wishes.due == date(2026, 5, 20)
+    assert order.art[0].page == 1  # counted from 1 in the ticket
+    assert order.paper_m2 == 0.36  # six of 0.2 x 0.3 m
+
+
+def test_a_ticket_that_is_not_as_we_write_it_is_no_order(tmp_path):
+    wrong = {"art": [{"side": "front", "file": "../a.pdf", "sha256": "ab"}], "quantity": 0, "sheets": True, "up": "2"}
+    for key, value in wrong.items():
+        assert read_archived(archived(tmp_path, key, **{key: value})) is None, key
+
+
+def test_each_unreadable_folder_says_why_and_the_others_are_orders(tmp_path):
+    archived(tmp_path, "lantern"), archived(tmp_path, "odd", sheets=-1), (tmp_path / "bare").mkdir()
+    short = archived(tmp_path, "short") / "short_ticket.toml"
+    short.write_text("\n".join(line for line in short.read_text().splitlines() if not line.startswith("card")))
+    (tmp_path / ".taking-7").mkdir()
+    assert [order.folder for order in archived_orders(tmp_path)] == ["lantern"]
+    assert dict(unreadable_orders(tmp_path, ["lantern"])) == {
+        "bare": "its bare_ticket.toml is missing",
+        "odd": "its odd_ticket.toml is damaged: an entry is not as this program writes it",
+        "short": "its short_ticket.toml is damaged: the entry card is missing",
+    }
+
+
+def test_the_art_beside_a_ticket_is_listed_without_the_ticket_and_hidden_files(tmp_path):
+    folder = archived(tmp_path, "lantern")
+    for name in ("b.png", "a.png", ".hidden"):
+        (folder / name).touch()
+    assert art_in(folder) == ("a.png", "b.png")
+    assert art_in(tmp_path / "nowhere") == ()
+
+
+def test_a_folder_may_have_the_name_or_the_name_with_a_number():
+    assert [may_be_called(folder, "Spring") for folder in ("spring", "SPRING-2")] == [True, True]
+    assert [may_be_called(folder, "spring") for folder in ("spring-2b", "springs-2", "spring-2-3")] == [False] * 3

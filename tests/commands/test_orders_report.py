@@ -1,0 +1,78 @@
+"""The archive as it is listed: facts in a line, paper in a sum, and names that no terminal obeys."""
+
+import json
+from io import StringIO
+
+import pytest
+from rich.console import Console
+
+from watcher.archive.archived import Archived
+from watcher.archive.listing import Damaged, ListedOrder, OrderList, PaperUse, paper_use
+from watcher.commands.orders_report import lines, print_table, say_use, to_json
+from watcher.orders.wishes import Wishes
+
+PLAIN = {
+    "folder": "lantern", "name": "lantern", "wishes": Wishes(card="invitation", sheet="letter", quantity=10),
+    "sheets": 6, "up": 2, "made_at": "2026-05-01T12:00:00+02:00", "printed_as": "lantern", "printed_on": "2026-05-01",
+    "repeat_of": None, "sheets_only": None, "accepted": False, "order_sha256": "", "settings_sha256": "", "art": (),
+    "settings": None, "area_mm2": 60_000.0, "waste_percent": 25.4,
+}  # fmt: skip
+
+
+@pytest.fixture
+def listed():
+    """A list of one order, repeated so often, with what is otherwise about it."""
+
+    def of(repeated=0, damaged=(), **otherwise):
+        order = Archived(**(PLAIN | otherwise))
+        entry = ListedOrder(order=order, repeated=repeated)
+        return OrderList(entries=(entry,), use=paper_use([order]), damaged=damaged)
+
+    return of
+
+
+@pytest.mark.parametrize(
+    ("otherwise", "end"),
+    [
+        ({}, "2 on a sheet, 25 % waste, made 2026-05-01"),
+        ({"waste_percent": None}, "2 on a sheet, made 2026-05-01"),
+        ({"repeated": 3}, "made 2026-05-01, repeated 3 x"),
+        ({"repeated": 3, "repeat_of": "lamp"}, "made 2026-05-01, repeat of lamp"),
+    ],
+)
+def test_a_line_tells_what_is_known_and_nothing_else(listed, otherwise, end):
+    line, _ = lines(listed(**otherwise))
+    assert line.startswith("lantern: invitation, 10 cards, 6 sheets letter, 2 on a sheet")
+    assert line.endswith(end)
+
+
+@pytest.mark.parametrize(
+    ("paper_m2", "waste", "said"),
+    [
+        (3.84, 25.4, "3 orders: 120 cards, 63 sheets, 3.8 m2 of paper, 25 % of it waste"),
+        (3.84, None, "3 orders: 120 cards, 63 sheets, 3.8 m2 of paper"),
+        (0.0, None, "3 orders: 120 cards, 63 sheets"),
+    ],
+)
+def test_the_sum_leaves_out_what_nobody_knows(paper_m2, waste, said):
+    assert say_use(PaperUse(orders=3, cards=120, sheets=63, paper_m2=paper_m2, waste_percent=waste)) == said
+
+
+def test_a_damaged_folder_is_listed_before_the_sum_with_its_reason(listed):
+    damaged = (Damaged(folder="old\x1b[2J", why="its ticket is missing"),)
+    *_, told, _ = lines(listed(damaged=damaged))
+    assert told == r"old\x1b[2J: cannot be read as an order: its ticket is missing"
+    assert to_json(listed(damaged=damaged))["damaged"][0]["why"] == "its ticket is missing"
+
+
+def test_a_table_shows_names_as_they_are(listed):
+    console = Console(file=StringIO(), width=140)
+    print_table(listed(folder="[bold]sun[/bold] :smile:"), console)
+    assert "[bold]sun[/bold] :smile:" in console.file.getvalue()
+
+
+def test_machines_are_given_a_name_that_is_no_utf8(listed):
+    """A byte that is none stands in a name as a lone surrogate (PEP 383), which no UTF-8 file may hold."""
+    told = to_json(listed(folder="sun\udcff"))
+    assert told["orders"][0]["order"].startswith("sun")
+    assert json.dumps(told, ensure_ascii=False).encode("utf-8")

@@ -1,0 +1,79 @@
+"""A run is made of orders that save sheets by it; bad art spoils it before anything is written."""
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import TAG_PX
+from tests.orders.an_order import an_order
+from watcher.archive.effective_settings import settings_now
+from watcher.archive.ticket_reader import read_ticket
+from watcher.orders.model import ArtSource
+from watcher.settings.load import load_settings
+from watcher.terms import Side
+from watcher.work.gang_model import Examination, Examined, RunJob, RunMade, RunSpoiled
+from watcher.work.job import Job, job_for
+from watcher.work.make_gang_run import examine, make_run
+from watcher.work.order_art import HeldByFindings
+
+SMALL = (TAG_PX[0] // 3, TAG_PX[1] // 3)
+
+
+@pytest.fixture
+def job_of(print_folder: Path, draw_card: Callable[..., Path], tmp_path: Path) -> Callable[..., Job]:
+    """The job of an order of tags; nothing is compared by sight."""
+    settings = load_settings(print_folder / "settings.toml")
+    card = settings.cards["tag"]
+
+    def make_job(name: str, quantity: int = 4, size: tuple[int, int] = TAG_PX) -> Job:
+        file = draw_card(tmp_path / f"taking-{name}/{name}.png", size, word=name)
+        art = (ArtSource(side=Side.FRONT, file=file.name, sha256=hashlib.sha256(file.read_bytes()).hexdigest()),)
+        order = an_order(name, card="tag", sheet="a4", quantity=quantity, art=art)
+        made_with = settings_now(settings, card, settings.sheet_for(card, "a4"))
+        job = job_for(order, made_with, file.parent, "2026-03-01T09:05:07+00:00")
+        return replace(job, building=tmp_path / f"building-{name}", read_back=False)
+
+    return make_job
+
+
+def run_of(tmp_path: Path, *jobs: Job) -> RunJob:
+    numbers = {job.name: number for number, job in enumerate(jobs, 7)}
+    return RunJob(jobs=jobs, numbers=numbers, run="run-1", building=tmp_path / "building", date="2026-03-01")
+
+
+def test_two_orders_on_one_sheet_have_a_ticket_each_and_one_file(job_of: Callable[..., Job], tmp_path: Path) -> None:
+    task = run_of(tmp_path, job_of("apple"), job_of("birch", 3))
+    task.building.mkdir()
+    made = make_run(task)
+    assert isinstance(made, RunMade)
+    assert (set(made.words), made.sheets, made.single_sheets) == ({"apple", "birch"}, 1, 2)
+    tickets = {"apple_ticket.toml", "birch_ticket.toml"}
+    assert set(made.product) == {"run-1_sheets.pdf", "run-1_instructions.pdf", ".numbers.json", *tickets}
+    ticket = read_ticket(task.building / "birch_ticket.toml")
+    assert ticket is not None
+    assert (ticket.order, ticket.run, sorted(ticket.run_orders)) == ("birch", "run-1", ["apple", "birch"])
+
+
+def test_what_saves_no_sheet_is_not_made(job_of: Callable[..., Job], tmp_path: Path) -> None:
+    task = run_of(tmp_path, job_of("apple"))
+    assert make_run(task) == RunMade(words={})
+    assert not task.building.exists()
+
+
+def test_the_order_with_bad_art_is_named_with_its_answer(job_of: Callable[..., Job], tmp_path: Path) -> None:
+    spoiled = make_run(run_of(tmp_path, job_of("apple"), job_of("birch", 3, SMALL)))
+    assert isinstance(spoiled, RunSpoiled)
+    assert spoiled.order == "birch"
+    assert spoiled.answer.held
+    assert not (tmp_path / "building").exists()
+
+
+def test_an_order_is_examined_before_it_waits_and_only_its_building_folder_is_made(job_of: Callable[..., Job]) -> None:
+    good = job_of("apple")
+    assert examine(Examination(job=good)) == Examined()
+    assert [*good.building.iterdir()] == []
+    with pytest.raises(HeldByFindings):
+        examine(Examination(job=job_of("birch", size=SMALL)))
