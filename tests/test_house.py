@@ -144,6 +144,7 @@ TESTED_IN = {  # modules that are seen whole only with others
     "align.register.conversation": "align/test_conversation.py",
     "align.turn.conversation": "align/test_conversation.py",
     "commands.align_register": "align/test_command.py",
+    "demo": "demo/test_art.py",
     "instructions.picture": "instructions/test_page.py",
 }
 
