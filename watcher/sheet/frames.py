@@ -6,10 +6,10 @@ For checking what was drawn; drawing itself uses exact fractions (`matrix.py`). 
 import math
 from dataclasses import dataclass
 
+from watcher.layout.affine import Six, product
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Face
 from watcher.layout.register.alignment import Correction
-from watcher.sheet.matrix import Six, product
 from watcher.terms import Turn
 
 

@@ -3,26 +3,15 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TypeAlias, TypeVar
 
 from pypdf.generic import ArrayObject, FloatObject
 
+from watcher.layout.affine import Six, product
 from watcher.layout.geometry import Box
 from watcher.terms import Turn
 from watcher.units import mm_to_points
 
 _DECIMALS = 9  # a billionth of a point: far below the 0.01 mm that is promised, for scales as well as for places
-
-
-_Number = TypeVar("_Number", Fraction, float)
-Six: TypeAlias = tuple[_Number, _Number, _Number, _Number, _Number, _Number]
-
-
-def product(first: Six[_Number], then: Six[_Number]) -> Six[_Number]:
-    """The matrix that does `first` and then `then`: six numbers a to f each, as ISO 32000-1 8.3.3 orders them."""
-    a, b, c, d, e, f = first
-    p, q, r, s, t, u = then
-    return a * p + b * r, a * q + b * s, c * p + d * r, c * q + d * s, e * p + f * r + t, e * q + f * s + u
 
 
 @dataclass(frozen=True)

@@ -3,15 +3,12 @@
 Measured: a preview of 1280 x 850 px in 1 ms where Pillow's own writer takes 90 ms, for a file half as large again.
 """
 
-import struct
-import zlib
-
 import numpy as np
 from numpy.typing import NDArray
 
 from watcher.art.encode import encode_rows
+from watcher.art.formats.png_file import chunks_to_png, png_head
 
-_SIGNATURE = b"\x89PNG\r\n\x1a\n"
 RGB = 2
 
 
@@ -35,10 +32,5 @@ def png_of_rows(size: tuple[int, int], rows: bytes, *, bits: int, colour_type: i
         colour_type: as in PNG (ISO/IEC 15948) 11.2.2.
         palette: the content of PLTE; empty for none.
     """
-    head = struct.pack(">IIBBBBB", *size, bits, colour_type, 0, 0, 0)
-    chunks = [(b"IHDR", head), *([(b"PLTE", palette)] if palette else []), (b"IDAT", rows), (b"IEND", b"")]
-    return _SIGNATURE + b"".join(_chunk(kind, body) for kind, body in chunks)
-
-
-def _chunk(kind: bytes, body: bytes) -> bytes:
-    return struct.pack(">I", len(body)) + kind + body + struct.pack(">I", zlib.crc32(kind + body))
+    head = png_head(*size, bits, colour_type)
+    return chunks_to_png([(b"IHDR", head), (b"PLTE", palette), (b"IDAT", rows)])

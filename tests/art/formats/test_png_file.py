@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 
 from watcher.art.encode import encode_rows
-from watcher.art.formats.png_file import png_file, png_head, png_of
+from watcher.art.formats.png_file import chunks_to_png, png_head, png_of
 from watcher.art.model import ImageStream
 
 
@@ -28,6 +28,6 @@ def test_a_palette_is_written_before_the_pixels():
 
 
 def test_empty_chunks_are_left_out():
-    written = png_file([(b"IHDR", png_head(1, 1, 8, 0)), (b"PLTE", b""), (b"IDAT", zlib.compress(b"\0\xff"))])
+    written = chunks_to_png([(b"IHDR", png_head(1, 1, 8, 0)), (b"PLTE", b""), (b"IDAT", zlib.compress(b"\0\xff"))])
     assert b"PLTE" not in written
     assert written.endswith(b"\0\0\0\0IEND\xae\x42\x60\x82")

@@ -15,7 +15,7 @@ from isal import isal_zlib
 from PIL import Image
 
 from watcher.art.formats.headers import DAMAGED
-from watcher.art.formats.png_file import png_file, png_head
+from watcher.art.formats.png_file import chunks_to_png, png_head
 from watcher.art.model import ImageStream
 from watcher.units import MM_PER_INCH
 
@@ -185,7 +185,9 @@ def pixels_alone(parts: PngParts) -> bytes:
     Texts and profiles, which may unpack without end, never reach the reader that unpacks the pixels.
     """
     head = png_head(parts.width_px, parts.height_px, parts.bits, parts.colour_type, parts.interlace)
-    return png_file([(b"IHDR", head), (b"PLTE", parts.palette or b""), (b"tRNS", parts.clear), (b"IDAT", parts.rows)])
+    return chunks_to_png(
+        [(b"IHDR", head), (b"PLTE", parts.palette or b""), (b"tRNS", parts.clear), (b"IDAT", parts.rows)]
+    )
 
 
 def as_stream(parts: PngParts) -> ImageStream:

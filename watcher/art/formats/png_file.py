@@ -18,7 +18,7 @@ def png_of(stream: ImageStream) -> bytes:
     """
     colour_type = PALETTE if stream.palette else _COLOUR_TYPE[stream.colours]
     head = png_head(stream.width_px, stream.height_px, stream.bits, colour_type)
-    return png_file([(b"IHDR", head), (b"PLTE", stream.palette or b""), (b"IDAT", stream.data)])
+    return chunks_to_png([(b"IHDR", head), (b"PLTE", stream.palette or b""), (b"IDAT", stream.data)])
 
 
 def png_head(width_px: int, height_px: int, bits: int, colour_type: int, interlace: int = 0) -> bytes:
@@ -26,7 +26,7 @@ def png_head(width_px: int, height_px: int, bits: int, colour_type: int, interla
     return b"".join((width_px.to_bytes(4), height_px.to_bytes(4), bytes((bits, colour_type, 0, 0, interlace))))
 
 
-def png_file(chunks: Iterable[tuple[bytes, bytes]]) -> bytes:
+def chunks_to_png(chunks: Iterable[tuple[bytes, bytes]]) -> bytes:
     """A PNG of these chunks, kind and body; empty ones are left out, IEND is added."""
     return SIGNATURE + b"".join(_chunk(kind, body) for kind, body in chunks if body) + _chunk(b"IEND", b"")
 
