@@ -125,7 +125,7 @@ def test_every_file_opens_or_is_refused_in_a_plain_line_and_in_time(library, wor
             sha256=hashlib.sha256(data).hexdigest(),
             page=0 if suffix == ".pdf" else None,
         )
-        job = replace(job_of_no_art, sources=(source,))
+        job = replace(job_of_no_art, order=replace(job_of_no_art.order, art=(source,)))
         for message in (InspectFile(path=path), OrderCheck(job=job, is_whole=False)):
             answer, took = answer_of(worker, message)
             fine = answer.result is not None or (answer.held and all("\n" not in line for line in answer.held))
