@@ -15,6 +15,7 @@ import pypdfium2
 import pytest
 from PIL import Image, ImageFilter
 
+from tests.a_shop import PRINTERS
 from watcher.align.pages import sheet_files
 from watcher.align.register.scan_file import Scan
 from watcher.align.register.target import Target, place_target
@@ -23,34 +24,6 @@ from watcher.layout.register.alignment import Correction
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 
-SETTINGS = """
-[defaults]
-card = "invitation"
-[cards.invitation]
-trim = "5 x 7 in"
-bleed = "0.125 in"
-sheet = "letter"
-[sheets.letter]
-size = "letter"
-printer = "laser"
-[sheets.a4]
-size = "A4"
-printer = "laser"
-[sheets.small]
-size = "4.5 x 6.5 in"
-printer = "laser"
-[sheets.wide]
-size = "297 x 210 mm"
-printer = "laser"
-[sheets.sra3]
-size = "SRA3"
-printer = "press"
-[printers.laser]
-flip = "long-edge"
-duplex = "manual"
-[printers.press]
-flip = "long-edge"
-"""
 RENDER_PPI = 600
 SHADOW_MM = 0.6
 
@@ -58,7 +31,7 @@ SHADOW_MM = 0.6
 @pytest.fixture
 def shop(tmp_path: Path) -> Path:
     """A print folder with a laser printer fed by hand and a press that turns sheets itself."""
-    (tmp_path / "settings.toml").write_text(SETTINGS)
+    (tmp_path / "settings.toml").write_text(PRINTERS)
     return tmp_path
 
 

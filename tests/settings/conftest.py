@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.a_shop import PRINTERS
 from watcher.errors import SettingsRefused
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
@@ -18,36 +19,6 @@ size = "letter"
 printer = "laser"
 
 [printers.laser]
-flip = "long-edge"
-"""
-
-
-PRINTERS = """
-[defaults]
-card = "invitation"
-[cards.invitation]
-trim = "5 x 7 in"
-bleed = "0.125 in"
-sheet = "letter"
-[sheets.letter]
-size = "letter"
-printer = "laser"
-[sheets.a4]
-size = "A4"
-printer = "laser"
-[sheets.small]
-size = "4.5 x 6.5 in"
-printer = "laser"
-[sheets.wide]
-size = "297 x 210 mm"
-printer = "laser"
-[sheets.sra3]
-size = "SRA3"
-printer = "press"
-[printers.laser]
-flip = "long-edge"
-duplex = "manual"
-[printers.press]
 flip = "long-edge"
 """
 
