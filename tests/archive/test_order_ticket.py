@@ -13,13 +13,13 @@ from tests.orders.an_order import an_order
 from watcher.archive.effective_settings import EffectiveSettings
 from watcher.archive.order_ticket import Decided, RunPart, ticket_text
 from watcher.archive.ticket_reader import read_ticket_file
-from watcher.art.model import Art, CardFace, Finding, Fit, ImageStream, Raster, VectorPage
+from watcher.art.model import Art, CardFace, Fit, ImageStream, Raster, VectorPage
 from watcher.layout.cuts.plan import plan_cuts
 from watcher.layout.geometry import Box, Size
 from watcher.orders.model import ArtSource
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
-from watcher.terms import Level, MakeBleed, Side, Turn
+from watcher.terms import Finding, Level, MakeBleed, Side, Turn
 from watcher.work.arrange import lay_out_order
 
 SETTINGS = """

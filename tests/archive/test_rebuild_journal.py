@@ -47,7 +47,7 @@ def test_a_lost_one_is_made_again_oldest_first_above_what_is_on_its_way(folders)
 def test_a_damaged_one_is_set_aside_and_made_again(folders):
     (folders[0] / FILE_NAME).write_bytes(b"this is no journal, " * 500)
     journal = open_or_rebuild(*folders, STAMP)
-    assert [entry.name for entry in journal.made_as("moon")] == ["moon"]
+    assert [entry.name for entry in journal.finished_named("moon")] == ["moon"]
     journal.close()
     aside = folders[0] / f"damaged-2026-05-04T101112-{FILE_NAME}"
     assert aside.read_bytes().startswith(b"this is no journal, ")

@@ -12,7 +12,7 @@ from watcher.archive.repeat import RepeatPlan, plan_repeat
 from watcher.errors import OrderHeld
 from watcher.orders.model import Repeat
 from watcher.settings.load import load_settings
-from watcher.settings.written import write_settings
+from watcher.settings.to_toml import write_settings
 
 
 @pytest.fixture

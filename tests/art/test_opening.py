@@ -5,10 +5,9 @@ from hashlib import sha256
 import pytest
 
 from watcher.art.checks.preflight import ORDINARY
-from watcher.art.model import Finding
 from watcher.art.opening import OF_ALL, open_order, say_once
 from watcher.orders.model import ArtSource
-from watcher.terms import Level, Side
+from watcher.terms import Finding, Level, Side
 
 
 @pytest.fixture

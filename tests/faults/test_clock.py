@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from watcher.records.moments import local_now
+from watcher.records.timestamps import local_now
 
 Drop = Callable[..., None]
 Draw = Callable[..., Path]

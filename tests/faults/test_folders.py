@@ -10,7 +10,7 @@ import pytest
 from watcher.orders import claim
 from watcher.service.lock import is_locked
 from watcher.settings.load import load_settings
-from watcher.status.overview import look_over
+from watcher.status.overview import read_overview
 
 Drop = Callable[..., None]
 Draw = Callable[..., Path]
@@ -253,11 +253,11 @@ def test_status_says_why_it_waits(driven, monkeypatch: pytest.MonkeyPatch) -> No
     driven.start()
     (driven.folder / "held").rename(driven.folder / "away")
     driven.step(6)
-    seen = look_over(load_settings(driven.folder / "settings.toml"))
+    seen = read_overview(load_settings(driven.folder / "settings.toml"))
     assert "the folder held is missing" in seen.health.paused
     (driven.folder / "away").rename(driven.folder / "held")
     driven.step(6)
-    assert look_over(load_settings(driven.folder / "settings.toml")).health.paused is None
+    assert read_overview(load_settings(driven.folder / "settings.toml")).health.paused is None
 
 
 def test_one_file_that_cannot_be_taken_does_not_keep_the_others(

@@ -166,5 +166,5 @@ def test_a_journal_that_cannot_be_written_from_the_nth_time_on(
     full[0] = False
     driven.go_on()
     assert_made_once(driven)
-    assert driven.service.shop.journal.made_as("lantern")
+    assert driven.service.shop.journal.finished_named("lantern")
     assert driven.pauses in ([], ["paused", "going on"])

@@ -209,6 +209,6 @@ def test_reading_a_closed_journal_is_trouble_and_no_fault_of_an_order(driven) ->
     driven.start()
     driven.service.shop.journal.close()
     with pytest.raises(OSError, match="the journal cannot be read"):
-        driven.service.shop.journal.made_as("lantern")
+        driven.service.shop.journal.finished_named("lantern")
     with pytest.raises(sqlite3.ProgrammingError):
         driven.service.shop.journal._connection.execute("SELECT 1")

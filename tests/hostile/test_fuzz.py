@@ -21,7 +21,7 @@ from pypdf import PdfWriter
 from watcher.art.decode import open_art
 from watcher.errors import ArtUnreadable
 from watcher.inbox.complete import Completeness, how_complete
-from watcher.inbox.inspection import look_inside, read_member
+from watcher.inbox.inspection import inspect_file, read_member
 from watcher.inbox.scan import Identity, Scan, SeenFile
 from watcher.inbox.settle import Rested
 from watcher.inbox.tidy import MOST_BYTES, tidy_order_name
@@ -113,7 +113,7 @@ def test_insides_are_seen_or_refused(tmp_path, case):
     path.write_bytes(data)
     begun = time.process_time()
     try:
-        inside = look_inside(path)
+        inside = inspect_file(path)
         said = [read_member(path, member.stored_as)[:1] and "x." for member in inside.members]
     except ArtUnreadable as refused:
         said = [str(refused)]

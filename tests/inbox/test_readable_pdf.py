@@ -7,7 +7,7 @@ import pikepdf
 import pypdfium2
 import pytest
 
-from watcher.inbox.inspection import look_inside
+from watcher.inbox.inspection import inspect_file
 from watcher.inbox.readable_pdf import UnusablePdf, readable_pdf
 
 CONTENTS = b"1 0 0 rg 20 20 60 60 re f"
@@ -132,4 +132,4 @@ def test_of_a_file_cut_short_nobody_knows_what_is_missing(kind, part):
 def test_pages_of_locked_and_damaged_files_are_counted(tmp_path):
     for name, data in {"a.pdf": locked(), "b.pdf": DAMAGE["no table named"](pdf())}.items():
         (tmp_path / name).write_bytes(data)
-        assert look_inside(tmp_path / name).pages == 1
+        assert inspect_file(tmp_path / name).pages == 1

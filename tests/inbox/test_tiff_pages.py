@@ -5,7 +5,7 @@ import io
 import pytest
 from PIL import Image
 
-from watcher.inbox.inspection import look_inside
+from watcher.inbox.inspection import inspect_file
 from watcher.inbox.tiff_pages import tiff_pages
 
 
@@ -59,15 +59,15 @@ def test_a_directory_far_beyond_the_file_ends_the_list():
 def test_looking_inside_a_tiff_tells_its_pages_when_there_are_several(tmp_path, pictures, pages):
     path = tmp_path / "menu.tif"
     path.write_bytes(pages_of(*[red()] * pictures))
-    assert look_inside(path).pages == pages
+    assert inspect_file(path).pages == pages
 
 
 def test_a_tiff_in_a_zip_tells_them_too(make_zip):
     path = make_zip(("menu.tiff", pages_of(red(), red())), ("other_front.tif", pages_of(red())))
-    assert [member.pages for member in look_inside(path).members] == [2, None]
+    assert [member.pages for member in inspect_file(path).members] == [2, None]
 
 
 def test_a_file_that_only_calls_itself_a_tiff_is_left_for_the_opening(tmp_path):
     path = tmp_path / "menu.tif"
     path.write_bytes(b"hello")
-    assert look_inside(path).pages is None
+    assert inspect_file(path).pages is None

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import pytest
 
 from watcher.errors import ArtUnreadable
-from watcher.inbox.inspection import look_inside
+from watcher.inbox.inspection import inspect_file
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.inbox.unpack import Found, unfold
 from watcher.terms import Side
@@ -17,7 +17,7 @@ WORDS = SimpleNamespace(front=("front", "recto"), back=("back", "verso"))
 
 def _unfold(path: Path) -> tuple[Found, ...]:
     file = SeenFile(path=path, folder=None, name=path.name, identity=Identity.of(path.lstat()))
-    inside = look_inside(path) if path.suffix in (".zip", ".pdf") else None
+    inside = inspect_file(path) if path.suffix in (".zip", ".pdf") else None
     return unfold(file, inside, WORDS)
 
 

@@ -14,8 +14,8 @@ from watcher.layout.model import Face, Layout, Place
 from watcher.orders.quantity import SheetCount
 from watcher.orders.wishes import Wishes
 from watcher.settings.model import GUILLOTINE, CardSettings, PrinterSettings, SheetSettings
+from watcher.settings.to_toml import SheetSetup
 from watcher.settings.values import Pile
-from watcher.settings.written import Shaping
 from watcher.sheet.draw.ruler import LONG_RULER
 from watcher.sheet.draw.size_check import SizeCheck
 from watcher.terms import Copies, CutterKind, Flip, Turn
@@ -62,7 +62,7 @@ FACTS = Instructions(
     order="lantern-walk",
     cards="invitation",
     date="2026-11-25",
-    settings=Shaping(
+    settings=SheetSetup(
         card=CardSettings(name="invitation", trim=FIVE_BY_SEVEN, sheet="letter"),
         sheet=SheetSettings(name="letter", size=LETTER, printer="office", paper="ivory felt 300 g"),
         printer=PrinterSettings(name="office", flip=Flip.LONG_EDGE),

@@ -9,7 +9,7 @@ from watcher.layout.geometry import Size
 from watcher.layout.marks.sheet_marks import SheetMarks
 from watcher.orders.wishes import Wishes
 from watcher.settings.load import load_settings
-from watcher.settings.written import Shaping
+from watcher.settings.to_toml import SheetSetup
 from watcher.terms import CutterKind, Edge, Level
 from watcher.work.arrange import lay_out_order
 
@@ -41,14 +41,14 @@ def planned(tmp_path):
         settings = load_settings(path)
         card_settings = settings.card("card")
         sheet_settings = settings.sheet_for(card_settings)
-        shaping = Shaping(
+        setup = SheetSetup(
             card=card_settings,
             sheet=sheet_settings,
             printer=settings.printer_for(sheet_settings),
             cutter=settings.cutter_for(sheet_settings),
         )
-        layout, _ = lay_out_order(shaping, Wishes(quantity=10))
-        finishing = plan_finishing(shaping, layout)
+        layout, _ = lay_out_order(setup, Wishes(quantity=10))
+        finishing = plan_finishing(setup, layout)
         return finishing, finishing_findings(finishing, layout, sheet_settings.grain)
 
     return plan

@@ -9,13 +9,12 @@ from typing import Any
 import pytest
 
 from tests.instructions.an_order import FACTS, INCH, LETTER, changed, finishing, two_up
-from watcher.art.model import Finding
 from watcher.instructions import cut_section
 from watcher.instructions import style as instruction_style
 from watcher.instructions.page import Instructions, write_instructions
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Face, Place
-from watcher.terms import Level, Marks, Turn
+from watcher.terms import Finding, Level, Marks, Turn
 
 
 def many_up() -> Instructions:

@@ -22,7 +22,7 @@ def laid(lane):
     return replace(layout, places=(one, Place(number=2, front=down, back=down)))
 
 
-def shaping(gutter):
+def setup(gutter):
     card = CardSettings(name="invitation", trim="5 x 7 in", bleed="0.125 in", sheet="letter")
     sheet = SheetSettings(name="letter", size="letter", printer="office", gutter=gutter)
     return replace(FACTS.settings, card=card, sheet=sheet)
@@ -38,7 +38,7 @@ def face(colour, side=Side.FRONT, shown="x.png"):
 
 
 def test_a_lane_narrower_than_twice_the_bleed_is_warned_of_with_the_way_out():
-    (finding,) = lane_findings(laid(2), shaping("2 mm"))
+    (finding,) = lane_findings(laid(2), setup("2 mm"))
     assert (finding.level, finding.code) == (Level.WARN, "narrow-gutter")
     for words in ("lie 2 mm apart", "twice the bleed of invitation is 0.25 in", "by more than 1 mm", "Unless its art"):
         assert words in finding.message
@@ -46,12 +46,12 @@ def test_a_lane_narrower_than_twice_the_bleed_is_warned_of_with_the_way_out():
 
 @pytest.mark.parametrize(("lane", "gutter"), [("6.35", "2 mm"), ("2", "0.25 in"), ("2", None)])
 def test_lanes_that_are_wide_or_follow_from_the_bleed_need_no_warning(lane, gutter):
-    assert lane_findings(laid(lane), shaping(gutter)) == ()
+    assert lane_findings(laid(lane), setup(gutter)) == ()
 
 
 def test_art_of_one_flat_colour_along_its_edges_shows_no_neighbour():
     designs = [[face((10, 20, 30)), face((200, 0, 0), Side.BACK)], [face((12, 22, 28))]]
-    assert lane_findings(laid(2), shaping("2 mm"), designs) == ()
+    assert lane_findings(laid(2), setup("2 mm"), designs) == ()
 
 
 @pytest.mark.parametrize(
@@ -65,5 +65,5 @@ def test_art_of_one_flat_colour_along_its_edges_shows_no_neighbour():
     ],
 )
 def test_the_art_that_would_show_is_the_reason(designs, words):
-    (finding,) = lane_findings(laid(2), shaping("2 mm"), designs)
+    (finding,) = lane_findings(laid(2), setup("2 mm"), designs)
     assert words in finding.message

@@ -20,7 +20,6 @@ from PIL import Image
 from reportlab import rl_config
 
 from tests.instructions.an_order import A4, FACTS, FIVE_BY_SEVEN, INCH, LETTER, changed, finishing, two_up
-from watcher.art.model import Finding
 from watcher.instructions import style as instruction_style
 from watcher.instructions.page import write_instructions
 from watcher.instructions.preview import LatePicture
@@ -37,6 +36,7 @@ from watcher.terms import (
     Duplex,
     Edge,
     Feed,
+    Finding,
     Flip,
     Fold,
     Level,

@@ -9,11 +9,11 @@ from tests.instructions.an_order import FIVE_BY_SEVEN, LETTER, two_up
 from watcher.art.model import Art, CardFace, Fit, ImageStream, Raster
 from watcher.instructions.paper_edge import paper_edge_findings
 from watcher.layout.geometry import Box, Margins
-from watcher.layout.model import BarePaper, LayoutRequest
+from watcher.layout.model import LayoutRequest, WhiteEdges
 from watcher.terms import Backs, Duplex, Feed, Flip, Level, MakeBleed, Prefer, Side, Turn
 
 RIM = Margins(top=Fraction(1), right=Fraction(2), bottom=Fraction(3), left=Fraction(4))
-BARE = BarePaper(front=Margins.all_round(Fraction("2.5")), back=Margins.all_round(Fraction(9)))
+BARE = WhiteEdges(front=Margins.all_round(Fraction("2.5")), back=Margins.all_round(Fraction(9)))
 REQUEST = LayoutRequest(
     sheet=LETTER,
     trim=FIVE_BY_SEVEN,
@@ -86,6 +86,6 @@ def test_nothing_is_said_where_no_card_is_lost():
 
 
 def test_each_side_is_told_of_its_own_ink_and_one_that_is_not_there_of_none():
-    inked = BarePaper(front=BARE.back, back=BARE.front)
+    inked = WhiteEdges(front=BARE.back, back=BARE.front)
     assert [one.side for one in said(turned(Turn.NONE, Turn.NONE), inked)] == [Side.BACK]
-    assert said(turned(Turn.NONE, Turn.NONE), BarePaper(front=BARE.back)) == ()
+    assert said(turned(Turn.NONE, Turn.NONE), WhiteEdges(front=BARE.back)) == ()

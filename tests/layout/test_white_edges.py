@@ -14,7 +14,7 @@ from watcher.layout.geometry import Box, Margins, Point, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.marks.crop_marks import plan_marks
 from watcher.layout.marks.slug import place_slug
-from watcher.layout.model import BarePaper
+from watcher.layout.model import WhiteEdges
 from watcher.layout.printable import printable_on_front, rim_of_back, whole_page
 from watcher.layout.register.alignment import Correction
 from watcher.layout.register.corrected import bleed_left
@@ -28,7 +28,7 @@ RIM = Fraction("6.35")
 
 
 def bare(width, back=None):
-    return BarePaper(front=Margins.all_round(Fraction(width)), back=Margins.all_round(Fraction(back or width)))
+    return WhiteEdges(front=Margins.all_round(Fraction(width)), back=Margins.all_round(Fraction(back or width)))
 
 
 @pytest.fixture
@@ -115,7 +115,7 @@ def test_only_the_edges_that_meet_the_rim_must_be_bare(no_bleed):
     """One card across, full width: left and right reach into the rim, top and bottom do not."""
     trim = Size(Fraction("215.9"), Fraction(80))
     sides = Margins(top=Fraction(0), right=RIM, bottom=Fraction(0), left=RIM)
-    layout = lay_out(no_bleed(trim=trim, bare=BarePaper(front=sides, back=sides)))
+    layout = lay_out(no_bleed(trim=trim, bare=WhiteEdges(front=sides, back=sides)))
     assert (layout.up, layout.in_rim) == (3, True)
     assert {place.front.turn for place in layout.places} == {Turn.NONE}
 
@@ -124,9 +124,9 @@ def test_a_back_is_asked_at_the_edge_that_lies_behind(no_bleed):
     """Turned like a book page, the back's right edge lies behind the front's left."""
     front = Margins.all_round(Fraction(10))
     back = Margins(top=Fraction(10), right=Fraction(2), bottom=Fraction(10), left=Fraction(10))
-    found = missing_white(no_bleed(trim=QUARTER), BarePaper(front=front, back=back), Turn.NONE)
+    found = missing_white(no_bleed(trim=QUARTER), WhiteEdges(front=front, back=back), Turn.NONE)
     assert {edge for edge, lack in found.items() if lack > 0} == {"left"}
-    found = missing_white(no_bleed(trim=QUARTER, flip=Flip.SHORT_EDGE), BarePaper(front=front, back=back), Turn.NONE)
+    found = missing_white(no_bleed(trim=QUARTER, flip=Flip.SHORT_EDGE), WhiteEdges(front=front, back=back), Turn.NONE)
     assert {edge for edge, lack in found.items() if lack > 0} == {"left"}  # turned by 180: right comes to the left
 
 
@@ -155,7 +155,7 @@ def test_every_layout_that_reaches_into_the_rim_holds(data, draw_request, make_r
     sides = [Margins(*(data.draw(widths) for _ in range(4))) for _ in range(2)]
     if data.draw(st.integers(0, 3)):
         sides = [Margins.all_round(Fraction(30))] * 2
-    measured = BarePaper(front=sides[0], back=sides[1] if usual.two_sided else None)
+    measured = WhiteEdges(front=sides[0], back=sides[1] if usual.two_sided else None)
     request = type(usual)(**{**vars(usual), "bare": measured})
     try:
         layout = lay_out(request)
@@ -194,7 +194,7 @@ def _holds(layout, request, measured):
 @given(data=st.data())
 def test_bare_edges_never_cost_a_card(data, draw_request):
     usual = draw_request(data)
-    measured = BarePaper(front=Margins.all_round(Fraction(20)), back=Margins.all_round(Fraction(20)))
+    measured = WhiteEdges(front=Margins.all_round(Fraction(20)), back=Margins.all_round(Fraction(20)))
     try:
         within = lay_out(usual).up
     except NoCardFits:
@@ -216,7 +216,7 @@ def test_an_edge_box_of_a_card_that_is_wholly_bare_is_turned_inside_out():
 def test_one_wide_rim_of_four_decides_whether_cards_may_be_turned_any_way(no_bleed, two_sided):
     """Rims of 4, 4, 12 and 4 mm, art bare for 5 mm: wide enough for three of them, and no ink in the fourth."""
     rim = Margins(top=Fraction(4), right=Fraction(4), bottom=Fraction(12), left=Fraction(4))
-    measured = BarePaper(
+    measured = WhiteEdges(
         front=Margins.all_round(Fraction(5)), back=Margins.all_round(Fraction(5)) if two_sided else None
     )
     flip = Flip.LONG_EDGE if two_sided else None

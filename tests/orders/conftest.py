@@ -15,7 +15,7 @@ from PIL import Image
 from pypdf import PdfWriter
 
 from watcher.errors import ArtUnreadable
-from watcher.inbox.inspection import look_inside, read_member
+from watcher.inbox.inspection import inspect_file, read_member
 from watcher.inbox.scan import Identity, SeenFile, scan
 from watcher.inbox.settle import Settling
 from watcher.inbox.unpack import Found, unfold
@@ -149,7 +149,7 @@ def find(settings: Settings, inbox: Path) -> Callable[[], tuple[Found, ...]]:
 
     def unfolded() -> tuple[Found, ...]:
         files = sorted((_see(path, inbox) for path in inbox.rglob("*") if path.is_file()), key=lambda file: file.path)
-        insides = ((file, look_inside(file.path) if file.path.suffix[1:] in _INSIDE else None) for file in files)
+        insides = ((file, inspect_file(file.path) if file.path.suffix[1:] in _INSIDE else None) for file in files)
         return tuple(found for file, inside in insides for found in unfold(file, inside, settings.names))
 
     return unfolded
@@ -171,8 +171,8 @@ def gather_now(settings: Settings) -> Callable[..., SimpleNamespace]:
         held = held_folders(settings.folders.held)
         files = [*seen.files, *(file for folder in returned for file in folder.files)]
         settling = Settling(quiet_s)
-        settling.look(files, 0.0)
-        rested = settling.look(files, stuck_s)
+        settling.update(files, 0.0)
+        rested = settling.update(files, stuck_s)
         inside = [file for file in files if file.path.suffix[1:] in _INSIDE]
         inside += [file for folder in held for file in folder.files if file.path.suffix[1:] in _INSIDE]
         looks = {file.identity: _look(file.path) for file in inside} if known else {}
@@ -196,7 +196,7 @@ def gather_now(settings: Settings) -> Callable[..., SimpleNamespace]:
 
 def _look(path: Path) -> object:
     try:
-        return look_inside(path)
+        return inspect_file(path)
     except ArtUnreadable as error:
         return str(error)
 

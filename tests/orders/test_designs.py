@@ -6,7 +6,7 @@ import pytest
 
 from watcher.errors import OrderHeld
 from watcher.orders.claim import claim, read_note
-from watcher.orders.model import Planned, listed, refuse_unknown_designs
+from watcher.orders.model import Planned, refuse_unknown_designs, show_numbers
 from watcher.orders.pairing import Table, group_key, pair_sides
 from watcher.terms import Sequencing
 
@@ -344,4 +344,4 @@ def test_the_names_of_many_files_are_said_in_a_line(drop, pair, archive):
     ],
 )
 def test_numbers_are_listed_as_people_say_them(numbers, words):
-    assert listed(numbers) == words
+    assert show_numbers(numbers) == words

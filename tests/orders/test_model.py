@@ -7,7 +7,7 @@ import pytest
 from tests.orders.an_order import an_order
 from watcher.errors import OrderHeld
 from watcher.layout.geometry import Size
-from watcher.orders.model import OF_ALL, ArtSource, listed, refuse_unknown_designs
+from watcher.orders.model import OF_ALL, ArtSource, refuse_unknown_designs, show_numbers
 from watcher.settings.model import CardSettings
 from watcher.terms import Sequencing, Side
 
@@ -29,7 +29,7 @@ def fronts(*designs: int) -> tuple[ArtSource, ...]:
     ],
 )
 def test_numbers_are_written_for_people(numbers, words):
-    assert listed(numbers) == words
+    assert show_numbers(numbers) == words
 
 
 def test_a_number_that_no_design_has_is_refused():

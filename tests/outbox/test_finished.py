@@ -170,7 +170,7 @@ def test_one_that_cannot_be_started_is_logged(commands, said, command):
 def test_starting_one_waits_for_nothing(commands):
     start = time.monotonic()
     commands.start([SLEEP], "a")
-    commands.look()
+    commands.poll()
     assert commands.under_way
     assert time.monotonic() - start < 5
 
@@ -194,7 +194,7 @@ def test_what_it_started_is_ended_with_it(commands, no_patience, monkeypatch, tm
     commands.start([[PYTHON, "-c", script]], "a")
     _soon((tmp_path / "pid").exists)
     commands._running[0].deadline = time.monotonic() - 1
-    commands.look()
+    commands.poll()
     pid = int((tmp_path / "pid").read_text())
     _soon(lambda: _is_gone(pid))
 
@@ -210,7 +210,7 @@ def _is_gone(pid: int) -> bool:
 def test_one_that_has_ended_leaves_no_zombie(commands):
     commands.start([[PYTHON, "-c", ""]], "a")
     pid = commands._running[0].process.pid
-    _soon(lambda: (commands.look(), not commands.under_way)[1])
+    _soon(lambda: (commands.poll(), not commands.under_way)[1])
     with pytest.raises(ProcessLookupError):
         os.kill(pid, 0)
 
@@ -235,7 +235,7 @@ def test_of_many_a_few_run_at_once_and_all_in_the_end(commands, tmp_path):
             if (tmp_path / str(one.process.pid)).exists():
                 seen.add(one.order.name)
                 one.process.kill()
-        commands.look()
+        commands.poll()
         return seen == set(orders)
 
     _soon(all_seen)

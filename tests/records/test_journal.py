@@ -83,21 +83,21 @@ def test_finished_orders_are_found_by_their_art_and_by_their_name(journal):
     journal.write(_entry(2, State.DONE, art="a", key="moon"))
     journal.write(_entry(3, State.SAME, art="a", key="lantern"))
     journal.write(_entry(4, State.DONE, art="b", key="lantern"))
-    assert [entry.number for entry in journal.made_of("a")] == [2, 1]
-    assert [entry.number for entry in journal.made_as("lantern")] == [4, 1]
+    assert [entry.number for entry in journal.finished_with_fingerprint("a")] == [2, 1]
+    assert [entry.number for entry in journal.finished_named("lantern")] == [4, 1]
 
 
 def test_values_are_never_taken_for_questions(journal):
     name = "'); DROP TABLE orders; --"
     journal.write(_entry(1, State.DONE, name=name, key=name))
-    assert journal.made_as(name) == [_entry(1, State.DONE, name=name, key=name)]
+    assert journal.finished_named(name) == [_entry(1, State.DONE, name=name, key=name)]
 
 
 def test_names_that_are_no_text_are_kept_readable_and_found(journal):
     """SQLite stores UTF-8; a byte that is none is written out."""
     key = os.fsdecode(b"caf\xe9")
     journal.write(_entry(1, State.DONE, name=key, key=key))
-    (entry,) = journal.made_as(key)
+    (entry,) = journal.finished_named(key)
     assert entry.name == r"caf\udce9"
 
 

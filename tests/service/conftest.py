@@ -8,7 +8,7 @@ import pytest
 from watcher.commands.at_work import service_for
 from watcher.records.journal import open_journal
 from watcher.records.log import EventLog
-from watcher.records.moments import local_now
+from watcher.records.timestamps import local_now
 from watcher.service.life.cases import OrderCase, case_of
 from watcher.service.life.making import Making
 from watcher.service.loop import Service

@@ -32,7 +32,7 @@ def put(print_folder: Path) -> Write:
 def test_a_change_is_in_force_and_said_once(shop: Shop, rereading: Rereading, put: Write):
     put("warn_ppi = 60", "warn_ppi = 120")
     for _ in range(2):
-        rereading.look(shop)
+        rereading.reload_if_changed(shop)
     assert shop.settings.cards["tag"].warn_ppi == 120
     assert [line.endswith("the settings were changed and are in force") for line in shop.log.written] == [True]
 
@@ -41,7 +41,7 @@ def test_a_bad_change_keeps_the_old_settings_and_names_the_fault(shop: Shop, rer
     before = shop.settings
     put('sheet = "letter"', 'sheet = "lettuce"')
     for _ in range(2):
-        rereading.look(shop)
+        rereading.reload_if_changed(shop)
     assert shop.settings is before
     (line,) = shop.log.written
     assert "the settings were changed, but the old ones stay" in line
@@ -51,7 +51,7 @@ def test_a_bad_change_keeps_the_old_settings_and_names_the_fault(shop: Shop, rer
 def test_other_folders_wait_for_the_next_start_and_the_rest_does_not(shop: Shop, rereading: Rereading, put: Write):
     before = shop.settings.folders
     put("[cards.tag]", '[folders]\nheld = "set aside"\n[cards.badge]')
-    rereading.look(shop)
+    rereading.reload_if_changed(shop)
     assert shop.settings.folders == before
     assert "badge" in shop.settings.cards
     assert "the settings name other folders; stop and start the service for these" in shop.log.written[0]
@@ -59,8 +59,8 @@ def test_other_folders_wait_for_the_next_start_and_the_rest_does_not(shop: Shop,
 
 def test_a_file_that_is_gone_or_unchanged_says_nothing(shop: Shop, rereading: Rereading, print_folder: Path):
     before = shop.settings
-    rereading.look(shop)
+    rereading.reload_if_changed(shop)
     (print_folder / "settings.toml").rename(print_folder / "elsewhere.toml")
-    rereading.look(shop)
+    rereading.reload_if_changed(shop)
     assert shop.settings is before
     assert not shop.log.written

@@ -32,7 +32,7 @@ def put(outbox: Path, folder: str, *names: str, **tickets: dict[str, object]) ->
 
 
 def look(outbox: Path, *entries: Entry) -> tuple[FinishedOrder, ...]:
-    return Uncollected().look(outbox, entries, {}).entries
+    return Uncollected().read(outbox, entries, {}).entries
 
 
 def test_an_order_is_told_by_its_ticket_with_its_files_in_the_order_they_are_needed(tmp_path):

@@ -28,7 +28,7 @@ def put(tmp_path):
 
 def test_each_reason_keeps_its_code_and_its_side(put, tmp_path):
     put(NOTE)
-    (order,) = HeldOrders().look(tmp_path).entries
+    (order,) = HeldOrders().read(tmp_path).entries
     assert order.reasons == NOTE.reasons
     assert order.may_be_accepted
 
@@ -36,10 +36,10 @@ def test_each_reason_keeps_its_code_and_its_side(put, tmp_path):
 def test_the_newest_comes_first(put, tmp_path):
     put(NOTE)
     put(replace(NOTE, folder="later", since="2026-11-26T08:00:00+01:00"))
-    assert [order.folder for order in HeldOrders().look(tmp_path).entries] == ["later", "menu"]
+    assert [order.folder for order in HeldOrders().read(tmp_path).entries] == ["later", "menu"]
 
 
 def test_a_folder_without_a_note_says_so_by_its_code(tmp_path):
     (tmp_path / "stray").mkdir()
-    (order,) = HeldOrders().look(tmp_path).entries
+    (order,) = HeldOrders().read(tmp_path).entries
     assert [reason.code for reason in order.reasons] == ["no-held-note"]

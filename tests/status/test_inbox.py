@@ -22,7 +22,7 @@ def test_a_complete_order_and_a_half_are_listed(settings: Settings, drop_pair, d
     inbox = settings.folders.inbox
     drop_pair(inbox)
     draw_card(inbox / "otter_front.png")
-    waiting = {order.order: order for order in InboxView().look(settings, {}).waiting.entries}
+    waiting = {order.order: order for order in InboxView().read(settings, {}).waiting.entries}
     assert {name: order.missing for name, order in waiting.items()} == {"lantern": None, "otter": "back"}
     otter = waiting["otter"]
     assert otter.since is not None
@@ -31,13 +31,13 @@ def test_a_complete_order_and_a_half_are_listed(settings: Settings, drop_pair, d
 
 def test_a_zip_that_nobody_has_opened_yet_is_listed_as_that(settings: Settings) -> None:
     (settings.folders.inbox / "all.zip").write_bytes(b"PK\x05\x06" + bytes(18))
-    (order,) = InboxView().look(settings, {}).waiting.entries
+    (order,) = InboxView().read(settings, {}).waiting.entries
     assert (order.order, order.why, order.held_after) == ("all.zip", "not looked at yet", None)
 
 
 def test_an_inbox_that_is_gone_is_said(settings: Settings) -> None:
     settings.folders.inbox.rmdir()
-    assert str(InboxView().look(settings, {}).trouble).startswith("The inbox cannot be looked at: ")
+    assert str(InboxView().read(settings, {}).trouble).startswith("The inbox cannot be looked at: ")
 
 
 def test_large_files_are_told_apart_by_size_and_both_ends(tmp_path: Path) -> None:

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from tests.orders.an_order import an_order
-from watcher.inbox.inspection import look_inside
+from watcher.inbox.inspection import inspect_file
 from watcher.inbox.scan import Identity
 from watcher.layout.geometry import Point, Size
 from watcher.layout.register.alignment import Correction
@@ -28,7 +28,7 @@ from watcher.settings.alignment import save_alignment
 from watcher.settings.alignment_file import Alignment
 from watcher.settings.load import load_settings
 from watcher.status.model import FinishedOrder, HeldOrder, Overview, ProductKind, Progress, WaitingOrder
-from watcher.status.overview import Lookout, look_over
+from watcher.status.overview import OverviewReader, read_overview
 from watcher.terms import Duplex, Flip
 
 Once = Callable[[Path], Service]
@@ -39,7 +39,7 @@ def look(print_folder: Path) -> Callable[[], Overview]:
     """Look the print folder over."""
     for name in ("outbox", "held", "archive", "state"):
         (print_folder / name).mkdir(exist_ok=True)
-    return lambda: look_over(load_settings(print_folder / "settings.toml"))
+    return lambda: read_overview(load_settings(print_folder / "settings.toml"))
 
 
 @pytest.fixture
@@ -162,8 +162,8 @@ class TestWaiting:
             archive.write(draw_card(tmp_path / "1.png"), "spring_front.png")
         assert only_waiting(look()).why == "not looked at yet"
         settings = load_settings(print_folder / "settings.toml")
-        known = {Identity.of(file.lstat()): look_inside(file)}
-        assert only_waiting(Lookout().look(settings, Health(at_work=True), known)).missing == "back"
+        known = {Identity.of(file.lstat()): inspect_file(file)}
+        assert only_waiting(OverviewReader().read(settings, Health(at_work=True), known)).missing == "back"
 
     def test_longest_comes_first(
         self, print_folder: Path, look: Callable[[], Overview], draw_card: Callable[..., Path]
@@ -468,10 +468,10 @@ class TestLooking:
 
         original = uncollected.read_ticket
         monkeypatch.setattr(uncollected, "read_ticket", lambda file: read.append(file.name) or original(file))
-        lookout, settings = Lookout(), load_settings(print_folder / "settings.toml")
-        lookout.look(settings, Health(at_work=True), {})
+        reader, settings = OverviewReader(), load_settings(print_folder / "settings.toml")
+        reader.read(settings, Health(at_work=True), {})
         changed.write_text(changed.read_text().replace("sheets = 26", "sheets = 333"))
-        seen = lookout.look(settings, Health(at_work=True), {})
+        seen = reader.read(settings, Health(at_work=True), {})
         assert sorted(read) == ["a_ticket.toml", "b_ticket.toml", "b_ticket.toml"]
         assert {order.folder: order.sheets for order in seen.finished.entries} == {"a": 26, "b": 333}
 

@@ -11,7 +11,7 @@ from watcher.service.lock import take_lock
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 from watcher.status import page_writer as board_module
-from watcher.status.overview import look_over
+from watcher.status.overview import read_overview
 from watcher.status.page import FILE_NAME
 from watcher.status.page_writer import PageWriter
 
@@ -91,7 +91,7 @@ def test_tells_other_processes_how_the_service_is(settings: Settings) -> None:
     paused = Health(at_work=True, last_scan=AT_WORK.last_scan, paused="the disk is full")
     with take_lock(settings.folders.state):
         PageWriter(settings.folders.outbox).update(settings, paused)
-        assert look_over(settings).health == paused
+        assert read_overview(settings).health == paused
 
 
 def test_writes_the_health_now_and_then_only(

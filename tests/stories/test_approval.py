@@ -13,7 +13,7 @@ from watcher.outbox.hold import give_back
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 from watcher.status.lines import lines
-from watcher.status.overview import look_over
+from watcher.status.overview import read_overview
 from watcher.terms import HeldFor
 
 Once = Callable[[Path], Service]
@@ -107,7 +107,7 @@ def test_retry_with_anyway_makes_it(shop: Path, asked: Path, once: Once) -> None
 
 
 def test_status_tells_a_wait_from_a_fault(shop: Path, asked: Path) -> None:
-    seen = look_over(load_settings(shop / "settings.toml"))
+    seen = read_overview(load_settings(shop / "settings.toml"))
     said = "\n".join(lines(seen, seen.held.entries[0].since))
     assert "Waits for a yes since" in said
     page = (shop / "outbox/status.html").read_text("utf-8")

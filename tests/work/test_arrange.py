@@ -5,7 +5,7 @@ import pytest
 from watcher.orders.wishes import Wishes, overs_from
 from watcher.settings.load import load_settings
 from watcher.settings.model import GUILLOTINE
-from watcher.settings.written import Shaping
+from watcher.settings.to_toml import SheetSetup
 from watcher.work.arrange import choose_gang_orders, gang_key
 
 
@@ -22,7 +22,7 @@ def _parts(shop, card="tag"):
 
 def _shaping(shop):
     card, sheet, printer = _parts(shop)
-    return Shaping(card=card, sheet=sheet, printer=printer, cutter=GUILLOTINE)
+    return SheetSetup(card=card, sheet=sheet, printer=printer, cutter=GUILLOTINE)
 
 
 def _wanted(*orders):

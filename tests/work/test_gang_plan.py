@@ -6,7 +6,7 @@ import pytest
 
 from watcher.orders.wishes import Wishes, overs_from
 from watcher.settings.load import load_settings
-from watcher.settings.written import Shaping
+from watcher.settings.to_toml import SheetSetup
 from watcher.work.gang_plan import Wanted, plan_run
 
 TEXT = """
@@ -25,12 +25,12 @@ printer = "office"
 
 
 @pytest.fixture
-def shaping(tmp_path: Path) -> Shaping:
+def setup(tmp_path: Path) -> SheetSetup:
     """Ten tags on an A4 sheet."""
     (tmp_path / "settings.toml").write_text(TEXT)
     settings = load_settings(tmp_path / "settings.toml")
     sheet = settings.sheets["a4"]
-    return Shaping(
+    return SheetSetup(
         card=settings.cards["tag"],
         sheet=sheet,
         printer=settings.printer_for(sheet),
@@ -43,9 +43,9 @@ def wanted(*cards: int, overs: str = "0") -> list[Wanted]:
     return [Wanted(order=f"order{number}", wishes=one) for number, one in enumerate(wishes)]
 
 
-def test_places_belong_to_one_order_each_and_give_it_its_cards(shaping: Shaping) -> None:
+def test_places_belong_to_one_order_each_and_give_it_its_cards(setup: SheetSetup) -> None:
     """By hand: one sheet holds 10, so 12 + 4 + 4 cards are two sheets with 6, 2 and 2 places."""
-    plan = plan_run(wanted(12, 4, 4), shaping)
+    plan = plan_run(wanted(12, 4, 4), setup)
     parts = [plan.part_of(index, "run") for index in range(3)]
     assert plan.layout.up == 10
     assert plan.sheets == (2,)
@@ -55,24 +55,24 @@ def test_places_belong_to_one_order_each_and_give_it_its_cards(shaping: Shaping)
     assert sorted(numbers) == list(range(1, 11))
 
 
-def test_what_it_saves_is_told_against_each_made_singly(shaping: Shaping) -> None:
-    plan = plan_run(wanted(12, 4, 4), shaping)
+def test_what_it_saves_is_told_against_each_made_singly(setup: SheetSetup) -> None:
+    plan = plan_run(wanted(12, 4, 4), setup)
     assert (plan.single_sheets, plan.saved) == (4, 2)
 
 
-def test_nothing_is_shared_where_that_saves_no_sheet(shaping: Shaping) -> None:
-    assert plan_run(wanted(10, 20), shaping) is None
-    assert plan_run(wanted(5), shaping) is None
+def test_nothing_is_shared_where_that_saves_no_sheet(setup: SheetSetup) -> None:
+    assert plan_run(wanted(10, 20), setup) is None
+    assert plan_run(wanted(5), setup) is None
 
 
-def test_overs_in_cards_count_before_the_sheets(shaping: Shaping) -> None:
-    plan = plan_run(wanted(4, 4, overs="10 %"), shaping)
+def test_overs_in_cards_count_before_the_sheets(setup: SheetSetup) -> None:
+    plan = plan_run(wanted(4, 4, overs="10 %"), setup)
     assert plan.plan.wanted == (5, 5)
     assert plan.sheets == (1,)
 
 
-def test_a_spare_sheet_is_printed_once_for_all_that_share(shaping: Shaping) -> None:
+def test_a_spare_sheet_is_printed_once_for_all_that_share(setup: SheetSetup) -> None:
     """Singly two sheets with a spare each; together one and one spare."""
-    plan = plan_run(wanted(5, 5, overs="1 sheet"), shaping)
+    plan = plan_run(wanted(5, 5, overs="1 sheet"), setup)
     assert plan.sheets == (2,)
     assert (plan.single_sheets, plan.saved) == (4, 2)

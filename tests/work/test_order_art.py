@@ -5,9 +5,8 @@ from typing import cast
 
 import pytest
 
-from watcher.art.model import Finding
 from watcher.orders.held_note import mark_of
-from watcher.terms import Level
+from watcher.terms import Finding, Level
 from watcher.work.job import Job
 from watcher.work.order_art import HeldByFindings, hold_back
 

@@ -9,13 +9,13 @@ from watcher.errors import OrderHeld, SettingsRefused
 from watcher.layout.register.alignment import Correction
 from watcher.settings.alignment import correction_for, load_alignments
 from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
-from watcher.settings.written import Shaping
+from watcher.settings.to_toml import SheetSetup
 
 _Table = TypeVar("_Table")
 
 
 @dataclass(frozen=True, kw_only=True)
-class EffectiveSettings(Shaping):
+class EffectiveSettings(SheetSetup):
     """The card, sheet, printer and cutter that an order is made with, and the printer's correction.
 
     Attributes:
@@ -46,7 +46,7 @@ def settings_now(settings: Settings, card: CardSettings, sheet: SheetSettings) -
     )
 
 
-def settings_then(settings: Settings, before: Shaping) -> EffectiveSettings:
+def settings_then(settings: Settings, before: SheetSetup) -> EffectiveSettings:
     """Give the settings of an earlier making, with the alignment of today where that fits them.
 
     Raises:
@@ -71,7 +71,7 @@ def settings_then(settings: Settings, before: Shaping) -> EffectiveSettings:
         )
 
 
-def _with(settings: Settings, before: Shaping) -> Settings:
+def _with(settings: Settings, before: SheetSetup) -> Settings:
     """Give today's settings with the tables of then in them."""
     now = settings.printers.get(before.printer.name)
     printer = before.printer.model_copy(

@@ -9,7 +9,7 @@ from watcher.archive.archived import Archived, archived_names, read_archived
 from watcher.disk import remove_folder
 from watcher.inbox.file_names import compare_key
 from watcher.orders.held_note import read_held_note
-from watcher.records.moments import moment
+from watcher.records.timestamps import parse_timestamp
 from watcher.settings.model import FolderSettings
 from watcher.settings.values import LEAST_KEPT_S
 
@@ -62,7 +62,7 @@ class Forgetting:
         self._held = frozenset(note.key for note in notes if note is not None)
 
     def _may_go(self, order: Archived, oldest: datetime) -> bool:
-        made = moment(order.made_at)
+        made = parse_timestamp(order.made_at)
         if made is None or made > oldest or not self._held.isdisjoint({order.key, compare_key(order.folder)}):
             return False
         return not _exists(self._folders.outbox / order.folder)

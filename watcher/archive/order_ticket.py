@@ -11,15 +11,15 @@ from typing import Any
 import tomli_w
 
 from watcher.archive.effective_settings import EffectiveSettings
-from watcher.art.model import CardFace, Finding
+from watcher.art.model import CardFace
 from watcher.layout.model import CutPlan, Layout, Place, Stroke
 from watcher.orders.model import ArtSource, DesignPlaces, Order
 from watcher.orders.quantity import SheetCount
 from watcher.records.plain_text import as_utf8
 from watcher.settings.model import CardSettings
+from watcher.settings.to_toml import write_settings
 from watcher.settings.values import show_exact
-from watcher.settings.written import write_settings
-from watcher.terms import PageOrder
+from watcher.terms import Finding, PageOrder
 
 NO_FLIP = "none"
 WASTE = "waste"

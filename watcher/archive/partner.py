@@ -7,7 +7,6 @@ from pathlib import Path
 
 from watcher.archive.archived import Archived, read_archived
 from watcher.archive.repeat import is_common
-from watcher.art.model import Finding
 from watcher.disk import sha256_of
 from watcher.inbox.inspection import Member
 from watcher.inbox.names import NameParts
@@ -17,8 +16,8 @@ from watcher.orders.mended import MadeBefore
 from watcher.orders.model import OF_ALL, ArtSource, GroupKey, Order, Piece, Ticket
 from watcher.orders.say import earlier_art
 from watcher.records.journal import Entry
-from watcher.records.moments import moment
-from watcher.terms import EarlierUse, Level
+from watcher.records.timestamps import parse_timestamp
+from watcher.terms import EarlierUse, Finding, Level
 
 _PARTNER_S = 14 * 86400  # ours: after two weeks a lone side under an old name is another order
 
@@ -56,7 +55,7 @@ def made_before(key: GroupKey, made: Sequence[Entry], archive: Path, now_s: floa
 
 
 def _is_recent(order: Archived, now_s: float) -> bool:
-    made_at: datetime | None = moment(order.made_at)
+    made_at: datetime | None = parse_timestamp(order.made_at)
     return made_at is not None and now_s - made_at.timestamp() < _PARTNER_S
 
 

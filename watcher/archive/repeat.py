@@ -8,7 +8,6 @@ from watcher.archive.archived import Archived, read_archived
 from watcher.archive.effective_settings import EffectiveSettings, settings_now, settings_then
 from watcher.archive.find import find_archived
 from watcher.archive.same_art import order_fingerprint
-from watcher.art.model import Finding
 from watcher.disk import sha256_of
 from watcher.errors import OrderHeld, WrongUsage
 from watcher.orders.model import ArtSource, Order, Repeat, refuse_unknown_designs
@@ -17,8 +16,8 @@ from watcher.orders.wishes import Wishes
 from watcher.records.plain_text import one_line
 from watcher.settings.fields import fold
 from watcher.settings.model import CardSettings, Settings, SheetSettings
-from watcher.settings.written import Shaping, read_settings, what_changed
-from watcher.terms import Level, Side
+from watcher.settings.to_toml import SheetSetup, read_settings, what_changed
+from watcher.terms import Finding, Level, Side
 
 COMMON = "common-"
 _WAY_OUT = "as_before = true in its ticket (--as-before) takes those of then"
@@ -78,7 +77,7 @@ def plan_repeat(order: Order, repeat: Repeat, settings: Settings, archive: Path)
     )
 
 
-def _resolved(asked: Wishes, found: Wishes, whole: Wishes, made_with: Shaping) -> Wishes:
+def _resolved(asked: Wishes, found: Wishes, whole: Wishes, made_with: SheetSetup) -> Wishes:
     """Merge the wishes of a repeat: what is asked for now, else what the archived order was made as.
 
     Args:
@@ -103,7 +102,7 @@ def _is_made_alike(found: Archived, made_with: EffectiveSettings) -> bool:
     return made_with.sha256 == found.settings_sha256 and not _has_other_profile(found, made_with)
 
 
-def _has_other_profile(found: Archived, made_with: Shaping) -> bool:
+def _has_other_profile(found: Archived, made_with: SheetSetup) -> bool:
     """Whether the press has another colour profile under the same name now. A missing one is reported elsewhere."""
     profile = made_with.printer.output_profile
     if profile is None or found.profile_sha256 is None:
@@ -114,14 +113,14 @@ def _has_other_profile(found: Archived, made_with: Shaping) -> bool:
         return False
 
 
-def _before(found: Archived) -> Shaping | None:
+def _before(found: Archived) -> SheetSetup | None:
     try:
         return read_settings(found.settings)
     except ValueError:
         return None
 
 
-def _then(found: Archived, before: Shaping | None, settings: Settings) -> EffectiveSettings:
+def _then(found: Archived, before: SheetSetup | None, settings: Settings) -> EffectiveSettings:
     if before is None:
         raise OrderHeld(
             f"The ticket of {one_line(found.folder)} in the archive does not tell the settings of then, so that it"
@@ -130,7 +129,7 @@ def _then(found: Archived, before: Shaping | None, settings: Settings) -> Effect
     return settings_then(settings, before)
 
 
-def _today(found: Archived, before: Shaping | None, sheet: str, settings: Settings) -> EffectiveSettings:
+def _today(found: Archived, before: SheetSetup | None, sheet: str, settings: Settings) -> EffectiveSettings:
     card = next((card for name, card in settings.cards.items() if fold(name) == fold(found.wishes.card)), None)
     if card is None:
         raise OrderHeld(
@@ -141,7 +140,7 @@ def _today(found: Archived, before: Shaping | None, sheet: str, settings: Settin
 
 
 def _sheet(
-    found: Archived, before: Shaping | None, asked: str, settings: Settings, card: CardSettings
+    found: Archived, before: SheetSetup | None, asked: str, settings: Settings, card: CardSettings
 ) -> SheetSettings:
     """Give the sheet that is asked for now; else the one that the first ticket asked for; else today's of the card."""
     then = found.wishes.sheet
@@ -163,7 +162,7 @@ def _check_sides(found: Archived, card: CardSettings) -> None:
         )
 
 
-def _say(found: Archived, before: Shaping | None, made_with: EffectiveSettings, repeat: Repeat) -> Iterator[Finding]:
+def _say(found: Archived, before: SheetSetup | None, made_with: EffectiveSettings, repeat: Repeat) -> Iterator[Finding]:
     if made_with.uncorrected:
         why = f"it does not fit the settings of then: {made_with.uncorrected}"
         said = f"The backs are not corrected for the printer; {why}"
@@ -184,7 +183,7 @@ def _say(found: Archived, before: Shaping | None, made_with: EffectiveSettings, 
     yield from _common_changed(found, made_with.card)
 
 
-def _profile_changed(found: Archived, made_with: Shaping) -> Finding:
+def _profile_changed(found: Archived, made_with: SheetSetup) -> Finding:
     profile = made_with.printer.output_profile
     said = (
         f"The colour profile {profile.name if profile else ''} is not the one with which {one_line(found.folder)} was"

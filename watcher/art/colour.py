@@ -16,13 +16,13 @@ from PIL import Image, ImageCms
 
 from watcher.art.encode import encode_rows
 from watcher.art.formats.profile import SRGB
-from watcher.art.model import CardFace, Finding, ImageStream, Raster, VectorPage
+from watcher.art.model import CardFace, ImageStream, Raster, VectorPage
 from watcher.art.stored_pixels import stored_picture
 from watcher.errors import OrderHeld
 from watcher.records.plain_text import one_line
 from watcher.settings.model import PrinterSettings
 from watcher.settings.press_profile import Inks, PressProfile
-from watcher.terms import Level
+from watcher.terms import Finding, Level
 from watcher.units import show_mm
 
 _MODES = {Inks.GREY: "L", Inks.RGB: "RGB", Inks.CMYK: "CMYK"}

@@ -21,7 +21,7 @@ from watcher.art.fit_words import (
     trimmed_to_shape,
     unclear_before_art,
 )
-from watcher.art.model import Art, Finding, Fit
+from watcher.art.model import Art, Fit
 from watcher.art.reading import (
     ROUNDING_MM,
     SAME_SHAPE,
@@ -38,7 +38,7 @@ from watcher.art.reading import (
 )
 from watcher.layout.geometry import Box, Size
 from watcher.settings.model import CardSettings
-from watcher.terms import MakeBleed, ShapeMismatch
+from watcher.terms import Finding, MakeBleed, ShapeMismatch
 from watcher.units import pixels_per_inch
 
 

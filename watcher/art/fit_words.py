@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 from fractions import Fraction
 
-from watcher.art.model import Art, Finding
+from watcher.art.model import Art
 from watcher.layout.geometry import Box, Size
 from watcher.settings.model import CardSettings
-from watcher.terms import Level, MakeBleed, Quarter, Side, Turn
+from watcher.terms import Finding, Level, MakeBleed, Quarter, Side, Turn
 from watcher.units import pixels_needed, pixels_per_inch, show_length, show_mm, show_size
 
 # Codes of holds whose acceptance cuts art off or brings it to another size.

@@ -7,8 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watcher.layout.geometry import Box, Size
-from watcher.terms import Finding as Finding
-from watcher.terms import MakeBleed, Side, Turn
+from watcher.terms import Finding, MakeBleed, Side, Turn
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,13 +14,13 @@ from pathlib import Path
 from watcher.art.checks.preflight import check_pair
 from watcher.art.decode import open_art
 from watcher.art.fit_words import HELD_FOR_FIT, read_on_its_side
-from watcher.art.model import Art, CardFace, Finding
+from watcher.art.model import Art, CardFace
 from watcher.art.prepare import prepare_face, sides_together
 from watcher.art.reading import card_as_read
 from watcher.inbox.formats import PDF, format_with
 from watcher.orders.model import OF_ALL, ArtSource
 from watcher.settings.model import CardSettings, PrinterSettings
-from watcher.terms import Side
+from watcher.terms import Finding, Side
 
 Reader = Callable[[ArtSource], bytes]
 ForPress = Callable[[Sequence[CardFace]], tuple[tuple[CardFace, ...], tuple[Finding, ...]]]

@@ -7,11 +7,11 @@ from watcher.art.checks.bare_paper import edge_colour
 from watcher.art.checks.preflight import ORDINARY, check_face, check_pair
 from watcher.art.fit import fit_art
 from watcher.art.fit_words import turned_upright
-from watcher.art.model import Art, CardFace, Finding
+from watcher.art.model import Art, CardFace
 from watcher.art.reading import fits_card, lies_on_side
 from watcher.art.turned import art_within_trim, turned_art
 from watcher.settings.model import CardSettings, PrinterSettings
-from watcher.terms import ShapeMismatch, Side
+from watcher.terms import Finding, ShapeMismatch, Side
 
 
 def prepare_face(

@@ -17,14 +17,14 @@ from watcher.art.formats.openers import OPENERS, Head
 from watcher.art.formats.png_bands import goes_in_bands, read_in_bands
 from watcher.art.formats.png_deep import deep_pixels
 from watcher.art.formats.profile import SRGB, fitting_profile
-from watcher.art.model import Art, Finding, ImageStream, Raster, Thumbnail
+from watcher.art.model import Art, ImageStream, Raster, Thumbnail
 from watcher.art.pixels import load_picture, pack, several_pictures, with_white_ground
 from watcher.art.thumbnail import SHORTEST_PX, make_thumbnail
 from watcher.errors import ArtUnreadable
 from watcher.inbox.formats import PNG, FileFormat
 from watcher.inbox.tiff_pages import TiffPage
 from watcher.layout.geometry import Size
-from watcher.terms import Level, Side, Turn
+from watcher.terms import Finding, Level, Side, Turn
 
 _MOST_TOLD = 10_000  # a broken count is no news to anybody
 

@@ -63,6 +63,6 @@ def dialogue_on_screen() -> "Dialogue":
 
 def to_the_second() -> "datetime":
     """Give the time as alignment.toml has it."""
-    from watcher.records.moments import local_now
+    from watcher.records.timestamps import local_now
 
     return local_now().replace(microsecond=0)

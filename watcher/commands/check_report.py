@@ -8,7 +8,6 @@ from pathlib import Path
 from watcher.archive.effective_settings import settings_now
 from watcher.archive.repeat import plan_repeat
 from watcher.art.fit import unclear_bleed
-from watcher.art.model import Finding
 from watcher.disk import sha256_of
 from watcher.errors import ArtUnreadable, ExitCode, NoCardFits, OrderHeld, WrongUsage
 from watcher.inbox.formats import HAVE_AN_INSIDE
@@ -26,13 +25,13 @@ from watcher.orders.model import Order, Planned
 from watcher.orders.pairing import Table, common_art, pair_sides
 from watcher.orders.quantity import counted
 from watcher.orders.wishes import Wishes
-from watcher.records.moments import local_now
 from watcher.records.plain_text import one_line
+from watcher.records.timestamps import local_now
 from watcher.service.taking import read_found
 from watcher.settings.alignment import alignment_notes
 from watcher.settings.model import CardSettings, PrinterSettings, Settings
-from watcher.settings.written import Shaping
-from watcher.terms import Backs, CutterKind, Duplex, Level, PaperEdge
+from watcher.settings.to_toml import SheetSetup
+from watcher.terms import Backs, CutterKind, Duplex, Finding, Level, PaperEdge
 from watcher.units import show_size
 from watcher.work.alignment_check import correction_findings
 from watcher.work.answer import Answer
@@ -74,42 +73,42 @@ def _describe_card(card: CardSettings, settings: Settings) -> list[Line]:
     """Describe what a card comes to; the last line says what is wrong where it does not fit."""
     sheet = settings.sheet_for(card)
     printer, cutter = settings.printer_for(sheet), settings.cutter_for(sheet)
-    shaping = Shaping(card=card, sheet=sheet, printer=printer, cutter=cutter)
+    setup = SheetSetup(card=card, sheet=sheet, printer=printer, cutter=cutter)
     sides = "one side" if card.sides == 1 else "two sides"
     folded = f" folded, {show_size(card.flat.width, card.flat.height)} opened out" if card.fold else ""
     first = f"{card.name}: {show_size(card.trim.width, card.trim.height)}{folded}, {sides}, on {sheet.name}"
     try:
-        layout, count = lay_out_order(shaping, Wishes(quantity=card.quantity, overs=card.overs))
+        layout, count = lay_out_order(setup, Wishes(quantity=card.quantity, overs=card.overs))
     except NoCardFits as error:
         return [Line(text=first), Line(text=f"  does not fit: {error}", exit_code=ExitCode.USAGE)]
     said = [first, f"  {layout.up} on a sheet of {show_size(sheet.size.width, sheet.size.height)}: {_turns(layout)}"]
     if card.paper_edge is PaperEdge.MEASURE:
-        ideal = ideal_layout(shaping, card.quantity)
+        ideal = ideal_layout(setup, card.quantity)
         said.append(f"  {ideal.up} where the art leaves its edges bare, up to the paper's edge (paper_edge)")
     said.append(f"  {float(layout.waste):.0%} of the sheet is waste; {count.words}")
     said.append(f"  backs: {_describe_backs(card.opened_out, layout, printer)}")
-    finishing = plan_finishing(shaping, layout)
+    finishing = plan_finishing(setup, layout)
     if unclear := unclear_bleed(card.opened_out):
         said.append(f"  {Level.WARN}: {unclear}")
     tool = "scissors" if cutter.kind is CutterKind.SCISSORS else f"a {cutter.kind}"
     said.append(f"  {counted(finishing.cuts_a_pile, 'cut')} to part a sheet, with {tool}")
     for label, words in after_cutting(finishing):
         said.append(f"  {label.lower()}: {words.replace('<b>', '').replace('</b>', '')}")
-    for finding in (*finishing_findings(finishing, layout, sheet.grain), *_of_sheet(shaping, settings, layout)):
+    for finding in (*finishing_findings(finishing, layout, sheet.grain), *_of_sheet(setup, settings, layout)):
         said.append(f"  {finding.level}: {finding.message}")
     return [Line(text=text) for text in said]
 
 
-def _of_sheet(shaping: Shaping, settings: Settings, layout: Layout) -> tuple[Finding, ...]:
+def _of_sheet(setup: SheetSetup, settings: Settings, layout: Layout) -> tuple[Finding, ...]:
     """Give the findings about a card on its sheet and printer, whatever its art."""
-    card, sheet, printer = shaping.card, shaping.sheet, shaping.printer
+    card, sheet, printer = setup.card, setup.sheet, setup.printer
     try:
         correction = settings_now(settings, card, sheet).correction
     except OrderHeld:
         correction = None  # what is wrong with it is told below, with the folders
-    request = layout_request(shaping, card.quantity)
+    request = layout_request(setup, card.quantity)
     return (
-        *lane_findings(layout, shaping),
+        *lane_findings(layout, setup),
         *correction_findings(layout, correction, request, printer.name, sheet.name),
     )
 

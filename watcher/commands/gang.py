@@ -15,7 +15,7 @@ def gang(
     """Show which orders wait to share sheets, and what that saves."""
     from watcher.commands.at_work import leave_or_make
     from watcher.commands.gang_report import lines_of_gang
-    from watcher.records.moments import local_now
+    from watcher.records.timestamps import local_now
     from watcher.service.life.gang_runs import WORD
     from watcher.service.lock import is_locked
 

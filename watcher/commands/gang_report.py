@@ -13,7 +13,7 @@ from watcher.records.order_life import State
 from watcher.records.plain_text import one_line
 from watcher.service.life.gang_pool import Moment, Pool
 from watcher.settings.model import Settings
-from watcher.settings.written import Shaping
+from watcher.settings.to_toml import SheetSetup
 from watcher.status.gang_waiting import pool_of
 from watcher.status.words import say_moment
 from watcher.work.gang_kind import Kind
@@ -67,9 +67,9 @@ def _made_now(orders: tuple[Order, ...], kind: Kind, settings: Settings) -> Iter
         yield f"Together: {together}." + (f" Singly: {singly}." if singly else "")
 
 
-def _shaping(order: Order, kind: Kind, settings: Settings) -> Shaping:
+def _shaping(order: Order, kind: Kind, settings: Settings) -> SheetSetup:
     sheet = settings.sheets[kind.sheet]
-    return Shaping(
+    return SheetSetup(
         card=settings.cards[order.wishes.card],
         sheet=sheet,
         printer=settings.printer_for(sheet),

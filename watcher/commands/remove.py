@@ -18,7 +18,7 @@ def remove(
 
     from watcher.archive.remove import plan_removal, remove_order
     from watcher.records.log import EventLog
-    from watcher.records.moments import local_now
+    from watcher.records.timestamps import local_now
 
     logger.remove()  # what is said on the screen is printed
     folders = load(settings).folders

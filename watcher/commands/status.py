@@ -14,9 +14,9 @@ if TYPE_CHECKING:
 
 def status(as_json: JsonOption = False, settings: SettingsOption = None) -> None:
     """Show what waits, is being made, is held, is finished."""
-    from watcher.status.overview import look_over
+    from watcher.status.overview import read_overview
 
-    seen = look_over(load(settings))
+    seen = read_overview(load(settings))
     show(seen, as_json=as_json)
     raise typer.Exit(ExitCode.HELD if seen.needs_somebody else ExitCode.WELL)
 
@@ -24,7 +24,7 @@ def status(as_json: JsonOption = False, settings: SettingsOption = None) -> None
 def show(seen: "Overview", *, as_json: bool) -> None:
     """Write the overview to standard output: tables on a terminal, plain lines in a pipe, JSON where asked for."""
     from watcher.commands.screen import tell
-    from watcher.records.moments import local_now
+    from watcher.records.timestamps import local_now
     from watcher.status.json_output import to_json
     from watcher.status.lines import lines
 

@@ -17,7 +17,7 @@ from watcher.inbox.tiff_pages import tiff_pages
 from watcher.inbox.zip_members import member_name, read_each, read_member, usable_members
 from watcher.records.plain_text import one_line
 
-__all__ = ["Inside", "Member", "look_inside", "read_member"]
+__all__ = ["Inside", "Member", "inspect_file", "read_member"]
 
 MOST_PAGES = 500  # ours: so many designs are the most an order has
 _SPLIT = "Export its cards as several files"
@@ -57,7 +57,7 @@ class Inside:
     pages: int | None = None
 
 
-def look_inside(path: Path) -> Inside:
+def inspect_file(path: Path) -> Inside:
     """Return a ZIP's usable members, or the number of pages of a PDF or TIFF; nothing for other files.
 
     Raises:

@@ -63,7 +63,7 @@ class Settling:
         self._has_end = has_end
         self._watched: dict[Path, _Watched] = {}
 
-    def look(self, files: Iterable[SeenFile], now: float, wall_now: float | None = None) -> Rested:
+    def update(self, files: Iterable[SeenFile], now: float, wall_now: float | None = None) -> Rested:
         """Take in a scan and return which files may be taken.
 
         Args:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from watcher.orders.model import DesignPlaces, listed
+from watcher.orders.model import DesignPlaces, show_numbers
 from watcher.orders.quantity import counted
 from watcher.terms import Sequencing
 from watcher.units import show_run
@@ -21,7 +21,7 @@ def where_designs_lie(designs: DesignPlaces, most: int | None = None) -> tuple[s
         most: how many sheets are cut at a time; None where that is not known.
     """
     told = _of_stacks(designs, most) if designs.sequence is Sequencing.STACKS else _of_sheets(designs)
-    only = [f"Only {_design(len(designs.only))} {listed(designs.only)} of the order."] if designs.only else []
+    only = [f"Only {_design(len(designs.only))} {show_numbers(designs.only)} of the order."] if designs.only else []
     return (*only, *told)
 
 
@@ -76,7 +76,7 @@ def _of_stacks(designs: DesignPlaces, most: int | None) -> Iterator[str]:
         down = [number for lying, _ in designs.forms if (number := lying[place]) is not None]
         if down:
             numbers = list(dict.fromkeys(down))
-            said.append(f"place {place + 1}: {_design(len(numbers))} {listed(numbers)}")
+            said.append(f"place {place + 1}: {_design(len(numbers))} {show_numbers(numbers)}")
     more = "; …" if len(said) > _PLACES_TOLD else ""
     yield f"<b>Stacks, from top to bottom:</b> {'; '.join(said[:_PLACES_TOLD])}{more}"
     sheets = sum(number for _, number in designs.forms)

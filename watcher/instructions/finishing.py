@@ -7,16 +7,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from watcher.art.model import Finding
 from watcher.instructions.words import both_units, size_in_both
 from watcher.layout.cuts.plan import plan_cuts
 from watcher.layout.geometry import Size
 from watcher.layout.marks.score import lies_across_grain
 from watcher.layout.marks.sheet_marks import SheetMarks
 from watcher.layout.model import CutPlan, Layout
+from watcher.settings.to_toml import SheetSetup
 from watcher.settings.values import Pile
-from watcher.settings.written import Shaping
-from watcher.terms import CutterKind, Edge, Fold, Grain, Level
+from watcher.terms import CutterKind, Edge, Finding, Fold, Grain, Level
 from watcher.units import show_mm
 
 MOST_LINES_NAMED = 8
@@ -62,7 +61,7 @@ class Finishing:
         return len(self.plan.strokes)
 
 
-def plan_finishing(settings: Shaping, layout: Layout) -> Finishing:
+def plan_finishing(settings: SheetSetup, layout: Layout) -> Finishing:
     """Plan what is done to the printed sheets of a card."""
     card, printer, cutter = settings.card, settings.printer, settings.cutter
     return Finishing(

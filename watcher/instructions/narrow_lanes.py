@@ -4,19 +4,21 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from watcher.art.checks.bare_paper import ONE_COLOUR
-from watcher.art.model import CardFace, Finding
+from watcher.art.model import CardFace
 from watcher.layout.lanes import narrowest_lane
 from watcher.layout.model import Layout
 from watcher.settings.model import CardSettings, SheetSettings
+from watcher.settings.to_toml import SheetSetup
 from watcher.settings.values import show_exact_length
-from watcher.settings.written import Shaping
-from watcher.terms import Level, Side
+from watcher.terms import Finding, Level, Side
 from watcher.units import show_length
 
 CODE = "narrow-gutter"
 
 
-def lane_findings(layout: Layout, settings: Shaping, designs: Sequence[Sequence[CardFace]] = ()) -> tuple[Finding, ...]:
+def lane_findings(
+    layout: Layout, settings: SheetSetup, designs: Sequence[Sequence[CardFace]] = ()
+) -> tuple[Finding, ...]:
     """Warn of narrow lanes, unless all art that meets in them is one flat colour along its edges.
 
     Args:

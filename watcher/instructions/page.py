@@ -15,7 +15,6 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import CondPageBreak, Flowable, KeepInFrame, PageBreak, SimpleDocTemplate, Table
 from reportlab.platypus.doctemplate import LayoutError
 
-from watcher.art.model import Finding
 from watcher.instructions import words
 from watcher.instructions.cut_section import CutSection
 from watcher.instructions.design_words import where_designs_lie
@@ -32,9 +31,9 @@ from watcher.layout.model import Layout
 from watcher.orders.model import DesignPlaces
 from watcher.orders.quantity import SheetCount
 from watcher.orders.wishes import Wishes
-from watcher.settings.written import Shaping
+from watcher.settings.to_toml import SheetSetup
 from watcher.sheet.draw.lettering import binary_streams
-from watcher.terms import Duplex, Level, Marks
+from watcher.terms import Duplex, Finding, Level, Marks
 from watcher.units import mm_to_inches
 
 LEVEL_WORDS = {Level.NOTE: "Note", Level.WARN: "Look at this", Level.HOLD: "Printed anyway", Level.REFUSE: "Fault"}
@@ -64,7 +63,7 @@ class Instructions:
     order: str
     cards: str
     date: str
-    settings: Shaping
+    settings: SheetSetup
     wishes: Wishes
     count: SheetCount
     layout: Layout

@@ -3,12 +3,12 @@
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from watcher.art.model import CardFace, Finding
+from watcher.art.model import CardFace
 from watcher.layout.geometry import Margins
-from watcher.layout.model import BarePaper, Layout, LayoutRequest
+from watcher.layout.model import Layout, LayoutRequest, WhiteEdges
 from watcher.layout.printable import rim_of_back
 from watcher.layout.white_edges import turned_margins
-from watcher.terms import Level, Side, Turn
+from watcher.terms import Finding, Level, Side, Turn
 from watcher.units import show_mm
 
 CODE = "paper-edge-inked"
@@ -16,7 +16,7 @@ _EDGES = ("top", "right", "bottom", "left")
 
 
 def paper_edge_findings(
-    faces: Sequence[CardFace], layout: Layout, ideal: Layout, request: LayoutRequest, bare: BarePaper
+    faces: Sequence[CardFace], layout: Layout, ideal: Layout, request: LayoutRequest, bare: WhiteEdges
 ) -> tuple[Finding, ...]:
     """Say which ink stands too near to the edge, for each side; nothing where no card is lost by it.
 
@@ -33,7 +33,7 @@ def paper_edge_findings(
 
 
 def _of_face(
-    face: CardFace, layout: Layout, ideal: Layout, request: LayoutRequest, bare: BarePaper
+    face: CardFace, layout: Layout, ideal: Layout, request: LayoutRequest, bare: WhiteEdges
 ) -> Iterator[Finding]:
     found = bare.front if face.art.side is Side.FRONT else bare.back
     if found is None:
@@ -45,7 +45,7 @@ def _of_face(
         wanted = ", ".join(dict.fromkeys(show_mm(getattr(needed, edge)) for edge in short))
         said = (
             f"{face.art.file} has ink {near}; {wanted} mm of bare paper is needed there for {ideal.up} on a sheet, up "
-            f"to the paper's edge. {layout.up} are laid on it, inside what the printer can print. Move it further in "
+            f"to the paper's edge. There is room for {layout.up} inside what the printer can print. Move it further in "
             f"if you want {ideal.up}."
         )
         yield Finding(level=Level.WARN, code=CODE, message=said, side=face.art.side)

@@ -6,11 +6,10 @@ it runs from the first sheet to the last, and the person is asked to look.
 
 from dataclasses import dataclass
 
-from watcher.art.model import Finding
 from watcher.orders.quantity import counted
 from watcher.settings.model import PrinterSettings
 from watcher.sheet.draw.plan import SheetPlan
-from watcher.terms import Level, PageOrder
+from watcher.terms import Finding, Level, PageOrder
 
 
 @dataclass(frozen=True, kw_only=True)

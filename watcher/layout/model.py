@@ -9,7 +9,7 @@ from watcher.terms import Backs, Duplex, Edge, Feed, Flip, Prefer, Turn
 
 
 @dataclass(frozen=True, kw_only=True)
-class BarePaper:
+class WhiteEdges:
     """The width of the white edges of each side of a card: bare paper inside its trim, as that side is read; mm.
 
     `back` is None when one-sided.
@@ -57,7 +57,7 @@ class LayoutRequest:
     mixed_turns: bool
     prefer: Prefer
     cards_wanted: int
-    bare: BarePaper | None = None
+    bare: WhiteEdges | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

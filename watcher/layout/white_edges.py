@@ -12,7 +12,7 @@ from fractions import Fraction
 from watcher.layout.backs import turn_behind, turns_about_vertical_axis
 from watcher.layout.geometry import Box, Margins
 from watcher.layout.guillotine import best_pattern
-from watcher.layout.model import BarePaper, LayoutRequest
+from watcher.layout.model import LayoutRequest, WhiteEdges
 from watcher.layout.pattern import Pattern, best_plain_grid, plain_grid
 from watcher.layout.printable import rim_of_back, trim_area, whole_page
 from watcher.terms import Turn
@@ -26,7 +26,7 @@ class RimPattern:
     room: Box
 
 
-def best_rim_pattern(request: LayoutRequest, white: BarePaper) -> RimPattern | None:
+def best_rim_pattern(request: LayoutRequest, white: WhiteEdges) -> RimPattern | None:
     """The pattern with the most cards that the white edges allow; None where no edge is free, upright or turned."""
     if _is_white_all_round(request, white):
         room = whole_page(request.sheet)
@@ -44,14 +44,14 @@ def best_rim_pattern(request: LayoutRequest, white: BarePaper) -> RimPattern | N
     )
 
 
-def room_with_free_edges(request: LayoutRequest, white: BarePaper, turn: Turn) -> Box:
+def room_with_free_edges(request: LayoutRequest, white: WhiteEdges, turn: Turn) -> Box:
     """Where the trims of cards that all lie turned by `turn` may be, in the axes of the front page; mm."""
     within, page = trim_area(request), whole_page(request.sheet)
     free = {edge for edge, lack in missing_white(request, white, turn).items() if lack <= 0}
     return Box(*(getattr(page if edge in free else within, edge) for edge in ("left", "bottom", "right", "top")))
 
 
-def missing_white(request: LayoutRequest, white: BarePaper, turn: Turn) -> dict[str, Fraction]:
+def missing_white(request: LayoutRequest, white: WhiteEdges, turn: Turn) -> dict[str, Fraction]:
     """For each edge of the sheet's front, how much wider the art's white edge would have to be, mm; 0 or less: free."""
     found = _apart(request.unprintable, turned_margins(white.front, turn))
     if request.flip is None or not request.two_sided or white.back is None:
@@ -92,7 +92,7 @@ def inked_part(trim: Box, white: Margins | None, turn: Turn) -> Box:
     return trim if white is None else trim.within(turned_margins(white, turn))
 
 
-def _is_white_all_round(request: LayoutRequest, white: BarePaper) -> bool:
+def _is_white_all_round(request: LayoutRequest, white: WhiteEdges) -> bool:
     rims = [request.unprintable, *([rim_of_back(request)] if request.two_sided else [])]
     widest = max(width for rim in rims for width in vars(rim).values())
     sides = [white.front, *([white.back] if request.two_sided and white.back is not None else [])]

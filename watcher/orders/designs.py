@@ -11,7 +11,7 @@ from watcher.errors import OrderHeld
 from watcher.inbox.names import split_number
 from watcher.inbox.unpack import Found
 from watcher.orders.job_ticket import read_ticket
-from watcher.orders.model import DESIGNS, GroupKey, Piece, Ticket, listed, refuse_unknown_designs
+from watcher.orders.model import DESIGNS, GroupKey, Piece, Ticket, refuse_unknown_designs, show_numbers
 from watcher.terms import Side
 
 
@@ -125,13 +125,13 @@ def _many(there: Mapping[int, set[Side]], wanted: Sequence[Side], ticket: Ticket
     if short > 0 and numbers[0] == 1:
         gaps += range(numbers[-1] + 1, numbers[-1] + 1 + short)
         short = 0
-    said = [f"{listed(gaps)} {_is(len(gaps))} missing"] if gaps else []
+    said = [f"{show_numbers(gaps)} {_is(len(gaps))} missing"] if gaps else []
     if short > 0:
         said.append(f"{short} more {_is(short)} missing")
     for side in wanted:
         bare = [number for number in sorted(there) if side not in there[number]]
         if bare and (not only or set(bare) & set(only)):
-            said.append(f"the {side} of {listed(bare)} {_is(1)} missing")
+            said.append(f"the {side} of {show_numbers(bare)} {_is(1)} missing")
     return Lack(missing=DESIGNS, words="; ".join(said)) if said else NOTHING
 
 

@@ -219,7 +219,7 @@ def _text(value: object) -> str:
     return value
 
 
-def is_set_aside(folder: Path) -> bool:
+def is_held_order(folder: Path) -> bool:
     """Whether a folder is a held order: its note can be read."""
     return read_held_note(folder) is not None
 

@@ -8,7 +8,7 @@ from watcher.inbox.scan import scan
 from watcher.inbox.settle import Rested, Settling
 from watcher.inbox.unpack import Found
 from watcher.orders.gather import Gathered, Insides, ToGather, gather
-from watcher.orders.held_note import is_set_aside
+from watcher.orders.held_note import is_held_order
 from watcher.orders.model import Planned
 from watcher.orders.pairing import pair_sides
 from watcher.orders.returned import ReturnedFolder, held_folders, returned_folders
@@ -64,11 +64,11 @@ def read_inbox(query: InboxQuery) -> InboxReading:
         OSError: the inbox or a file in it cannot be read.
     """
     settings = query.settings
-    seen = scan(settings.folders.inbox, settings.cards, is_set_aside)
+    seen = scan(settings.folders.inbox, settings.cards, is_held_order)
     returned = returned_folders(seen)
     held = held_folders(settings.folders.held)
     files = [*seen.files, *(file for folder in returned for file in folder.files)]
-    rested = query.settling.look(files, query.now, query.wall_now)
+    rested = query.settling.update(files, query.now, query.wall_now)
     gathered = gather(
         ToGather(
             scan=seen,
@@ -99,4 +99,4 @@ def _moving(query: InboxQuery, held: tuple[ReturnedFolder, ...]) -> frozenset[Pa
     if query.settling_held is None:
         return frozenset()
     files = (file for folder in held for file in folder.files)
-    return frozenset(file.path for file in query.settling_held.look(files, query.now, query.wall_now).moving)
+    return frozenset(file.path for file in query.settling_held.update(files, query.now, query.wall_now).moving)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from watcher.inbox.scan import SeenFile
 from watcher.inbox.unpack import Found
-from watcher.orders.model import GroupKey, Piece, Planned, Ticket, design_numbers, listed
+from watcher.orders.model import GroupKey, Piece, Planned, Ticket, design_numbers, show_numbers
 from watcher.terms import EarlierUse
 
 Attempt = Callable[[Sequence[Found]], Planned]  # puts finds together as one order
@@ -120,7 +120,7 @@ def _new(pieces: Sequence[Piece], *, several: bool) -> str:
     if len(numbers) == 1:
         sides = " and ".join(sorted({str(piece.side) for piece in pieces}, reverse=True))
         return f"a new {sides} of design {numbers[0]}"
-    return f"new art for the designs {listed(numbers)}"
+    return f"new art for the designs {show_numbers(numbers)}"
 
 
 def newer_files(plan: Planned) -> tuple[SeenFile, ...]:

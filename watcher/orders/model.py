@@ -268,10 +268,10 @@ def refuse_unknown_designs(only: Iterable[int], designs: Sequence[int]) -> None:
     unknown = [number for number in only if number not in designs]
     if unknown:
         there = f"{designs[0]} to {designs[-1]}" if len(designs) > 1 else f"{designs[0]} alone"
-        raise OrderHeld(f"There is no design {listed(unknown)} in the order; it has {there}.")
+        raise OrderHeld(f"There is no design {show_numbers(unknown)} in the order; it has {there}.")
 
 
-def listed(numbers: Sequence[int], most: int = 8) -> str:
+def show_numbers(numbers: Sequence[int], most: int = 8) -> str:
     """Write numbers for people: `3`, `3 and 4`, `1, 2 and 5`; runs of three and more as `7 to 12`."""
     runs: list[list[int]] = []
     for number in numbers:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from watcher.inbox.unpack import Earlier
-from watcher.orders.model import DESIGNS, Order, Planned, design_numbers, listed
+from watcher.orders.model import DESIGNS, Order, Planned, design_numbers, show_numbers
 from watcher.records.plain_text import one_line
 from watcher.terms import Side
 
@@ -73,7 +73,7 @@ def earlier_art(order: Order) -> Iterator[EarlierArt]:
             groups.setdefault((source.side, source.earlier), []).append(source.design)
     for (side, earlier), designs in groups.items():
         several = order.has_several_designs and any(designs)
-        shown = f"{side} of {listed(sorted(designs))}" if several else str(side)
+        shown = f"{side} of {show_numbers(sorted(designs))}" if several else str(side)
         yield EarlierArt(side=side, shown=shown, earlier=earlier)
 
 

@@ -19,7 +19,7 @@ class Arrivals:
         self._not_before: dict[Identity, float | None] = {}  # steady clock, s; None: it was there at the first look
         self._looked_at: float | None = None
 
-    def look(self, rested: Rested, now: float) -> None:
+    def update(self, rested: Rested, now: float) -> None:
         """Note all files that are there now; forget the others."""
         there = {file.identity for file in (*rested.ready, *rested.moving)}
         self._not_before = {identity: self._not_before.get(identity, self._looked_at) for identity in there}
@@ -38,7 +38,7 @@ class Waiting:
     def __init__(self) -> None:
         self._since: dict[Hashable, float] = {}
 
-    def look(self, waiting: Mapping[Any, float], now: float) -> None:
+    def update(self, waiting: Mapping[Any, float], now: float) -> None:
         """Note everything that waits now; forget the rest.
 
         Args:

@@ -114,7 +114,7 @@ class FinishedCommands:
         self._waiting.append(_Order(name=order, calls=deque(list(words) for words in calls), on_end=on_end))
         self._start_waiting()
 
-    def look(self) -> None:
+    def poll(self) -> None:
         """Reap commands that have ended, stop those that take too long, start those that wait."""
         running, self._running = self._running, []
         for one in running:
@@ -141,7 +141,7 @@ class FinishedCommands:
             first = self._running[0]
             with contextlib.suppress(subprocess.TimeoutExpired):
                 first.process.wait(max(0.0, min(first.deadline, last) - time.monotonic()))
-            self.look()
+            self.poll()
         for one in self._running:
             _end(one.process)
             _say(one.order.name, "had not come to its end when the service stopped, and was ended; it is called again")

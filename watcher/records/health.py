@@ -8,7 +8,7 @@ from pathlib import Path
 import tomli_w
 
 from watcher.disk import write_atomically
-from watcher.records.moments import moment
+from watcher.records.timestamps import parse_timestamp
 
 FILE_NAME = "health.toml"
 
@@ -52,6 +52,6 @@ def read_health(state: Path, *, at_work: bool) -> Health:
     paused = said.get("paused")
     return Health(
         at_work=at_work,
-        last_scan=moment(said.get("looked")),
+        last_scan=parse_timestamp(said.get("looked")),
         paused=paused if at_work and isinstance(paused, str) else None,
     )

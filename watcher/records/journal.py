@@ -129,11 +129,11 @@ class Journal:
         """One order by its number."""
         return next(iter(self._select("WHERE number = ?", number)), None)
 
-    def made_of(self, art: str) -> list[Entry]:
+    def finished_with_fingerprint(self, art: str) -> list[Entry]:
         """Finished orders with this fingerprint of art and wishes, newest first."""
         return self._select("WHERE art = ? AND state = 'done' ORDER BY number DESC", art)
 
-    def made_as(self, key: str) -> list[Entry]:
+    def finished_named(self, key: str) -> list[Entry]:
         """Finished orders of this name, newest first."""
         return self._select("WHERE key = ? AND state = 'done' ORDER BY number DESC", _storable(key))
 
@@ -154,7 +154,7 @@ class Journal:
         """Count a death of the service over an order or file; returns how often in a row."""
         return self._count("services", what)
 
-    def forgive(self, what: str) -> None:
+    def clear_deaths(self, what: str) -> None:
         """Reset the counts of deaths over an order or file that was made or held."""
         with self._transaction() as connection:
             connection.execute("DELETE FROM deaths WHERE what = ?", (what,))

@@ -27,9 +27,9 @@ from watcher.records.health import Health
 from watcher.records.journal import Journal, JournalTrouble
 from watcher.records.local_disk import network_kind
 from watcher.records.log import EventLog, set_up_service_log
-from watcher.records.moments import local_now
 from watcher.records.order_life import Event
 from watcher.records.plain_text import one_line
+from watcher.records.timestamps import local_now
 from watcher.records.trouble import say_trouble
 from watcher.service import systemd as supervisor
 from watcher.service.life.cases import case_of
@@ -41,7 +41,7 @@ from watcher.service.life.making import Making
 from watcher.service.lock import take_lock
 from watcher.service.pauses import Part, Pauses
 from watcher.service.recovery import recover
-from watcher.service.reread import Rereading, say_what_is_kept
+from watcher.service.reread import Rereading, log_alignment_notes
 from watcher.service.roots import Roots
 from watcher.service.scheduling import Scheduling
 from watcher.service.shop import Shop
@@ -167,7 +167,7 @@ class Service:
         if not self._once and self._settings.service.events is Events.NATIVE:
             self._watch = InboxWatch(folders.inbox, self.wake, log.add)
             self._watch.start()
-        say_what_is_kept(self.shop)
+        log_alignment_notes(self.shop)
         supervisor.tell("READY=1")
         logger.info("at work on {folder}", folder=one_line(str(self._settings.folder)))
 
@@ -347,7 +347,7 @@ class Service:
     def _look(self, now: float) -> None:
         """Scan the inbox, take what is complete, and settle when to scan next."""
         began = time.monotonic()
-        self._rereading.look(self.shop)
+        self._rereading.reload_if_changed(self.shop)
         watched = self._watch.check(now) if self._watch is not None else True
         try:
             self._mind_the_journal()

@@ -74,7 +74,7 @@ def _found(making: Making, one: LeftOver, cut_short: set[str]) -> OrderCase:
 
 def _made_from(shop: Shop, order: Order) -> Entry | None:
     """The newest order of the archive that was made from these very files, as the journal has it."""
-    for entry in shop.journal.made_as(order.key):
+    for entry in shop.journal.finished_named(order.key):
         folder = shop.archive / entry.folder
         files = {folder / file.name: file.sha256 for file in order.files}
         if all(path.is_file() and sha256_of(path) == digest for path, digest in files.items()):

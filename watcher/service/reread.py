@@ -20,7 +20,7 @@ class Rereading:
         self._path = settings.path
         self._stamp = _stamp_of(self._path)
 
-    def look(self, shop: Shop) -> None:
+    def reload_if_changed(self, shop: Shop) -> None:
         """Take in a settings file that has changed; a bad change keeps the old settings and says so."""
         stamp = _stamp_of(self._path)
         if stamp is None or stamp == self._stamp:
@@ -36,10 +36,10 @@ class Rereading:
             fresh = fresh.model_copy(update={"folders": shop.settings.folders})
         shop.settings = fresh
         shop.log.add("the settings were changed and are in force")
-        say_what_is_kept(shop)
+        log_alignment_notes(shop)
 
 
-def say_what_is_kept(shop: Shop) -> None:
+def log_alignment_notes(shop: Shop) -> None:
     """Tell the log for people what is wrong with alignment.toml, or that it is old."""
     for note in alignment_notes(shop.settings, shop.now()):
         shop.log.add(note)

@@ -88,7 +88,7 @@ class Scheduling:
         Returns:
             Whether anything ended.
         """
-        self._making.commands.look()
+        self._making.commands.poll()
         self._announce()
         self._may_start = start_new
         ended = self._take_all()

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from watcher.records.journal import Journal
 from watcher.records.log import EventLog
-from watcher.records.moments import local_now
+from watcher.records.timestamps import local_now
 from watcher.service.pauses import Pauses
 from watcher.service.roots import Roots
 from watcher.settings.model import Settings

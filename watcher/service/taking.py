@@ -109,8 +109,8 @@ class Taking:
         reading = self._read(insides, now)
         gathered = reading.gathered
         plans = join_made(reading.plans, self._made_before, self._shop.settings, read_found)
-        self._arrivals.look(reading.rested, now)
-        self._waiting.look(_ages([*plans, *gathered.unusable], reading.returned, self._arrivals, now), now)
+        self._arrivals.update(reading.rested, now)
+        self._waiting.update(_ages([*plans, *gathered.unusable], reading.returned, self._arrivals, now), now)
         busy_keys = set(busy)
         ready: list[Bundle] = []
         waiting: list[str] = []
@@ -166,7 +166,7 @@ class Taking:
         )
 
     def _made_before(self, key: GroupKey) -> MadeBefore | None:
-        return made_before(key, self._shop.journal.made_as(key[1]), self._shop.archive, time.time())
+        return made_before(key, self._shop.journal.finished_named(key[1]), self._shop.archive, time.time())
 
     def _why_not_yet(self, bundle: Bundle, busy: set[GroupKey], now: float) -> list[str] | None:
         """Say why a bundle stays in the inbox, a line for each order; None when it is to be claimed now."""
@@ -183,7 +183,7 @@ class Taking:
         return [waiting_line(plan) for plan in missing] or None
 
     def _waited_enough(self, plan: Planned, now: float) -> bool:
-        if plan.missing == "art" and self._shop.journal.made_as(plan.key):
+        if plan.missing == "art" and self._shop.journal.finished_named(plan.key):
             return True  # a job ticket that came after its order was made
         limit = self._shop.settings.service.wait_for_other_side
         return self._waiting.waited(_wait_key(plan), now) >= limit
@@ -197,7 +197,7 @@ class Taking:
     def _why_incomplete(self, plan: Planned, waited_s: float) -> str:
         file = plan.files[0]
         if plan.missing == "art":
-            made = self._shop.journal.made_as(plan.key)
+            made = self._shop.journal.finished_named(plan.key)
             if made:
                 return (
                     f"The job ticket {file.name} came after its order was made: {made[0].folder} ({made[0].says})."

@@ -14,7 +14,7 @@ from watcher.instructions.second_side import second_side
 from watcher.orders.quantity import counted, quantity_line
 from watcher.outbox.publish import sheet_kind
 from watcher.records.journal import Entry
-from watcher.records.moments import moment
+from watcher.records.timestamps import parse_timestamp
 from watcher.settings.model import SheetSettings
 from watcher.status.model import FinishedOrder, Listed, PaperToPull, ProductFile, ProductKind
 from watcher.status.newest import newest_folders
@@ -55,7 +55,7 @@ class Uncollected:
     def __init__(self) -> None:
         self._tickets: Remembered[OrderTicket | None] = Remembered(read_ticket)
 
-    def look(
+    def read(
         self, outbox: Path, entries: Iterable[Entry], sheets: Mapping[str, SheetSettings]
     ) -> Listed[FinishedOrder]:
         """List the orders that lie there, newest first.
@@ -127,7 +127,7 @@ def _finished(
         card=ticket.card or (entry.card if entry else ""),
         due=ticket.due,
         note=ticket.note,
-        made=moment(ticket.made_at) or (moment(entry.since) if entry else None),
+        made=parse_timestamp(ticket.made_at) or (parse_timestamp(entry.since) if entry else None),
         warnings=ticket.warnings,
         newer=(),
         files=files,

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from watcher.orders.held_note import FILE_NAME, HeldNote, read_held_note
 from watcher.outbox.hold import ways_out
-from watcher.records.moments import moment
+from watcher.records.timestamps import parse_timestamp
 from watcher.status.model import HeldOrder, Listed
 from watcher.status.newest import newest_folders
 from watcher.status.small_files import Remembered
@@ -25,7 +25,7 @@ class HeldOrders:
     def __init__(self) -> None:
         self._notes: Remembered[HeldNote | None] = Remembered(lambda file: read_held_note(file.parent))
 
-    def look(self, held: Path) -> Listed[HeldOrder]:
+    def read(self, held: Path) -> Listed[HeldOrder]:
         """List the held orders, newest first."""
         self._notes.begin()
         folders, more = newest_folders(held, MOST)
@@ -43,7 +43,7 @@ class HeldOrders:
             place=place,
             reasons=note.reasons,
             ways_out=tuple(ways_out(note)),
-            since=moment(note.since),
+            since=parse_timestamp(note.since),
             may_be_accepted=note.soft,
             is_accepted=note.is_accepted_as(folder.name),
             files=tuple(file.name for file in note.files),

@@ -18,8 +18,8 @@ from watcher.orders.mended import newer_files
 from watcher.orders.model import GroupKey, Planned
 from watcher.orders.pairing import group_key
 from watcher.orders.say import why_it_waits
-from watcher.records.moments import moment_of_ns
 from watcher.records.plain_text import one_line
+from watcher.records.timestamps import moment_of_ns
 from watcher.settings.model import Settings
 from watcher.status.model import Listed, WaitingOrder, list_first
 
@@ -46,7 +46,7 @@ class InboxView:
         self._settling: Settling | None = None
         self._walks = 0
 
-    def look(self, settings: Settings, insides: Insides) -> InboxSummary:
+    def read(self, settings: Settings, insides: Insides) -> InboxSummary:
         """Read the inbox.
 
         Args:

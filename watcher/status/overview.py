@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 from watcher.orders.gather import Insides
 from watcher.records.health import Health, read_health
 from watcher.records.journal import Entry, read_journal
-from watcher.records.moments import local_now, moment
 from watcher.records.order_life import PROGRESS, State
 from watcher.records.plain_text import one_line
+from watcher.records.timestamps import local_now, parse_timestamp
 from watcher.service.lock import is_locked
 from watcher.settings.alignment import alignment_notes
 from watcher.settings.model import Settings
@@ -18,12 +18,12 @@ from watcher.status.held import HeldOrders
 from watcher.status.inbox import InboxView
 from watcher.status.model import OrderInHand, Overview, Progress, list_first
 
-__all__ = ["Lookout", "Overview", "look_over"]
+__all__ = ["OverviewReader", "Overview", "read_overview"]
 
 _MOST_IN_HAND = 1000
 
 
-class Lookout:
+class OverviewReader:
     """Reads the overview of a print folder again and again; what has not changed is not read again."""
 
     def __init__(self) -> None:
@@ -31,7 +31,7 @@ class Lookout:
         self._held = HeldOrders()
         self._outbox = Uncollected()
 
-    def look(self, settings: Settings, health: Health, looks: Insides, notes: tuple[str, ...] = ()) -> Overview:
+    def read(self, settings: Settings, health: Health, looks: Insides, notes: tuple[str, ...] = ()) -> Overview:
         """Read the overview as it is now.
 
         Args:
@@ -41,9 +41,9 @@ class Lookout:
             notes: what is to be said beside what the folders show.
         """
         folders = settings.folders
-        inbox = self._inbox.look(settings, looks)
+        inbox = self._inbox.read(settings, looks)
         entries, damage = _journal(settings)
-        finished = self._outbox.look(
+        finished = self._outbox.read(
             folders.outbox, (entry for entry in entries if entry.state is State.DONE), settings.sheets
         )
         return Overview(
@@ -52,18 +52,18 @@ class Lookout:
             notes=(*filter(None, (inbox.trouble, damage)), *alignment_notes(settings, local_now()), *notes),
             waiting=inbox.waiting,
             making=list_first(list(_in_hand(entries, settings)), _MOST_IN_HAND),
-            held=self._held.look(folders.held),
+            held=self._held.read(folders.held),
             finished=finished,
             paper=paper_to_pull(finished.entries),
             left_alone=inbox.left_alone,
         )
 
 
-def look_over(settings: Settings, notes: tuple[str, ...] = ()) -> Overview:
+def read_overview(settings: Settings, notes: tuple[str, ...] = ()) -> Overview:
     """Read the overview of a print folder from outside its service."""
     state = settings.folders.state
     health = read_health(state, at_work=is_locked(state))
-    return Lookout().look(settings, health, looks={}, notes=notes)
+    return OverviewReader().read(settings, health, looks={}, notes=notes)
 
 
 def _journal(settings: Settings) -> tuple[list[Entry], str | None]:
@@ -90,6 +90,6 @@ def _in_hand(entries: Iterable[Entry], settings: Settings) -> Iterator[OrderInHa
             order=entry.name,
             card=entry.card,
             progress=Progress(PROGRESS[entry.state]),
-            since=moment(entry.since),
+            since=parse_timestamp(entry.since),
             until=until.get(entry.number),
         )

@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from watcher.disk import write_atomically
-from watcher.records.moments import moment_of_ns
+from watcher.records.timestamps import moment_of_ns
 from watcher.status import page_parts as parts
 from watcher.status.html import named, text, time_tag
 from watcher.status.model import Overview

@@ -9,10 +9,10 @@ from loguru import logger
 from watcher.inbox.inspection import Inside
 from watcher.inbox.scan import Identity
 from watcher.records.health import Health, write_health
-from watcher.records.moments import local_now
 from watcher.records.plain_text import one_line
+from watcher.records.timestamps import local_now
 from watcher.settings.model import Settings
-from watcher.status.overview import Lookout
+from watcher.status.overview import OverviewReader
 from watcher.status.page import FILE_NAME, StatusPage
 
 SOONEST_S = 1.0  # between two looks
@@ -30,7 +30,7 @@ class PageWriter:
 
     def __init__(self, outbox: Path) -> None:
         self._page = StatusPage(outbox / FILE_NAME)
-        self._lookout = Lookout()
+        self._lookout = OverviewReader()
         self._next = float("-inf")
         self._keep_at = float("-inf")
         self._paused: str | None = None
@@ -80,7 +80,7 @@ class PageWriter:
         last: bool,
     ) -> bool:
         try:
-            seen = self._lookout.look(settings, health, looks, notes)
+            seen = self._lookout.read(settings, health, looks, notes)
             done = self._page.update(seen, local_now(), at_once=last)
         except (OSError, ValueError) as error:  # the disk; something in the folders that nobody thought of
             self._say(str(error))

@@ -1,10 +1,9 @@
 """Findings about what the printer's correction does to the bleed that can be printed."""
 
-from watcher.art.model import Finding
 from watcher.layout.model import Layout, LayoutRequest
 from watcher.layout.register.alignment import Correction
 from watcher.layout.register.corrected import bleed_left
-from watcher.terms import Level, Side
+from watcher.terms import Finding, Level, Side
 from watcher.units import show_length
 
 CODE = "correction-eats-bleed"

@@ -10,13 +10,13 @@ from watcher.layout.gang.choice import choose_gang
 from watcher.layout.gang.model import GangChoice
 from watcher.layout.geometry import Margins
 from watcher.layout.lay_out import lay_out
-from watcher.layout.model import BarePaper, Layout, LayoutRequest
+from watcher.layout.model import Layout, LayoutRequest, WhiteEdges
 from watcher.layout.sequence import DesignForm, sequence_designs
 from watcher.orders.quantity import SheetCount, count_sheets
 from watcher.orders.wishes import Wishes
 from watcher.settings.model import CardSettings, PrinterSettings, SheetSettings
+from watcher.settings.to_toml import SheetSetup
 from watcher.settings.values import NO_OVERS, OversKind
-from watcher.settings.written import Shaping
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,7 +28,7 @@ class Arranged:
     forms: tuple[DesignForm, ...]
 
 
-def arrange_designs(settings: Shaping, wishes: Wishes, designs: int) -> Arranged:
+def arrange_designs(settings: SheetSetup, wishes: Wishes, designs: int) -> Arranged:
     """Lay out an order of several designs, or of one of them alone.
 
     Args:
@@ -59,7 +59,7 @@ def arrange_designs(settings: Shaping, wishes: Wishes, designs: int) -> Arranged
 
 
 def arrange_one(
-    settings: Shaping, wishes: Wishes, sheets_only: int | None = None, bare: BarePaper | None = None
+    settings: SheetSetup, wishes: Wishes, sheets_only: int | None = None, bare: WhiteEdges | None = None
 ) -> Arranged:
     """Lay out an order of one design, which lies at every place; arguments and errors as of `lay_out_order`."""
     layout, count = lay_out_order(settings, wishes, sheets_only, bare)
@@ -78,7 +78,7 @@ def _fewest(forms: Sequence[DesignForm]) -> int:
 
 
 def lay_out_order(
-    settings: Shaping, wishes: Wishes, sheets_only: int | None = None, bare: BarePaper | None = None
+    settings: SheetSetup, wishes: Wishes, sheets_only: int | None = None, bare: WhiteEdges | None = None
 ) -> tuple[Layout, SheetCount]:
     """Lay out the cards of an order, and count its sheets.
 
@@ -103,7 +103,7 @@ def cards_of(wishes: Wishes) -> int:
     return wishes.quantity + (0 if spare.kind is OversKind.SHEETS else spare.cards_for(wishes.quantity, 1))
 
 
-def _best_layout(settings: Shaping, wanted: int, bare: BarePaper | None) -> Layout:
+def _best_layout(settings: SheetSetup, wanted: int, bare: WhiteEdges | None) -> Layout:
     """The layout between the rims, or one that reaches into them where that gains a card."""
     usual = layout_request(settings, wanted)
     if bare is None:
@@ -117,7 +117,7 @@ def _best_layout(settings: Shaping, wanted: int, bare: BarePaper | None) -> Layo
     return found if found.in_rim and found.up > within.up else within
 
 
-def layout_request(settings: Shaping, cards_wanted: int, bare: BarePaper | None = None) -> LayoutRequest:
+def layout_request(settings: SheetSetup, cards_wanted: int, bare: WhiteEdges | None = None) -> LayoutRequest:
     """Give what the settings ask of the layout. Folded cards lie on the sheet opened out, and all the same way.
 
     Art that is bare all round for as far as its bleed would reach wants no bleed, and no lane between two cards for it.
@@ -155,7 +155,7 @@ def gang_key(card: CardSettings, sheet: SheetSettings, printer: PrinterSettings)
     return (*finished, sheet.name, printer.name)
 
 
-def choose_gang_orders(settings: Shaping, orders: Sequence[Wishes]) -> tuple[Layout, GangChoice]:
+def choose_gang_orders(settings: SheetSetup, orders: Sequence[Wishes]) -> tuple[Layout, GangChoice]:
     """Choose which of some orders of one `gang_key` to gang, and lay out the sheet that they share.
 
     Args:
@@ -177,12 +177,12 @@ def choose_gang_orders(settings: Shaping, orders: Sequence[Wishes]) -> tuple[Lay
 ALL_BARE = Margins.all_round(Fraction(10_000))  # more than any card: nothing of the art keeps it from the paper's edge
 
 
-def ideal_layout(settings: Shaping, wanted: int) -> Layout:
+def ideal_layout(settings: SheetSetup, wanted: int) -> Layout:
     """Give the layout that art would have which leaves every edge bare."""
-    bare = BarePaper(front=ALL_BARE, back=ALL_BARE if settings.card.sides == 2 else None)
+    bare = WhiteEdges(front=ALL_BARE, back=ALL_BARE if settings.card.sides == 2 else None)
     return _best_layout(settings, wanted, bare)
 
 
-def _needs_no_bleed(bare: BarePaper, bleed: Fraction) -> bool:
+def _needs_no_bleed(bare: WhiteEdges, bleed: Fraction) -> bool:
     sides = [bare.front, *([bare.back] if bare.back else [])]
     return all(width >= bleed for side in sides for width in vars(side).values())

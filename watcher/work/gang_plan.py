@@ -9,7 +9,7 @@ from watcher.layout.gang.model import GangChoice, GangPlan
 from watcher.layout.gang.places import OrderPlaces
 from watcher.layout.model import Layout
 from watcher.orders.wishes import Wishes
-from watcher.settings.written import Shaping
+from watcher.settings.to_toml import SheetSetup
 from watcher.sheet.draw.gang_forms import gang_places
 from watcher.work.arrange import choose_gang_orders
 
@@ -70,7 +70,7 @@ class RunPlan:
         )
 
 
-def choose_orders(wanted: Sequence[Wanted], kind: Shaping) -> tuple[Layout, GangChoice]:
+def choose_orders(wanted: Sequence[Wanted], kind: SheetSetup) -> tuple[Layout, GangChoice]:
     """Choose which of some orders share sheets.
 
     Args:
@@ -83,7 +83,7 @@ def choose_orders(wanted: Sequence[Wanted], kind: Shaping) -> tuple[Layout, Gang
     return choose_gang_orders(kind, [one.wishes for one in wanted])
 
 
-def plan_run(wanted: Sequence[Wanted], kind: Shaping) -> RunPlan | None:
+def plan_run(wanted: Sequence[Wanted], kind: SheetSetup) -> RunPlan | None:
     """Plan the run of those orders that save sheets by it; None when none do. See `choose_orders`.
 
     Raises:

@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from watcher.archive.effective_settings import EffectiveSettings
-from watcher.art.model import Finding
 from watcher.errors import OrderHeld
 from watcher.orders.model import Order
-from watcher.terms import HeldFor, Level, Side
+from watcher.terms import Finding, HeldFor, Level, Side
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -257,14 +257,14 @@ def _get_ready(parent: int) -> bool:
 
 def work_on(message: Any) -> Answer:
     """Do what a message asks for: a `Job`, `OrderCheck`, `Examination`, `RunJob` or `InspectFile`."""
-    from watcher.inbox.inspection import look_inside
+    from watcher.inbox.inspection import inspect_file
     from watcher.work import make_order
     from watcher.work.gang_model import Examination, RunJob
     from watcher.work.make_gang_run import examine, make_run
 
     match message:
         case InspectFile():
-            return answer_to(look_inside, message.path)
+            return answer_to(inspect_file, message.path)
         case OrderCheck():
             return answer_to(make_order.check, message)
         case Examination():

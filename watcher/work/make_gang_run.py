@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from watcher.archive.order_ticket import TICKET_SUFFIX, Decided, ticket_text
-from watcher.art.model import Finding
 from watcher.art.turned import face_on_its_side
 from watcher.instructions.finishing import finishing_findings, mark_findings
 from watcher.instructions.gang_section import GangFacts, GangOrder
@@ -28,7 +27,7 @@ from watcher.sheet.draw.gang_forms import GangCard, gang_forms
 from watcher.sheet.draw.plan import CardDesign, SheetPlan
 from watcher.sheet.draw.sheet_pdf import SheetFile, small_print_findings
 from watcher.sheet.draw.small_print import SmallPrint
-from watcher.terms import Level, Turn
+from watcher.terms import Finding, Level, Turn
 from watcher.work.answer import answer_to
 from watcher.work.arrange import lay_out_order
 from watcher.work.gang_model import Examination, Examined, RunJob, RunMade, RunSpoiled

@@ -11,7 +11,7 @@ from functools import partial
 from watcher import __version__
 from watcher.archive.order_ticket import TICKET_SUFFIX, Decided, PrintFile, ticket_text
 from watcher.art.checks.bare_paper import bare_edges
-from watcher.art.model import CardFace, Finding
+from watcher.art.model import CardFace
 from watcher.art.opening import OpenedDesign
 from watcher.errors import OrderHeld
 from watcher.instructions.card_picture import CARD_SUFFIX, card_png
@@ -23,18 +23,18 @@ from watcher.instructions.preview import late_png
 from watcher.instructions.printing import PrintJob, printing_of, shown_names
 from watcher.instructions.second_side import stack_findings, stack_of
 from watcher.layout.marks.sheet_marks import SheetMarks, plan_sheet_marks
-from watcher.layout.model import BarePaper, CutPlan, Layout
+from watcher.layout.model import CutPlan, Layout, WhiteEdges
 from watcher.orders.model import DesignPlaces
 from watcher.orders.quantity import SheetCount
 from watcher.outbox.product import Product, begin_product, write_product
 from watcher.settings.papers import media_name
-from watcher.settings.written import Shaping
+from watcher.settings.to_toml import SheetSetup
 from watcher.sheet.draw.pdfx import Press
 from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan, planned_files
 from watcher.sheet.draw.score_word import score_word_size
 from watcher.sheet.draw.sheet_pdf import small_print_findings
 from watcher.sheet.draw.small_print import SmallPrint
-from watcher.terms import ONE_SIDED, Copies, Level, Marks, PageOrder, PaperEdge
+from watcher.terms import ONE_SIDED, Copies, Finding, Level, Marks, PageOrder, PaperEdge
 from watcher.work.alignment_check import correction_findings
 from watcher.work.arrange import Arranged, arrange_designs, arrange_one, ideal_layout, layout_request
 from watcher.work.job import Checked, HeldForYes, Job, Made, OrderCheck
@@ -180,7 +180,7 @@ def _press(job: Job) -> Press | None:
     return None if profile is None else Press(profile=profile, title=job.shown, date=job.date)
 
 
-def _arranged(job: Job, designs: int, bare: BarePaper | None) -> Arranged:
+def _arranged(job: Job, designs: int, bare: WhiteEdges | None) -> Arranged:
     """Lay out the cards, and count the sheets.
 
     Raises:
@@ -269,7 +269,7 @@ def _numbers(plan: SheetPlan, art: GoodArt) -> tuple[int, ...]:
     return tuple(numbers[id(design.front)] for design in plan.designs)
 
 
-def place_marks(settings: Shaping, layout: Layout) -> SheetMarks:
+def place_marks(settings: SheetSetup, layout: Layout) -> SheetMarks:
     """Plan where the sheet is marked for cutting and folding."""
     return plan_sheet_marks(
         layout,
@@ -280,17 +280,17 @@ def place_marks(settings: Shaping, layout: Layout) -> SheetMarks:
     )
 
 
-def _bare_paper(job: Job, designs: Sequence[OpenedDesign]) -> BarePaper | None:
+def _bare_paper(job: Job, designs: Sequence[OpenedDesign]) -> WhiteEdges | None:
     """Measure how wide the art is bare along its edges, where the card asks for that; never of several designs."""
     card = job.settings.card
     if card.paper_edge is not PaperEdge.MEASURE or job.order.is_by_design:
         return None
     widths = [bare_edges(face, card.opened_out) for face in designs[0].faces]
-    return BarePaper(front=widths[0], back=widths[1] if len(widths) > 1 else None)
+    return WhiteEdges(front=widths[0], back=widths[1] if len(widths) > 1 else None)
 
 
 def _paper_edge_findings(
-    job: Job, faces: Sequence[CardFace], layout: Layout, bare: BarePaper | None
+    job: Job, faces: Sequence[CardFace], layout: Layout, bare: WhiteEdges | None
 ) -> tuple[Finding, ...]:
     if bare is None:
         return ()
@@ -299,7 +299,7 @@ def _paper_edge_findings(
     return paper_edge_findings(faces, layout, ideal, layout_request(job.settings, wanted), bare)
 
 
-def register_findings(job: Job, layout: Layout, bare: BarePaper | None = None) -> tuple[Finding, ...]:
+def register_findings(job: Job, layout: Layout, bare: WhiteEdges | None = None) -> tuple[Finding, ...]:
     """Say what the printer's correction leaves of the bleed."""
     settings = job.settings
     if settings.correction is None or layout.flip is None:

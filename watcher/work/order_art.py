@@ -8,7 +8,7 @@ from pathlib import Path
 from watcher.archive.repeat import common_name
 from watcher.art.colour import made_for_press
 from watcher.art.fit_words import CHANGES_ART
-from watcher.art.model import CardFace, Finding
+from watcher.art.model import CardFace
 from watcher.art.opening import OpenedDesign, OpenedOrder, open_order
 from watcher.errors import ArtUnreadable, OrderHeld
 from watcher.inbox.formats import PDF, named_format
@@ -17,7 +17,7 @@ from watcher.orders.held_note import mark_of
 from watcher.orders.model import OF_ALL, ArtSource
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.settings.press_profile import NoPressProfile, PressProfile, read_press_profile
-from watcher.terms import Level, Side
+from watcher.terms import Finding, Level, Side
 from watcher.work.job import Job
 
 

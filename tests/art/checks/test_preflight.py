@@ -5,9 +5,9 @@ import pytest
 from tests.ready import prepare_faces
 from watcher.art.checks import preflight
 from watcher.art.fit import fit_art
-from watcher.art.model import CardFace, Finding
+from watcher.art.model import CardFace
 from watcher.art.prepare import prepare_face
-from watcher.terms import Level, Side
+from watcher.terms import Finding, Level, Side
 
 
 @pytest.fixture

@@ -8,10 +8,10 @@ import numpy as np
 from PIL import ImageCms
 
 from watcher.art.formats.profile import is_srgb
-from watcher.art.model import CardFace, Finding, Raster
+from watcher.art.model import CardFace, Raster
 from watcher.records.plain_text import one_line
 from watcher.settings.model import CardSettings, PrinterSettings
-from watcher.terms import Level
+from watcher.terms import Finding, Level
 from watcher.units import show_mm
 
 # Spots of full ink no larger than this share of the card do no harm: SWOP allows 325 % "in tiny areas" where it allows

@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from watcher.art.checks.edge_strips import CONTRAST, within_trim
-from watcher.art.model import CardFace, Finding
+from watcher.art.model import CardFace
 from watcher.settings.model import CardSettings, PrinterSettings
-from watcher.terms import Level
+from watcher.terms import Finding, Level
 from watcher.units import show_length, show_mm
 
 Depths = NDArray[np.float64]

@@ -8,10 +8,10 @@ from numpy.typing import NDArray
 
 from watcher.art.checks.edge_strips import within_trim
 from watcher.art.checks.rim import EdgeMeasures, measure_edges
-from watcher.art.model import CardFace, Finding
+from watcher.art.model import CardFace
 from watcher.art.pdf.text import text_near_cut
 from watcher.settings.model import CardSettings, PrinterSettings
-from watcher.terms import Edge, Level
+from watcher.terms import Edge, Finding, Level
 from watcher.units import show_length, show_mm
 
 # Levels of 255. Nothing that anybody would print differs less than that from its ground.

@@ -26,9 +26,9 @@ from watcher.art.checks import (
 from watcher.art.checks import (
     size as check_size,
 )
-from watcher.art.model import CardFace, Finding
+from watcher.art.model import CardFace
 from watcher.settings.model import CardSettings, PrinterSettings
-from watcher.terms import Side
+from watcher.terms import Finding, Side
 
 FaceCheck = Callable[[CardFace, CardSettings, PrinterSettings], Iterable[Finding]]
 PairCheck = Callable[[CardFace, CardFace, CardSettings], Iterable[Finding]]

@@ -7,10 +7,10 @@ import numpy as np
 from PIL import Image
 
 from watcher.art.fit_words import show_extent, show_shape
-from watcher.art.model import CardFace, Finding, Thumbnail
+from watcher.art.model import CardFace, Thumbnail
 from watcher.art.reading import SAME_SHAPE, shape_off
 from watcher.settings.model import CardSettings
-from watcher.terms import Level
+from watcher.terms import Finding, Level
 
 _OTHER_RESOLUTION = Fraction(5, 4)  # less is not seen side by side (our own choice)
 # Both sides are compared at so many px on the longer side. One design as PNG and as JPEG of quality 60 differs by up to

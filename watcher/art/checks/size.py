@@ -4,11 +4,11 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from watcher.art.fit_words import GOOD_PPI, good_pixels, show_extent
-from watcher.art.model import CardFace, Finding, PagePicture, VectorPage
+from watcher.art.model import CardFace, PagePicture, VectorPage
 from watcher.art.reading import trim_box
 from watcher.layout.geometry import Size
 from watcher.settings.model import CardSettings, PrinterSettings
-from watcher.terms import Level
+from watcher.terms import Finding, Level
 from watcher.units import show_size
 
 _ENLARGED = Fraction(5, 4)  # pages that are enlarged more have lines and type of another weight than was meant (ours)

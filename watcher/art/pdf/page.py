@@ -11,7 +11,7 @@ from fractions import Fraction
 from pypdf import PageObject, PdfReader
 from pypdf.errors import LimitReachedError
 
-from watcher.art.model import Art, Finding, VectorPage
+from watcher.art.model import Art, VectorPage
 from watcher.art.pdf.annotations import count_annotations
 from watcher.art.pdf.boxes import exact_number, read_boxes
 from watcher.art.pdf.draws import TooMuchDrawn, count_drawn
@@ -22,7 +22,7 @@ from watcher.art.pdf.thumbnail import page_thumbnail
 from watcher.errors import ArtUnreadable
 from watcher.inbox.readable_pdf import ReadablePdf, UnusablePdf, readable_pdf
 from watcher.layout.geometry import Size
-from watcher.terms import Level, Side, Turn
+from watcher.terms import Finding, Level, Side, Turn
 from watcher.units import points_to_mm, show_size
 
 # Smaller is no card, larger no sheet of a card shop (library-notes 5, R5.2).

@@ -56,7 +56,7 @@ def is_same_art_in_outbox(making: Making, case: OrderCase) -> bool:
 
 
 def _same(shop: Shop, art: str) -> Entry | None:
-    made = shop.journal.made_of(art)
+    made = shop.journal.finished_with_fingerprint(art)
     return next((entry for entry in made if still_there(shop.outbox, entry.in_outbox)), None)
 
 

@@ -47,7 +47,7 @@ def complete_delivery(making: Making, case: OrderCase) -> Next:
 def complete_same(making: Making, case: OrderCase) -> Next:
     """Log an order of the very art whose sheets still lay in the outbox, and remove its files."""
     entry, shop = known(case.entry), making.shop
-    made = next(iter(shop.journal.made_of(entry.art)), entry)
+    made = next(iter(shop.journal.finished_with_fingerprint(entry.art)), entry)
     begin = f"{case.order.name}: the same art again; "
     line = f"{begin}its sheets still lie in the outbox ({made.in_outbox})"
     log_line(shop, line, since=entry.since, begin=begin)

@@ -130,7 +130,7 @@ def _note_newer(shop: Shop, made: Entry) -> None:
     """Leave a note in uncollected earlier orders of this name with other art."""
     others = [
         entry
-        for entry in shop.journal.made_as(made.key)
+        for entry in shop.journal.finished_named(made.key)
         if entry.folder != made.folder and entry.in_outbox != made.in_outbox
     ]
     if not others:  # nearly always, and reading its ticket takes longer than to find that out

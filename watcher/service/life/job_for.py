@@ -89,7 +89,7 @@ def _job(order: Order, shop: Shop, made_with: EffectiveSettings, name: str, art:
 
 def _first_made(art: str, shop: Shop) -> tuple[str, str] | None:
     """Name and day of the first making of this art, as they stand on its sheets; None when this is the first."""
-    made = shop.journal.made_of(art)
+    made = shop.journal.finished_with_fingerprint(art)
     if not made:
         return None
     kept = read_archived(shop.archive / made[-1].folder)

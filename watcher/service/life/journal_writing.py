@@ -121,7 +121,7 @@ class JournalWriting:
         logger.error("{name} broke a worker: {how}", name=one_line(name), how=one_line(how))
         deaths = self._shop.journal.count_worker_death(what)
         if deaths >= WORKER_DEATHS:
-            self._shop.journal.forgive(what)
+            self._shop.journal.clear_deaths(what)
         return deaths
 
     # -- pauses ----------------------------------------------------------------------------------------------------

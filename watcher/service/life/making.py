@@ -156,4 +156,4 @@ class Making:
         drop_product(building_folder(self.shop.archive, number))
         if art:
             with suppress(OSError):
-                self.shop.journal.forgive(art)
+                self.shop.journal.clear_deaths(art)

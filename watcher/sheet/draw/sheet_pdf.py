@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from pypdf.generic import IndirectObject
 
-from watcher.art.model import Finding, ImageStream, VectorPage
+from watcher.art.model import ImageStream, VectorPage
 from watcher.layout.backs import box_behind
 from watcher.layout.geometry import Box
 from watcher.layout.marks.crop_marks import marks_behind
@@ -21,7 +21,7 @@ from watcher.sheet.draw.score_word import score_word
 from watcher.sheet.draw.size_check import SizeCheck, distance_on
 from watcher.sheet.draw.small_print import PlacedPrint, place_small_print
 from watcher.sheet.matrix import clip_to, exact, show, turned_into
-from watcher.terms import Copies, Side
+from watcher.terms import Copies, Finding, Side
 from watcher.units import mm_to_points
 
 MARK_HALO_PT = Fraction(1, 2)  # how much wider the white below a mark is

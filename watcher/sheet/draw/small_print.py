@@ -8,13 +8,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
-from watcher.art.model import Finding
 from watcher.layout.geometry import Box
 from watcher.layout.marks.slug import place_slug
 from watcher.layout.model import Layout, Mark, SlugPlace
 from watcher.sheet.draw.lettering import printable_text, text_width
 from watcher.sheet.draw.ruler import RULER_THICKNESS_MM, RULERS, Ruler
-from watcher.terms import Duplex, Flip, Level, Side
+from watcher.terms import Duplex, Finding, Flip, Level, Side
 from watcher.units import points_to_mm
 
 # From the size that reads well down to the smallest that an office printer still draws clearly (common practice).

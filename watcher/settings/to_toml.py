@@ -39,7 +39,7 @@ _NOT_SET = "not set"
 
 
 @dataclass(frozen=True, kw_only=True)
-class Shaping:
+class SheetSetup:
     """The settings that shape the sheets of one card on one sheet."""
 
     card: CardSettings
@@ -53,9 +53,9 @@ class Shaping:
         return {"card": self.card, "sheet": self.sheet, "printer": self.printer, "cutter": self.cutter}
 
 
-def write_settings(shaping: Shaping) -> Tables:
+def write_settings(setup: SheetSetup) -> Tables:
     """The settings as TOML tables with values as in `settings.toml`; what is not set is left out."""
-    return {kind: _written(part) for kind, part in shaping.parts.items()}
+    return {kind: _written(part) for kind, part in setup.parts.items()}
 
 
 def _written(part: BaseModel) -> dict[str, object]:
@@ -83,7 +83,7 @@ def _plain(key: str, value: object) -> object:
     raise TypeError(f"{key}: nobody has said how {type(value).__name__} is written")
 
 
-def read_settings(tables: object) -> Shaping:
+def read_settings(tables: object) -> SheetSetup:
     """Read the tables of `write_settings`; files are bare names. Keys of a later version are ignored.
 
     Raises:
@@ -91,7 +91,7 @@ def read_settings(tables: object) -> Shaping:
     """
     if not isinstance(tables, Mapping):
         raise ValueError("no settings")
-    return Shaping(
+    return SheetSetup(
         card=_read(tables.get("card"), CardSettings),
         sheet=_read(tables.get("sheet"), SheetSettings),
         printer=_read(tables.get("printer"), PrinterSettings),
@@ -111,7 +111,7 @@ def _read(table: object, kind: type[_Table]) -> _Table:
         raise ValueError(f"settings that cannot be: {error.error_count()}") from error
 
 
-def what_changed(before: Shaping, now: Shaping) -> tuple[str, ...]:
+def what_changed(before: SheetSetup, now: SheetSetup) -> tuple[str, ...]:
     """The differences that shape the product, in words: `bleed of the card 0 mm -> 3 mm`; names first."""
     return tuple(
         change

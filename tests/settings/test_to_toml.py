@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from watcher.settings.load import load_settings
 from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
 from watcher.settings.starter import STARTERS, starter_text
+from watcher.settings.to_toml import SheetSetup, read_settings, what_changed, write_settings
 from watcher.settings.values import parse_shift, show_exact
-from watcher.settings.written import Shaping, read_settings, what_changed, write_settings
 
 EVERY_KEY = {
     "cards.invitation": 'fold = "left"\nbleed = "1/8 in"\nleast_bleed = "1/3 mm"\nart_bleed = "9 pt"\nsafe = "0.1 in"\n'
@@ -29,13 +29,13 @@ EVERY_KEY = {
 CUTTER = '[cutters.mine]\nkind = "trimmer"\npile = "2 sheets"\nleast_gauge = "1/7 in"'
 
 
-def shaping(settings: Settings, card_name: str) -> Shaping:
+def setup(settings: Settings, card_name: str) -> SheetSetup:
     card = settings.card(card_name)
     sheet = settings.sheet_for(card)
-    return Shaping(card=card, sheet=sheet, printer=settings.printer_for(sheet), cutter=settings.cutter_for(sheet))
+    return SheetSetup(card=card, sheet=sheet, printer=settings.printer_for(sheet), cutter=settings.cutter_for(sheet))
 
 
-def through_a_file(written: Shaping) -> Shaping:
+def through_a_file(written: SheetSetup) -> SheetSetup:
     return read_settings(tomllib.loads(tomli_w.dumps(write_settings(written))))
 
 
@@ -44,16 +44,16 @@ def test_every_card_of_the_starters_comes_back_the_same(kind, tmp_path):
     (tmp_path / "settings.toml").write_text(starter_text(kind))
     settings = load_settings(tmp_path / "settings.toml")
     for name in settings.cards:
-        assert what_changed(through_a_file(shaping(settings, name)), shaping(settings, name)) == ()
-        assert through_a_file(shaping(settings, name)) == shaping(settings, name)
+        assert what_changed(through_a_file(setup(settings, name)), setup(settings, name)) == ()
+        assert through_a_file(setup(settings, name)) == setup(settings, name)
 
 
 def test_every_key_comes_back_the_same(changed):
-    before = shaping(changed(EVERY_KEY, CUTTER), "invitation")
+    before = setup(changed(EVERY_KEY, CUTTER), "invitation")
     card = before.card.model_copy(
         update={"common_back": before.card.common_back.relative_to(before.card.common_back.parent)}
     )
-    assert through_a_file(before) == Shaping(
+    assert through_a_file(before) == SheetSetup(
         card=card, sheet=before.sheet, printer=before.printer, cutter=before.cutter
     )
 
@@ -91,9 +91,9 @@ def test_a_negative_number_is_written_in_full():
 
 
 def test_what_a_later_version_added_is_passed_over(load):
-    tables = write_settings(shaping(load(), "invitation"))
+    tables = write_settings(setup(load(), "invitation"))
     tables["card"]["varnish"] = "gloss"
-    assert read_settings(tables) == shaping(load(), "invitation")
+    assert read_settings(tables) == setup(load(), "invitation")
 
 
 @pytest.mark.parametrize("tables", [None, 3, {}, {"card": {}}, {"card": {"name": "a", "trim": "5 x 7", "sheet": "b"}}])
@@ -103,8 +103,8 @@ def test_what_is_no_table_of_ours_is_refused(tables):
 
 
 def test_changes_are_told_in_plain_words(load, changed):
-    before = shaping(load(), "invitation")
-    now = shaping(
+    before = setup(load(), "invitation")
+    now = setup(
         changed(
             {
                 "cards.invitation": 'bleed = "0.125 in"\nleast_bleed = "0 mm"\nquantity = 9\ncommon_back = "b.pdf"',
@@ -126,6 +126,6 @@ def test_changes_are_told_in_plain_words(load, changed):
 
 def test_a_ticket_of_an_earlier_version_may_have_four_layouts(load):
     """Settings allow two kinds of sheet in a run now; once they allowed four."""
-    tables = write_settings(shaping(load(), "invitation"))
+    tables = write_settings(setup(load(), "invitation"))
     tables["sheet"]["gang_layouts"] = 4
     assert read_settings(tables).sheet.gang_layouts == 2

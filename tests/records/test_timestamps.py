@@ -4,19 +4,19 @@ from datetime import UTC, datetime
 
 import pytest
 
-from watcher.records.moments import local_now, moment, moment_of_ns
+from watcher.records.timestamps import local_now, moment_of_ns, parse_timestamp
 
 
 @pytest.mark.parametrize("said", ["2026-11-25T14:05:00+00:00", datetime(2026, 11, 25, 14, 5, tzinfo=UTC)])
 def test_a_timestamp_is_parsed_into_local_time(said):
-    found = moment(said)
+    found = parse_timestamp(said)
     assert found == datetime(2026, 11, 25, 14, 5, tzinfo=UTC)
     assert found.tzinfo is not None
 
 
 @pytest.mark.parametrize("said", ["", "yesterday", 5, None, "0001-01-01T00:00:00+23:00", ["2026-11-25"]])
 def test_what_is_no_timestamp_is_none(said):
-    assert moment(said) is None
+    assert parse_timestamp(said) is None
 
 
 def test_a_date_on_disk_is_a_local_time():

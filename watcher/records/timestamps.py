@@ -3,7 +3,7 @@
 from datetime import datetime
 
 
-def moment(said: object) -> datetime | None:
+def parse_timestamp(said: object) -> datetime | None:
     """Parse a timestamp of ours into local time; None if it is not one."""
     try:
         read = datetime.fromisoformat(said) if isinstance(said, str) else said
