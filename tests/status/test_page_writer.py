@@ -82,7 +82,7 @@ def test_takes_a_small_share_of_the_time_when_looking_takes_long(
         clock[0] += 2.0
         return original(*words)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(board._lookout, "look", slow)
+    monkeypatch.setattr(board._lookout, "read", slow)
     board.update(settings, AT_WORK)
     assert board.update(settings, AT_WORK) == pytest.approx(40.0)
 
