@@ -72,7 +72,7 @@ def test_each_edge_of_the_card_is_compared_with_the_rim_that_it_meets(turn, near
     (finding,) = said(turned(turn, turn))
     assert (finding.level, finding.code, finding.side) == (Level.WARN, "paper-edge-inked", Side.FRONT)
     assert f"front.png has ink {near} of bare paper is needed there for 2 on a sheet" in finding.message
-    assert "1 are laid on it" in finding.message
+    assert "There is room for 1 inside" in finding.message
 
 
 def test_cards_that_lie_both_ways_need_the_widest_rim_at_every_edge():

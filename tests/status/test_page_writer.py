@@ -76,13 +76,13 @@ def test_takes_a_small_share_of_the_time_when_looking_takes_long(
     settings: Settings, clock: list[float], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     board = PageWriter(settings.folders.outbox)
-    original = board._lookout.look
+    original = board._reader.read
 
     def slow(*words: object) -> object:
         clock[0] += 2.0
         return original(*words)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(board._lookout, "read", slow)
+    monkeypatch.setattr(board._reader, "read", slow)
     board.update(settings, AT_WORK)
     assert board.update(settings, AT_WORK) == pytest.approx(40.0)
 

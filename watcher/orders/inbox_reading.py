@@ -26,7 +26,7 @@ class InboxQuery:
         settling_held: the same for files in `held`; None: they count as rested.
         content: gives a job ticket's text, or what tells two files of art apart.
         now: steady clock, s.
-        wall_now: time of day, s, where files that rested before count as rested (see `Settling.look`); else None.
+        wall_now: time of day, s, where files that rested before count as rested (see `Settling.update`); else None.
         waited_s: tells how long a folder that came back in part has been waited for; None: none is given up.
     """
 

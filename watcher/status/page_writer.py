@@ -30,7 +30,7 @@ class PageWriter:
 
     def __init__(self, outbox: Path) -> None:
         self._page = StatusPage(outbox / FILE_NAME)
-        self._lookout = OverviewReader()
+        self._reader = OverviewReader()
         self._next = float("-inf")
         self._keep_at = float("-inf")
         self._paused: str | None = None
@@ -80,7 +80,7 @@ class PageWriter:
         last: bool,
     ) -> bool:
         try:
-            seen = self._lookout.read(settings, health, looks, notes)
+            seen = self._reader.read(settings, health, looks, notes)
             done = self._page.update(seen, local_now(), at_once=last)
         except (OSError, ValueError) as error:  # the disk; something in the folders that nobody thought of
             self._say(str(error))
