@@ -15,7 +15,7 @@ from watcher.commands.at_work import service_for
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 from watcher.work.answer import Answer
-from watcher.work.local_worker import work_on
+from watcher.work.worker_process import work_on
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 # A busy machine makes no test fail, and what a single test does not set is short here.

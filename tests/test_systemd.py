@@ -10,7 +10,8 @@ import pytest
 
 from watcher.outbox.finished import HURRY_S
 from watcher.settings.model import ServiceSettings
-from watcher.work.local_worker import MEMORY_BYTES, TASK_S
+from watcher.work.limits import MEMORY_BYTES
+from watcher.work.local_worker import TASK_S
 
 LIMIT_TO_END_S = HURRY_S + 1  # the issue: within 5 s after the order in hand
 WORKERS = ServiceSettings().workers

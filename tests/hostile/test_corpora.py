@@ -25,8 +25,9 @@ from watcher.orders.model import ArtSource, Planned
 from watcher.orders.wishes import Wishes
 from watcher.settings.load import load_settings
 from watcher.terms import Side
+from watcher.work.inspect_file import InspectFile
 from watcher.work.job import OrderCheck, job_for
-from watcher.work.local_worker import InspectFile, LocalWorker
+from watcher.work.local_worker import LocalWorker
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 FOLDER = Path(os.environ.get("PRINT_FOLDER_CORPORA", Path(__file__).parents[2] / ".corpora"))

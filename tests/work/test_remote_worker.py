@@ -8,8 +8,8 @@ import pytest
 
 from watcher.work import remote_worker
 from watcher.work.answer import Answer
+from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Job
-from watcher.work.local_worker import InspectFile
 from watcher.work.packing import PackedAnswer
 from watcher.work.remote_worker import RemoteWorker
 

@@ -36,8 +36,9 @@ from watcher.units import show_size
 from watcher.work.alignment_check import correction_findings
 from watcher.work.answer import Answer
 from watcher.work.arrange import ideal_layout, lay_out_order, layout_request
+from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Checked, Job, OrderCheck, job_for
-from watcher.work.local_worker import InspectFile, LocalWorker
+from watcher.work.local_worker import LocalWorker
 
 
 @dataclass(frozen=True, kw_only=True)

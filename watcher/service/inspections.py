@@ -10,7 +10,7 @@ from watcher.service.life.journal_writing import WORKER_DEATHS
 from watcher.service.life.making import Making
 from watcher.work.answer import Answer
 from watcher.work.contract import Worker
-from watcher.work.local_worker import InspectFile
+from watcher.work.inspect_file import InspectFile
 
 
 class Inspections:

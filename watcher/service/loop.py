@@ -48,7 +48,7 @@ from watcher.service.shop import Shop
 from watcher.service.taking import Taking, TakingResult
 from watcher.settings.model import Settings
 from watcher.terms import Events
-from watcher.work.local_worker import low_limits
+from watcher.work.limits import low_limits
 from watcher.work.workers import workers_for
 
 _NOTHING_SEEN = TakingResult(taken=(), to_look=(), waiting=(), left_alone=())
