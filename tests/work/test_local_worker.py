@@ -17,7 +17,9 @@ from watcher.inbox.inspection import Inside
 from watcher.terms import Finding, Level
 from watcher.work import local_worker
 from watcher.work.answer import FILE_BYTES, Answer
-from watcher.work.local_worker import CPU_S, MEMORY_BYTES, InspectFile, LocalWorker
+from watcher.work.inspect_file import InspectFile
+from watcher.work.limits import MEMORY_BYTES
+from watcher.work.local_worker import LocalWorker
 
 ENVIRONMENT = {**os.environ, "PYTHONPATH": os.pathsep.join([str(Path(local_worker.__file__).parents[2]), *sys.path])}
 linux_only = pytest.mark.skipif(sys.platform != "linux", reason="limits and parent's death: Linux")
@@ -138,7 +140,7 @@ def test_one_that_is_killed_over_its_task_has_died_and_the_next_task_is_done(wor
 def test_one_that_cannot_even_start_is_trouble_and_no_fault_of_the_file(good_zip, monkeypatch):
     """Else a machine without memory, or a program half updated, would set every order aside."""
     monkeypatch.setattr(
-        local_worker, "_serve", os._exit
+        local_worker, "serve", os._exit
     )  # called with the pipe, which is no exit code: it fails at once
     worker = LocalWorker()
     lines: list[str] = []
@@ -210,13 +212,15 @@ def test_stopping_leaves_no_process(good_zip):
 CANNOT_START = """
 import sys, time
 from pathlib import Path
-from watcher.work import local_worker
+from watcher.work import worker_process
+from watcher.work.inspect_file import InspectFile
+from watcher.work.local_worker import LocalWorker
 def cannot(_parent):
     raise ImportError("failed to map segment")
-local_worker._get_ready = cannot
+worker_process._get_ready = cannot
 if __name__ == "__main__":
-    worker = local_worker.LocalWorker()
-    worker.start("task", local_worker.InspectFile(path=Path(sys.argv[1])))
+    worker = LocalWorker()
+    worker.start("task", InspectFile(path=Path(sys.argv[1])))
     while (answer := worker.answer()) is None:
         time.sleep(0.01)
     print(answer.trouble, flush=True)
@@ -225,7 +229,8 @@ if __name__ == "__main__":
 PARENT = """
 import sys, time
 from pathlib import Path
-from watcher.work.local_worker import InspectFile, LocalWorker
+from watcher.work.inspect_file import InspectFile
+from watcher.work.local_worker import LocalWorker
 if __name__ == "__main__":
     worker = LocalWorker()
     worker.start("task", InspectFile(path=Path(sys.argv[1])))
@@ -260,71 +265,6 @@ def test_signals_meant_for_the_service_do_not_end_its_workers(worker, good_zip):
     os.kill(pid, signal.SIGTERM)
     assert isinstance(_ask(worker, good_zip).result, Inside)
     assert _pid(worker) == pid
-
-
-@linux_only
-def test_one_that_keeps_the_processor_busy_is_ended(worker, good_zip):
-    """Its clock is set for each task: it is put back here while the worker is at work on one."""
-    import resource
-
-    _ask(worker, good_zip)
-    pid = _pid(worker)
-    soft, _ = resource.prlimit(pid, resource.RLIMIT_CPU)
-    assert CPU_S <= soft <= CPU_S + 30
-    os.kill(pid, signal.SIGSTOP)
-    worker.start("task", InspectFile(path=good_zip))
-    os.kill(pid, signal.SIGXCPU)
-    os.kill(pid, signal.SIGCONT)
-    answer = _answer(worker)
-    assert answer.died == "it kept the computer busy for more than 60 s"
-    assert answer.detail == f"exit code {-signal.SIGXCPU}"
-
-
-LIMITED = """
-import os, resource
-from pathlib import Path
-from watcher.work import local_worker
-from watcher.work.answer import answer_to
-
-local_worker._limit_itself(os.getppid())
-print(resource.getrlimit(resource.RLIMIT_AS)[0], resource.getrlimit(resource.RLIMIT_FSIZE)[0])
-print(answer_to(bytearray, 2 * local_worker.MEMORY_BYTES).died)
-print(answer_to(lambda size: len(bytearray(size)), 1000).result)
-"""
-
-
-@linux_only
-def test_a_task_that_wants_too_much_memory_dies_alone():
-    """Twice the limit, asked for in earnest under the limit; the process goes on to the next task."""
-    done = subprocess.run([sys.executable, "-c", LIMITED], capture_output=True, text=True, check=True, env=ENVIRONMENT)
-    assert done.stdout.splitlines() == [f"{MEMORY_BYTES} {FILE_BYTES}", "it needed too much memory", "1000"]
-
-
-LOWER = """
-import os, resource, signal
-from watcher.work import local_worker
-from watcher.work.answer import answer_to
-
-for which, most in ((resource.RLIMIT_AS, 2 * 10**9), (resource.RLIMIT_FSIZE, 10**6), (resource.RLIMIT_CPU, 40)):
-    resource.setrlimit(which, (most, most))
-os.setresuid(65534, 65534, 65534) if os.geteuid() == 0 else None
-print(local_worker.low_limits())
-local_worker._limit_itself(os.getppid())
-local_worker._start_clock(60)
-print(*(resource.getrlimit(which)[0] for which in (resource.RLIMIT_AS, resource.RLIMIT_FSIZE, resource.RLIMIT_CPU)))
-def too_large(_): raise OSError(27, "File too large")
-print(answer_to(too_large, None).died)
-"""
-
-
-@linux_only
-def test_lower_limits_under_which_the_service_was_started_stay(tmp_path):
-    """Before: asking for more than a process may have killed every worker (setrlimit(2): EPERM)."""
-    done = subprocess.run([sys.executable, "-c", LOWER], capture_output=True, text=True, check=True, env=ENVIRONMENT)
-    said, limits, died = done.stdout.splitlines()
-    assert "2000 MB of memory (ulimit -v) and files of 1 MB (ulimit -f)" in said
-    assert limits == f"{2 * 10**9} {10**6} 40"
-    assert died == "it would come to a file of more than 1 MB"
 
 
 @linux_only

@@ -21,7 +21,7 @@ from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Job, OrderCheck
 from watcher.work.limits import CPU_S, allow_processor_time, end_with_parent, set_limits
 from watcher.work.memory import give_back_after_large, keep_freed
-from watcher.work.walls.places import places_of, wall_in
+from watcher.work.walls.places import places_of, plan_walls, wall_in
 from watcher.work.wire import MOST_BYTES, write_answer
 
 PIECE_S = 2.0  # more for each file or page of art beyond a front and a back: one of 60 million pixels takes it
@@ -97,6 +97,7 @@ def _get_ready(parent: int) -> bool:
 
     # The library's own limit of 75 MB a stream is less than one photo of 60 million pixels takes in our own sheets.
     pypdf.overwrite_configuration(maximum_declared_stream_length=FILE_BYTES)
+    plan_walls()
     gc.collect()
     gc.freeze()  # what the libraries are made of lives as long as the worker: never looked through again
     return True

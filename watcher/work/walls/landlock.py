@@ -5,6 +5,7 @@ numbers of its three system calls are the same on every processor.
 """
 
 import ctypes
+import functools
 import os
 import stat
 import struct
@@ -122,6 +123,7 @@ def _allow(ruleset: int, path: Path, access: Access) -> None:
         os.close(place)
 
 
+@functools.cache
 def _library() -> ctypes.CDLL:
     return ctypes.CDLL(None, use_errno=True)
 

@@ -72,6 +72,12 @@ def places_of(message: object) -> Places:
     return Places()
 
 
+def plan_walls() -> None:
+    """Find out what all walls have in common, once for all tasks."""
+    program_places()
+    _filter()
+
+
 def wall_in(places: Places) -> None:
     """Shut this process in, for good: no file but these and the program's, no network, no other process.
 
@@ -107,7 +113,8 @@ def program_places() -> tuple[Path, ...]:
     python = [sys.prefix, sys.base_prefix, sys.exec_prefix, *sysconfig.get_paths().values(), *packages]
     found = dict.fromkeys(Path(place) for place in (*python, *_OF_THE_SYSTEM) if place)
     own = Path(watcher.__file__).resolve().parent
-    return tuple(path for path in (*found, own) if path.exists() and not _holds_homes(path))
+    there = {path.resolve() for path in (*found, own) if path.exists() and not _holds_homes(path)}
+    return tuple(sorted(path for path in there if there.isdisjoint(path.parents)))
 
 
 def _holds_homes(path: Path) -> bool:

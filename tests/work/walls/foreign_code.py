@@ -1,0 +1,111 @@
+"""What a hostile file might do once it has taken a worker over; runs as the work of a worker's task."""
+
+import contextlib
+import ctypes
+import os
+import socket
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from watcher.work.answer import Answer
+from watcher.work.job import Job
+
+
+def _tried(deed: Callable[[], object]) -> str:
+    try:
+        return f"done: {deed()!r}"
+    except OSError as error:
+        return f"refused: {error.errno}"
+
+
+def _fork() -> int:
+    child = os.fork()
+    if child == 0:
+        os._exit(0)
+    return child
+
+
+def _trace(process: int) -> int:
+    library = ctypes.CDLL(None, use_errno=True)
+    if library.ptrace(16, process, 0, 0) < 0:  # PTRACE_ATTACH
+        raise OSError(ctypes.get_errno(), "ptrace")
+    return process
+
+
+def try_everything(job: Job) -> Answer:
+    """Try what no task may do, and the little that this one may; gives what came of each, by name."""
+    other = job.folder.parent / ".taking-2" / "other.png"
+    mine = job.building / "made.txt"
+    deeds: dict[str, Callable[[], Any]] = {
+        "read own art": lambda: (job.folder / "front.png").read_bytes(),
+        "write own product": lambda: mine.write_text("made"),
+        "remove own product": mine.unlink,
+        "read another's art": other.read_bytes,
+        "list the archive": lambda: sorted(job.folder.parent.iterdir()),
+        "write own art": lambda: (job.folder / "front.png").write_bytes(b""),
+        "write beside own art": lambda: (job.folder / "new.txt").write_text("new"),
+        "link out of the product": lambda: (job.building / "link").symlink_to("/etc/passwd"),
+        "read the home": lambda: sorted(Path.home().iterdir()),
+        "read passwords": Path("/etc/passwd").read_bytes,
+        "write to the temporary folder": lambda: Path("/tmp/foreign-code").write_text("here"),
+        "open a socket": lambda: socket.socket(socket.AF_INET),
+        "open a local socket": lambda: socket.socket(socket.AF_UNIX),
+        "start a program": lambda: subprocess.run([sys.executable, "-c", ""], check=True),
+        "become a program": lambda: os.execv("/bin/true", ["true"]),
+        "make a process": _fork,
+        "end the service": lambda: os.kill(os.getppid(), 0),
+        "trace the service": lambda: _trace(os.getppid()),
+        "read the service's memory": lambda: os.open(f"/proc/{os.getppid()}/mem", os.O_RDONLY),
+        "raise own limits": _raise_limits,
+    }
+    return Answer(result={name: _tried(deed) for name, deed in deeds.items()})
+
+
+def _raise_limits() -> None:
+    import resource
+
+    try:
+        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    except ValueError as error:  # what Python makes of EPERM here
+        raise PermissionError(1, str(error)) from error
+
+
+class _Calls:
+    """Has whoever unpickles it call a function."""
+
+    def __init__(self, argument: str) -> None:
+        self._argument = argument
+
+    def __reduce__(self) -> tuple[Callable[[str], object], tuple[str]]:
+        return os.system, (self._argument,)
+
+
+def answer_with_a_call(job: Job) -> Answer:
+    """Answer with bytes that run a program where they are read without care."""
+    answer: Any = Answer(result=_Calls(f"touch {job.folder.parent / 'called'}"))
+    return answer
+
+
+def answer_without_end(_job: Job) -> Answer:
+    """Write past the end of any answer."""
+    for one in range(3, 64):
+        with contextlib.suppress(OSError):
+            while os.write(one, b"x" * 65536):
+                pass
+    return Answer()
+
+
+def kill_itself(_job: Job) -> Answer:
+    """End as a process does that the kernel stops."""
+    return Answer(result=ctypes.string_at(0))
+
+
+DEEDS = {deed.__name__: deed for deed in (try_everything, answer_with_a_call, answer_without_end, kill_itself)}
+
+
+def do_as_named(job: Job) -> Answer:
+    """Do the deed that an order is named for: one worker for all tests."""
+    return DEEDS[job.name](job)
