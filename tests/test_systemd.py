@@ -126,7 +126,7 @@ def test_the_folder_that_is_run_is_the_folder_that_is_open() -> None:
 
 @needs_systemd
 def test_the_drop_in_for_a_cluster_is_understood_and_opens_no_more_than_it_says(tmp_path):
-    drop_in = UNITS / "system" / "print-folder@.service.d" / "dask.conf"
+    drop_in = UNITS / "system" / "drop-ins" / "dask.conf"
     own = drop_in.read_text(encoding="utf-8").partition("[Service]")[2]
     code, said = verify(SYSTEM, tmp_path, f"[Service]\n{own}")
     assert (code, COMPLAINT.findall(said)) == (0, []), said

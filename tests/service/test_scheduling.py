@@ -3,6 +3,7 @@
 import errno
 import shutil
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
@@ -12,7 +13,7 @@ from watcher.records.order_life import State
 from watcher.service.life.cases import OrderCase
 from watcher.service.life.making import Making
 from watcher.service.loop import Service
-from watcher.service.scheduling import Scheduling
+from watcher.service.scheduling import IDLE_S, Scheduling
 from watcher.terms import Finding, Level
 from watcher.work.answer import Answer
 
@@ -109,3 +110,24 @@ def test_the_next_step_is_due_when_the_first_worker_has_had_its_time(scheduling:
     assert scheduling.next_step_in(25.0) == 0.0
     for worker in workers:
         worker.stop()
+
+
+def test_workers_without_work_end_after_a_while_and_begin_anew_with_the_next_order(
+    scheduling: Scheduling, workers: list[Waiting], monkeypatch: pytest.MonkeyPatch
+):
+    now, ended = [1000.0], []
+    monkeypatch.setattr("watcher.service.scheduling.time", SimpleNamespace(monotonic=lambda: now[0]))
+    for worker in workers:
+        monkeypatch.setattr(worker, "stop", lambda: ended.append(now[0]))
+    scheduling.step(start_new=True)
+    for worker in workers:
+        worker.said = BLURRED
+    scheduling.step(start_new=True)
+    assert scheduling.next_step_in(now[0]) == IDLE_S
+    now[0] += IDLE_S - 1
+    scheduling.step(start_new=True)
+    assert ended == []
+    now[0] += 1
+    scheduling.step(start_new=True)
+    assert ended == [now[0]] * 2
+    assert scheduling.next_step_in(now[0]) is None

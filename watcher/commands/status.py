@@ -15,8 +15,9 @@ if TYPE_CHECKING:
 def status(as_json: JsonOption = False, settings: SettingsOption = None) -> None:
     """Show what waits, is being made, is held, is finished."""
     from watcher.status.overview import read_overview
+    from watcher.work.walls.missing import missing_walls
 
-    seen = read_overview(load(settings))
+    seen = read_overview(load(settings), tuple(filter(None, (missing_walls(),))))
     show(seen, as_json=as_json)
     raise typer.Exit(ExitCode.HELD if seen.needs_somebody else ExitCode.WELL)
 

@@ -49,6 +49,7 @@ from watcher.service.taking import Taking, TakingResult
 from watcher.settings.model import Settings
 from watcher.terms import Events
 from watcher.work.limits import low_limits
+from watcher.work.walls.missing import missing_walls
 from watcher.work.workers import workers_for
 
 _NOTHING_SEEN = TakingResult(taken=(), to_look=(), waiting=(), left_alone=())
@@ -66,6 +67,7 @@ class Page(Protocol):
         settings: Settings,
         health: Health,
         looks: Mapping[Identity, Inside | str],
+        notes: tuple[str, ...] = (),
         *,
         has_outbox: bool,
         last: bool,
@@ -76,6 +78,7 @@ class Page(Protocol):
             settings: in force.
             health: of the service, as it knows itself.
             looks: insides of ZIP and PDF files that are known.
+            notes: what is to be said beside what the folders show.
             has_outbox: whether the outbox is there.
             last: the service stops.
 
@@ -308,7 +311,10 @@ class Service:
         wait_s = None
         if self._page is not None:
             has_outbox, looks = self.shop.roots.has_outbox(), self.scheduling.inspections.known
-            wait_s = self._page.update(self.shop.settings, health, looks, has_outbox=has_outbox, last=not at_work)
+            notes = tuple(filter(None, (missing_walls(),)))
+            wait_s = self._page.update(
+                self.shop.settings, health, looks, notes, has_outbox=has_outbox, last=not at_work
+            )
         self._show_at = None if wait_s is None else time.monotonic() + wait_s
 
     def wait(self) -> None:

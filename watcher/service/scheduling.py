@@ -3,6 +3,7 @@
 What an answer means for an order stands in `watcher/records/order_life.py`; here is whose turn comes next.
 """
 
+import time
 from dataclasses import replace
 from multiprocessing.connection import Connection
 from typing import Any
@@ -22,6 +23,7 @@ from watcher.work.answer import Answer
 from watcher.work.contract import Worker
 from watcher.work.gang_kind import Kind
 
+IDLE_S = 600.0  # without work, after which the workers end: each has 100 MB; starting one costs half a second
 _SEE_COMMANDS_S = 0.05  # a command that has ended is called again if the service dies before it has seen that
 
 
@@ -42,6 +44,7 @@ class Scheduling:
         self._tried: object = None  # what a worker was given to see whether the pause is over
         self.inspections = Inspections(making)
         self.more_to_come = False
+        self._end_workers_at: float | None = None  # steady clock, s; None: they have ended
 
     # -- what the loop asks ----------------------------------------------------------------------------------------
 
@@ -61,6 +64,8 @@ class Scheduling:
         """Give the seconds until something must be done even if no worker speaks; None when nothing."""
         making = self._making
         times = [worker.deadline - now for worker in making.workers if not worker.is_idle]
+        if not times and self._end_workers_at is not None:
+            times.append(self._end_workers_at - now)
         if making.commands.under_way:
             times.append(_SEE_COMMANDS_S)
         if making.paused and self._may_start:
@@ -96,6 +101,7 @@ class Scheduling:
             self._give_all()
         if self._deliver_made() and start_new and self._may_go_on():
             self._give_all()  # what waited for one of them
+        self._end_idle_workers(time.monotonic())
         if self.is_idle:
             self._making.runs.forget_word()
         return ended
@@ -105,6 +111,15 @@ class Scheduling:
         while self._making.announced:
             happen(self._making, self._making.announced.pop(0), Event.ANNOUNCED)
         drop_notes(self._making)
+
+    def _end_idle_workers(self, now: float) -> None:
+        """End the processes of the workers when none has had work for `IDLE_S`; the next task starts them again."""
+        if self._making.has_busy_worker:
+            self._end_workers_at = now + IDLE_S
+        elif self._end_workers_at is not None and now >= self._end_workers_at:
+            for worker in self._making.workers:
+                worker.stop()
+            self._end_workers_at = None
 
     # -- answers ---------------------------------------------------------------------------------------------------
 

@@ -19,7 +19,7 @@ from watcher.work.job import Job, job_for
 from watcher.work.local_worker import LocalWorker
 from watcher.work.walls import places
 from watcher.work.walls.landlock import landlock_version
-from watcher.work.walls.places import missing_walls, places_of, program_places
+from watcher.work.walls.places import places_of, program_places
 from watcher.work.walls.seccomp import processor_here
 
 has_walls = pytest.mark.skipif(
@@ -101,9 +101,3 @@ def test_the_program_lies_in_its_places_and_no_home_does():
     here = Path(places.__file__).resolve()
     assert any(here.is_relative_to(place) for place in around)
     assert not any(Path.home().is_relative_to(place) for place in around)
-
-
-def test_a_system_without_walls_says_so(monkeypatch):
-    assert missing_walls() is None or not landlock_version()
-    monkeypatch.setattr(places, "landlock_version", lambda: 0)
-    assert "Landlock: Linux 5.13 or newer" in str(missing_walls())

@@ -94,18 +94,6 @@ def wall_in(places: Places) -> None:
         apply_filter(program)
 
 
-def missing_walls() -> str | None:
-    """Say in a sentence for people which wall this system does not have; None where it has all."""
-    if sys.platform != "linux":
-        return "Files are opened without walls around them: only Linux has those that this program knows."
-    lacks = []
-    if not landlock_version():
-        lacks.append("the rest of the disk is not closed to them (Landlock: Linux 5.13 or newer, switched on)")
-    if processor_here() is None:
-        lacks.append("what they may ask of the system is not limited (seccomp: not for this kind of processor)")
-    return f"Files are opened with fewer walls around them: {'; '.join(lacks)}." if lacks else None
-
-
 @functools.cache
 def program_places() -> tuple[Path, ...]:
     """Give what every task reads: Python and its packages, this program, shared libraries, fonts, time zones."""
