@@ -51,7 +51,7 @@ def try_everything(job: Job) -> Answer:
         "link out of the product": lambda: (job.building / "link").symlink_to("/etc/passwd"),
         "read the home": lambda: sorted(Path.home().iterdir()),
         "read passwords": Path("/etc/passwd").read_bytes,
-        "write to the temporary folder": lambda: Path("/tmp/foreign-code").write_text("here"),
+        "write to the temporary folder": lambda: (Path(tempfile.gettempdir()) / "foreign").write_text("here"),
         "open a socket": lambda: socket.socket(socket.AF_INET),
         "open a local socket": lambda: socket.socket(socket.AF_UNIX),
         "start a program": lambda: subprocess.run([sys.executable, "-c", ""], check=True),
