@@ -26,6 +26,8 @@ _OF_THE_SYSTEM = (
     "/lib",
     "/lib64",
     "/usr/share/fonts",
+    "/usr/share/X11/fonts",
+    "/usr/local/share/fonts",
     "/usr/share/zoneinfo",
     "/usr/share/locale",
     "/etc/fonts",
