@@ -116,7 +116,7 @@ def test_workers_without_work_end_after_a_while_and_begin_anew_with_the_next_ord
     scheduling: Scheduling, workers: list[Waiting], monkeypatch: pytest.MonkeyPatch
 ):
     now, ended = [1000.0], []
-    monkeypatch.setattr("watcher.service.scheduling.time", SimpleNamespace(monotonic=lambda: now[0]))
+    monkeypatch.setattr("watcher.service.spare.time", SimpleNamespace(monotonic=lambda: now[0]))
     for worker in workers:
         monkeypatch.setattr(worker, "stop", lambda: ended.append(now[0]))
     scheduling.step(start_new=True)

@@ -50,6 +50,7 @@ class Event(StrEnum):
     MADE = "a worker has finished its product"
     REFUSED = "a worker found that it cannot be made as it is"
     WORKER_DIED = "a worker broke down over it"
+    SET_BACK = "it kept the spare worker too long while others wait"
     DELIVERY_DUE = "its product can be delivered"
     NAME_TAKEN = "somebody has made a folder of its name meanwhile"
     DELIVERED = "art and product have their final places"
@@ -215,6 +216,7 @@ LIFE: tuple[Rule, ...] = (
     Rule(_MAKING, Event.WORKER_DIED, If.FIRST_DEATH, Do.QUEUE_AGAIN, _STAYS),
     Rule(_MAKING, Event.WORKER_DIED, If.FILES_CHANGED, Do.RETURN, _GONE),
     Rule(_MAKING, Event.WORKER_DIED, None, Do.HOLD, State.HELD, _HOLD),
+    Rule(_MAKING, Event.SET_BACK, None, Do.QUEUE_AGAIN, _STAYS),
     # delivery
     Rule(_MADE, Event.DELIVERY_DUE, If.FILES_CHANGED, Do.RETURN, _GONE),
     Rule(_MADE, Event.DELIVERY_DUE, If.PRODUCT_NOT_WHOLE, Do.MAKE_AGAIN, _STAYS),

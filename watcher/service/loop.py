@@ -50,7 +50,7 @@ from watcher.settings.model import Settings
 from watcher.terms import Events
 from watcher.work.limits import low_limits
 from watcher.work.walls.missing import missing_walls
-from watcher.work.workers import workers_for
+from watcher.work.workers import spare_worker_for, workers_for
 
 _NOTHING_SEEN = TakingResult(taken=(), to_look=(), waiting=(), left_alone=())
 _SOONEST_S = 0.2  # between two looks at something that is being written
@@ -159,7 +159,7 @@ class Service:
         runs = Runs(shop=self.shop, pool=Pool(in_haste=self._once))
         workers, journal_writing = workers_for(self._settings.service), JournalWriting(self.shop)
         self.making = Making(shop=self.shop, workers=workers, runs=runs, journal=journal_writing)
-        self.scheduling = Scheduling(self.making)
+        self.scheduling = Scheduling(self.making, spare_worker_for(self._settings.service))
         self._taking = Taking(self.shop, once=self._once)
         self._forgetting = Forgetting(folders)
         try:

@@ -41,14 +41,16 @@ class Queue:
         """When the last one is due, ISO 8601; `NEVER` where it is due at no date."""
         return _rank(self._queue[-1])[0] if self._queue else NEVER
 
-    def next(self, begun: Collection[str]) -> Order | None:
+    def next(self, begun: Collection[str], passing_over: Collection[int] = ()) -> Order | None:
         """The order whose turn it is; None when there is none.
 
         Args:
             begun: the compared names of the orders that are being made.
+            passing_over: numbers of orders whose turn it is not.
         """
         coming = {*begun, *(order.key for order in self if order.repeat is None)}
-        return next((order for order in self if order.repeat is None or order.key not in coming), None)
+        may_come = (order for order in self if order.number not in passing_over)
+        return next((order for order in may_come if order.repeat is None or order.key not in coming), None)
 
     def take(self, order: Order) -> None:
         """Take an order out of the queue, as it is its turn."""

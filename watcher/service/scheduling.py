@@ -3,7 +3,7 @@
 What an answer means for an order stands in `watcher/records/order_life.py`; here is whose turn comes next.
 """
 
-import time
+from collections.abc import Callable
 from dataclasses import replace
 from multiprocessing.connection import Connection
 from typing import Any
@@ -19,6 +19,7 @@ from watcher.service.life.executor import happen
 from watcher.service.life.gang_orders import run_answered
 from watcher.service.life.gang_runs import kinds_of
 from watcher.service.life.making import Making
+from watcher.service.spare import SpareWorker
 from watcher.work.answer import Answer
 from watcher.work.contract import Worker
 from watcher.work.gang_kind import Kind
@@ -32,14 +33,16 @@ class Scheduling:
 
     Args:
         making: the orders and the workers.
+        start_spare: gives one worker more; None: there is none.
 
     Attributes:
         inspections: files whose inside must be known first.
         more_to_come: whether the inbox holds more that is complete, or may be.
     """
 
-    def __init__(self, making: Making) -> None:
+    def __init__(self, making: Making, start_spare: Callable[[], Worker] | None = None) -> None:
         self._making = making
+        self._spare = SpareWorker(making, start_spare)
         self._may_start = True
         self._tried: object = None  # what a worker was given to see whether the pause is over
         self.inspections = Inspections(making)
@@ -64,6 +67,8 @@ class Scheduling:
         """Give the seconds until something must be done even if no worker speaks; None when nothing."""
         making = self._making
         times = [worker.deadline - now for worker in making.workers if not worker.is_idle]
+        if (until_spare := self._spare.next_step_in(now)) is not None:
+            times.append(until_spare)
         if not times and self._end_workers_at is not None:
             times.append(self._end_workers_at - now)
         if making.commands.under_way:
@@ -97,11 +102,13 @@ class Scheduling:
         self._announce()
         self._may_start = start_new
         ended = self._take_all()
+        if start_new:
+            self._spare.step()
         if start_new and self._may_go_on():
             self._give_all()
         if self._deliver_made() and start_new and self._may_go_on():
             self._give_all()  # what waited for one of them
-        self._end_idle_workers(time.monotonic())
+        self._end_idle_workers(self._spare.note())
         if self.is_idle:
             self._making.runs.forget_word()
         return ended
@@ -198,9 +205,9 @@ class Scheduling:
 
     def _give_all(self) -> None:
         for worker in self._making.workers:
-            while worker.is_idle and self._give_run(worker):
+            while worker.is_idle and not self._spare.is_spare(worker) and self._give_run(worker):
                 pass
-            while worker.is_idle and self._has_next() and not self._making.must_wait():
+            while worker.is_idle and self._has_next(worker) and not self._making.must_wait():
                 if self._tried is not None or not self._give(worker):
                     return
 
@@ -218,15 +225,18 @@ class Scheduling:
         """Whether orders that may share with those that wait are on their way."""
         return self.more_to_come or kind in kinds_of(self._making.coming(), self._making.runs)
 
-    def _has_next(self) -> bool:
-        return self.inspections.are_wanted or self._making.next() is not None
+    def _has_next(self, worker: Worker) -> bool:
+        return self.inspections.are_wanted or self._next_for(worker) is not None
+
+    def _next_for(self, worker: Worker) -> Order | None:
+        return self._making.next(self._spare.passed_over(worker))
 
     def _give(self, worker: Worker) -> bool:
         """Give a worker its next task; False when there was trouble and all must wait.
 
         While there is a pause, one task alone is given, to see whether it is over.
         """
-        making, order = self._making, self._making.next()
+        making, order = self._making, self._next_for(worker)
         if order is None or (self.inspections.are_wanted and not making.paused):
             went_well = self.inspections.give(worker)
         else:

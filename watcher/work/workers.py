@@ -1,6 +1,6 @@
 """The workers that the settings ask for: on this machine, or on a cluster."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from watcher.errors import ServiceStopped
 from watcher.settings.model import ServiceSettings
@@ -28,3 +28,8 @@ def workers_for(settings: ServiceSettings) -> Sequence[Worker]:
     assert settings.scheduler is not None  # the settings are checked
     cluster = Cluster(settings.scheduler)
     return [RemoteWorker(cluster, LocalWorker()) for _ in range(settings.workers)]
+
+
+def spare_worker_for(settings: ServiceSettings) -> Callable[[], Worker] | None:
+    """Give what makes one worker more for this machine; None for a cluster, which has its own way with slow orders."""
+    return LocalWorker if settings.engine is Engine.LOCAL else None

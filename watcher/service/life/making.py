@@ -1,7 +1,7 @@
 """The orders that were taken and are not finished, and all that their lives are carried out with."""
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 
@@ -104,10 +104,14 @@ class Making:
 
     # -- whose turn it is ------------------------------------------------------------------------------------------
 
-    def next(self) -> Order | None:
-        """Give the order that is made next; None while there is none, or only one that repeats an order being made."""
+    def next(self, passing_over: Collection[int] = ()) -> Order | None:
+        """Give the order that is made next; None while there is none, or only one that repeats an order being made.
+
+        Args:
+            passing_over: numbers of orders whose turn it is not.
+        """
         names = {order.key for order in self._begun()} | {compare_key(name) for name in self._names()}
-        return self.queue.next(names)
+        return self.queue.next(names, passing_over)
 
     def must_wait(self) -> bool:
         """Whether an order that is made alone is with a worker, or comes next while others are with workers."""
