@@ -18,8 +18,10 @@ class PageOfTest:
     def __init__(self) -> None:
         self.told: list[tuple[Health, bool]] = []
 
-    def update(self, _settings: object, health: Health, _looks: object, *, has_outbox: bool, last: bool) -> None:
+    def update(self, *shown: object, has_outbox: bool, last: bool) -> None:
         assert has_outbox
+        _, health, *_ = shown
+        assert isinstance(health, Health)
         self.told.append((health, last))
 
 
