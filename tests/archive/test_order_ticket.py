@@ -132,7 +132,7 @@ def _read(decided: Decided) -> dict[str, Any]:
 
 def test_every_key_of_the_design_is_there_and_no_other(decide):
     found = _read(decide())
-    assert set(found) == {*TOP, *ADDED, "sheet", "card_size", "art", "places", "findings", "settings"}
+    assert set(found) == {*TOP, *ADDED, "libraries", "sheet", "card_size", "art", "places", "findings", "settings"}
     assert list(found["sheet"]) == SHEET
     assert list(found["card_size"]) == CARD_SIZE
     assert [list(art) for art in found["art"]] == [ART, ART]

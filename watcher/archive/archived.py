@@ -6,11 +6,12 @@ A folder without a ticket that can be read is no order: it is skipped and never 
 import os
 import re
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Any
 
+from watcher.archive.libraries import libraries_in
 from watcher.archive.order_ticket import TICKET_SUFFIX
 from watcher.archive.ticket_reader import percent_in, read_ticket_file, what_is_damaged
 from watcher.inbox.file_names import compare_key
@@ -48,6 +49,7 @@ class Archived:
         settings: tables of the settings it was made with; None in tickets of early versions.
         area_mm2: of one sheet; 0 where it is not known.
         waste_percent: of that area; None where it is not known.
+        libraries: versions of those that shaped its sheets; empty in tickets of early versions.
         run, run_sheets: the run that it shared the sheets of, and how many these are; None and 0 where it did not.
     """
 
@@ -73,6 +75,7 @@ class Archived:
     run_sheets: int = 0
     designs: int = 1
     overruled: bool = False
+    libraries: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def cards(self) -> int:
@@ -200,6 +203,7 @@ def _archived(folder: str, ticket: dict[str, Any]) -> Archived:
         run=_maybe(ticket.get("run")),
         run_sheets=_count(ticket.get("run_sheets", 0), least=0),
         designs=_count(ticket.get("designs", 1)),
+        libraries=libraries_in(ticket.get("libraries")),
         overruled=ticket.get("check_overruled") is True,
     )
 

@@ -11,6 +11,7 @@ from typing import Any
 import tomli_w
 
 from watcher.archive.effective_settings import EffectiveSettings
+from watcher.archive.libraries import shaping_libraries
 from watcher.art.model import CardFace
 from watcher.layout.model import CutPlan, Layout, Place, Stroke
 from watcher.orders.model import ArtSource, DesignPlaces, Order
@@ -144,6 +145,7 @@ def ticket_text(decided: Decided) -> bytes:
         "backs": str(card.opened_out.backs),
         "made_at": decided.made_at,
         "software": decided.software,
+        "libraries": dict(shaping_libraries()),
         "settings_sha256": decided.settings.sha256,
         "order_sha256": decided.order_sha256,
         "printed_as": decided.printed_as or decided.folder,

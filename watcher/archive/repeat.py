@@ -7,6 +7,7 @@ from pathlib import Path
 from watcher.archive.archived import Archived, read_archived
 from watcher.archive.effective_settings import EffectiveSettings, settings_now, settings_then
 from watcher.archive.find import find_archived
+from watcher.archive.libraries import libraries_changed
 from watcher.archive.same_art import order_fingerprint
 from watcher.disk import sha256_of
 from watcher.errors import OrderHeld, WrongUsage
@@ -169,6 +170,8 @@ def _say(found: Archived, before: SheetSetup | None, made_with: EffectiveSetting
         yield Finding(level=Level.WARN, code="not-corrected", message=said)
     if _has_other_profile(found, made_with):
         yield _profile_changed(found, made_with)
+    if (changed := libraries_changed(found.libraries, found.made_at)) is not None:
+        yield changed
     if repeat.as_before:
         return
     changes = what_changed(before, made_with) if before is not None else ()
