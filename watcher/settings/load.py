@@ -28,7 +28,12 @@ def load_settings(path: Path) -> Settings:
         SettingsRefused: the file is not there, cannot be read, or has faults; all of them are listed.
     """
     path = path.absolute()
-    data = _parse(_read(path), path)
+    return settings_from(_read(path), path)
+
+
+def settings_from(text: str, path: Path) -> Settings:
+    """Read the settings from the text of a file; arguments and errors as of `load_settings`."""
+    data = _parse(text, path)
     parsed, faults = parse_tables(data, path)
     faults += relation_faults(parsed)
     if faults:
