@@ -248,3 +248,15 @@ def test_both_worlds_are_served(made, kind):
     assert find_paper("EU business card") in sizes
     assert {card.sides for card in cards} == {1, 2}
     assert {card.bleed for card in cards} == {parse_length("0.125 in"), parse_length("3 mm")}
+
+
+def test_the_press_lays_four_a5_and_eight_a6_on_sra3(made):
+    """A rim of 5 mm: more than the 4.2 mm that IPP gives for lasers (423 hundredths). SRA3: 320 x 450 mm, ISO 217."""
+    settings = made("shop")
+    for name, across, up in (("a5-menu", (2, 148), (2, 210)), ("a6-card", (2, 148), (4, 105))):
+        card = settings.card(name)
+        sheet = settings.sheet_for(card)
+        for (count, side), length in ((across, sheet.size.width), (up, sheet.size.height)):
+            needed = count * side + (count - 1) * sheet.gutter_for(card) + 2 * card.bleed
+            assert needed + 2 * sheet.unprintable.left <= length
+        assert sheet.unprintable == Margins.all_round(parse_length("5 mm"))

@@ -71,7 +71,7 @@ def with_values(text: str, table: tuple[str, ...], values: Values) -> str:
     """
     wanted = _changed(tomllib.loads(text), table, values)
     after = text
-    for key, value in reversed(values.items()):
+    for key, value in reversed(list(values.items())):
         after = _with_value(after, table, key, value)
     if tomllib.loads(after) != wanted:
         raise ValueError(f"these lines cannot be written under {show_heading(table)} without changing others")
@@ -136,7 +136,7 @@ def _is_heading(line: str, table: tuple[str, ...]) -> bool:
         return False
     for name in table:
         data = data.get(name) if isinstance(data, dict) and list(data) == [name] else None
-    return data == {}
+    return bool(data == {})
 
 
 def _free_name(path: Path) -> Path:

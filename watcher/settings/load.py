@@ -16,6 +16,10 @@ LONGEST_LINE = 80
 
 _LINE = re.compile(r"\(at line (\d+), column \d+\)")
 _BARE_TEXT = re.compile(r"\s*[A-Za-z0-9_.-]+\s*=\s*+(?![\"'\[{])(?P<text>[^#]*[^#\s])")
+_CURLY = "“”„‟«»‹›‘’‚‛″′＂"
+_CURLY_VALUE = re.compile(rf"[=\[,]\s*[{_CURLY}]")
+_STRAIGHT = str.maketrans(dict.fromkeys(_CURLY, '"'))
+_COMMA_NUMBER = re.compile(r"\s*([A-Za-z0-9_.-]+\s*=\s*)([+-]?[0-9]+),([0-9]+)\s*(?:#|$)")
 
 
 def load_settings(path: Path) -> Settings:
@@ -97,6 +101,13 @@ def _syntax_fault(said: str, text: str) -> str:
 
 def _remedies(said: str, line: str) -> Iterator[str]:
     """The likely remedies of a syntax error, the likeliest first."""
+    if _CURLY_VALUE.search(line):
+        straight = line.translate(_STRAIGHT)
+        yield f"these are the quotes of a text program; write straight ones: {_one_line(straight[:LONGEST_LINE])}"
+    if found := _COMMA_NUMBER.match(line):
+        yield f"write a point, not a comma, before the decimals: {found[1]}{found[2]}.{found[3]}"
+    if "\N{NO-BREAK SPACE}" in line:
+        yield "it has a no-break space in it; write that space again with the space bar"
     if "\\" in line:
         yield "write a Windows path in single quotes, such as 'C:\\Cards\\inbox'"
     if "overwrite" in said or "twice" in said or "mutate" in said:
