@@ -21,7 +21,7 @@ from watcher.errors import SettingsRefused
 from watcher.settings.faults import show, show_heading
 from watcher.settings.load import settings_from
 
-Values = Mapping[str, str]
+Values = Mapping[str, object]  # as the standard library reads TOML
 _LINES = re.compile(r"(?<=\n)")
 _HEADING = re.compile(r"#?\s*\[")
 _MARK = "\N{BYTE ORDER MARK}"
@@ -87,7 +87,7 @@ def _changed(data: dict[str, Any], table: tuple[str, ...], values: Values) -> di
     return changed
 
 
-def _with_value(text: str, table: tuple[str, ...], key: str, value: str) -> str:
+def _with_value(text: str, table: tuple[str, ...], key: str, value: object) -> str:
     """Change the value that is there, else wake the sleeping line, else write a line behind the heading."""
     there: Any = tomllib.loads(text)
     for name in table:
@@ -109,7 +109,7 @@ def _with_value(text: str, table: tuple[str, ...], key: str, value: str) -> str:
     return "".join([*lines[:start], heading, f"{key} = {show(value)}{ending}", *lines[start + 1 :]])
 
 
-def _edited(text: str, table: tuple[str, ...], key: str, value: str) -> str:
+def _edited(text: str, table: tuple[str, ...], key: str, value: object) -> str:
     try:
         document = tomlkit.parse(text)
         place: Any = document
