@@ -97,7 +97,8 @@ def _words(printer: PrinterSettings, sheet: SheetSettings) -> list[tuple[str, st
         (
             "step",
             "Keep this sheet beside the printer, out of the light. Whenever the paper or the "
-            f"{_supply(printer)} is a new one, print it again and lay the two side by side in daylight: what differs here differs on cards.{dry}",
+            f"{_supply(printer)} is a new one, print it again and lay the two side by side in daylight: what differs "
+            f"here differs on cards.{dry}",
         ),
         ("step", "Greys should look grey all along, neither warm nor cold. Skin tones are the ten of the Monk scale."),
     ]
