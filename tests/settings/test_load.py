@@ -341,7 +341,7 @@ def test_a_missing_name_of_a_table_names_those_that_are_there(faults_in, least):
     ("line", "remedy"),
     [
         ("trim = “5 x 7 in”", 'these are the quotes of a text program; write straight ones: trim = "5 x 7 in"'),
-        ("trim = „5 x 7 in“  # card", 'write straight ones: trim = "5 x 7 in"  # card'),
+        ("trim = „5 x 7 in“  # card", 'write straight ones: trim = "5 x 7 in"'),
         ("front = [«recto», «front»]", 'write straight ones: front = ["recto", "front"]'),
         ("turn = 0,5", "write a point, not a comma, before the decimals: turn = 0.5"),
         ("sides\N{NO-BREAK SPACE}= 2", "it has a no-break space in it"),

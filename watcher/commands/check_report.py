@@ -167,8 +167,9 @@ def _describe_backs(card: CardSettings, layout: Layout, printer: PrinterSettings
 
 def _describe_folders(settings: Settings) -> Iterator[str]:
     folders = settings.folders
-    for name in ("inbox", "outbox", "held", "archive", "state"):
+    for name in ("inbox", "outbox", "held", "archive"):
         yield f"{name}: {getattr(folders, name)}"
+    yield f"the program's own notes (state): {folders.state}"
     if folders.state.is_relative_to(settings.folder):
         yield (
             "If this print folder is synced between machines, set [folders] state to a path outside it, on this"

@@ -102,7 +102,7 @@ def _syntax_fault(said: str, text: str) -> str:
 def _remedies(said: str, line: str) -> Iterator[str]:
     """The likely remedies of a syntax error, the likeliest first."""
     if _CURLY_VALUE.search(line):
-        straight = line.translate(_STRAIGHT)
+        straight = re.split(r"\s+#", line.translate(_STRAIGHT))[0]
         yield f"these are the quotes of a text program; write straight ones: {_one_line(straight[:LONGEST_LINE])}"
     if found := _COMMA_NUMBER.match(line):
         yield f"write a point, not a comma, before the decimals: {found[1]}{found[2]}.{found[3]}"
