@@ -82,3 +82,15 @@ def test_a_part_without_options_asks_and_says_how_to_go_on(run: Run, part: str) 
     code, out = run(f"office {part} --sheet letter --settings SETTINGS")
     assert code == 1
     assert out.rstrip().endswith(f"print-folder align office --sheet letter {part}")
+
+
+@pytest.mark.parametrize("words", ["office colours --sheet letter", "office --colours --sheet letter"])
+def test_the_colour_strip_is_asked_for_by_a_command_or_an_option(run: Run, print_folder: Path, words: str) -> None:
+    code, out = run(f"{words} --settings SETTINGS")
+    assert code == 0
+    assert "office_letter_colours.pdf" in out
+    assert (print_folder / "align" / "office_letter_colours.pdf").exists()
+
+
+def test_the_colour_strip_and_another_part_are_two_things(run: Run) -> None:
+    assert run("office --colours --settings SETTINGS show")[0] == 2

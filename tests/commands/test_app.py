@@ -46,9 +46,7 @@ class TestHelp:
     def test_descriptions_are_whole_sentences_not_cut_off(self, run: Run) -> None:
         assert "..." not in run()[1].partition("Commands:")[2]
 
-    @pytest.mark.parametrize(
-        "words", [["frob"], ["run", "--frob"], ["retry"], ["init"], ["init", "x", "--for", "moon"]]
-    )
+    @pytest.mark.parametrize("words", [["frob"], ["run", "--frob"], ["retry"], ["init", "x", "--for", "moon"]])
     def test_wrong_usage_is_one_line_and_two(self, run: Run, words: list[str]) -> None:
         code, out, err = run(*words)
         assert (code, out, err.count("\n")) == (2, "", 1)

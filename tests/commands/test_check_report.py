@@ -93,6 +93,34 @@ def test_a_card_that_fits_no_sheet_is_not_right(shop: Path) -> None:
     assert any(line.text.startswith("  does not fit: Not one card fits: 300 x 400 mm") for line in rest)
 
 
+def test_a_card_that_fits_another_sheet_of_the_settings_is_told_which(shop: Path) -> None:
+    replaced(shop, 'trim = "85 x 55 mm"', 'trim = "300 x 400 mm"')
+    file = shop / "settings.toml"
+    file.write_text(file.read_text() + '\n[sheets.poster]\nsize = "A2"\nprinter = "office"\n')
+    assert any('In these settings it fits with sheet = "poster" (1 on a sheet).' in line for line in said(shop))
+
+
+def test_a_near_miss_stands_below_its_card(shop: Path) -> None:
+    """Two coasters beside each other on A4: 2 x 90 + 6 + 6 of 210 mm leave 9 mm on each side."""
+    replaced(shop, 'size = "A4"', 'size = "A4"\nunprintable = "9.5 mm"')
+    lines = said(shop)
+    (near,) = [line for line in lines if "less rim would put 4 on a sheet instead of 2" in line]
+    assert near.startswith('  nearly: 1 mm less rim would put 4 on a sheet instead of 2: unprintable = "9 mm"')
+    assert max(i for i, line in enumerate(lines) if line.startswith("coaster: ")) < lines.index(near)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "says"),
+    [
+        ('bleed = "3 mm"', 'bleed = "0.125 mm"', "bleed of coaster is 0.125 mm; did you mean 0.125 in?"),
+        ('size = "A4"', 'size = "A4"\nunprintable = "0.25 mm"', "top is 0.25 mm; did you mean 0.25 in?"),
+    ],
+)
+def test_a_length_in_a_unit_that_cannot_be_meant_is_warned_of(shop: Path, before: str, after: str, says: str) -> None:
+    replaced(shop, before, after)
+    assert any(line.startswith("  warn: ") and says in line for line in said(shop))
+
+
 def test_art_for_a_card_that_fits_no_sheet_would_be_held(
     shop: Path, inline_workers: None, draw_card: Callable[..., Path], tmp_path: Path
 ) -> None:

@@ -11,7 +11,7 @@ from watcher.commands import app as cli
 from watcher.commands.usage import say_usage
 
 COMMANDS = ("init", "run", "once", "check", "status", "retry", "repeat", "orders", "remove", "gang", "align", "demo")
-PARTS = ("turn", "register", "show", "forget", "proof", "print")
+PARTS = ("turn", "register", "show", "forget", "proof", "print", "colours")
 # what the libraries say: typer and click, pydantic, argparse, datetime
 STOCK = (
     "Value error",
@@ -63,7 +63,6 @@ def every_command() -> Iterator[str]:
         ("frob", "There is no command frob. See print-folder --help."),
         ("oncee", "There is no command oncee. Did you mean once? See print-folder --help."),
         ("rety", "There is no command rety. Did you mean retry or repeat? See print-folder --help."),
-        ("init", "DIR is missing: write it behind the command. See print-folder init --help."),
         ("retry", "ORDER is missing: write it behind the command. See print-folder retry --help."),
         ("repeat", "ORDER is missing: write it behind the command. See print-folder repeat --help."),
         ("remove", "ORDER is missing: write it behind the command. See print-folder remove --help."),

@@ -28,6 +28,8 @@ def test_a_reference_to_nothing_lists_what_is_there_the_nearest_first():
 
 def test_a_reference_to_nothing_where_there_is_nothing_asks_for_a_table():
     assert not_there(("cards", "menu", "sheet"), "a4", "sheet", []).endswith("write a table [sheets.a4] first")
+    printer = not_there(("sheets", "a4", "printer"), "laser", "printer", [])
+    assert printer.endswith('write a table [printers.laser] first, with flip = "long-edge" in it')
 
 
 def test_a_value_where_a_table_belongs_shows_the_heading():

@@ -327,3 +327,49 @@ def test_any_value_anywhere_is_taken_or_refused_in_plain_words(faults_in, writte
     for fault in faults_in(text):
         assert "\n" not in fault
         assert not any(word in fault.lower() for word in foreign)
+
+
+def test_a_missing_name_of_a_table_names_those_that_are_there(faults_in, least):
+    text = least.replace('printer = "laser"\n', "") + "[printers.canopy]\nflip = 'short-edge'\n"
+
+    assert 'sheets.letter.printer is missing; write the name of the printer, here printer = "laser" or ' in (
+        "\n".join(faults_in(text))
+    )
+
+
+@pytest.mark.parametrize(
+    ("line", "remedy"),
+    [
+        ("trim = “5 x 7 in”", 'these are the quotes of a text program; write straight ones: trim = "5 x 7 in"'),
+        ("trim = „5 x 7 in“  # card", 'write straight ones: trim = "5 x 7 in"'),
+        ("front = [«recto», «front»]", 'write straight ones: front = ["recto", "front"]'),
+        ("turn = 0,5", "write a point, not a comma, before the decimals: turn = 0.5"),
+        ("sides\N{NO-BREAK SPACE}= 2", "it has a no-break space in it"),
+    ],
+)
+def test_a_line_that_is_no_toml_is_answered_for_the_mistake_made(faults_in, line, remedy):
+    (fault,) = faults_in(f"[cards.invitation]\n{line}\n")
+
+    assert fault.startswith("line 2 cannot be read: ")
+    assert remedy in fault
+
+
+@pytest.mark.parametrize(
+    ("heading", "line", "says"),
+    [
+        ("cards.invitation", 'trim = "5 x 7 mm"', 'is "5 x 7 mm"; did you mean "5 x 7 in" or "5 x 7 cm"?'),
+        ("cards.invitation", 'trim = "8,5 x 5,5 mm"', 'did you mean "8,5 x 5,5 in"'),
+        ("cards.invitation", 'trim = "148 x 210 cm"', 'did you mean "148 x 210 mm"?'),
+        ("sheets.letter", 'size = "8.5 x 11 mm"', 'did you mean "8.5 x 11 in"'),
+        ("sheets.letter", 'size = "210 x 297 in"', 'did you mean "210 x 297 mm"?'),
+    ],
+)
+def test_a_size_in_a_unit_that_cannot_be_meant_is_asked_about_and_no_more_is_said_of_it(
+    faults_in, least, heading, line, says
+):
+    key = line.split()[0]
+    text = "\n".join(line if one.startswith(f"{key} =") else one for one in least.splitlines())
+
+    (fault,) = faults_in(text)
+    assert fault.startswith(f"{heading}.{key}")
+    assert says in fault

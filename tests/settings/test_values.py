@@ -12,6 +12,7 @@ from watcher.settings.values import (
     OversKind,
     Pile,
     is_in_inches,
+    length_meant,
     parse_duration,
     parse_ink,
     parse_length,
@@ -64,7 +65,7 @@ def test_length_without_number_or_unit_is_refused(text):
         ("-2 mm", "use 0 or more"),
         ("5000.001 mm", "use 5000 mm or less"),
         ("200 in", "use 5000 mm or less"),
-        ("3,175 mm", "write a point, not a comma"),
+        ("3,175 mm", 'write a point, not a comma.*: "3.175" or "3175"'),
         ("3 mm 4 mm", "write a number with a unit"),
         ("٣ mm", "write a number with a unit"),
         ("9" * 100 + " mm", "write a number with a unit"),
@@ -139,8 +140,10 @@ def test_standard_names(text, size):
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("5 x 7", "write width x height with a unit"),
-        ("5 in x 7", "write width x height with a unit"),
+        ("5 x 7", 'a unit is missing; did you mean "5 x 7 in" or "5 x 7 cm"'),
+        ("127 x 178", 'a unit is missing; did you mean "127 x 178 mm"'),
+        ("5 x 7 x 9", "write width x height with a unit"),
+        ("5 in x 7", "a unit is missing"),
         ("5 x 7 x 9 in", "write width x height with a unit"),
         ("5 in", "write width x height with a unit"),
         (5, "write width x height with a unit"),
@@ -148,7 +151,7 @@ def test_standard_names(text, size):
         ("0 x 7 in", "use more than 0"),
         ("5 x -7 in", "use 0 or more"),
         ("5 x 7000 mm", "use 5000 mm or less"),
-        ("127 x 177,8 mm", "write a point, not a comma"),
+        ("127 x 1,778 mm", "write a point, not a comma"),
         ("5 x 7 px", "write a number with a unit"),
         ("lettre", 'use "letter" or '),
         ("SRA-3", 'use "SRA3"'),
@@ -267,7 +270,7 @@ def test_overs_are_read_and_written_back(value, kind, amount, written):
         (1_000_001, "use 1,000,000 or less"),
         ("2000000 sheets", "use 1,000,000 or less"),
         ("1001 %", "use 1000 % or less"),
-        ("2,5 %", "write a point, not a comma"),
+        ("2,500 %", "write a point, not a comma"),
     ],
 )
 def test_impossible_overs_say_what_is_right(value, says):
@@ -355,3 +358,23 @@ def test_sheets_in_a_pile(thickness, sheets):
 def test_a_pile_of_paper_of_unknown_thickness_is_not_guessed():
     assert Pile(height=Fraction(40)).sheets_of(None) is None
     assert Pile(sheets=3).sheets_of(None) == 3
+
+
+@pytest.mark.parametrize(("comma", "point"), [("2,5 mm", "2.5 mm"), ("0,125 in", "0.125 in"), (",5 cm", ".5 cm")])
+def test_a_comma_before_the_decimals_is_a_point_where_it_can_be_nothing_else(comma, point):
+    assert parse_length(comma) == parse_length(point)
+
+
+def test_a_comma_is_read_in_sizes_shares_and_times_too():
+    assert parse_size("8,5 x 5,5 in") == parse_size("8.5 x 5.5 in")
+    assert parse_size("127 x 177,8 mm") == parse_size("127 x 177.8 mm")
+    assert parse_overs("2,5 %") == parse_overs("2.5 %")
+    assert parse_duration("1,5 h") == 5400
+
+
+@pytest.mark.parametrize(
+    ("written", "meant"),
+    [("0.125 mm", "0.125 in"), ("3 in", "3 mm"), ("3 mm", None), ("0 mm", None), ("12.7 mm", None), ("0.25 in", None)],
+)
+def test_a_small_length_in_a_unit_that_makes_no_sense_is_seen(written, meant):
+    assert length_meant(parse_length(written)) == meant

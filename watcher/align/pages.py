@@ -38,7 +38,7 @@ class TestSheet:
     Attributes:
         size: of the sheet.
         title: of the file.
-        front, back: draw the page, points, origin lower left.
+        front, back: draw the page, points, origin lower left; no back: one side is printed.
         second: draws front and back of another sheet of the same stack; None: there is none.
         duplex, flip: how it is printed, as the print dialog calls it.
         correction: of the back page; None: as the printer prints.
@@ -49,7 +49,7 @@ class TestSheet:
     size: Size
     title: str
     front: Draw
-    back: Draw
+    back: Draw | None
     duplex: Duplex
     flip: Flip
     correction: Correction | None = None
@@ -57,12 +57,14 @@ class TestSheet:
 
     def drawings(self, side: Side) -> tuple[Draw, ...]:
         """Give the drawings of one side, one for each sheet."""
-        first = self.front if side is Side.FRONT else self.back
+        first = self.front if side is Side.FRONT or self.back is None else self.back
         return (first,) if self.second is None else (first, self.second[side is Side.BACK])
 
 
 def sheet_files(sheet: TestSheet) -> dict[str, bytes]:
     """Give the PDF files of a sheet, by the end of their name: `.pdf`, or `_1-fronts.pdf` and `_2-backs.pdf`."""
+    if sheet.back is None:
+        return {".pdf": _file(sheet, (Side.FRONT,))}
     if sheet.duplex is Duplex.AUTOMATIC:
         return {".pdf": _file(sheet, (Side.FRONT, Side.BACK))}
     return {

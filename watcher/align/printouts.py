@@ -1,7 +1,12 @@
-"""Write the sheets to print without asking anything: turn test and register target, or the proof of a correction."""
+"""Write the sheets to print without asking anything: turn test and target, the proof of a correction, colour strips."""
 
-from watcher.align.session import Session
+from datetime import datetime
+
+from watcher.align.dialogue import Dialogue
+from watcher.align.session import Session, open_session, sheets_of
 from watcher.errors import WrongUsage
+from watcher.settings.alignment import find_printer
+from watcher.settings.model import Settings
 
 
 def print_test_sheets(session: Session) -> None:
@@ -24,6 +29,26 @@ def print_proof(session: Session) -> None:
     files = session.write_proof(correction, _source_of_correction(session))
     session.say(f"Print {session.how_to_print()}; every cross must fall on the middle of its scale:")
     session.say_files(files)
+
+
+def print_colour_strips(
+    settings: Settings, printer_name: str, sheet_name: str | None, dialogue: Dialogue, now: datetime
+) -> None:
+    """Write the colour strip of a sheet, or of all sheets of the printer, and say what it is for.
+
+    Raises:
+        WrongUsage: there is no such printer or sheet.
+    """
+    names = [sheet_name] if sheet_name else list(sheets_of(settings, find_printer(settings, printer_name)))
+    sessions = [open_session(settings, printer_name, name, dialogue, now) for name in names]
+    dialogue.say(
+        "Print one side at actual size (100 %), on the paper itself and with the settings that your cards get:"
+    )
+    for session in sessions:
+        session.say_files(session.write_colours())
+    dialogue.say("Keep it beside the printer, out of the light. Whenever the paper, the toner or the ink is a new one,")
+    dialogue.say("print it again and lay the two side by side: what differs there will differ on the cards.")
+    dialogue.say("It is a sheet to compare with. It makes no colour profile and promises no colour.")
 
 
 def _source_of_correction(session: Session) -> str:

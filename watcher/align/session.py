@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from watcher.align.colours import colour_strip
 from watcher.align.dialogue import Dialogue
 from watcher.align.pages import TestSheet, sheet_files
 from watcher.align.register.label import any_run
@@ -126,6 +127,10 @@ class Session:
         """
         pages = target_pages(self.target, self.printer, self.sheet, proof=(correction, date), run=any_run())
         return self._write("proof", pages)
+
+    def write_colours(self) -> list[Path]:
+        """Write the colour strip of the sheet and give the path of its file."""
+        return self._write("colours", colour_strip(self.printer, self.sheet))
 
     def _write(self, what: str, pages: TestSheet) -> list[Path]:
         folder = self.settings.folder / FOLDER

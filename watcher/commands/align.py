@@ -9,6 +9,7 @@ from watcher.commands.align_register import register
 from watcher.commands.align_session import AlignArguments, arguments_of, dialogue_on_screen, session_of, to_the_second
 from watcher.commands.align_turn import turn
 from watcher.commands.options import SettingsOption, SheetOption
+from watcher.errors import WrongUsage
 
 _WITH_VALUE = {"--sheet", "--settings"}
 
@@ -52,10 +53,16 @@ align = typer.Typer(
 def _align(
     context: typer.Context,
     printer: Annotated[str, typer.Argument(metavar="PRINTER", help="The printer, as the settings call it.")],
+    colours: Annotated[bool, typer.Option("--colours", help="The same as the command colours.")] = False,
     sheet: SheetOption = None,
     settings: SettingsOption = None,
 ) -> None:
     context.obj = AlignArguments(printer=printer, sheet=sheet, settings=settings)
+    if colours and context.invoked_subcommand is not None:
+        raise WrongUsage(f"--colours and {context.invoked_subcommand} are two things; ask for one at a time.")
+    if colours:
+        _write_colours(context.obj)
+        return
     if context.invoked_subcommand is None:
         from watcher.align.conversation import converse
 
@@ -73,6 +80,18 @@ def show(context: typer.Context, sheet: SheetOption = None, settings: SettingsOp
 
     meant = arguments_of(context, sheet, settings)
     show_alignments(meant.load(), meant.printer, meant.sheet, dialogue_on_screen(), to_the_second())
+
+
+@align.command(name="colours")
+def colour_strips(context: typer.Context, sheet: SheetOption = None, settings: SettingsOption = None) -> None:
+    """Only write a strip of greys and skin tones, to keep beside the printer."""
+    _write_colours(arguments_of(context, sheet, settings))
+
+
+def _write_colours(meant: AlignArguments) -> None:
+    from watcher.align.printouts import print_colour_strips
+
+    print_colour_strips(meant.load(), meant.printer, meant.sheet, dialogue_on_screen(), to_the_second())
 
 
 @align.command()

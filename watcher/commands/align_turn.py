@@ -7,6 +7,7 @@ import typer
 from watcher.align.turn.turning import Face, FirstPrinted, Letter, WhoseBack
 from watcher.commands.align_session import session_of
 from watcher.commands.options import SettingsOption, SheetOption, one_of
+from watcher.errors import WrongUsage
 from watcher.terms import Flip
 
 
@@ -64,6 +65,9 @@ def turn(
             help="Automatic duplex: the edge chosen in the print dialog.",
         ),
     ] = None,
+    write: Annotated[
+        bool, typer.Option("--write", help="Write what was found into settings.toml; the file as it was is kept.")
+    ] = False,
     sheet: SheetOption = None,
     settings: SettingsOption = None,
 ) -> None:
@@ -83,7 +87,9 @@ def turn(
         first_sheet=first_sheet,
         chosen=chosen,
     )
+    if write and not options.are_given:
+        raise WrongUsage("--write goes with the answers of the turn test, such as --arrow A; asked, you say it then.")
     session = session_of(context, sheet, settings)
-    raise typer.Exit(
-        take_turn_answers(session, options) if options.are_given else run_dialogue(session, ask_turning, "turn")
-    )
+    if not options.are_given:
+        raise typer.Exit(run_dialogue(session, ask_turning, "turn"))
+    raise typer.Exit(take_turn_answers(session, options, write=write))

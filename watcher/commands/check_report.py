@@ -29,16 +29,18 @@ from watcher.records.plain_text import one_line
 from watcher.records.timestamps import local_now
 from watcher.service.taking import read_found
 from watcher.settings.alignment import alignment_notes
-from watcher.settings.model import CardSettings, PrinterSettings, Settings
+from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
 from watcher.settings.to_toml import SheetSetup
+from watcher.settings.values import length_meant
 from watcher.terms import Backs, CutterKind, Duplex, Finding, Level, PaperEdge
-from watcher.units import show_size
+from watcher.units import show_length, show_size
 from watcher.work.alignment_check import correction_findings
 from watcher.work.answer import Answer
-from watcher.work.arrange import ideal_layout, lay_out_order, layout_request
+from watcher.work.arrange import cards_of, ideal_layout, lay_out_order, layout_request
 from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Checked, Job, OrderCheck, job_for
 from watcher.work.local_worker import LocalWorker
+from watcher.work.near_misses import cards_on_sheet, near_misses
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,7 +59,9 @@ class Line:
 def describe_settings(settings: Settings) -> Iterator[Line]:
     """Describe what each card comes to on its sheet, and what to know about the folders."""
     cards = [_describe_card(card, settings) for card in settings.cards.values()]
-    too_large = [name for name, said in zip(settings.cards, cards, strict=True) if said[-1].exit_code is ExitCode.USAGE]
+    too_large = [
+        name for name, said in zip(settings.cards, cards, strict=True) if not all(line.is_well for line in said)
+    ]
     if too_large:
         verb = "does not fit its sheet" if len(too_large) == 1 else "do not fit their sheets"
         yield Line(text=f"{settings.path}: {' and '.join(too_large)} {verb}.", exit_code=ExitCode.USAGE)
@@ -71,17 +75,21 @@ def describe_settings(settings: Settings) -> Iterator[Line]:
 
 
 def _describe_card(card: CardSettings, settings: Settings) -> list[Line]:
-    """Describe what a card comes to; the last line says what is wrong where it does not fit."""
+    """Describe what a card comes to, or what is wrong where it does not fit; and what would put more on a sheet."""
     sheet = settings.sheet_for(card)
     printer, cutter = settings.printer_for(sheet), settings.cutter_for(sheet)
     setup = SheetSetup(card=card, sheet=sheet, printer=printer, cutter=cutter)
     sides = "one side" if card.sides == 1 else "two sides"
     folded = f" folded, {show_size(card.flat.width, card.flat.height)} opened out" if card.fold else ""
     first = f"{card.name}: {show_size(card.trim.width, card.trim.height)}{folded}, {sides}, on {sheet.name}"
+    wishes = Wishes(quantity=card.quantity, overs=card.overs)
+    units = [Line(text=f"  {Level.WARN}: {sentence}") for sentence in _wrong_units(card, sheet)]
+    nearly = [Line(text=f"  nearly: {sentence}") for sentence in near_misses(setup, cards_of(wishes))]
     try:
-        layout, count = lay_out_order(setup, Wishes(quantity=card.quantity, overs=card.overs))
+        layout, count = lay_out_order(setup, wishes)
     except NoCardFits as error:
-        return [Line(text=first), Line(text=f"  does not fit: {error}", exit_code=ExitCode.USAGE)]
+        why = Line(text=f"  does not fit: {error}{_sheets_that_fit(card, settings)}", exit_code=ExitCode.USAGE)
+        return [Line(text=first), why, *units, *nearly]
     said = [first, f"  {layout.up} on a sheet of {show_size(sheet.size.width, sheet.size.height)}: {_turns(layout)}"]
     if card.paper_edge is PaperEdge.MEASURE:
         ideal = ideal_layout(setup, card.quantity)
@@ -97,7 +105,27 @@ def _describe_card(card: CardSettings, settings: Settings) -> list[Line]:
         said.append(f"  {label.lower()}: {words.replace('<b>', '').replace('</b>', '')}")
     for finding in (*finishing_findings(finishing, layout, sheet.grain), *_of_sheet(setup, settings, layout)):
         said.append(f"  {finding.level}: {finding.message}")
-    return [Line(text=text) for text in said]
+    return [*(Line(text=text) for text in said), *units, *nearly]
+
+
+def _wrong_units(card: CardSettings, sheet: SheetSettings) -> Iterator[str]:
+    """Tell lengths that are next to nothing or far too much, where another unit makes sense of them."""
+    lengths = {f"{key} of {card.name}": getattr(card, key) for key in ("bleed", "least_bleed", "art_bleed", "safe")}
+    lengths |= {f"unprintable of {sheet.name}, {side}": width for side, width in vars(sheet.unprintable).items()}
+    for what, length in lengths.items():
+        if length is not None and (meant := length_meant(length)):
+            yield f"{what} is {show_length(length)}; did you mean {meant}?"
+
+
+def _sheets_that_fit(card: CardSettings, settings: Settings) -> str:
+    """Name the sheets of the settings that take the card, as a sentence to add; empty where there are none."""
+    fitting = []
+    for sheet in settings.sheets.values():
+        printer, cutter = settings.printer_for(sheet), settings.cutter_for(sheet)
+        setup = SheetSetup(card=card, sheet=sheet, printer=printer, cutter=cutter)
+        if up := cards_on_sheet(setup, card.quantity):
+            fitting.append(f'sheet = "{sheet.name}" ({up} on a sheet)')
+    return f" In these settings it fits with {' or '.join(fitting)}." if fitting else ""
 
 
 def _of_sheet(setup: SheetSetup, settings: Settings, layout: Layout) -> tuple[Finding, ...]:
@@ -140,12 +168,13 @@ def _describe_backs(card: CardSettings, layout: Layout, printer: PrinterSettings
 
 def _describe_folders(settings: Settings) -> Iterator[str]:
     folders = settings.folders
-    for name in ("inbox", "outbox", "held", "archive", "state"):
+    for name in ("inbox", "outbox", "held", "archive"):
         yield f"{name}: {getattr(folders, name)}"
+    yield f"the program's own notes (state): {folders.state}"
     if folders.state.is_relative_to(settings.folder):
         yield (
             "If this print folder is synced between machines, set [folders] state to a path outside it, on this"
-            " machine's own disk: a half-synced journal is worth nothing."
+            " computer's own disk: a sync program that copies these notes half-written spoils them."
         )
     yield from _describe_common(settings)
     yield from alignment_notes(settings, local_now())

@@ -55,7 +55,10 @@ def not_there(key: Sequence[str], value: str, kind: str, there: Iterable[str]) -
     """The fault of a reference to a table that does not exist."""
     names = sorted(there, key=lambda name: (-difflib.SequenceMatcher(None, name, value).ratio(), name))
     choices = " or ".join(show(name) for name in names[:6])
-    return fault(key, value, f"use {choices}" if names else f"write a table {show_heading((f'{kind}s', value))} first")
+    if names:
+        return fault(key, value, f"use {choices}")
+    first_line = ', with flip = "long-edge" in it' if kind == "printer" else ""
+    return fault(key, value, f"write a table {show_heading((f'{kind}s', value))} first{first_line}")
 
 
 def show_heading(key: Sequence[str]) -> str:
@@ -77,7 +80,11 @@ def show(value: object) -> str:
 
 
 def table_faults(
-    error: ValidationError, key: Sequence[str], kind: type[BaseModel], parts: Mapping[str, type[BaseModel]]
+    error: ValidationError,
+    key: Sequence[str],
+    kind: type[BaseModel],
+    parts: Mapping[str, type[BaseModel]],
+    there: Mapping[str, Sequence[str]],
 ) -> Iterator[str]:
     """Word all faults that pydantic found in one table.
 
@@ -86,20 +93,25 @@ def table_faults(
         key: where the table stands in the file.
         kind: the record.
         parts: the records of tables inside it, by key.
+        there: the names that the file has for a key that names another table, such as `printer`.
     """
     for item in error.errors(include_url=False):
         place = [str(step) for step in item["loc"]]
         inner = parts.get(place[0]) if len(place) > 1 else None
-        sentence = _sentence(item, (*key, *place), inner or kind)
+        names = there.get(place[-1], ())
+        sentence = _sentence(item, (*key, *place), inner or kind, names)
         if sentence:
             yield sentence
 
 
-def _sentence(item: Any, key: Sequence[str], kind: type[BaseModel]) -> str | None:
+def _sentence(item: Any, key: Sequence[str], kind: type[BaseModel], names: Sequence[str]) -> str | None:
     """One error of pydantic as a fault; None for one that only follows from another."""
     match item["type"]:
         case "default_factory_not_called":
             return None
+        case "missing" if names and (key[0], key[-1]) in _WANTED:
+            example = " or ".join(f"{key[-1]} = {show(name)}" for name in names[:6])
+            return missing(key, f"{_WANTED[key[0], key[-1]].partition(', such as')[0]}, here {example}")
         case "missing":
             return missing(key, _WANTED.get((key[0], key[-1]), "write it"))
         case "extra_forbidden":

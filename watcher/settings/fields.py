@@ -19,6 +19,7 @@ from watcher.layout.geometry import Margins, Size
 from watcher.settings.values import (
     LEAST_KEPT_S,
     MOST_CARDS,
+    POINT_WANTED,
     Overs,
     Pile,
     parse_duration,
@@ -255,7 +256,8 @@ def _turn(value: object) -> float:
 def _scale(value: object) -> tuple[float, float]:
     wanted = "use two numbers, across and up, such as [1.001, 0.9985]"
     if not isinstance(value, (list, tuple)) or len(value) != 2:
-        raise ValueError(wanted)
+        more = isinstance(value, (list, tuple)) and len(value) > 2
+        raise ValueError(f"{wanted}; {POINT_WANTED}" if more else wanted)
     across, up = (_number(part, wanted) for part in value)
     if not all(LEAST_SCALE <= part <= MOST_SCALE for part in (across, up)):
         raise ValueError(f"use numbers from {LEAST_SCALE} to {MOST_SCALE}; 1 is the true size")

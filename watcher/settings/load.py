@@ -16,6 +16,10 @@ LONGEST_LINE = 80
 
 _LINE = re.compile(r"\(at line (\d+), column \d+\)")
 _BARE_TEXT = re.compile(r"\s*[A-Za-z0-9_.-]+\s*=\s*+(?![\"'\[{])(?P<text>[^#]*[^#\s])")
+_CURLY = "“”„‟«»‹›‘’‚‛″′＂"
+_CURLY_VALUE = re.compile(rf"[=\[,]\s*[{_CURLY}]")
+_STRAIGHT = str.maketrans(dict.fromkeys(_CURLY, '"'))
+_COMMA_NUMBER = re.compile(r"\s*([A-Za-z0-9_.-]+\s*=\s*)([+-]?[0-9]+),([0-9]+)\s*(?:#|$)")
 
 
 def load_settings(path: Path) -> Settings:
@@ -28,7 +32,12 @@ def load_settings(path: Path) -> Settings:
         SettingsRefused: the file is not there, cannot be read, or has faults; all of them are listed.
     """
     path = path.absolute()
-    data = _parse(_read(path), path)
+    return settings_from(_read(path), path)
+
+
+def settings_from(text: str, path: Path) -> Settings:
+    """Read the settings from the text of a file; arguments and errors as of `load_settings`."""
+    data = _parse(text, path)
     parsed, faults = parse_tables(data, path)
     faults += relation_faults(parsed)
     if faults:
@@ -92,6 +101,13 @@ def _syntax_fault(said: str, text: str) -> str:
 
 def _remedies(said: str, line: str) -> Iterator[str]:
     """The likely remedies of a syntax error, the likeliest first."""
+    if _CURLY_VALUE.search(line):
+        straight = re.split(r"\s+#", line.translate(_STRAIGHT))[0]
+        yield f"these are the quotes of a text program; write straight ones: {_one_line(straight[:LONGEST_LINE])}"
+    if found := _COMMA_NUMBER.match(line):
+        yield f"write a point, not a comma, before the decimals: {found[1]}{found[2]}.{found[3]}"
+    if "\N{NO-BREAK SPACE}" in line:
+        yield "it has a no-break space in it; write that space again with the space bar"
     if "\\" in line:
         yield "write a Windows path in single quotes, such as 'C:\\Cards\\inbox'"
     if "overwrite" in said or "twice" in said or "mutate" in said:

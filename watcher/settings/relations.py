@@ -13,10 +13,18 @@ from watcher.layout.geometry import Margins, Size
 from watcher.settings import faults
 from watcher.settings.fields import fold
 from watcher.settings.model import FolderSettings
-from watcher.settings.papers import ambiguous_on_inch_paper
+from watcher.settings.papers import ambiguous_on_inch_paper, is_paper_name
 from watcher.settings.press_profile import NoPressProfile, read_press_profile
 from watcher.settings.tables import ParsedFile, ParsedTable, TableT
-from watcher.settings.values import is_in_inches, show_exact_length
+from watcher.settings.values import (
+    LONGEST_CARD_MM,
+    LONGEST_SHEET_MM,
+    SMALLEST_CARD_MM,
+    SMALLEST_SHEET_MM,
+    is_in_inches,
+    show_exact_length,
+    sizes_meant,
+)
 from watcher.terms import Backs, Edge, Engine, Fold, MakeBleed, Marks
 from watcher.units import show_size
 
@@ -126,6 +134,20 @@ def check_resolutions(parsed: ParsedFile) -> Iterator[str]:
             yield card.fault("warn_ppi", f"use {hold} or more, which is hold_ppi, or write a lower hold_ppi too")
 
 
+def check_units(parsed: ParsedFile) -> Iterator[str]:
+    """Check that no size is so small or so large that another unit must be meant."""
+    for tables, key, least, most in (
+        (parsed.cards, "trim", SMALLEST_CARD_MM, LONGEST_CARD_MM),
+        (parsed.sheets, "size", SMALLEST_SHEET_MM, LONGEST_SHEET_MM),
+    ):
+        for table in tables.values():
+            size, written = getattr(table.model, key), table.written.get(key)
+            if table.sound(key) and isinstance(written, str) and not is_paper_name(written):
+                meant = sizes_meant(written, least, most)
+                if meant and (max(size.width, size.height) < least or min(size.width, size.height) > most):
+                    yield table.fault(key, f"did you mean {meant}?")
+
+
 def check_least_bleed(parsed: ParsedFile) -> Iterator[str]:
     """Check that `least_bleed` is not above `bleed`."""
     for card in parsed.cards.values():
@@ -139,6 +161,8 @@ def check_safe(parsed: ParsedFile) -> Iterator[str]:
     """Check that the safe zone leaves some card inside it."""
     for card in parsed.cards.values():
         trim, safe = card.model.trim, card.model.safe
+        if max(trim.width, trim.height) < SMALLEST_CARD_MM:  # told as a size in the wrong unit
+            continue
         if card.sound("trim", "safe") and 2 * safe >= min(trim.width, trim.height):
             side = min(trim.width, trim.height)
             half = show_exact_length(side / 2, safe if "safe" in card.written else side)
@@ -227,6 +251,8 @@ def check_rims(parsed: ParsedFile) -> Iterator[str]:
     for sheet in parsed.sheets.values():
         for key in ("unprintable", "unprintable_back"):
             rim = getattr(sheet.model, key)
+            if max(sheet.model.size.width, sheet.model.size.height) < SMALLEST_SHEET_MM:  # told as a wrong unit
+                continue
             if rim and sheet.sound("size", key) and _nothing_left(sheet.model.size, rim):
                 size = show_size(sheet.model.size.width, sheet.model.size.height)
                 if key in sheet.written:
@@ -288,6 +314,7 @@ CHECKS: tuple[Check, ...] = (
     check_cutter_of_sheet,
     check_flip,
     check_resolutions,
+    check_units,
     check_least_bleed,
     check_safe,
     check_common_sides,

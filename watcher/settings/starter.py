@@ -1,14 +1,36 @@
 """Make a new print folder: its first settings and its folders."""
 
+import re
+import tomllib
+from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
 
 from watcher.errors import ServiceStopped, WrongUsage
+from watcher.layout.geometry import Size
+from watcher.settings.edit import with_values
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
+from watcher.settings.values import parse_size
+from watcher.terms import Duplex
 
 STARTERS = ("home-laser", "home-inkjet", "shop")
 SETTINGS_NAME = "settings.toml"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choices:
+    """What a new print folder is for; None: as the starter has it.
+
+    Attributes:
+        kind: one of `STARTERS`; None: the first.
+        paper: the size or name of the paper that every card is printed on.
+        duplex: who turns the sheet.
+    """
+
+    kind: str | None = None
+    paper: str | None = None
+    duplex: Duplex | None = None
 
 
 def config_file(name: str) -> Path:
@@ -18,7 +40,7 @@ def config_file(name: str) -> Path:
         WrongUsage: no such file is shipped.
     """
     package = Path(str(resources.files("watcher")))
-    for folder in (package / "_config", package.parent / "config"):
+    for folder in (package / "_config", package.parent / "config", package.parent / "systemd" / "user"):
         if (folder / name).is_file():
             return folder / name
     raise WrongUsage(f"{name} is missing from this installation. Install print-folder-watcher again.")
@@ -31,17 +53,60 @@ def starter_text(kind: str) -> str:
     return config_file(f"{kind}.toml").read_text(encoding="utf-8")
 
 
-def write_print_folder(folder: Path, kind: str) -> list[Path]:
+def chosen_text(choices: Choices) -> str:
+    """The commented settings for what was chosen.
+
+    Raises:
+        WrongUsage: there is no such starter, or the paper is no size.
+    """
+    text = starter_text(choices.kind or STARTERS[0])
+    if choices.paper is not None:
+        text = _on_paper(text, choices.paper)
+    if choices.duplex is not None:
+        (printer,) = tomllib.loads(text)["printers"]
+        text = with_values(text, ("printers", printer), {"duplex": str(choices.duplex)})
+    return text
+
+
+def check_paper(paper: str) -> Size:
+    """The size of a paper; WrongUsage when it is none."""
+    try:
+        return parse_size(paper)
+    except ValueError as error:
+        raise WrongUsage(f'The paper is "{paper}"; {error}.') from None
+
+
+def _on_paper(text: str, paper: str) -> str:
+    """Put every card on the sheet of that size; where the starter has none, it gets one like its first."""
+    size, data = check_paper(paper), tomllib.loads(text)
+    sheets = {name: parse_size(sheet["size"]) for name, sheet in data["sheets"].items()}
+    name = next((name for name, there in sheets.items() if there == size), None)
+    if name is None:
+        name = re.sub(r"[^a-z0-9]+", "-", paper.casefold()).strip("-")
+        text = with_values(text, ("sheets", name), {**next(iter(data["sheets"].values())), "size": paper})
+    for card, values in data["cards"].items():
+        if sheets[values["sheet"]] != size:
+            text = with_values(text, ("cards", card), {"sheet": name})
+    return text
+
+
+def refuse_taken(folder: Path) -> None:
+    """WrongUsage when the folder has settings already, or is a file."""
+    if (folder / SETTINGS_NAME).exists() or folder.is_file():
+        raise WrongUsage(_taken(folder, folder / SETTINGS_NAME))
+
+
+def write_print_folder(folder: Path, choices: Choices) -> list[Path]:
     """Make a print folder: its settings, and the folders with one subfolder of the inbox for each card.
 
     Returns:
         The files and folders of it, those that were there before included; the settings file first.
 
     Raises:
-        WrongUsage: the folder has settings already, or is a file, or the kind is none of `STARTERS`.
+        WrongUsage: the folder has settings already, or is a file, or something that was chosen is not there.
         ServiceStopped: it cannot be written.
     """
-    text = starter_text(kind)
+    text = chosen_text(choices)
     path = folder / SETTINGS_NAME
     try:
         folder.mkdir(parents=True, exist_ok=True)

@@ -141,11 +141,16 @@ class _TableParser:
         try:
             model = kind.model_validate(values, context={"folder": self.folder})
         except ValidationError as error:
-            self.found.extend(faults.table_faults(error, key, kind, _INNER_TABLES))
+            self.found.extend(faults.table_faults(error, key, kind, _INNER_TABLES, self._there()))
             faulty = frozenset(str(item["loc"][0]) for item in error.errors(include_url=False))
             good = {name: value for name, value in values.items() if name not in faulty}
             return ParsedTable(key=key, written=written, model=self._make(kind, good), faulty=faulty)
         return ParsedTable(key=key, written=written, model=model, faulty=frozenset())
+
+    def _there(self) -> dict[str, list[str]]:
+        """The names of the sheets and printers of the file, by the key that names one."""
+        tables = {"sheet": self.data.get("sheets"), "printer": self.data.get("printers")}
+        return {key: list(table) for key, table in tables.items() if isinstance(table, Mapping)}
 
     def _make(self, kind: type[TableT], good: Mapping[str, object]) -> TableT:
         """A record of the good values, with stand-ins for required ones that are missing."""

@@ -21,15 +21,20 @@ MOST_PERCENT = 1000
 MOST_SHEETS_IN_PILE = 1000
 HIGHEST_PILE_MM = Fraction(200)  # no guillotine's clamp opens further
 LEAST_KEPT_S = 30 * 86_400
+SMALLEST_CARD_MM, LONGEST_CARD_MM = Fraction(20), Fraction(600)  # of a side; common practice, no source
+LEAST_SMALL_MM, MOST_SMALL_MM = Fraction(1, 2), Fraction(30)  # of bleed, safe zone and rim
+SMALLEST_SHEET_MM, LONGEST_SHEET_MM = Fraction(70), Fraction(1600)
 LONGEST_TEXT = 60  # more digits than any printer resolves; also keeps the arithmetic small
 
-_NUMBER = r"[+-]?(?:[0-9]+ +[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
+_NUMBER = r"[+-]?(?:[0-9]+ +[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)"
 _AMOUNT = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>[^\s0-9.,/+-].*?)?\s*")
-_BETWEEN_SIDES = re.compile(r"\s*[x×]\s*(?=[-+.0-9])", re.IGNORECASE)
-_STARTS_AS_NUMBER = re.compile(r"\s*[-+.0-9]")
+_BETWEEN_SIDES = re.compile(r"\s*[x×]\s*(?=[-+.,0-9])", re.IGNORECASE)
+_STARTS_AS_NUMBER = re.compile(r"\s*[-+.,0-9]")
 _COMMA = re.compile(r"[0-9],[0-9]")
+_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]*,[0-9]{3}")  # 1,250 may be one and a quarter, or twelve hundred and fifty
 
 _INCH_UNITS = ("in", "inch", "inches", '"')
+_UNITS = re.compile(r"\s*(?:mm|cm|pt|inches|inch|in|\")(?=\s|x|×|$)", re.IGNORECASE)
 _TO_MM: dict[str, Callable[[Fraction], Fraction]] = {
     "mm": lambda number: number,
     "cm": lambda number: number * 10,
@@ -169,10 +174,35 @@ def parse_size(text: object) -> Size:
     sides = _sides(text)
     if sides is None:
         return _named(text)
-    width, height = (parse_length(side) for side in sides)
+    try:
+        width, height = (parse_length(side) for side in sides)
+    except ValueError as error:
+        meant = sizes_meant(text, SMALLEST_CARD_MM, LONGEST_SHEET_MM)
+        raise ValueError(f"{error}; did you mean {meant}?" if meant else str(error)) from None
     if width == 0 or height == 0:
         raise ValueError("use more than 0 for both sides")
     return Size(width, height)
+
+
+def _is_between(least: Fraction, text: str, most: Fraction) -> bool:
+    try:
+        return least <= parse_length(text) <= most
+    except ValueError:
+        return False
+
+
+def length_meant(length: Fraction) -> str | None:
+    """Give a small length in the unit that must be meant: `0.125 in` for `0.125 mm`, `3 mm` for `3 in`; else None.
+
+    Args:
+        length: of a bleed, safe zone or rim as `parse_length` gives it, mm, with the unit that was written.
+    """
+    number, unit = in_unit_of(length, length)
+    other = "mm" if unit == "in" else "in"
+    if unit not in ("mm", "in") or length == 0 or LEAST_SMALL_MM <= length <= MOST_SMALL_MM:
+        return None
+    meant = _TO_MM[other](number)
+    return f"{show_exact(number)} {other}" if LEAST_SMALL_MM <= meant <= MOST_SMALL_MM else None
 
 
 def is_in_inches(text: str) -> bool:
@@ -283,9 +313,30 @@ def _named(text: str) -> Size:
     try:
         return find_paper(text)
     except ValueError:
-        if _STARTS_AS_NUMBER.match(text):
-            raise ValueError(POINT_WANTED if _COMMA.search(text) else SIZE_WANTED) from None
-        raise
+        if not _STARTS_AS_NUMBER.match(text):
+            raise
+        meant = sizes_meant(text, SMALLEST_CARD_MM, LONGEST_CARD_MM)
+        raise ValueError(f"a unit is missing; did you mean {meant}?" if meant else SIZE_WANTED) from None
+
+
+def sizes_meant(text: str, least: Fraction, most: Fraction) -> str:
+    """Give what somebody may have meant by a size, in other units than it has, or with one where it has none.
+
+    Args:
+        text: the size as it is written.
+        least: the shortest that a side may be, mm.
+        most: the longest, mm.
+
+    Returns:
+        `"5 x 7 in"`, or two such; the likelier one first. Empty where no unit makes sense.
+    """
+    bare = _UNITS.sub("", text).strip()
+    likely = []
+    for unit in ("in", "mm", "cm"):
+        sides = _sides(f"{bare} {unit}")
+        if sides and all(_is_between(least, side, most) for side in sides):
+            likely.append(f'"{bare} {unit}"')
+    return " or ".join(likely[:2])
 
 
 def _sides(text: str) -> tuple[str, str] | None:
@@ -312,6 +363,10 @@ def _amount(value: object, wanted: str) -> tuple[Fraction, str]:
 
 def _number(text: str, wanted: str) -> Fraction:
     """The exact value of `8`, `8.5`, `1/8` or `8 1/2`, with or without a sign."""
+    if _THOUSANDS.fullmatch(text):
+        readings = f'"{text.replace(",", ".")}" or "{text.replace(",", "")}"'
+        raise ValueError(f"{POINT_WANTED}: {readings}; with a comma it may be either")
+    text = text.replace(",", ".")
     sign = -1 if text.startswith("-") else 1
     try:
         return sign * sum((Fraction(part) for part in text.lstrip("+-").split()), Fraction(0))

@@ -18,6 +18,11 @@ def test_two_numbers_are_right_and_up(text):
     assert parse_pair(text) == (Fraction("0.8"), Fraction("-0.5"))
 
 
+@pytest.mark.parametrize("text", ["0,8 -0,5", "+0,8,-0,5", "0,8; -0,5", "0,80 mm -0,50 mm", "0,8 -0.5", "0.8 -0,5"])
+def test_a_comma_before_the_decimals_is_read_where_it_can_be_nothing_else(text):
+    assert parse_pair(text) == (Fraction("0.8"), Fraction("-0.5"))
+
+
 @pytest.mark.parametrize(
     ("text", "words"),
     [
@@ -25,8 +30,7 @@ def test_two_numbers_are_right_and_up(text):
         ("0.8 0.5 0.1", "is no reading"),
         ("a b", "is no reading"),
         ("", "is no reading"),
-        ("0,8 0,5", "commas"),
-        ("0,8 -0.5", "commas"),
+        ("1,0,5", "is no reading"),
         ("11 0", "more than 10 mm"),
         ("1e3 0", "is no reading"),
         ("0.8 in 0.5 in", "is no reading"),

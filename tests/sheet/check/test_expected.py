@@ -51,3 +51,12 @@ def test_beyond_an_extended_edge_any_colour_may_show(without_bleed):
     found = expected_face(without_bleed(MakeBleed.EXTEND), TRIM, 2.0)
     assert (np.asarray(found.darkest)[:6] == 0).all()
     assert (np.asarray(found.lightest)[:6] == 255).all()
+
+
+def test_a_finer_rendering_may_be_as_far_off_as_a_coarse_one(face_of):
+    """0.35 mm: three pixels at 10 for a mm, since the renderer stretches a picture by up to two whole pixels."""
+    halves = np.zeros((420, 300, 3), np.uint8)
+    halves[:, 150:] = 255
+    lightest = np.asarray(expected_face(face_of(halves, TRIM), TRIM, 10.0).lightest)
+    assert (lightest[:, 148] == 255).all()
+    assert (lightest[:, :144] == 0).all()

@@ -14,18 +14,24 @@ _NUMBER = r"[+-]?(?:[0-9]{1,4}(?:\.[0-9]{1,6})?|\.[0-9]{1,6})"
 _PAIR = re.compile(rf"({_NUMBER}) ?(?:mm)?(?: ?[,;] ?| )({_NUMBER}) ?(?:mm)?")
 _MARKED = re.compile(r"(?:([0-9]{1,3}) ?/ ?)?([0-9]{1,3}) ?: ?(.*)")
 PAIR_WANTED = "two numbers in mm, right then up, such as +0.8 -0.5"
-_COMMAS = re.compile(r"[0-9],[0-9]+ ?[ ,;] ?[+-]?[0-9]+,[0-9]|[0-9],[0-9]+ +[+-]?[0-9.]+$")
+_WITH_COMMA = r"[+-]?[0-9]{1,4},[0-9]{1,6}"
+_COMMA_PAIR = re.compile(
+    rf"({_WITH_COMMA}) ?(?:mm)?(?: ?[,;] ?| )({_WITH_COMMA}) ?(?:mm)?"
+    rf"|({_WITH_COMMA}) ?(?:mm)?(?: ?; ?| )({_NUMBER}) ?(?:mm)?"
+    rf"|({_NUMBER}) ?(?:mm)?(?: ?; ?| )({_WITH_COMMA}) ?(?:mm)?"
+)
 
 
 def parse_pair(text: str) -> tuple[Fraction, Fraction]:
-    """Parse two numbers: right and up, mm.
+    """Parse two numbers: right and up, mm. A comma before the decimals is read where it can be nothing else.
 
     Raises:
         WrongUsage: it is not two numbers, or more than a scale can show.
     """
     plain = " ".join(text.replace("\N{MINUS SIGN}", "-").split())
-    if _COMMAS.search(plain):
-        raise WrongUsage(f'"{text.strip()}" has commas as decimal points; write {PAIR_WANTED}.')
+    with_commas = _COMMA_PAIR.fullmatch(plain)
+    if with_commas:
+        plain = " ".join(number.replace(",", ".") for number in with_commas.groups() if number)
     match = _PAIR.fullmatch(plain)
     if match is None:
         raise WrongUsage(f'"{text.strip()[:40]}" is no reading; write {PAIR_WANTED}.')

@@ -7,6 +7,7 @@ from watcher.align.dialogue import YES_NO, DialogueEnded
 from watcher.align.session import Session
 from watcher.align.turn.advice import Advice, advise, as_lines
 from watcher.align.turn.options import TurnOptions
+from watcher.align.turn.settings_lines import write_lines
 from watcher.align.turn.turning import AnswersContradict, Face, FirstPrinted, Letter, TurnAnswers, Turning, find_turning
 from watcher.errors import ExitCode, SettingsRefused
 from watcher.settings.alignment import find_printer, find_sheet, load_alignments, save_alignment
@@ -40,12 +41,16 @@ def ask_turning(session: Session) -> Session:
             session.say(f"{error}")
             if not session.dialogue.choose("Answer again? [y/n]", YES_NO):
                 raise DialogueEnded from error
-    advice = save_turning(session, turning)
-    return _wait_for_settings(session, turning, advice)
+    return _bring_settings_in_line(session, turning, save_turning(session, turning))
 
 
-def take_turn_answers(session: Session, options: TurnOptions) -> ExitCode:
+def take_turn_answers(session: Session, options: TurnOptions, *, write: bool = False) -> ExitCode:
     """Find from options how the printer turns a sheet, save it, and say what settings.toml should have.
+
+    Args:
+        session: printer and sheet.
+        options: the answers.
+        write: whether the lines are written into settings.toml at once.
 
     Returns:
         WELL: the settings are right. HELD: lines are to be written, as was said.
@@ -56,7 +61,11 @@ def take_turn_answers(session: Session, options: TurnOptions) -> ExitCode:
     """
     session.introduce()
     turning = find_turning(options.answers(session.printer.duplex), session.sheet.size, session.printer.duplex)
-    return ExitCode.HELD if save_turning(session, turning).write else ExitCode.WELL
+    advice = save_turning(session, turning)
+    if advice.write and not write:
+        session.say("", "To have them written for you, give the same command with --write.")
+    written = bool(advice.write) and write and write_lines(session, advice.write)
+    return ExitCode.HELD if advice.write and not written else ExitCode.WELL
 
 
 def save_turning(session: Session, turning: Turning) -> Advice:
@@ -182,7 +191,7 @@ def _tell(session: Session, advice: Advice) -> None:
     if advice.agrees:
         say(f"settings.toml is right about: {', '.join(advice.agrees)}.")
     if advice.write:
-        say("Write into settings.toml (no program changes that file but you):")
+        say("settings.toml should have these lines:")
         for line in as_lines(session.printer.name, advice.write, advice.now):
             say(f"  {line}")
     else:
@@ -195,20 +204,35 @@ def _tell(session: Session, advice: Advice) -> None:
             say(f"  {line}")
 
 
-def _wait_for_settings(session: Session, turning: Turning, advice: Advice) -> Session:
-    """Wait until the settings turn the sheet as the printer does, since the target is drawn for that."""
+def _bring_settings_in_line(session: Session, turning: Turning, advice: Advice) -> Session:
+    """Ask until settings.toml turns the sheet as the printer does, since the target is drawn for that."""
+    ways = _ways_to_write(advice)
+    other = ", o: write the other ones" if len(ways) > 1 else ""
+    question = (
+        f"Shall I write them into settings.toml? [y: write them{other}, Enter: I have done it, s: go on as it is]"
+    )
     while advice.write:
-        answer = session.dialogue.ask("Press Enter when settings.toml is saved, or type s to go on as it is")
-        if answer.casefold() == "s":
+        answer = session.dialogue.choose(question, {**{word: word for word in ways}, "": "", "s": "s"})
+        if answer == "s" or (answer and not write_lines(session, ways[answer])):
             return session
         try:
-            settings = load_settings(session.settings.path)
+            session = _read_again(session)
         except SettingsRefused as error:
             session.say(f"{error}")
             continue
-        printer, sheet = find_printer(settings, session.printer.name), find_sheet(settings, session.sheet.name)
-        session = replace(session, settings=settings, printer=printer, sheet=sheet)
         advice = advise(turning, session.printer)
         if advice.write:
             session.say(f"Not yet: {', '.join(advice.write)} in settings.toml still differ from the test.")
     return session
+
+
+def _ways_to_write(advice: Advice) -> dict[str, dict[str, str]]:
+    """Give the lines that may be written, by the answer that asks for them."""
+    ways = {"y": advice.write}
+    return {**ways, "o": advice.write | advice.instead} if advice.instead else ways
+
+
+def _read_again(session: Session) -> Session:
+    settings = load_settings(session.settings.path)
+    printer, sheet = find_printer(settings, session.printer.name), find_sheet(settings, session.sheet.name)
+    return replace(session, settings=settings, printer=printer, sheet=sheet)

@@ -10,6 +10,7 @@ import zlib
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 
 import numpy as np
@@ -22,8 +23,10 @@ from watcher.art.stored_pixels import stored_picture, upright
 from watcher.layout.geometry import Size
 from watcher.sheet.check.neighbours import Pixels, averaged, extreme_around, extreme_within
 from watcher.terms import MakeBleed
+from watcher.units import points_to_mm
 
 _PAPER = 255
+_NEARBY_MM = float(points_to_mm(Fraction(1)))  # one pixel of the preview; a finer rendering may be as far off
 _NEAR_ENOUGH = 0.12  # of the resolution asked for: then no pixel need be made from parts of others
 _SPACES = {"L": (1, "/DeviceGray"), "RGB": (3, "/DeviceRGB"), "CMYK": (4, "/DeviceCMYK")}
 
@@ -70,14 +73,16 @@ def expected_face(face: CardFace, trim: Size, per_mm: float) -> Expected:
 
 
 def _reach(face: CardFace, per_mm: float) -> int:
-    """How many rendered pixels away a colour of the art may show: one, or more in art of low resolution.
+    """How many rendered pixels away a colour of the art may show: 0.35 mm, and more in art of low resolution.
 
-    Between the middles of two pixels of the art each renderer blends in its own way, or not at all.
+    The renderer rounds a picture outwards to whole pixels, which stretches it by up to two of them. Between the middles
+    of two pixels of the art each renderer blends in its own way, or not at all.
     """
+    near = max(1, int(per_mm * _NEARBY_MM))
     if face.art.width_px is None:
-        return 1
+        return near
     own_per_mm = face.art.width_px / float(face.fit.box.width)
-    return 1 if own_per_mm >= per_mm else 1 + math.ceil(per_mm / own_per_mm)
+    return near if own_per_mm >= per_mm else near + math.ceil(per_mm / own_per_mm)
 
 
 def _with_edge(part: tuple[slice, slice], pixels: Pixels, how: MakeBleed, pick: Callable[..., Pixels]) -> Pixels:
