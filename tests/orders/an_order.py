@@ -49,3 +49,7 @@ def put_back(held: Path, inbox: Path, name: str, new_name: str | None = None) ->
     target = inbox / (new_name or name)
     (held / name).rename(target)
     return target
+
+
+def file_names(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
