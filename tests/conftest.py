@@ -2,6 +2,7 @@
 
 import os
 import struct
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,10 @@ from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 from watcher.work.answer import Answer
 from watcher.work.local_worker import work_on
+
+# Each program that a test starts would compile all its modules anew where a machine asks for no files of bytecode.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 # A busy machine makes no test fail, and what a single test does not set is short here.

@@ -129,7 +129,7 @@ def _headers():
         "no-width.png": (sized("PNG", 0, 90), DAMAGED),
         "many-pages.tif": (tiff_of(200_000), ("pages", "500")),
         "pixels.png": (b"".join((png()[:33], whole(1 << 30), END)), ("unpacks to more than the 258 x 173 px",)),
-        "checksum.png": (b"".join((png((30_000, 3_333))[:33], whole(1 << 30)[:-4], bytes(4), END)), DAMAGED),
+        "checksum.png": (b"".join((png((30_000, 3_333), b"")[:33], whole(1 << 30)[:-4], bytes(4), END)), DAMAGED),
     }
 
 
