@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
+from tests.long_form import LONG
 from watcher.commands.at_work import service_for
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
@@ -22,7 +23,6 @@ from watcher.work.local_worker import work_on
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 # A busy machine makes no test fail, and what a single test does not set is short here.
 hypothesis.settings.register_profile("ours", deadline=None, max_examples=1000 if LONG else 40)
 hypothesis.settings.load_profile("ours")

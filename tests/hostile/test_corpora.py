@@ -19,6 +19,7 @@ from pathlib import Path, PurePosixPath
 
 import pytest
 
+from tests.long_form import LONG
 from watcher.archive.effective_settings import settings_now
 from watcher.orders.claim import draft_order
 from watcher.orders.model import ArtSource, Planned
@@ -28,7 +29,6 @@ from watcher.terms import Side
 from watcher.work.job import OrderCheck, job_for
 from watcher.work.local_worker import InspectFile, LocalWorker
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 FOLDER = Path(os.environ.get("PRINT_FOLDER_CORPORA", Path(__file__).parents[2] / ".corpora"))
 KINDS = {".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".pdf"}
 LIBRARIES = ("pillow", "pikepdf", "pypdf")

@@ -19,6 +19,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.long_form import LONG
 from tests.whole_folder import contents, left_lying
 from watcher import steps
 from watcher.commands.at_work import service_for
@@ -28,7 +29,6 @@ from watcher.steps import Step
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 NEVER = "never"
 
 

@@ -5,7 +5,6 @@ check in numbers switched off, the check by sight is alone with them.
 """
 
 import io
-import os
 import tomllib
 from collections.abc import Callable
 from fractions import Fraction
@@ -18,6 +17,7 @@ import pypdfium2
 import pytest
 from PIL import Image
 
+from tests.long_form import LONG
 from watcher.orders.held_note import read_held_note
 from watcher.service.loop import Service
 from watcher.sheet.check.render import SheetRenderer
@@ -31,7 +31,6 @@ from watcher.work import order_sheets
 Once = Callable[[Path], Service]
 Drop = Callable[..., None]
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 MM = mm_to_points(Fraction(1))
 ALIGNED = """
 [printers.office.align.letter]

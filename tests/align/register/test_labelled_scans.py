@@ -1,6 +1,5 @@
 """Sheets that say what they are: only the right one is measured, and a proof is never kept (model: conftest)."""
 
-import os
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
@@ -9,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from tests.long_form import LONG
 from watcher.align.register import target_sheet
 from watcher.align.register.dot_grid import grid_middles
 from watcher.align.register.label import Use, label_of
@@ -22,7 +22,6 @@ from watcher.layout.register.alignment import Correction
 from watcher.settings.load import load_settings
 from watcher.terms import Flip, Side
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 PPI = 150.0
 SIZE = np.array([114.3, 165.1])
 SQUARE = [(0, 0), (114.3, 0), (114.3, 165.1), (0, 165.1)]

@@ -1,6 +1,5 @@
 """Readings from two scans, against a made-up printer and scanner whose faults are known (see conftest)."""
 
-import os
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
@@ -9,13 +8,13 @@ from typing import Any
 import numpy as np
 import pytest
 
+from tests.long_form import LONG
 from watcher.align.register.scan_file import Scan, ScanRefused
 from watcher.align.register.scans import ScannedSheet, read_scans
 from watcher.layout.geometry import Point
 from watcher.layout.register.corrected import corrected
 from watcher.layout.register.fit import ReadBy, Terms, fit_register
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 MOST_ERROR_MM = 0.1
 QUICK_PPI = 200.0  # where not accuracy but what may go wrong is looked at
 Pair = tuple[Any, Scan, Scan]

@@ -2,13 +2,13 @@
 
 import heapq
 import itertools
-import os
 from fractions import Fraction
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from tests.long_form import LONG
 from watcher.errors import NoCardFits
 from watcher.layout.cuts.plan import plan_cuts
 from watcher.layout.geometry import Box, Margins, Size
@@ -16,7 +16,7 @@ from watcher.layout.lay_out import lay_out
 from watcher.layout.model import Face, Layout, Place
 from watcher.terms import Edge, Turn
 
-EXAMPLES = 400 if os.environ.get("PRINT_FOLDER_LONG") else 40
+EXAMPLES = 400 if LONG else 40
 NOTHING = Fraction(0)
 UPRIGHT = (Edge.LEFT, Edge.RIGHT)
 BUSINESS_CARD = Size(Fraction("88.9"), Fraction("50.8"))

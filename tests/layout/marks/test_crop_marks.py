@@ -1,19 +1,19 @@
 """Crop marks and ticks: worked examples, and what must hold on every sheet."""
 
-import os
 from fractions import Fraction
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from tests.long_form import LONG
 from watcher.errors import NoCardFits
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.marks.crop_marks import crop_marks, marks_behind, plan_marks
 from watcher.terms import Flip
 
-EXAMPLES = 400 if os.environ.get("PRINT_FOLDER_LONG") else 30
+EXAMPLES = 400 if LONG else 30
 BUSINESS_CARD = Size(Fraction("88.9"), Fraction("50.8"))
 NOTHING = Fraction(0)
 

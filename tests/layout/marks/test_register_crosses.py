@@ -1,19 +1,19 @@
 """Register crosses: in the rim, clear of everything, the same on both faces."""
 
-import os
 from fractions import Fraction
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from tests.long_form import LONG
 from watcher.errors import NoCardFits
 from watcher.layout.geometry import Margins, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.marks.crop_marks import crop_marks, marks_behind
 from watcher.layout.marks.register_crosses import CLEAR_MM, CROSS_MM, LEAST_CROSS_MM, register_crosses
 
-EXAMPLES = 300 if os.environ.get("PRINT_FOLDER_LONG") else 25
+EXAMPLES = 300 if LONG else 25
 ROOMY = Size(Fraction(300), Fraction(300))
 
 

@@ -1,6 +1,5 @@
 """Room for ruler and slug line: worked examples, and what must hold on every sheet."""
 
-import os
 from dataclasses import replace
 from fractions import Fraction
 
@@ -9,6 +8,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from tests.long_form import LONG
 from watcher.errors import NoCardFits
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.lay_out import lay_out
@@ -16,7 +16,7 @@ from watcher.layout.marks.crop_marks import crop_marks
 from watcher.layout.marks.slug import place_slug
 from watcher.terms import Turn
 
-EXAMPLES = 300 if os.environ.get("PRINT_FOLDER_LONG") else 25
+EXAMPLES = 300 if LONG else 25
 RULER = (Fraction(115), Fraction("4.5"))
 TEXT = (Fraction(170), Fraction(3))
 CLEAR = Fraction("0.5")

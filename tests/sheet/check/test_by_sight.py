@@ -7,7 +7,6 @@ tests/art/test_designs.py) in nine forms of file, with made and brought bleed an
 import io
 import itertools
 import math
-import os
 from fractions import Fraction
 
 import numpy as np
@@ -15,6 +14,7 @@ import pikepdf
 import pytest
 from PIL import Image, ImageDraw, ImageFont
 
+from tests.long_form import LONG
 from tests.ready import prepare_faces
 from watcher.art.decode import open_art
 from watcher.layout.geometry import Box, Margins, Point, Size
@@ -28,7 +28,6 @@ from watcher.sheet.matrix import moved, scaled, turned
 from watcher.terms import MakeBleed, Side, Turn
 from watcher.units import mm_to_points, points_to_mm
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 A4 = Size(Fraction(210), Fraction(297))
 CARDS = {"85 x 55 mm": (85, 55), "105 x 148 mm": (105, 148), "60 x 60 mm": (60, 60)}
 PPI = 110
