@@ -122,6 +122,14 @@ def print_folder(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
+def tags_may_share(print_folder: Path) -> Path:
+    """The print folder, with tags of different orders on one sheet where that saves paper."""
+    file = print_folder / "settings.toml"
+    file.write_text(file.read_text().replace('size = "A4"', 'size = "A4"\ngang = true'))
+    return print_folder
+
+
+@pytest.fixture
 def inline_workers(monkeypatch: pytest.MonkeyPatch) -> None:
     """Make everything in the test's own process."""
     monkeypatch.setattr("watcher.work.workers.LocalWorker", InlineWorker)

@@ -195,9 +195,7 @@ def _render(pdf: bytes) -> list[Image.Image]:
     try:
         spread_px = TONER_SPREAD_MM / 25.4 * RENDER_PPI
         pages = [page.render(scale=RENDER_PPI / 72, grayscale=True).to_pil().convert("L") for page in document]
-        return [
-            page.filter(ImageFilter.GaussianBlur(spread_px)) for page in pages
-        ]
+        return [page.filter(ImageFilter.GaussianBlur(spread_px)) for page in pages]
     finally:
         document.close()
 
