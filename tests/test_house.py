@@ -5,6 +5,7 @@ import re
 import shutil
 import subprocess
 from collections.abc import Iterator
+from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -74,10 +75,12 @@ def _ours(tree: ast.AST) -> set[str]:
     return {name.removeprefix("watcher.") for name in _imported(tree) if name.startswith("watcher.")} - {"__version__"}
 
 
+@cache
 def _parsed(file: Path) -> ast.Module:
     return ast.parse(file.read_text("utf-8"), str(file))
 
 
+@cache
 def _relations() -> dict[str, set[str]]:
     """The rooms that each room imports."""
     relations: dict[str, set[str]] = {room: set() for room in ROOMS}
