@@ -32,8 +32,8 @@ from watcher.work.local_worker import InspectFile, LocalWorker
 FOLDER = Path(os.environ.get("PRINT_FOLDER_CORPORA", Path(__file__).parents[2] / ".corpora"))
 KINDS = {".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".pdf"}
 LIBRARIES = ("pillow", "pikepdf", "pypdf")
-PART = 15  # of each archive in the short setting, beside those that are called broken
-DROPPED = 8  # of each archive for the whole command in the short setting
+PART = 12  # of each archive in the short setting, beside those that are called broken
+DROPPED = 5  # of each archive for the whole command in the short setting
 CALLED_BROKEN = (
     "crash",
     "oom",

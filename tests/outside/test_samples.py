@@ -39,7 +39,7 @@ from watcher.work.make_order import make
 
 FOLDER = Path(os.environ.get("PRINT_FOLDER_CORPORA", Path(__file__).parents[2] / ".corpora"))
 PICTURES = {".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp"}
-PART = {"pillow": 8, "pikepdf": 4, "pypdf": 4}  # of the pictures or pages of each archive in the short setting
+PART = {"pillow": 5, "pikepdf": 3, "pypdf": 3}  # of the pictures or pages of each archive in the short setting
 LARGEST_SHORT = 200_000  # bytes of a file in the short setting
 MARGIN_MM = 15
 BLOCKS = 24  # along each side of a card, in which colours are compared

@@ -16,7 +16,7 @@ from watcher.layout.lay_out import lay_out
 from watcher.layout.model import Face, Layout, Place
 from watcher.terms import Edge, Turn
 
-EXAMPLES = 400 if LONG else 40
+EXAMPLES = 400 if LONG else 20
 NOTHING = Fraction(0)
 UPRIGHT = (Edge.LEFT, Edge.RIGHT)
 BUSINESS_CARD = Size(Fraction("88.9"), Fraction("50.8"))

@@ -13,7 +13,7 @@ from watcher.layout.lay_out import lay_out
 from watcher.layout.marks.crop_marks import crop_marks, marks_behind, plan_marks
 from watcher.terms import Flip
 
-EXAMPLES = 400 if LONG else 30
+EXAMPLES = 400 if LONG else 15
 BUSINESS_CARD = Size(Fraction("88.9"), Fraction("50.8"))
 NOTHING = Fraction(0)
 
