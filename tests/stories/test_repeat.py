@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.stories.shop_files import change, ticket, why
 from watcher.commands.app import main
 from watcher.service.lock import take_lock
 from watcher.service.loop import Service
@@ -24,22 +25,8 @@ def ask(folder: Path, text: str, name: str = "again.toml") -> None:
     (folder / "inbox" / name).write_text(text)
 
 
-def ticket(folder: Path, order: str, where: str = "outbox") -> dict:
-    return tomllib.loads((folder / where / order / f"{order}_ticket.toml").read_text())
-
-
 def product(folder: Path, order: str) -> list[bytes]:
     return [(folder / f"outbox/{order}/{order}_{name}").read_bytes() for name in PRODUCT]
-
-
-def why(folder: Path, order: str) -> str:
-    return " ".join((folder / f"held/{order}/why.txt").read_text().split())
-
-
-def change(folder: Path, old: str, new: str) -> None:
-    file = folder / "settings.toml"
-    assert old in file.read_text()
-    file.write_text(file.read_text().replace(old, new))
 
 
 @pytest.fixture
