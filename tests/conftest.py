@@ -1,5 +1,6 @@
 """What tests share: drawn cards, print folders in a temporary place, and a worker that needs no process."""
 
+import gc
 import os
 import struct
 import sys
@@ -57,6 +58,12 @@ flip = "long-edge"
 # 5 x 7 in with 1/8 in bleed and 85 x 55 mm with 3 mm bleed at about 72 ppi: small, so that tests are quick
 INVITATION_PX = (378, 522)
 TAG_PX = (258, 173)
+
+
+def pytest_collection_finish() -> None:
+    """What was collected stays to the end: no round of garbage collection need look at it again."""
+    gc.collect()
+    gc.freeze()
 
 
 class InlineWorker:
@@ -131,7 +138,8 @@ def tags_may_share(print_folder: Path) -> Path:
 
 @pytest.fixture
 def inline_workers(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Make everything in the test's own process."""
+    """Make everything in the test's own process, and flush nothing to the disk: no power is cut."""
+    monkeypatch.setattr(os, "fsync", lambda _handle: None)
     monkeypatch.setattr("watcher.work.workers.LocalWorker", InlineWorker)
     monkeypatch.setattr("watcher.commands.check_report.LocalWorker", InlineWorker)
 
