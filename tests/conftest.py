@@ -1,7 +1,9 @@
 """What tests share: drawn cards, print folders in a temporary place, and a worker that needs no process."""
 
+import gc
 import os
 import struct
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -11,15 +13,19 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
+from tests.long_form import LONG
 from watcher.commands.at_work import service_for
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 from watcher.work.answer import Answer
 from watcher.work.worker_process import work_on
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
+# Each program that a test starts would compile all its modules anew where a machine asks for no files of bytecode.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+
 # A busy machine makes no test fail, and what a single test does not set is short here.
-hypothesis.settings.register_profile("ours", deadline=None, max_examples=1000 if LONG else 40)
+hypothesis.settings.register_profile("ours", deadline=None, max_examples=1000 if LONG else 25)
 hypothesis.settings.load_profile("ours")
 
 SETTINGS = """
@@ -52,6 +58,12 @@ flip = "long-edge"
 # 5 x 7 in with 1/8 in bleed and 85 x 55 mm with 3 mm bleed at about 72 ppi: small, so that tests are quick
 INVITATION_PX = (378, 522)
 TAG_PX = (258, 173)
+
+
+def pytest_collection_finish() -> None:
+    """What was collected stays to the end: no round of garbage collection need look at it again."""
+    gc.collect()
+    gc.freeze()
 
 
 class InlineWorker:
@@ -117,8 +129,17 @@ def print_folder(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
+def tags_may_share(print_folder: Path) -> Path:
+    """The print folder, with tags of different orders on one sheet where that saves paper."""
+    file = print_folder / "settings.toml"
+    file.write_text(file.read_text().replace('size = "A4"', 'size = "A4"\ngang = true'))
+    return print_folder
+
+
+@pytest.fixture
 def inline_workers(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Make everything in the test's own process."""
+    """Make everything in the test's own process, and flush nothing to the disk: no power is cut."""
+    monkeypatch.setattr(os, "fsync", lambda _handle: None)
     monkeypatch.setattr("watcher.work.workers.LocalWorker", InlineWorker)
     monkeypatch.setattr("watcher.commands.check_report.LocalWorker", InlineWorker)
 

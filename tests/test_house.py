@@ -5,6 +5,7 @@ import re
 import shutil
 import subprocess
 from collections.abc import Iterator
+from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -74,10 +75,12 @@ def _ours(tree: ast.AST) -> set[str]:
     return {name.removeprefix("watcher.") for name in _imported(tree) if name.startswith("watcher.")} - {"__version__"}
 
 
+@cache
 def _parsed(file: Path) -> ast.Module:
     return ast.parse(file.read_text("utf-8"), str(file))
 
 
+@cache
 def _relations() -> dict[str, set[str]]:
     """The rooms that each room imports."""
     relations: dict[str, set[str]] = {room: set() for room in ROOMS}
@@ -154,11 +157,14 @@ def _statements(file: Path) -> int:
     return sum(len(one.body) - (ast.get_docstring(one) is not None) for one in functions)
 
 
-@pytest.mark.parametrize("file", [file for file in MODULES if _statements(file) > LITTLE_LOGIC], ids=_name)
-def test_each_module_with_logic_of_its_own_has_its_test_file(file):
-    place = file.relative_to(PACKAGE)
-    own = place.parent / f"test_{place.name}"
-    assert (TESTS / TESTED_IN.get(_name(file), own)).is_file()
+def _test_file(module: Path) -> Path:
+    place = module.relative_to(PACKAGE)
+    return TESTS / TESTED_IN.get(_name(module), place.parent / f"test_{place.name}")
+
+
+def test_each_module_with_logic_of_its_own_has_its_test_file():
+    with_logic = [file for file in MODULES if _statements(file) > LITTLE_LOGIC]
+    assert [_name(file) for file in with_logic if not _test_file(file).is_file()] == []
 
 
 # -- units -------------------------------------------------------------------------------------------------------------
@@ -196,9 +202,8 @@ def test_a_room_says_what_comes_in_and_what_goes_out(file):
     assert "Out: " in said or _name(file) == ""
 
 
-@pytest.mark.parametrize("file", MODULES, ids=lambda file: _name(file) or "watcher")
-def test_every_file_says_what_it_is(file):
-    assert ast.get_docstring(_parsed(file))
+def test_every_file_says_what_it_is():
+    assert [_name(file) for file in MODULES if not ast.get_docstring(_parsed(file))] == []
 
 
 # -- the top of the tree -----------------------------------------------------------------------------------------------

@@ -16,6 +16,7 @@ import pytest
 from PIL import Image, ImageFilter
 
 from tests.a_shop import PRINTERS
+from tests.long_form import LONG
 from watcher.align.pages import sheet_files
 from watcher.align.register.scan_file import Scan
 from watcher.align.register.target import Target, place_target
@@ -24,7 +25,8 @@ from watcher.layout.register.alignment import Correction
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 
-RENDER_PPI = 600
+RENDER_PPI = 600 if LONG else 400
+TONER_SPREAD_MM = 0.034  # which also leaves no aliasing
 SHADOW_MM = 0.6
 
 
@@ -191,8 +193,9 @@ def _square(affine: Any) -> np.ndarray:
 def _render(pdf: bytes) -> list[Image.Image]:
     document = pypdfium2.PdfDocument(pdf)
     try:
+        spread_px = TONER_SPREAD_MM / 25.4 * RENDER_PPI
         pages = [page.render(scale=RENDER_PPI / 72, grayscale=True).to_pil().convert("L") for page in document]
-        return [page.filter(ImageFilter.GaussianBlur(0.8)) for page in pages]  # toner spreads; no aliasing after it
+        return [page.filter(ImageFilter.GaussianBlur(spread_px)) for page in pages]
     finally:
         document.close()
 
@@ -254,6 +257,12 @@ def print_target(settings: Settings) -> Callable[..., Printed]:
         return Printed(settings, sheet_name, **arguments)
 
     return printed
+
+
+@pytest.fixture(scope="module")
+def kept_scans() -> dict[str, Any]:
+    """Filled by a file's tests: scans that are made once for all of them, by how they were made."""
+    return {}
 
 
 @pytest.fixture

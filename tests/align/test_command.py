@@ -64,7 +64,7 @@ def test_scans_of_two_sheets_follow_each_other(run, shop, print_target, placing,
         printed = print_target("small", 30 + number, true=true)
         for side in ("front", "back"):
             file = shop / f"{number}-{side}.png"
-            printed.scan(side, placing(turn=1 + number, ppi=200.0), number).save(file, dpi=(200, 200))
+            printed.scan(side, placing(turn=1 + number, ppi=150.0), number).save(file, dpi=(150, 150))
             files.append(file)
     code, out, err = run("laser", "register", "--sheet", "small", "--scans", *files)
     assert (code, err) == (0, "")

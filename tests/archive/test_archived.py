@@ -3,21 +3,16 @@
 from datetime import date
 from pathlib import Path
 
-import tomli_w
-
+from tests.archive.archived_order import put_order
 from watcher.archive.archived import archived_orders, art_in, may_be_called, read_archived, unreadable_orders
 
 
 def archived(archive: Path, folder: str, **said: object) -> Path:
-    ticket = {
-        "order": folder, "card": "invitation", "quantity": 10, "overs": 2, "up": 2, "sheets": 6,
-        "made_at": "2026-05-01T10:11:12+02:00",
-        "sheet": {"name": "letter", "width_mm": 200.0, "height_mm": 300.0},
+    values = {
+        "overs": 2, "sheets": 6, "sheet": {"name": "letter", "width_mm": 200.0, "height_mm": 300.0},
         "art": [{"side": "front", "file": "a.pdf", "sha256": "ab", "page": 2}],
     }  # fmt: skip
-    (archive / folder).mkdir()
-    (archive / folder / f"{folder}_ticket.toml").write_text(tomli_w.dumps(ticket | said))
-    return archive / folder
+    return put_order(archive, folder, **(values | said))
 
 
 def test_what_an_early_ticket_leaves_out_is_taken_from_what_it_says(tmp_path):

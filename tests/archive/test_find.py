@@ -4,22 +4,16 @@ import pickle
 from pathlib import Path
 
 import pytest
-import tomli_w
 
+from tests.archive.archived_order import put_order
 from watcher.archive.find import DamagedOrder, NotInArchive, SeveralArts, find_archived, nearest_names
 
 
 def archived(
     archive: Path, folder: str, name: str = "spring", sha256: str = "ab", day: int = 1, **said: object
 ) -> None:
-    ticket = {
-        "order": folder, "name": name, "card": "tag", "quantity": 10, "overs": 0, "up": 2, "sheets": 5,
-        "made_at": f"2026-05-{day:02}T10:00:00+02:00",
-        "sheet": {"name": "a4", "width_mm": 210, "height_mm": 297},
-        "art": [{"side": "front", "file": "a.png", "sha256": sha256}],
-    }  # fmt: skip
-    (archive / folder).mkdir()
-    (archive / folder / f"{folder}_ticket.toml").write_text(tomli_w.dumps(ticket | said))
+    art = [{"side": "front", "file": "a.png", "sha256": sha256}]
+    put_order(archive, folder, name=name, made_at=f"2026-05-{day:02}T10:00:00+02:00", art=art, **said)
 
 
 def test_of_one_art_the_folder_of_the_very_name_goes_before_the_newest(tmp_path):

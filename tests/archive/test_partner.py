@@ -5,8 +5,8 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
-import tomli_w
 
+from tests.archive.archived_order import put_order
 from tests.orders.an_order import an_order
 from watcher.archive.partner import earlier_findings, made_before
 from watcher.inbox.unpack import Earlier
@@ -26,16 +26,11 @@ CAME = {"came_from": "held/spring", "kept_since": "2026-04-30T09:00:00+02:00", "
 def archive(tmp_path: Path) -> Path:
     """With an order whose back came with an earlier try, and whose front is common to all of its card."""
     art = [("front", "common-front.png", {}), ("back", "b.png", CAME)]
-    ticket = {
-        "order": "spring", "name": "Spring", "card": "tag", "quantity": 10, "overs": 0, "up": 2, "sheets": 5,
-        "due": "2026-05-20", "made_at": MADE_AT, "sheet": {"name": "a4", "width_mm": 210, "height_mm": 297},
-        "art": [
-            {"side": side, "file": file, "sha256": hashlib.sha256(file.encode()).hexdigest(), **more}
-            for side, file, more in art
-        ],
-    }  # fmt: skip
-    (tmp_path / "spring").mkdir()
-    (tmp_path / "spring/spring_ticket.toml").write_text(tomli_w.dumps(ticket))
+    told = [
+        {"side": side, "file": file, "sha256": hashlib.sha256(file.encode()).hexdigest(), **more}
+        for side, file, more in art
+    ]
+    put_order(tmp_path, "spring", name="Spring", due="2026-05-20", made_at=MADE_AT, art=told)
     for _, file, _ in art:
         (tmp_path / "spring" / file).write_text(file)
     return tmp_path

@@ -3,8 +3,8 @@
 from pathlib import Path
 
 import pytest
-import tomli_w
 
+from tests.archive.archived_order import put_order
 from watcher.archive.rebuild_journal import open_or_rebuild
 from watcher.orders.held_note import HeldNote, to_toml
 from watcher.records.journal import FILE_NAME, Entry
@@ -16,15 +16,11 @@ STAMP = "2026-05-04T10:11:12"
 @pytest.fixture
 def folders(tmp_path: Path) -> tuple[Path, Path, Path]:
     """State, archive (moon was made before Sun; a third ticket is not whole) and held, where a star lies."""
-    for name in ("state", "archive", "held/star"):
+    for name in ("state", "held/star"):
         (tmp_path / name).mkdir(parents=True)
     for name, day in {"Sun": 2, "moon": 1, "part": 3}.items():
-        ticket = {
-            "order": name, "card": "tag", "quantity": 10, "up": 4, "sheets": 4 if name != "part" else 0,
-            "made_at": f"2026-05-0{day}T10:00:00+02:00", "order_sha256": f"art of {name}",
-        }  # fmt: skip
-        (tmp_path / "archive" / name).mkdir()
-        (tmp_path / f"archive/{name}/{name}_ticket.toml").write_text(tomli_w.dumps(ticket))
+        said = {"up": 4, "sheets": 4 if name != "part" else 0, "order_sha256": f"art of {name}"}
+        put_order(tmp_path / "archive", name, made_at=f"2026-05-0{day}T10:00:00+02:00", **said)
     note = HeldNote(
         order="Star", key="star", card="tag", inbox_folder="tag", folder="star", missing="", soft=True,
         since="2026-05-03T10:00:00+02:00", why="It is too small.", files=(), reasons=(),

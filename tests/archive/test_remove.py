@@ -4,8 +4,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-import tomli_w
 
+from tests.archive.archived_order import put_order
 from watcher.archive.remove import plan_removal, remove_order
 from watcher.errors import WrongUsage
 from watcher.records.journal import Entry, open_journal
@@ -18,15 +18,9 @@ from watcher.settings.model import FolderSettings
 @pytest.fixture
 def folders(print_folder: Path) -> FolderSettings:
     """An archive with a spring and a folder that is no order."""
-    ticket = {
-        "order": "Spring", "card": "tag", "quantity": 1, "overs": 0, "up": 2, "sheets": 1,
-        "made_at": "2026-05-01T10:00:00+02:00", "sheet": {"name": "a4", "width_mm": 210, "height_mm": 297},
-        "art": [{"side": "front", "file": "a.png", "sha256": "ab"}],
-    }  # fmt: skip
-    for name in ("archive/Spring", "archive/mine", "outbox", "state"):
+    for name in ("archive/mine", "outbox", "state"):
         (print_folder / name).mkdir(parents=True)
-    (print_folder / "archive/Spring/Spring_ticket.toml").write_text(tomli_w.dumps(ticket))
-    (print_folder / "archive/Spring/a.png").touch()
+    (put_order(print_folder / "archive", "Spring", quantity=1, sheets=1) / "a.png").touch()
     return load_settings(print_folder / "settings.toml").folders
 
 

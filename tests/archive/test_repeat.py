@@ -4,8 +4,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-import tomli_w
 
+from tests.archive.archived_order import put_order
 from tests.orders.an_order import an_order
 from watcher.archive.effective_settings import settings_now
 from watcher.archive.repeat import RepeatPlan, plan_repeat
@@ -20,15 +20,10 @@ def shop(print_folder: Path) -> Path:
     """A print folder in whose archive a tag lies, made with the settings that it still has."""
     settings = load_settings(print_folder / "settings.toml")
     made = settings_now(settings, settings.cards["tag"], settings.sheets["a4"])
-    ticket = {
-        "order": "night", "name": "Night", "card": "tag", "quantity": 30, "overs": 0, "overs_asked": "10 %", "up": 10,
-        "sheets": 4, "made_at": "2026-05-01T10:00:00+02:00", "note": "two piles", "accepted": True,
-        "settings_sha256": made.sha256, "settings": write_settings(made),
-        "sheet": {"name": "a4", "width_mm": 210, "height_mm": 297},
-        "art": [{"side": "front", "file": "a.png", "sha256": "ab"}],
-    }  # fmt: skip
-    (print_folder / "archive/night").mkdir(parents=True)
-    (print_folder / "archive/night/night_ticket.toml").write_text(tomli_w.dumps(ticket))
+    put_order(
+        print_folder / "archive", "night", name="Night", quantity=30, overs_asked="10 %", up=10, sheets=4,
+        note="two piles", accepted=True, settings_sha256=made.sha256, settings=write_settings(made),
+    )  # fmt: skip
     return print_folder
 
 

@@ -74,10 +74,12 @@ def test_one_that_is_robbed_again_and_again_waits_and_is_made_when_nobody_does(d
 
 
 def test_a_run_that_has_lost_its_sheets_is_made_again(
-    print_folder: Path, once: Callable[[Path], object], draw_card: Callable[..., Path], monkeypatch: pytest.MonkeyPatch
+    tags_may_share: Path,
+    once: Callable[[Path], object],
+    draw_card: Callable[..., Path],
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    file = print_folder / "settings.toml"
-    file.write_text(file.read_text().replace('size = "A4"', 'size = "A4"\ngang = true'))
+    print_folder = tags_may_share
     for name in ("apple", "birch", "cedar"):
         draw_card(print_folder / f"inbox/tag/{name}_x6.png", (258, 173), word=name)
     robbed: list[Path] = []

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.long_form import LONG
 from watcher.orders import claim
 from watcher.service.lock import is_locked
 from watcher.settings.load import load_settings
@@ -14,7 +15,6 @@ from watcher.status.overview import read_overview
 
 Drop = Callable[..., None]
 Draw = Callable[..., Path]
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 PARTS = ("inbox", "outbox", "held", "archive", "state")
 TAKEN_AND_MADE = PARTS[:-1] if LONG else ("inbox", "outbox")  # where a real disk is mounted
 

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.long_form import LONG
 from watcher.records.journal import Journal, JournalTrouble
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 Drop = Callable[..., None]
 
 

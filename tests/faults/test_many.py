@@ -4,7 +4,6 @@ The short form drops 20 orders, the long one (PRINT_FOLDER_LONG=1) 500.
 """
 
 import hashlib
-import os
 import shutil
 import zipfile
 from collections.abc import Callable
@@ -13,9 +12,10 @@ from pathlib import Path
 import pypdf
 import pytest
 
+from tests.long_form import LONG
+
 Draw = Callable[..., Path]
 Drop = Callable[..., None]
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 ORDERS = 500 if LONG else 20
 
 # What is dropped -> what is said of it.

@@ -10,8 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.long_form import LONG
+
 Drop = Callable[..., None]
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 MEASURED_S = 2.0
 WINDOWS = 3
 SOON_S = 20.0  # a third of the longest time between two tries

@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
+from tests.long_form import LONG
+
 Drop = Callable[..., None]
 Draw = Callable[..., Path]
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 SHORT = slice(None) if LONG else slice(2)  # of several like cases the short form takes two
 ENDINGS = ["png", "jpg", "tif", "webp"][SHORT]
 

@@ -19,6 +19,7 @@ from pathlib import Path, PurePosixPath
 
 import pytest
 
+from tests.long_form import LONG
 from watcher.archive.effective_settings import settings_now
 from watcher.orders.claim import draft_order
 from watcher.orders.model import ArtSource, Planned
@@ -29,12 +30,11 @@ from watcher.work.inspect_file import InspectFile
 from watcher.work.job import OrderCheck, job_for
 from watcher.work.local_worker import LocalWorker
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 FOLDER = Path(os.environ.get("PRINT_FOLDER_CORPORA", Path(__file__).parents[2] / ".corpora"))
 KINDS = {".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".pdf"}
 LIBRARIES = ("pillow", "pikepdf", "pypdf")
-PART = 15  # of each archive in the short setting, beside those that are called broken
-DROPPED = 8  # of each archive for the whole command in the short setting
+PART = 12  # of each archive in the short setting, beside those that are called broken
+DROPPED = 5  # of each archive for the whole command in the short setting
 CALLED_BROKEN = (
     "crash",
     "oom",

@@ -5,7 +5,6 @@ branches that the bytes reach.
 """
 
 import io
-import os
 import time
 import zipfile
 from functools import cache
@@ -18,6 +17,7 @@ from hypothesis import strategies as st
 from PIL import Image
 from pypdf import PdfWriter
 
+from tests.long_form import LONG
 from watcher.art.decode import open_art
 from watcher.errors import ArtUnreadable
 from watcher.inbox.complete import Completeness, how_complete
@@ -30,7 +30,6 @@ from watcher.orders.pairing import pair_sides
 from watcher.settings.load import load_settings
 from watcher.terms import Side
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 SLOWEST_S = 5.0  # processor time for one small file; most take milliseconds
 fuzz = settings(
     max_examples=10_000 if LONG else 100,

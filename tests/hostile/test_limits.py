@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.long_form import LONG
 from watcher.work import local_worker
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 TRIES = 2  # of an order that breaks its worker (issue and design: a file that kills its worker twice is held)
 
 

@@ -8,10 +8,10 @@ import unicodedata
 
 import pytest
 
+from tests.long_form import LONG
 from watcher.outbox.hold import give_back
 from watcher.records.plain_text import one_line
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 UNSAFE = set('<>:"/\\|?*')
 NO_NAMES = pytest.mark.skipif(sys.platform in ("win32", "darwin"), reason="this system takes no such names")
 

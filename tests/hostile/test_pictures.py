@@ -4,7 +4,6 @@ Forms: PNG (ISO/IEC 15948), JPEG (ITU-T T.81), TIFF 6.0, WebP (RFC 9649).
 """
 
 import io
-import os
 import struct
 import zlib
 
@@ -12,7 +11,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
+from tests.long_form import LONG
+
 TAG_PX = (258, 173)
 TOO_LARGE = ("60,000 x 60,000 px", "the most")
 DAMAGED = ("damaged or not complete",)
@@ -129,7 +129,7 @@ def _headers():
         "no-width.png": (sized("PNG", 0, 90), DAMAGED),
         "many-pages.tif": (tiff_of(200_000), ("pages", "500")),
         "pixels.png": (b"".join((png()[:33], whole(1 << 30), END)), ("unpacks to more than the 258 x 173 px",)),
-        "checksum.png": (b"".join((png((30_000, 3_333))[:33], whole(1 << 30)[:-4], bytes(4), END)), DAMAGED),
+        "checksum.png": (b"".join((png((30_000, 3_333), b"")[:33], whole(1 << 30)[:-4], bytes(4), END)), DAMAGED),
     }
 
 

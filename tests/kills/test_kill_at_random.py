@@ -11,9 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.long_form import LONG
 from tests.whole_folder import contents, left_lying
-
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 
 
 @pytest.mark.skipif(not LONG, reason="the long form: PRINT_FOLDER_LONG=1")

@@ -5,10 +5,13 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
+from hypothesis import reject
 from hypothesis import strategies as st
 
+from watcher.errors import NoCardFits
 from watcher.layout.geometry import Margins, Size
-from watcher.layout.model import LayoutRequest
+from watcher.layout.lay_out import lay_out
+from watcher.layout.model import Layout, LayoutRequest
 from watcher.terms import Backs, Duplex, Feed, Flip, Prefer
 
 LETTER = Size(Fraction("215.9"), Fraction("279.4"))
@@ -78,5 +81,18 @@ def draw_request() -> Callable[[st.DataObject], LayoutRequest]:
             prefer=draw(st.sampled_from(Prefer)),
             cards_wanted=draw(st.integers(1, 200)),
         )
+
+    return draw_one
+
+
+@pytest.fixture(scope="session")
+def draw_layout(draw_request: Callable[[st.DataObject], LayoutRequest]) -> Callable[[st.DataObject], Layout]:
+    """The layout of any everyday request that has room for a card."""
+
+    def draw_one(data: st.DataObject) -> Layout:
+        try:
+            return lay_out(draw_request(data))
+        except NoCardFits:
+            reject()
 
     return draw_one

@@ -1,7 +1,6 @@
 """The guillotine search against a slow, plain one of another kind, and its speed."""
 
 import math
-import os
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
@@ -10,12 +9,13 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from tests.long_form import LONG
 from watcher.layout.geometry import Box, Size
 from watcher.layout.guillotine import best_pattern
 from watcher.layout.pattern import best_plain_grid
 from watcher.terms import Turn
 
-EXAMPLES = 3000 if os.environ.get("PRINT_FOLDER_LONG") else 80
+EXAMPLES = 3000 if LONG else 40
 SUPER_B = Size(Fraction("330.2"), Fraction("482.6"))  # 13 x 19 in
 
 

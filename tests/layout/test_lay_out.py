@@ -1,6 +1,5 @@
 """Whole layouts: worked examples, and what must hold for every layout."""
 
-import os
 import pickle
 from fractions import Fraction
 
@@ -8,6 +7,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from tests.long_form import LONG
 from watcher.errors import NoCardFits
 from watcher.layout.backs import box_behind, point_behind
 from watcher.layout.geometry import Box, Margins, Size
@@ -15,7 +15,7 @@ from watcher.layout.lay_out import lay_out
 from watcher.layout.printable import rim_of_back
 from watcher.terms import Flip, Prefer, Turn
 
-EXAMPLES = 400 if os.environ.get("PRINT_FOLDER_LONG") else 40
+EXAMPLES = 400 if LONG else 20
 A4 = Size(Fraction(210), Fraction(297))
 BUSINESS_CARD = Size(Fraction(85), Fraction(55))
 

@@ -1,12 +1,12 @@
 """Cards with bare edges up to the edge of the sheet: the everyday layouts, and what must hold for every one."""
 
-import os
 from fractions import Fraction
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from tests.long_form import LONG
 from watcher.errors import NoCardFits
 from watcher.layout.backs import box_behind
 from watcher.layout.cuts.plan import plan_cuts
@@ -21,7 +21,7 @@ from watcher.layout.register.corrected import bleed_left
 from watcher.layout.white_edges import inked_part, missing_white, turned_margins
 from watcher.terms import Flip, Turn
 
-EXAMPLES = 500 if os.environ.get("PRINT_FOLDER_LONG") else 15
+EXAMPLES = 500 if LONG else 15
 A4, A6 = Size(Fraction(210), Fraction(297)), Size(Fraction(105), Fraction(148))
 QUARTER = Size(Fraction("107.95"), Fraction("139.7"))
 RIM = Fraction("6.35")

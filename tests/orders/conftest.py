@@ -19,10 +19,12 @@ from watcher.inbox.inspection import inspect_file, read_member
 from watcher.inbox.scan import Identity, SeenFile, scan
 from watcher.inbox.settle import Settling
 from watcher.inbox.unpack import Found, unfold
+from watcher.orders.claim import claim
 from watcher.orders.gather import ToGather, gather
 from watcher.orders.model import Planned
 from watcher.orders.pairing import Table, pair_sides
 from watcher.orders.returned import held_folders, returned_folders
+from watcher.outbox.hold import hold
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 
@@ -192,6 +194,31 @@ def gather_now(settings: Settings) -> Callable[..., SimpleNamespace]:
         return SimpleNamespace(gathered=gathered, plans=plans, by_name={plan.name: plan for plan in plans})
 
     return look
+
+
+@pytest.fixture
+def held(settings: Settings) -> Path:
+    return settings.folders.held
+
+
+@pytest.fixture
+def set_aside_now(gather_now: Callable[..., SimpleNamespace], archive: Path, held: Path) -> Callable[..., None]:
+    """Hold everything that lies in the inbox now, each order with its fault or for what is missing."""
+    number = iter(range(1, 1000, 10))
+
+    def do(*, soft: bool = False) -> None:
+        for plan in gather_now().plans:
+            (order,) = claim([plan], archive, next(number))
+            hold(order, ("Look at it.",), soft=soft, archive=archive, held=held, since="2026-05-01T10:11:12+02:00")
+
+    return do
+
+
+@pytest.fixture
+def lone_front(drop: Callable[..., list[Path]], set_aside_now: Callable[..., None]) -> None:
+    """A front that has waited for its back and was set aside."""
+    drop("a_front.png")
+    set_aside_now()
 
 
 def _look(path: Path) -> object:

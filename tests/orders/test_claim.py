@@ -2,24 +2,21 @@
 
 import errno
 import hashlib
-import json
 import os
 from pathlib import Path
 
 import pytest
 
+from tests.orders.an_order import file_names
 from watcher import disk
-from watcher.inbox.scan import SeenFile
 from watcher.orders import claim as claims
 from watcher.orders.claim import (
     FileChanged,
     claim,
-    drop_taking,
     note_of,
     put_back,
     read_note,
     taking_folder,
-    write_note,
 )
 from watcher.orders.model import ArtSource, KeptFile, Planned
 from watcher.orders.pairing import bundles
@@ -28,10 +25,6 @@ from watcher.terms import Side
 
 def _sha256(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
-
-
-def _names(folder: Path) -> list[str]:
-    return sorted(path.name for path in folder.iterdir())
 
 
 @pytest.fixture
@@ -53,8 +46,8 @@ def no_rename(monkeypatch):
 def test_an_order_is_taken_whole(drop, pair, inbox, archive, make):
     drop("a_front.png", "a_back.png", **{"a.toml": b'quantity = 3\novers = "5 %"\ndue = 2026-12-24\nnote = "matt"'})
     (order,) = claim(pair(), archive, 7)
-    assert _names(inbox) == []
-    assert _names(taking_folder(archive, 7)) == ["a.toml", "a_back.png", "a_front.png"]
+    assert file_names(inbox) == []
+    assert file_names(taking_folder(archive, 7)) == ["a.toml", "a_back.png", "a_front.png"]
     assert (order.number, order.name, order.wishes.card, order.wishes.sheet) == (7, "a", "invitation", "letter")
     assert (order.wishes.quantity, str(order.wishes.overs), str(order.wishes.due)) == (3, "5 %", "2026-12-24")
     assert order.wishes.note == "matt"
@@ -85,7 +78,7 @@ def test_put_back_undoes_a_claim(drop, pair, archive, hashes):
     for order in orders:
         put_back(order, archive)
     assert hashes() == before
-    assert _names(archive) == []
+    assert file_names(archive) == []
 
 
 def test_names_that_are_no_text_are_taken_and_put_back(settings, pair, inbox, archive, make, hashes):
@@ -109,7 +102,7 @@ def test_a_fault_is_taken_with_all_its_files(drop, pair, archive):
     (order,) = claim(pair(), archive, 1)
     assert order.fault is not None
     assert order.art == ()
-    assert _names(taking_folder(archive, 1)) == ["a_front (1).png", "a_front.png"]
+    assert file_names(taking_folder(archive, 1)) == ["a_front (1).png", "a_front.png"]
 
 
 # -- names in the folder -----------------------------------------------------------------------------------------------
@@ -150,7 +143,7 @@ def test_orders_of_one_zip_each_have_it_whole(drop, pair, inbox, archive, make):
     assert (one.number, two.number) == (5, 6)
     for order in (one, two):
         assert (taking_folder(archive, order.number) / "week.zip").read_bytes() == _week(make)
-    assert _names(archive) == [".taking-5", ".taking-5.json", ".taking-6", ".taking-6.json"]
+    assert file_names(archive) == [".taking-5", ".taking-5.json", ".taking-6", ".taking-6.json"]
 
 
 def test_each_order_of_a_zip_knows_its_own_members(drop, pair, archive, make):
@@ -192,7 +185,7 @@ def test_a_file_that_changed_since_the_look_stays(drop, pair, archive, hashes):
     with pytest.raises(FileChanged, match=r"a_back\.png"):
         claim(plans, archive, 1)
     assert hashes() == before
-    assert _names(archive) == []
+    assert file_names(archive) == []
 
 
 def test_a_file_that_was_replaced_by_one_of_the_same_date_and_size_stays(drop, pair, archive, hashes):
@@ -248,7 +241,7 @@ def test_a_file_written_to_while_it_is_read_goes_back_as_it_is_now(drop, pair, a
     monkeypatch.setattr(claims, "sha256_of", and_write)
     with pytest.raises(FileChanged):
         claim(plans, archive, 1)
-    assert _names(inbox) == ["a_back.png", "a_front.png"]
+    assert file_names(inbox) == ["a_back.png", "a_front.png"]
     assert (inbox / "a_front.png").read_bytes().endswith(b"more")
 
 
@@ -266,7 +259,7 @@ def test_a_link_in_a_files_place_is_not_followed(drop, pair, archive, inbox, tmp
     with pytest.raises(OSError, match="symbolic link"):
         claim(plans, archive, 1)
     assert front.is_symlink()
-    assert _names(archive) == []
+    assert file_names(archive) == []
 
 
 # -- trouble with the disk ---------------------------------------------------------------------------------------------
@@ -290,7 +283,7 @@ def test_a_full_disk_at_any_step_puts_everything_back(step, nth, drop, pair, arc
         claim(bundle, archive, 1)
     except OSError:
         assert hashes() == before
-        assert _names(archive) == []
+        assert file_names(archive) == []
     else:
         assert len(calls) < nth  # the step is not taken so often
 
@@ -309,7 +302,7 @@ def test_a_full_disk_at_the_last_note_puts_everything_back(drop, pair, archive, 
     with pytest.raises(OSError, match="full"):
         claim(pair(), archive, 1)
     assert hashes() == before
-    assert _names(archive) == []
+    assert file_names(archive) == []
 
 
 def test_no_note_stays_when_the_folder_cannot_be_made(drop, pair, archive, hashes, monkeypatch):
@@ -344,10 +337,10 @@ def test_an_order_is_taken_across_devices(drop, pair, inbox, archive, make, no_r
     dated = 1_700_000_000_123_456_789
     os.utime(front, ns=(dated, dated))
     (order,) = claim(pair(), archive, 1)
-    assert _names(inbox) == []
+    assert file_names(inbox) == []
     assert order.art[0].sha256 == _sha256(make.png("a_front.png"))
     assert (taking_folder(archive, 1) / "a_front.png").stat().st_mtime_ns == dated
-    assert _names(taking_folder(archive, 1)) == ["a_back.png", "a_front.png"]
+    assert file_names(taking_folder(archive, 1)) == ["a_back.png", "a_front.png"]
 
 
 def test_a_device_with_coarse_dates_takes_an_order_too(drop, pair, inbox, archive, no_rename, monkeypatch):
@@ -355,7 +348,7 @@ def test_a_device_with_coarse_dates_takes_an_order_too(drop, pair, inbox, archiv
     drop("a_front.png", "a_back.png")
     monkeypatch.setattr(disk.os, "utime", lambda *_, **__: None)
     claim(pair(), archive, 1)
-    assert _names(inbox) == []
+    assert file_names(inbox) == []
 
 
 def test_a_claim_across_devices_is_put_back(drop, pair, archive, hashes, no_rename):
@@ -364,113 +357,3 @@ def test_a_claim_across_devices_is_put_back(drop, pair, archive, hashes, no_rena
     (order,) = claim(pair(), archive, 1)
     put_back(order, archive)
     assert hashes() == before
-
-
-# -- putting back ------------------------------------------------------------------------------------------------------
-
-
-@pytest.fixture
-def taken(drop, pair, archive):
-    """An order of one file, taken."""
-    drop("tag/a.png")
-    (order,) = claim(pair(), archive, 1)
-    return order
-
-
-def test_a_place_taken_by_other_bytes_is_left_to_them(taken, inbox, archive, make):
-    (inbox / "tag" / "a.png").write_bytes(b"newer")
-    put_back(taken, archive)
-    assert _names(inbox / "tag") == ["a (2).png", "a.png"]
-    assert (inbox / "tag" / "a.png").read_bytes() == b"newer"
-    assert (inbox / "tag" / "a (2).png").read_bytes() == make.png("tag/a.png")
-
-
-def test_a_place_taken_by_the_same_bytes_is_enough(taken, inbox, archive, make):
-    (inbox / "tag" / "a.png").write_bytes(make.png("tag/a.png"))
-    put_back(taken, archive)
-    assert _names(inbox / "tag") == ["a.png"]
-
-
-def test_a_place_taken_by_a_link_or_a_folder_is_left_alone(taken, inbox, archive, tmp_path, make):
-    (inbox / "tag" / "a.png").symlink_to(tmp_path / "settings.toml")
-    (inbox / "tag" / "a (2).png").mkdir()
-    put_back(taken, archive)
-    assert (inbox / "tag" / "a.png").is_symlink()
-    assert (inbox / "tag" / "a (3).png").read_bytes() == make.png("tag/a.png")
-
-
-def test_a_card_folder_that_was_removed_is_made_again(taken, inbox, archive):
-    (inbox / "tag").rmdir()
-    put_back(taken, archive)
-    assert _names(inbox / "tag") == ["a.png"]
-
-
-def test_an_inbox_whose_disk_is_gone_is_not_made_up(taken, inbox, archive, make):
-    """A file put below an empty mount point would be hidden once the disk is back."""
-    (inbox / "tag").rmdir()
-    inbox.rmdir()
-    with pytest.raises(FileNotFoundError):
-        put_back(taken, archive)
-    assert (taking_folder(archive, 1) / "a.png").read_bytes() == make.png("tag/a.png")
-    assert note_of(archive, 1).exists()
-
-
-def test_putting_back_twice_changes_nothing(taken, archive, hashes):
-    put_back(taken, archive)
-    once = hashes()
-    put_back(taken, archive)
-    assert hashes() == once
-
-
-def test_dropping_removes_folder_and_note(taken, archive):
-    drop_taking(archive, 1)
-    drop_taking(archive, 1)
-    assert _names(archive) == []
-
-
-def test_the_longest_name_finds_a_place_beside_other_bytes(drop, pair, archive, inbox):
-    """Before: the number made it longer than 255 bytes, and the claim could neither go on nor be undone."""
-    name = "n" * 251 + ".png"
-    drop(f"tag/{name}")
-    (order,) = claim(pair(), archive, 1)
-    (inbox / "tag" / name).write_bytes(b"other art")
-    put_back(order, archive)
-    assert sorted(_names(inbox / "tag")) == sorted([name, "n" * 247 + " (2).png"])
-
-
-def test_two_files_of_the_longest_name_lie_in_one_folder():
-    """They come from two folders, and belong to one order."""
-    name = "n" * 245 + "_front.png"
-    files = [SeenFile(path=Path(folder) / name, folder=None, name=name, identity=None) for folder in ("a", "b")]
-    names = list(claims._names_in_folder(files).values())
-    assert names == [name, "n" * 245 + "_fro 2.png"]
-
-
-# -- notes -------------------------------------------------------------------------------------------------------------
-
-
-def test_a_note_without_members_is_read(taken, archive):
-    """Notes of an order that was taken before its files told their members."""
-    data = json.loads(note_of(archive, 1).read_bytes())
-    for kept in data["files"]:
-        del kept["members"]
-    note_of(archive, 1).write_text(json.dumps(data))
-    assert read_note(note_of(archive, 1)) == taken
-
-
-@pytest.mark.parametrize("text", ["", "{}", "[]", "null", '{"art": [], "files": []}', '{"art": [1], "files": []}'])
-def test_a_note_that_is_none_is_refused(archive, text):
-    note_of(archive, 1).write_text(text)
-    with pytest.raises((ValueError, KeyError, TypeError)):
-        read_note(note_of(archive, 1))
-
-
-def test_a_note_is_whole_or_as_before(taken, archive, monkeypatch):
-    def full(_handle: int) -> None:
-        raise OSError(errno.ENOSPC, "full")
-
-    monkeypatch.setattr(disk.os, "fsync", full)
-    with pytest.raises(OSError, match="full"):
-        write_note(archive, taken)
-    assert read_note(note_of(archive, 1)) == taken
-    assert _names(archive) == [".taking-1", ".taking-1.json"]

@@ -9,8 +9,12 @@ from pathlib import Path
 import pytest
 
 from tests.orders.an_order import an_order
+from tests.outbox.a_held_order import SINCE, WHY
 from watcher.orders.claim import taking_folder, write_note
 from watcher.orders.model import KeptFile, Order
+from watcher.orders.recover import forget_note
+from watcher.outbox.hold import hold
+from watcher.terms import Finding
 
 
 @pytest.fixture
@@ -49,6 +53,28 @@ def contents(shelves: Path) -> Callable[[], dict[str, bytes]]:
         return {str(path.relative_to(shelves)): path.read_bytes() for path in files}
 
     return of_all
+
+
+@pytest.fixture
+def hold_it(shelves):
+    """Hold a taken order."""
+
+    def held(order: Order, *reasons: str | Finding, soft: bool = False):
+        archive = shelves / "archive"
+        note = hold(order, reasons or (WHY,), soft=soft, archive=archive, held=shelves / "held", since=SINCE)
+        forget_note(archive, order.number)
+        return note
+
+    return held
+
+
+@pytest.fixture
+def pictures(tmp_path_factory):
+    """Files of ours in a building folder."""
+    folder = tmp_path_factory.mktemp("building")
+    for name in ("spring menu_card.png", "fault_front.png"):
+        (folder / name).write_bytes(name.encode())
+    return tuple(sorted(folder.iterdir()))
 
 
 _STEPS = {"os.rename", "os.remove", "os.mkdir", "os.rmdir", "os.link", "os.utime", "os.truncate"}

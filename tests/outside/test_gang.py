@@ -6,7 +6,6 @@ on random small runs, which knows nothing of run lengths in boxes.
 
 import csv
 import math
-import os
 import random
 from fractions import Fraction
 from pathlib import Path
@@ -14,12 +13,13 @@ from pathlib import Path
 import pytest
 from ortools.sat.python import cp_model
 
+from tests.long_form import LONG
 from watcher.layout.gang.choice import choose_gang
 from watcher.layout.gang.plan import plan_gang
 
 TABLE = Path(__file__).with_name("gang.csv")
 ROWS = list(csv.DictReader(line for line in TABLE.read_text(encoding="utf-8").splitlines() if line[0] != "#"))
-RANDOM_RUNS = 40 if os.environ.get("PRINT_FOLDER_LONG") else 3
+RANDOM_RUNS = 40 if LONG else 3
 
 
 def test_the_table_is_whole():

@@ -6,7 +6,6 @@ nothing of cuts: no pattern that can be cut holds more than the best of any kind
 """
 
 import csv
-import os
 import random
 from fractions import Fraction
 from pathlib import Path
@@ -14,6 +13,7 @@ from pathlib import Path
 import pytest
 from ortools.sat.python import cp_model
 
+from tests.long_form import LONG
 from watcher.errors import NoCardFits
 from watcher.layout.geometry import Margins, Size
 from watcher.layout.guillotine import best_pattern
@@ -24,7 +24,7 @@ from watcher.terms import Backs, Duplex, Feed, Flip, Prefer
 
 TABLE = Path(__file__).with_name("layout_counts.csv")
 ROWS = list(csv.DictReader(line for line in TABLE.read_text(encoding="utf-8").splitlines() if line[0] != "#"))
-RANDOM_CASES = 200 if os.environ.get("PRINT_FOLDER_LONG") else 12
+RANDOM_CASES = 200 if LONG else 12
 
 
 def _mm(text):

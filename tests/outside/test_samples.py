@@ -26,6 +26,7 @@ import pypdfium2
 import pytest
 from PIL import Image, ImageCms, ImageOps
 
+from tests.long_form import LONG
 from tests.orders.an_order import an_order
 from watcher.archive.effective_settings import EffectiveSettings
 from watcher.errors import OrderHeld
@@ -36,10 +37,9 @@ from watcher.terms import MakeBleed, Marks, Side
 from watcher.work.job import Job
 from watcher.work.make_order import make
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 FOLDER = Path(os.environ.get("PRINT_FOLDER_CORPORA", Path(__file__).parents[2] / ".corpora"))
 PICTURES = {".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp"}
-PART = {"pillow": 8, "pikepdf": 4, "pypdf": 4}  # of the pictures or pages of each archive in the short setting
+PART = {"pillow": 5, "pikepdf": 3, "pypdf": 3}  # of the pictures or pages of each archive in the short setting
 LARGEST_SHORT = 200_000  # bytes of a file in the short setting
 MARGIN_MM = 15
 BLOCKS = 24  # along each side of a card, in which colours are compared

@@ -142,9 +142,9 @@ def test_installed_package_carries_the_starters_beside_its_code(tmp_path, monkey
     assert starter_text("shop") == "# shipped"
 
 
-@pytest.mark.parametrize("key", sorted({key for table in TABLES for key in table.model_fields} - {"name"}))
-def test_every_key_stands_in_each_starter(kind, key):
-    assert re.search(rf"\b{key}\b", starter_text(kind))
+def test_every_key_stands_in_each_starter(kind):
+    keys = {key for table in TABLES for key in table.model_fields} - {"name"}
+    assert {key for key in keys if not re.search(rf"\b{key}\b", starter_text(kind))} == set()
 
 
 def test_lines_asleep_show_the_defaults_or_a_sound_example(kind, tmp_path, profile_head):

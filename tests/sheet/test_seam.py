@@ -4,7 +4,6 @@ Renderers smooth the edge of the art; what they mix it with must be dark too. Ea
 """
 
 import io
-import os
 import shutil
 import subprocess
 from fractions import Fraction
@@ -14,6 +13,7 @@ import pikepdf
 import pytest
 from PIL import Image
 
+from tests.long_form import LONG
 from watcher.layout.backs import box_behind
 from watcher.layout.geometry import Box, Point, Size
 from watcher.layout.model import Face
@@ -29,7 +29,7 @@ BLEED, SEEN = Fraction(3), Fraction("2.2")  # how far past the trim is looked: n
 CORRECTION = Correction(
     shift=Point(Fraction("0.3"), Fraction("-0.2")), turn_degrees=0.21, scale_x=1.0007, scale_y=0.9991
 )
-PPI = (150, 300, 600) if os.environ.get("PRINT_FOLDER_LONG") else (150, 300)  # the coarsest shows it most
+PPI = (150, 300, 600) if LONG else (150, 300)  # the coarsest shows it most
 LEVELS = 2  # of 255, for rounding
 
 

@@ -1,10 +1,14 @@
-"""A print folder on a full day, as facts."""
+"""A print folder on a full day, as facts, and one to look over."""
 
+from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from typing import Any
 
 import pytest
 
 from watcher.records.health import Health
+from watcher.settings.load import load_settings
 from watcher.status.finished import paper_to_pull
 from watcher.status.model import (
     FinishedOrder,
@@ -17,6 +21,7 @@ from watcher.status.model import (
     Progress,
     WaitingOrder,
 )
+from watcher.status.overview import read_overview
 from watcher.terms import Finding, Level, Side
 
 NOW = datetime(2026, 11, 25, 14, 5, tzinfo=UTC)
@@ -98,3 +103,30 @@ def nothing() -> Overview:
         paper=(),
         left_alone=Listed(),
     )
+
+
+@pytest.fixture
+def look(print_folder: Path) -> Callable[[], Overview]:
+    """Look the print folder over."""
+    for name in ("outbox", "held", "archive", "state"):
+        (print_folder / name).mkdir(exist_ok=True)
+    return lambda: read_overview(load_settings(print_folder / "settings.toml"))
+
+
+@pytest.fixture
+def put_out(print_folder: Path) -> Callable[..., Path]:
+    """Put a finished order into the outbox; gives its folder."""
+
+    def put(name: str = "lantern", *, ticket: str | bytes | None = None, **values: Any) -> Path:
+        folder = print_folder / "outbox" / name
+        folder.mkdir(parents=True)
+        for suffix in ("_sheets.pdf", "_instructions.pdf", "_preview.png"):
+            (folder / (name + suffix)).write_bytes(b"x")
+        body = {"quantity": 50, "up": 2, "sheets": 26, "made_at": '"2026-11-25T12:00:00+00:00"', **values}
+        text = "".join(f"{key} = {value}\n" for key, value in body.items())
+        text += '[sheet]\nname = "letter"\nwidth_mm = 215.9\nheight_mm = 279.4\n'
+        data = text.encode() if ticket is None else ticket.encode() if isinstance(ticket, str) else ticket
+        (folder / f"{name}_ticket.toml").write_bytes(data)
+        return folder
+
+    return put

@@ -1,42 +1,32 @@
-"""The status page as text and as a file: valid, safe whatever things are called, written when something changed."""
+"""The status page as text: valid, and safe whatever things are called."""
 
 import base64
 import hashlib
 import os
 import re
-from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
 from html.parser import HTMLParser
-from itertools import pairwise, product
-from pathlib import Path
-from typing import Any
+from itertools import pairwise
 from urllib.parse import unquote_to_bytes, urlsplit
 
 import pytest
 
+from tests.status.a_day import EMPTY, NOW, day, finished, held, reasons, waiting
 from watcher.records.health import Health
 from watcher.records.plain_text import one_line
 from watcher.status import page_style as status_style
 from watcher.status.model import (
-    FinishedOrder,
-    HeldOrder,
     Listed,
-    OrderInHand,
     Overview,
-    PaperToPull,
-    ProductFile,
-    ProductKind,
-    Progress,
-    WaitingOrder,
 )
-from watcher.status.page import StatusPage, render
+from watcher.status.page import render
 from watcher.status.page_parts import MOST_SHOWN
-from watcher.terms import Finding, Level
 
-NOW = datetime(2026, 11, 25, 14, 5, tzinfo=UTC)
 # Source: HTML Living Standard 13.1.2, void elements
+
 VOID = {"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr"}
+
+
 HOSTILE = [
     "<script>alert(1)</script>",
     '"><img src=x onerror=alert(1)>',
@@ -88,89 +78,6 @@ def read(page: str) -> StrictParser:
     parser.close()
     assert not parser.open
     return parser
-
-
-def finished(folder: str = "lantern", **more: Any) -> FinishedOrder:
-    kinds = {
-        "_sheets.pdf": ProductKind.SHEETS,
-        "_instructions.pdf": ProductKind.INSTRUCTIONS,
-        "_preview.png": ProductKind.PREVIEW,
-    }
-    order = FinishedOrder(
-        folder=folder,
-        words="50 cards = 25 sheets, plus 1 spare",
-        sheets=26,
-        sheet="letter",
-        size="215.9 x 279.4 mm",
-        paper="white card stock",
-        card="invitation",
-        due=date(2026, 12, 24),
-        note="two piles",
-        made=NOW,
-        warnings=("lantern_front.png is a little soft.",),
-        newer=("lantern-2",),
-        files=tuple(ProductFile(name=folder + suffix, kind=kind) for suffix, kind in kinds.items()),
-    )
-    return replace(order, **more)
-
-
-def reasons(*messages: str) -> tuple[Finding, ...]:
-    return tuple(Finding(level=Level.HOLD, code="low-resolution", message=message) for message in messages)
-
-
-def held(folder: str = "menu", **more: Any) -> HeldOrder:
-    order = HeldOrder(
-        folder=folder,
-        place=f"held/{folder}",
-        reasons=reasons("menu_back.png is 82 ppi; 150 ppi is needed."),
-        ways_out=("Put the mended files into inbox.", 'Or rename this folder to "menu ok".'),
-        since=NOW,
-        may_be_accepted=True,
-        is_accepted=False,
-        files=("menu_back.png",),
-    )
-    return replace(order, **more)
-
-
-def waiting(order: str = "market", **more: Any) -> WaitingOrder:
-    entry = WaitingOrder(
-        order=order,
-        place="inbox",
-        missing="back",
-        arriving=False,
-        why="waits for its back",
-        since=NOW,
-        held_after=NOW + timedelta(minutes=15),
-        files=("market_front.png",),
-    )
-    return replace(entry, **more)
-
-
-EMPTY = Overview(
-    name="shop",
-    health=Health(at_work=True, last_scan=NOW),
-    notes=(),
-    waiting=Listed(),
-    making=Listed(),
-    held=Listed(),
-    finished=Listed(),
-    paper=(),
-    left_alone=Listed(),
-)
-
-
-def day(name: str = "lantern") -> Overview:
-    """Something of everything, under one name."""
-    return replace(
-        EMPTY,
-        notes=(name,),
-        waiting=Listed(entries=(waiting(name, place=name, why=name, files=(name,)),)),
-        making=Listed(entries=(OrderInHand(order=name, card=name, progress=Progress.MAKING, since=NOW),)),
-        held=Listed(entries=(held(name, reasons=reasons(name, name), ways_out=(name,), files=(name,)),)),
-        finished=Listed(entries=(finished(name, card=name, note=name, paper=name, warnings=(name,), newer=(name,)),)),
-        paper=(PaperToPull(sheet=name, size="", paper=name, sheets=26, orders=1),),
-        left_alone=Listed(entries=(name,)),
-    )
 
 
 class TestMarkUp:
@@ -300,138 +207,3 @@ class TestWords:
         assert len(page.attributes("img", "src")) == MOST_SHOWN
         assert "and 12 more" in page.text
         assert "112" in page.text
-
-
-def luminance(colour: str) -> float:
-    """Source: WCAG 2.2, definition of relative luminance."""
-    parts = [int(colour[start : start + 2], 16) / 255 for start in (1, 3, 5)]
-    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-
-
-def contrast(one: str, other: str) -> float:
-    """Source: WCAG 2.2, definition of contrast ratio."""
-    dark, light = sorted((luminance(one), luminance(other)))
-    return (light + 0.05) / (dark + 0.05)
-
-
-class TestColours:
-    def test_are_measured_with_the_formula_of_the_standard(self) -> None:
-        """Worked values: black on white is 21:1 (WCAG 2.2); #767676 is the lightest grey that passes (from memory)."""
-        assert contrast("#000000", "#ffffff") == pytest.approx(21)
-        assert contrast("#767676", "#ffffff") > 4.5 > contrast("#777777", "#ffffff")
-
-    @pytest.mark.parametrize("scheme", [status_style.DAY, status_style.NIGHT], ids=["day", "night"])
-    def test_of_text_have_4_5_to_1_on_every_background(self, scheme: status_style.Scheme) -> None:
-        """Source: WCAG 2.2, 1.4.3 (AA)."""
-        for text, ground in product(status_style.TEXTS, status_style.BACKGROUNDS):
-            assert contrast(getattr(scheme, text), getattr(scheme, ground)) >= 4.5, (text, ground)
-
-    @pytest.mark.parametrize("scheme", [status_style.DAY, status_style.NIGHT], ids=["day", "night"])
-    def test_of_outlines_have_3_to_1(self, scheme: status_style.Scheme) -> None:
-        """Source: WCAG 2.2, 1.4.11 (AA)."""
-        for outline, ground in product(status_style.OUTLINES, status_style.BACKGROUNDS):
-            assert contrast(getattr(scheme, outline), getattr(scheme, ground)) >= 3, (outline, ground)
-
-    def test_are_all_in_the_two_schemes_and_used_as_they_are_meant(self) -> None:
-        rules = status_style.STYLE.rpartition("} }")[2]
-        assert not re.findall(r"#[0-9a-fA-F]{3,8}\b|rgba?\(|hsl", rules)
-        assert set(re.findall(r"[; {]color: var\(--(\w+)\)", rules)) <= set(status_style.TEXTS)
-        assert set(re.findall(r"background: var\(--(\w+)\)", rules)) <= set(status_style.BACKGROUNDS)
-        assert set(re.findall(r"outline: [^;]*var\(--(\w+)\)", rules)) <= set(status_style.OUTLINES)
-
-
-@pytest.fixture
-def file(tmp_path: Path) -> Path:
-    return tmp_path / "status.html"
-
-
-@pytest.fixture
-def update(file: Path) -> Callable[..., bool]:
-    """Update the page at a time, which then is the time of the file too; gives whether a new file was written."""
-
-    def at(page: StatusPage, seen: Overview, now: datetime, **how: Any) -> bool:
-        before = file.stat().st_ino if file.exists() else None
-        page.update(seen, now, **how)
-        if file.stat().st_ino == before:
-            return False
-        os.utime(file, (now.timestamp(), now.timestamp()))
-        return True
-
-    return at
-
-
-class TestFile:
-    def test_is_written_whole_and_leaves_nothing_beside_it(self, file: Path, update: Callable[..., bool]) -> None:
-        assert update(StatusPage(file), day(), NOW)
-        assert file.read_text("utf-8") == render(day(), NOW)
-        assert [path.name for path in file.parent.iterdir()] == ["status.html"]
-
-    def test_stays_as_it_is_while_nothing_has_changed(self, file: Path, update: Callable[..., bool]) -> None:
-        page = StatusPage(file)
-        update(page, day(), NOW)
-        assert not update(page, day(), NOW + timedelta(minutes=14))
-
-    def test_stays_as_it_is_while_only_the_clock_goes_on(self, file: Path, update: Callable[..., bool]) -> None:
-        page = StatusPage(file)
-        update(page, day(), NOW)
-        later = NOW + timedelta(minutes=14)
-        assert not update(page, replace(day(), health=Health(at_work=True, last_scan=later)), later)
-
-    def test_is_renewed_after_a_quarter_of_an_hour(self, file: Path, update: Callable[..., bool]) -> None:
-        page = StatusPage(file)
-        update(page, day(), NOW)
-        assert update(page, day(), NOW + timedelta(minutes=15))
-
-    def test_is_written_again_when_something_changed(self, file: Path, update: Callable[..., bool]) -> None:
-        page = StatusPage(file)
-        update(page, day(), NOW)
-        paused = replace(day(), health=Health(at_work=True, last_scan=NOW, paused="the disk is full"))
-        assert update(page, paused, NOW + timedelta(seconds=2))
-
-    def test_is_written_at_most_once_a_second(self, file: Path, update: Callable[..., bool]) -> None:
-        page = StatusPage(file)
-        update(page, EMPTY, NOW)
-        assert not update(page, day(), NOW + timedelta(seconds=0.9))
-        assert not page.update(day(), NOW + timedelta(seconds=0.9))  # and says so
-        assert update(page, day(), NOW + timedelta(seconds=1.1))
-
-    def test_is_written_at_once_when_it_is_now_or_never(self, file: Path, update: Callable[..., bool]) -> None:
-        page = StatusPage(file)
-        update(page, EMPTY, NOW)
-        assert update(page, day(), NOW + timedelta(seconds=0.1), at_once=True)
-
-    def test_of_an_earlier_run_counts(self, file: Path, update: Callable[..., bool]) -> None:
-        """`once` from a timer does not wake a sync program every minute."""
-        update(StatusPage(file), day(), NOW)
-        assert not update(StatusPage(file), day(), NOW + timedelta(minutes=1))
-
-    def test_that_somebody_deleted_comes_back(self, file: Path, update: Callable[..., bool]) -> None:
-        page = StatusPage(file)
-        update(page, day(), NOW)
-        file.unlink()
-        assert update(page, day(), NOW + timedelta(seconds=5))
-
-    def test_is_written_although_the_clock_was_set_back(self, file: Path, update: Callable[..., bool]) -> None:
-        page = StatusPage(file)
-        update(page, EMPTY, NOW)
-        assert update(page, day(), NOW - timedelta(hours=1))
-
-    def test_follows_no_link(self, file: Path) -> None:
-        other = file.with_name("other.txt")
-        other.write_text("mine")
-        file.symlink_to(other)
-        StatusPage(file).update(day(), NOW)
-        assert other.read_text() == "mine"
-        assert not file.is_symlink()
-
-    @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes here")
-    def test_waits_for_nobody_who_put_a_pipe_in_its_place(self, file: Path) -> None:
-        os.mkfifo(file)
-        assert StatusPage(file).update(day(), NOW)
-        assert file.is_file()
-
-    def test_that_cannot_be_written_is_an_error_of_the_disk(self, file: Path) -> None:
-        file.mkdir()
-        with pytest.raises(OSError, match="status"):
-            StatusPage(file).update(day(), NOW)

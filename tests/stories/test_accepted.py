@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.stories.shop_files import why
 from watcher.outbox.hold import give_back
 from watcher.service.loop import Service
 
@@ -21,10 +22,6 @@ def shop(print_folder: Path, once: Once, draw_card: Draw) -> Path:
     assert once(print_folder).making.held == 1
     assert "4.48 mm" in why(print_folder)
     return print_folder
-
-
-def why(shop: Path) -> str:
-    return " ".join((shop / "held/lantern/why.txt").read_text().split())
 
 
 def say_yes(shop: Path) -> None:

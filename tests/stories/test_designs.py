@@ -7,12 +7,10 @@ and right, on its short edge top and bottom (RFC 8011 5.2.8).
 """
 
 import io
-import tomllib
 import zipfile
 from collections.abc import Callable, Sequence
 from contextlib import closing
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pypdfium2
@@ -21,6 +19,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 from PIL import Image, ImageDraw
 from reportlab.pdfgen.canvas import Canvas
 
+from tests.stories.shop_files import change, ticket, why
 from watcher.archive.listing import list_orders
 from watcher.service.loop import Service
 from watcher.terms import Sequencing
@@ -101,12 +100,6 @@ def shop(tmp_path: Path) -> Path:
     return folder
 
 
-def change_settings(folder: Path, old: str, new: str) -> None:
-    file = folder / "settings.toml"
-    assert old in file.read_text()
-    file.write_text(file.read_text().replace(old, new))
-
-
 def guests(folder: Path, count: int = 24, **more: bytes) -> None:
     """A ZIP of so many numbered place cards."""
     cards = {f"{number:02d}.png": picture(colour_of(number)) for number in range(1, count + 1)}
@@ -119,14 +112,6 @@ def numbered(folder: Path, numbers: Sequence[int], size: tuple[int, int] = PX) -
         for side in ("front", "back"):
             file = folder / f"inbox/named/spring_{number:02d}_{side}.png"
             file.write_bytes(picture(colour_of(number, side), size))
-
-
-def ticket(folder: Path, order: str) -> dict[str, Any]:
-    return tomllib.loads((folder / "outbox" / order / f"{order}_ticket.toml").read_text())
-
-
-def why(folder: Path, order: str) -> str:
-    return " ".join((folder / "held" / order / "why.txt").read_text().split())
 
 
 def seen(file: Path, middles: Sequence[tuple[float, float]] = MIDDLES) -> list[list[tuple[int, int, int]]]:
@@ -174,7 +159,7 @@ class TestPlaceCards:
         assert len(made["places"]) == 8
 
     def test_in_stacks_lie_in_order_when_the_cut_stacks_are_put_on_each_other(self, shop: Path, once: Once) -> None:
-        change_settings(shop, "sides = 1\n", 'sides = 1\nsequence = "stacks"\n')
+        change(shop, "sides = 1\n", 'sides = 1\nsequence = "stacks"\n')
         guests(shop, 21)
         once(shop)
         pages = seen(shop / "outbox/guests/guests_sheets.pdf")
@@ -203,7 +188,7 @@ class TestPlaceCards:
 
     def test_a_spare_sheet_of_the_card_is_not_for_several_designs(self, shop: Path, once: Once) -> None:
         """Place cards, one of each: a sheet more of each form would make them twice."""
-        change_settings(shop, "[cards.named]", '[cards.named]\novers = "1 sheet"')
+        change(shop, "[cards.named]", '[cards.named]\novers = "1 sheet"')
         guests(shop, 16)
         once(shop)
         assert "16 designs x 1 card = 2 sheets\n" in (shop / "outbox/log.txt").read_text()
@@ -274,7 +259,7 @@ class TestPlaceCards:
 
     def test_all_of_them_come_out_of_the_archive_as_the_same_bytes(self, shop: Path, once: Once) -> None:
         (shop / "brand.png").write_bytes(picture(COMMON))
-        change_settings(shop, "[cards.named]", '[cards.named]\ncommon_back = "brand.png"\nsequence = "stacks"')
+        change(shop, "[cards.named]", '[cards.named]\ncommon_back = "brand.png"\nsequence = "stacks"')
         cards = {f"{number}.png": picture(colour_of(number)) for number in range(1, 12)}
         (shop / "inbox/named/guests.zip").write_bytes(zipped(cards))
         once(shop)
@@ -304,8 +289,8 @@ class TestTwoSides:
     @pytest.mark.parametrize("flip", ["long-edge", "short-edge"])
     def test_with_a_common_back_it_lies_behind_every_card(self, shop: Path, once: Once, flip: str) -> None:
         (shop / "brand.png").write_bytes(picture(COMMON))
-        change_settings(shop, "[cards.named]", '[cards.named]\ncommon_back = "brand.png"')
-        change_settings(shop, '"long-edge"', f'"{flip}"')
+        change(shop, "[cards.named]", '[cards.named]\ncommon_back = "brand.png"')
+        change(shop, '"long-edge"', f'"{flip}"')
         cards = {f"{number}.png": picture(colour_of(number)) for number in range(1, 12)}
         (shop / "inbox/named/guests.zip").write_bytes(zipped(cards))
         once(shop)
@@ -318,7 +303,7 @@ class TestTwoSides:
 
     @pytest.mark.parametrize("flip", ["long-edge", "short-edge"])
     def test_pages_in_turn_lie_each_back_behind_its_own_front(self, shop: Path, once: Once, flip: str) -> None:
-        change_settings(shop, '"long-edge"', f'"{flip}"\nduplex = "manual"')
+        change(shop, '"long-edge"', f'"{flip}"\nduplex = "manual"')
         pages = [colour_of(number, side) for number in range(1, 11) for side in ("front", "back")]
         (shop / "inbox/named/guests.pdf").write_bytes(pdf(pages))
         (shop / "inbox/named/guests.toml").write_text('designs = "pages"\n')
@@ -347,7 +332,7 @@ class TestThePictureForTheCustomer:
     def test_shows_every_design_in_the_order_of_their_numbers(
         self, shop: Path, once: Once, sequence: Sequencing
     ) -> None:
-        change_settings(shop, "sides = 1", f'sides = 1\napprove = true\nsequence = "{sequence}"')
+        change(shop, "sides = 1", f'sides = 1\napprove = true\nsequence = "{sequence}"')
         guests(shop, 20)
         assert once(shop).making.held == 1
         wanted = [colour_of(number) for number in range(1, 21)]
@@ -356,7 +341,7 @@ class TestThePictureForTheCustomer:
         assert "see these 20 cards before they are made; guests_card.png shows them as they" in why(shop, "guests")
 
     def test_is_the_same_when_they_are_made(self, shop: Path, once: Once) -> None:
-        change_settings(shop, "sides = 1", "sides = 1\napprove = true")
+        change(shop, "sides = 1", "sides = 1\napprove = true")
         guests(shop, 20)
         once(shop)
         before = (shop / "held/guests/guests_card.png").read_bytes()
@@ -366,7 +351,7 @@ class TestThePictureForTheCustomer:
 
     def test_shows_a_back_that_all_share_once_and_last(self, shop: Path, once: Once) -> None:
         (shop / "brand.png").write_bytes(picture(COMMON))
-        change_settings(shop, "[cards.named]", '[cards.named]\napprove = true\ncommon_back = "brand.png"')
+        change(shop, "[cards.named]", '[cards.named]\napprove = true\ncommon_back = "brand.png"')
         cards = {f"{number}.png": picture(colour_of(number)) for number in range(1, 12)}
         (shop / "inbox/named/guests.zip").write_bytes(zipped(cards))
         once(shop)
@@ -374,8 +359,8 @@ class TestThePictureForTheCustomer:
         assert shows(self.cards_in(shop / "held/guests/guests_card.png", wanted), wanted)
 
     def test_shows_both_sides_of_each_without_the_check_by_sight_too(self, shop: Path, once: Once) -> None:
-        change_settings(shop, "[service]", "[service]\nread_back = false")
-        change_settings(shop, "[cards.named]", "[cards.named]\napprove = true")
+        change(shop, "[service]", "[service]\nread_back = false")
+        change(shop, "[cards.named]", "[cards.named]\napprove = true")
         numbered(shop, [1, 2, 3, 4, 5, 6, 7, 8, 9])
         (shop / "inbox/named/spring.toml").write_text("designs = 9\n")
         once(shop)
@@ -411,14 +396,14 @@ class TestNumberedNamesUnderOneTicket:
     def test_are_made_once_nothing_more_has_come_for_as_long_as_an_other_side_is_waited_for(
         self, shop: Path, once: Once
     ) -> None:
-        change_settings(shop, 'quiet = "0 s"', 'quiet = "0 s"\nwait_for_other_side = "0 s"')
+        change(shop, 'quiet = "0 s"', 'quiet = "0 s"\nwait_for_other_side = "0 s"')
         numbered(shop, [1, 2])
         self.drop_ticket(shop)
         assert once(shop).making.made == 1
         assert ticket(shop, "spring")["designs"] == 2
 
     def test_that_lack_some_for_too_long_are_held_and_find_them_later(self, shop: Path, once: Once) -> None:
-        change_settings(shop, 'quiet = "0 s"', 'quiet = "0 s"\nwait_for_other_side = "0 s"')
+        change(shop, 'quiet = "0 s"', 'quiet = "0 s"\nwait_for_other_side = "0 s"')
         numbered(shop, [1, 2, 5])
         self.drop_ticket(shop, "designs = 5")
         assert once(shop).making.held == 1

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.stories.shop_files import ticket
 from tests.whole_folder import contents, left_lying
 from watcher.commands.app import main
 from watcher.records.journal import read_journal
@@ -70,10 +71,6 @@ def states(folder: Path) -> dict[str, State]:
     assert journal is not None
     with closing(journal):
         return {entry.folder: entry.state for entry in reversed(journal.in_state(*State))}
-
-
-def ticket(folder: Path, order: str) -> dict:
-    return tomllib.loads((folder / "outbox" / order / f"{order}_ticket.toml").read_text())
 
 
 # -- after an ordinary day ---------------------------------------------------------------------------------------------

@@ -5,7 +5,6 @@ import os
 import re
 import shutil
 import time
-import tomllib
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -14,6 +13,7 @@ import pypdfium2
 import pytest
 from PIL import Image
 
+from tests.stories.shop_files import log, ticket
 from watcher.commands.at_work import service_for
 from watcher.outbox.product import Product
 from watcher.service.loop import Service
@@ -88,15 +88,6 @@ def today() -> date:
 
 def folders(shop: Path) -> list[str]:
     return sorted(path.name for path in (shop / "outbox").iterdir() if path.is_dir())
-
-
-def ticket(shop: Path, order: str) -> dict:
-    (file,) = (shop / "outbox").glob(f"*/{order}_ticket.toml")
-    return tomllib.loads(file.read_text())
-
-
-def log(shop: Path) -> str:
-    return (shop / "outbox/log.txt").read_text()
 
 
 @pytest.fixture(scope="module")

@@ -1,12 +1,12 @@
 """Mended art that arrives in pieces, from the inbox to the sheets; every `once` is a service that starts anew."""
 
-import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
 
+from tests.stories.shop_files import log, ticket
 from watcher.service.loop import Service
 
 Once = Callable[[Path], Service]
@@ -14,16 +14,8 @@ Draw = Callable[..., Path]
 SMALL = (60, 84)  # held for its pixels
 
 
-def ticket(folder: Path, order: str) -> dict:
-    return tomllib.loads((folder / f"outbox/{order}/{order}_ticket.toml").read_text())
-
-
 def came_from(folder: Path, order: str) -> dict[str, str | None]:
     return {art["side"]: art.get("came_from") for art in ticket(folder, order)["art"]}
-
-
-def log(folder: Path) -> str:
-    return (folder / "outbox/log.txt").read_text()
 
 
 def wait(folder: Path, text: str) -> None:

@@ -1,6 +1,5 @@
 """Art that lies on its side on all sides is the same card with width and height exchanged, all the way to the paper."""
 
-import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
@@ -9,6 +8,7 @@ import pypdfium2
 import pytest
 from PIL import Image
 
+from tests.stories.shop_files import change, ticket
 from watcher.commands.check_report import check_art
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
@@ -17,17 +17,6 @@ Once = Callable[[Path], Service]
 LYING_PX = (522, 378)  # 7 x 5 in with 1/8 in bleed at about 72 ppi, for a card of 5 x 7 in
 DPI = 72
 MM = 25.4 / DPI
-
-
-def change(folder: Path, before: str, after: str) -> None:
-    file = folder / "settings.toml"
-    assert before in file.read_text()
-    file.write_text(file.read_text().replace(before, after))
-
-
-def ticket(folder: Path, name: str = "lantern") -> dict:
-    (file,) = (folder / "outbox").glob(f"*/{name}_ticket.toml")
-    return tomllib.loads(file.read_text())
 
 
 def pages(file: Path) -> list[Image.Image]:

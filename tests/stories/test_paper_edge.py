@@ -85,7 +85,7 @@ def test_ink_too_near_takes_it_back_and_says_where(made: Any) -> None:
     (words,) = said(ticket, "paper-edge-inked")
     assert words.startswith("fair_x8_back.png has ink 2.54 mm from its top edge, 2.54 mm from its right edge")
     assert "6.35 mm of bare paper is needed there for 4 on a sheet" in words
-    assert "2 are laid on it" in words
+    assert "There is room for 2 inside what the printer can print." in words
 
 
 def test_without_the_setting_nothing_reaches_into_the_rim(shop: Path, made: Any) -> None:

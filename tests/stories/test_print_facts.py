@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import SETTINGS
+from tests.stories.shop_files import change
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 
@@ -27,12 +28,6 @@ def shop(print_folder: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     words = [sys.executable, "-c", TELL, str(print_folder.parent / "told"), *ASKED]
     change(print_folder, "[service]", f"[service]\non_finished = {words!r}")
     return print_folder
-
-
-def change(shop: Path, old: str, new: str) -> None:
-    file = shop / "settings.toml"
-    assert old in file.read_text()
-    file.write_text(file.read_text().replace(old, new))
 
 
 def told(shop: Path) -> list[list[str]]:

@@ -5,7 +5,6 @@ check in numbers switched off, the check by sight is alone with them.
 """
 
 import io
-import os
 import tomllib
 from collections.abc import Callable
 from fractions import Fraction
@@ -18,6 +17,7 @@ import pypdfium2
 import pytest
 from PIL import Image
 
+from tests.long_form import LONG
 from watcher.orders.held_note import read_held_note
 from watcher.service.loop import Service
 from watcher.sheet.check.render import SheetRenderer
@@ -31,8 +31,8 @@ from watcher.work import order_sheets
 Once = Callable[[Path], Service]
 Drop = Callable[..., None]
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 MM = mm_to_points(Fraction(1))
+SMALL = {'"5 x 7 in"': '"2.5 x 3.5 in"', '"0.125 in"': '"0.0625 in"', 'size = "letter"': 'size = "4.5 x 6 in"'}
 ALIGNED = """
 [printers.office.align.letter]
 shift = ["0.6 mm", "-0.4 mm"]
@@ -43,10 +43,12 @@ scale = [1.001, 0.999]
 
 @pytest.fixture(params=["plain", "aligned"] if LONG else ["aligned"])
 def shop(request: pytest.FixtureRequest, print_folder: Path) -> Path:
-    """A print folder whose printer's backs are corrected; in the long form one without that too."""
-    if request.param == "aligned":
-        file = print_folder / "settings.toml"
-        file.write_text(file.read_text() + ALIGNED)
+    """A small card, two on a sheet, and a printer whose backs are corrected; in the long form one without that too."""
+    file = print_folder / "settings.toml"
+    text = file.read_text() + (ALIGNED if request.param == "aligned" else "")
+    for usual, small in SMALL.items():
+        text = text.replace(usual, small)
+    file.write_text(text)
     return print_folder
 
 

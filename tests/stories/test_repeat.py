@@ -10,44 +10,14 @@ from pathlib import Path
 
 import pytest
 
+from tests.stories.a_repeat import ask, product
+from tests.stories.shop_files import change, ticket, why
 from watcher.commands.app import main
 from watcher.service.lock import take_lock
 from watcher.service.loop import Service
 
 Once = Callable[[Path], Service]
 Drop = Callable[..., None]
-
-PRODUCT = ("sheets.pdf", "preview.png", "instructions.pdf")
-
-
-def ask(folder: Path, text: str, name: str = "again.toml") -> None:
-    (folder / "inbox" / name).write_text(text)
-
-
-def ticket(folder: Path, order: str, where: str = "outbox") -> dict:
-    return tomllib.loads((folder / where / order / f"{order}_ticket.toml").read_text())
-
-
-def product(folder: Path, order: str) -> list[bytes]:
-    return [(folder / f"outbox/{order}/{order}_{name}").read_bytes() for name in PRODUCT]
-
-
-def why(folder: Path, order: str) -> str:
-    return " ".join((folder / f"held/{order}/why.txt").read_text().split())
-
-
-def change(folder: Path, old: str, new: str) -> None:
-    file = folder / "settings.toml"
-    assert old in file.read_text()
-    file.write_text(file.read_text().replace(old, new))
-
-
-@pytest.fixture
-def made(print_folder: Path, once: Once, drop_pair: Drop) -> Path:
-    """A print folder in which fifty lanterns have been made."""
-    drop_pair(print_folder / "inbox", "lantern_x50")
-    once(print_folder)
-    return print_folder
 
 
 def test_gives_the_same_bytes_after_a_restart(made: Path, once: Once) -> None:
@@ -183,121 +153,6 @@ class TestArtInTheArchive:
         assert "The back that all invitation cards share has changed" in again["findings"][0]["message"]
 
 
-class TestSettingsThatHaveChanged:
-    def test_are_used_and_told(self, made: Path, once: Once) -> None:
-        change(made, 'bleed = "0.125 in"', 'bleed = "3 mm"')
-        change(made, 'flip = "long-edge"', 'flip = "short-edge"')
-        ask(made, 'repeat = "lantern"')
-        once(made)
-        again = ticket(made, "lantern-2")
-        (told,) = [finding for finding in again["findings"] if finding["code"] == "settings-changed"]
-        assert told["level"] == "warn"
-        assert "bleed of the card 3.175 mm -> 3 mm" in told["message"]
-        assert "edge it is flipped on of the printer long-edge -> short-edge" in told["message"]
-        assert (again["card_size"]["bleed_mm"], again["flip"]) == (3.0, "short-edge")
-
-    def test_that_name_another_sheet_move_the_order_there(self, made: Path, once: Once) -> None:
-        change(made, 'sheet = "letter"', 'sheet = "a4"')
-        ask(made, 'repeat = "lantern"')
-        once(made)
-        again = ticket(made, "lantern-2")
-        assert again["sheet"]["name"] == "a4"
-        assert "sheet letter -> a4" in again["findings"][0]["message"]
-
-    def test_are_passed_over_with_as_before(self, made: Path, once: Once) -> None:
-        change(made, 'trim = "5 x 7 in"\nbleed = "0.125 in"\nsheet = "letter"', 'trim = "4 x 6 in"\nsheet = "a4"')
-        change(made, '[sheets.letter]\nsize = "letter"', '[sheets.letter]\nsize = "legal"')
-        change(made, "[printers.office]", '[printers.office]\nduplex = "manual"')
-        ask(made, 'repeat = "lantern"\nas_before = true')
-        once(made)
-        assert product(made, "lantern-2") == product(made, "lantern")
-        assert ticket(made, "lantern-2")["settings_sha256"] == ticket(made, "lantern")["settings_sha256"]
-        assert ticket(made, "lantern-2")["as_before"] is True
-
-    def test_without_the_card_are_told_and_as_before_makes_it_all_the_same(self, made: Path, once: Once) -> None:
-        change(made, "[cards.invitation]", "[cards.greeting]")
-        ask(made, 'repeat = "lantern"')
-        once(made)
-        assert "The card invitation, for which lantern was made, is no longer in the settings" in why(made, "lantern")
-        ask(made, 'repeat = "lantern"\nas_before = true', "b.toml")
-        once(made)
-        assert product(made, "lantern-2") == product(made, "lantern")
-
-    def test_to_one_side_are_no_guess(self, made: Path, once: Once) -> None:
-        change(made, "[cards.invitation]", "[cards.invitation]\nsides = 1")
-        ask(made, 'repeat = "lantern"')
-        once(made)
-        assert "was made on two sides, but the card invitation has one side now" in why(made, "lantern")
-
-
-class TestTheAlignment:
-    SHIFT = '\n[printers.office.align.letter]\nshift = ["0.5 mm", "-0.3 mm"]\n'
-
-    def test_is_that_of_today_and_a_note_says_so(self, made: Path, once: Once) -> None:
-        with (made / "settings.toml").open("a") as file:
-            file.write(self.SHIFT)
-        ask(made, 'repeat = "lantern"')
-        once(made)
-        again = ticket(made, "lantern-2")
-        assert again["settings"]["align"]["shift"] == ["0.5 mm", "-0.3 mm"]
-        assert [finding["code"] for finding in again["findings"]][0] == "alignment-changed"
-
-    def test_is_that_of_today_as_before_too(self, made: Path, once: Once) -> None:
-        with (made / "settings.toml").open("a") as file:
-            file.write(self.SHIFT)
-        ask(made, 'repeat = "lantern"\nas_before = true')
-        once(made)
-        assert ticket(made, "lantern-2")["settings"]["align"]["shift"] == ["0.5 mm", "-0.3 mm"]
-
-
-class TestTheColourProfileOfThePress:
-    @pytest.fixture
-    def at_press(self, print_folder: Path, press_icc: bytes) -> Path:
-        (print_folder / "press.icc").write_bytes(press_icc)
-        change(print_folder, "[printers.office]", '[printers.office]\noutput_profile = "press.icc"')
-        return print_folder
-
-    def swap(self, folder: Path, press_icc: bytes) -> None:
-        """Another profile of the same name: the last byte of its last table, which stands for a corner of its inks."""
-        (folder / "press.icc").write_bytes(press_icc[:-1] + bytes([press_icc[-1] ^ 1]))
-
-    @pytest.mark.parametrize("as_before", ["", "\nas_before = true"])
-    def test_that_is_another_of_the_same_name_is_told(
-        self, at_press: Path, press_icc: bytes, once: Once, drop_pair: Drop, as_before: str
-    ) -> None:
-        drop_pair(at_press / "inbox", "lantern_x50")
-        once(at_press)
-        self.swap(at_press, press_icc)
-        ask(at_press, 'repeat = "lantern"' + as_before)
-        once(at_press)
-        again = ticket(at_press, "lantern-2")
-        (told,) = [finding for finding in again["findings"] if finding["code"] == "profile-changed"]
-        assert told["level"] == "warn"
-        assert "press.icc is not the one with which lantern was made" in told["message"]
-        assert again["output_profile_sha256"] != ticket(at_press, "lantern")["output_profile_sha256"]
-
-    def test_that_is_the_same_is_no_news(self, at_press: Path, once: Once, drop_pair: Drop) -> None:
-        drop_pair(at_press / "inbox", "lantern_x50")
-        once(at_press)
-        ask(at_press, 'repeat = "lantern"')
-        once(at_press)
-        assert product(at_press, "lantern-2") == product(at_press, "lantern")
-        first, again = ticket(at_press, "lantern"), ticket(at_press, "lantern-2")
-        assert again["findings"] == first["findings"]
-        assert again["output_profile_sha256"] == first["output_profile_sha256"]
-
-    def test_that_is_another_calls_for_a_second_yes(
-        self, at_press: Path, press_icc: bytes, once: Once, drop_pair: Drop
-    ) -> None:
-        drop_pair(at_press / "inbox", size=(150, 207))
-        once(at_press)
-        (at_press / "held/lantern").rename(at_press / "held/lantern ok")
-        once(at_press)
-        self.swap(at_press, press_icc)
-        ask(at_press, 'repeat = "lantern"')
-        assert once(at_press).making.held == 1
-
-
 class TestAnAcceptedOrder:
     def accepted(self, folder: Path, once: Once, drop_pair: Drop) -> None:
         drop_pair(folder / "inbox", size=(150, 207))
@@ -393,8 +248,6 @@ class TestTheCommand:
 
 
 # -- earlier sheets ----------------------------------------------------------------------------------------------------
-
-
 def test_does_not_make_sheets_of_other_art_outdated(made: Path, once: Once, drop_pair: Drop) -> None:
     """A repeat of the first art brings nothing new: the sheets of the second are as good as before."""
     drop_pair(made / "inbox", "lantern_x50", colour="#88aa88")
@@ -412,8 +265,6 @@ def test_art_of_another_card_of_the_name_makes_no_sheets_outdated(made: Path, on
 
 
 # -- what is damaged ---------------------------------------------------------------------------------------------------
-
-
 @pytest.mark.parametrize(
     ("damage", "said"),
     [

@@ -91,7 +91,10 @@ def test_a_scheduler_that_dies_pauses_the_service_until_it_is_back(
     assert shop.making.made == 1
 
 
-def test_an_address_where_nobody_listens_pauses_the_service(print_folder: Path, drop_pair: Drop) -> None:
+def test_an_address_where_nobody_listens_pauses_the_service(
+    print_folder: Path, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("watcher.work.cluster.CONNECT_S", 0.3)
     file = print_folder / "settings.toml"
     told = f'[service]\nengine = "dask"\nscheduler = "tcp://127.0.0.1:{free_port()}"'
     file.write_text(file.read_text().replace("[service]", told))

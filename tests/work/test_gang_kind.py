@@ -12,11 +12,9 @@ from watcher.work.gang_kind import MOST_CARDS_SHARED, kind_of
 
 
 @pytest.fixture
-def settings(print_folder: Path) -> Settings:
+def settings(tags_may_share: Path) -> Settings:
     """Those of the print folder, with tags that may share sheets."""
-    file = print_folder / "settings.toml"
-    file.write_text(file.read_text().replace('size = "A4"', 'size = "A4"\ngang = true'))
-    return load_settings(file)
+    return load_settings(tags_may_share / "settings.toml")
 
 
 def with_tag(settings: Settings, **change: object) -> Settings:

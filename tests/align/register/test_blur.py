@@ -3,19 +3,21 @@
 import numpy as np
 import pytest
 
+from tests.long_form import in_long_form
 from watcher.align.register.blur import measure_blur, step_response
 from watcher.align.register.page_in_scan import RingsInScan, find_page
-from watcher.align.register.scan_file import ScanRefused
+from watcher.align.register.scan_file import Scan, ScanRefused
 from watcher.align.register.scans import read_scans
 
 MM_PER_INCH = 25.4
 
 
-@pytest.mark.parametrize(("ppi", "blur_px"), [(150.0, 0.6), (150.0, 1.4), (300.0, 1.0)])
+@pytest.mark.parametrize(("ppi", "blur_px"), [(150.0, 1.4), (200.0, 1.0), *in_long_form((150.0, 0.6), (300.0, 1.0))])
 def test_is_found_at_the_rings(print_target, placing, ppi, blur_px):
     """Reading between pixels adds about 0.4 pixel to the scanner's own."""
     printed = print_target("small", 70)
-    page = find_page(RingsInScan(printed.scans(placing(ppi=ppi, blur=blur_px), placing(ppi=ppi))[0]), printed.target)
+    grey = np.asarray(printed.scan("front", placing(ppi=ppi, blur=blur_px)))
+    page = find_page(RingsInScan(Scan(file="front.png", grey=grey, ppi=ppi)), printed.target)
     whole = np.hypot(blur_px, 0.5) / ppi * MM_PER_INCH
     assert measure_blur(page) == pytest.approx(whole, rel=0.12)
 

@@ -1,6 +1,5 @@
 """Sheets that say what they are: only the right one is measured, and a proof is never kept (model: conftest)."""
 
-import os
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
@@ -9,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from tests.long_form import in_long_form
 from watcher.align.register import target_sheet
 from watcher.align.register.dot_grid import grid_middles
 from watcher.align.register.label import Use, label_of
@@ -22,7 +22,6 @@ from watcher.layout.register.alignment import Correction
 from watcher.settings.load import load_settings
 from watcher.terms import Flip, Side
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 PPI = 150.0
 SIZE = np.array([114.3, 165.1])
 SQUARE = [(0, 0), (114.3, 0), (114.3, 165.1), (0, 165.1)]
@@ -35,24 +34,28 @@ def label_on(scan: Scan, target: Any) -> Any:
 
 
 @pytest.fixture
-def scans(print_target: Callable, placing: Any) -> Callable[..., tuple[Any, Scan, Scan]]:
+def scans(print_target: Callable, placing: Any, kept_scans: dict[str, Any]) -> Callable[..., tuple[Any, Scan, Scan]]:
     """A small target and its two scans at 150 ppi."""
 
     def made(seed: int = 40, ppi: float = PPI, turn: float = 0.7, **given: Any) -> tuple[Any, Scan, Scan]:
-        printed = print_target("small", seed, **given)
-        return (printed, *printed.scans(placing(ppi=ppi, turn=turn), placing(ppi=ppi, turn=turn + 1), seed))
+        key = repr((seed, ppi, turn, given))
+        if key not in kept_scans:
+            printed = print_target("small", seed, **given)
+            pair = printed.scans(placing(ppi=ppi, turn=turn), placing(ppi=ppi, turn=turn + 1), seed)
+            kept_scans[key] = (printed, *pair)
+        return kept_scans[key]
 
     return made
 
 
 class TestDots:
-    @pytest.mark.parametrize("turn", [0.5, 90.8, 181, 269])
+    @pytest.mark.parametrize("turn", [90.8, 181, *in_long_form(0.5, 269)])
     def test_are_read_however_the_sheet_lies(self, scans: Callable, turn: float) -> None:
         printed, *both = scans(turn=turn, run=99)
         for scan, side in zip(both, Side, strict=True):
             assert label_on(scan, printed.target) == label_of(printed.target, side, 99)
 
-    @pytest.mark.parametrize(("ppi", "ink"), [(200.0, 0.25), *([(600.0, 0.25), (300.0, 0.15)] if LONG else [])])
+    @pytest.mark.parametrize(("ppi", "ink"), [(200.0, 0.25), *in_long_form((600.0, 0.25), (300.0, 0.15))])
     def test_are_read_at_any_usual_resolution_and_with_faint_toner(
         self, scans: Callable, ppi: float, ink: float
     ) -> None:

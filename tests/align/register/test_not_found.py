@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from tests.long_form import in_long_form
 from watcher.align.register.scan_file import Scan, ScanRefused, open_scan
 from watcher.align.register.scans import read_scans
 from watcher.layout.register.doubt import DoubtKind, doubts
@@ -19,10 +20,14 @@ CAMERA_MM = 350.0  # above the sheet
 
 
 @pytest.fixture
-def scans(print_target: Callable, placing: Any) -> Callable[..., tuple[Any, Scan, Scan]]:
+def scans(print_target: Callable, placing: Any, kept_scans: dict[str, Any]) -> Callable[..., tuple[Any, Scan, Scan]]:
     def made(ink: float = 1.0, **more: Any) -> tuple[Any, Scan, Scan]:
-        printed = print_target("small", 50, ink=ink)
-        return (printed, *printed.scans(placing(ppi=PPI, turn=0.6, **more), placing(ppi=PPI, turn=-0.9, **more), 5))
+        key = repr((ink, more))
+        if key not in kept_scans:
+            printed = print_target("small", 50, ink=ink)
+            pair = printed.scans(placing(ppi=PPI, turn=0.6, **more), placing(ppi=PPI, turn=-0.9, **more), 5)
+            kept_scans[key] = (printed, *pair)
+        return kept_scans[key]
 
     return made
 
@@ -44,7 +49,7 @@ def photographed(scan: Scan, degrees: float) -> Scan:
     return replace(scan, grey=np.asarray(picture), ppi=None)
 
 
-@pytest.mark.parametrize("degrees", [1, 3, 8, 14])
+@pytest.mark.parametrize("degrees", [1, 14, *in_long_form(3, 8)])
 def test_a_picture_taken_at_an_angle_is_called_a_photo(scans: Callable, degrees: float) -> None:
     printed, front, back = scans()
     with pytest.raises(ScanRefused, match="back.png is a photo or was taken at an angle"):
@@ -67,7 +72,7 @@ def test_damaged_notes_of_a_camera_are_passed_over(tmp_path: Path, exif: bytes) 
     assert not open_scan(tmp_path / "a.jpg").is_photo
 
 
-@pytest.mark.parametrize("ground", [15, 60, 215])
+@pytest.mark.parametrize("ground", [15, 215, *in_long_form(60)])
 def test_faint_toner_is_measured_all_the_same(scans: Callable, ground: float) -> None:
     """A quarter of the usual darkness, also under a lid that is far darker than the ink."""
     printed, front, back = scans(ink=0.25, ground=ground)

@@ -1,6 +1,5 @@
 """Readings from two scans, against a made-up printer and scanner whose faults are known (see conftest)."""
 
-import os
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
@@ -9,15 +8,15 @@ from typing import Any
 import numpy as np
 import pytest
 
+from tests.long_form import LONG, in_long_form
 from watcher.align.register.scan_file import Scan, ScanRefused
 from watcher.align.register.scans import ScannedSheet, read_scans
 from watcher.layout.geometry import Point
 from watcher.layout.register.corrected import corrected
 from watcher.layout.register.fit import ReadBy, Terms, fit_register
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 MOST_ERROR_MM = 0.1
-QUICK_PPI = 200.0  # where not accuracy but what may go wrong is looked at
+QUICK_PPI = 150.0  # where not accuracy but what may go wrong is looked at
 Pair = tuple[Any, Scan, Scan]
 
 
@@ -65,7 +64,7 @@ class TestAccuracy:
         assert sheet.missing == ()
         assert error_mm(printed, sheet) < MOST_ERROR_MM
 
-    @pytest.mark.parametrize("ground", [15, 215, 245])
+    @pytest.mark.parametrize("ground", [15, 245, *in_long_form(215)])
     def test_is_a_tenth_at_the_worst_corner_at_150_ppi_whatever_lies_behind(
         self, print_target: Callable, placing: Any, ground: int
     ) -> None:
@@ -98,7 +97,7 @@ class TestAccuracy:
             front=centred(size, 0, 1, 1, (0, 0)),
             outline=outline,
         )
-        sheet = read_scans(*printed.scans(placing(), placing(turn=1)), printed.target)
+        sheet = read_scans(*printed.scans(placing(ppi=QUICK_PPI), placing(turn=1, ppi=QUICK_PPI)), printed.target)
         found = fit_register([sheet.readings], printed.target.sheet)
         assert (float(found.correction.shift.x), float(found.correction.shift.y)) == pytest.approx((0.8, 0.5), abs=0.03)
         assert found.terms is Terms.ALL
@@ -137,7 +136,7 @@ class TestScans:
     def test_may_hide_the_same_edge_of_the_sheet_under_the_frame(self, scanned: Pair) -> None:
         """Its left edge, which is the right edge on the scan of the back; two corners are left to go by."""
         printed, front, back = scanned
-        hidden = changed(front, front.grey[:, 87:]), changed(back, back.grey[:, :-87])
+        hidden = changed(front, front.grey[:, 65:]), changed(back, back.grey[:, :-65])
         sheet = read_scans(*hidden, printed.target)
         assert sheet.corners == 2
         assert error_mm(printed, sheet) < MOST_ERROR_MM
@@ -145,7 +144,7 @@ class TestScans:
     def test_may_have_a_mark_covered(self, scanned: Pair) -> None:
         printed, front, back = scanned
         covered = front.grey.copy()
-        covered[-333:, -333:] = 128
+        covered[-250:, -250:] = 128
         sheet = read_scans(changed(front, covered), back, printed.target)
         assert sheet.missing == (6,)
         assert error_mm(printed, sheet) < MOST_ERROR_MM
@@ -154,9 +153,9 @@ class TestScans:
         printed, front, back = scanned
         dusty = back.grey.copy()
         chance = np.random.default_rng(5)
-        for row, column in chance.integers(60, 900, (300, 2)):
-            dusty[row : row + 4, column : column + 4] = 30
-        dusty[470:474, 40:] = 60
+        for row, column in chance.integers(45, 675, (300, 2)):
+            dusty[row : row + 3, column : column + 3] = 30
+        dusty[352:355, 30:] = 60
         assert error_mm(printed, read_scans(front, changed(back, dusty), printed.target)) < MOST_ERROR_MM
 
     def test_may_show_a_sheet_that_was_cut_askew_to_fit_the_glass(self, print_target: Callable, placing: Any) -> None:
@@ -173,7 +172,7 @@ class TestRefused:
     def test_is_a_scan_without_the_target(self, scanned: Pair) -> None:
         printed, front, back = scanned
         with pytest.raises(ScanRefused, match="back.png does not show the register target"):
-            read_scans(front, changed(back, np.full((600, 470), 240, np.uint8)), printed.target)
+            read_scans(front, changed(back, np.full((450, 350), 240, np.uint8)), printed.target)
 
     def test_are_two_scans_of_one_side(self, scanned: Pair) -> None:
         printed, front, _ = scanned
@@ -188,7 +187,7 @@ class TestRefused:
     def test_is_a_page_whose_dot_is_covered(self, scanned: Pair) -> None:
         printed, front, back = scanned
         covered = front.grey.copy()
-        covered[287:427, 133:373] = 235  # beside mark 1, towards the middle
+        covered[215:320, 100:280] = 235  # beside mark 1, towards the middle
         with pytest.raises(ScanRefused, match="which way up"):
             read_scans(changed(front, covered), back, printed.target)
 

@@ -2,21 +2,20 @@
 
 import heapq
 import itertools
-import os
 from fractions import Fraction
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from watcher.errors import NoCardFits
+from tests.long_form import LONG
 from watcher.layout.cuts.plan import plan_cuts
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.model import Face, Layout, Place
 from watcher.terms import Edge, Turn
 
-EXAMPLES = 400 if os.environ.get("PRINT_FOLDER_LONG") else 40
+EXAMPLES = 400 if LONG else 20
 NOTHING = Fraction(0)
 UPRIGHT = (Edge.LEFT, Edge.RIGHT)
 BUSINESS_CARD = Size(Fraction("88.9"), Fraction("50.8"))
@@ -116,11 +115,8 @@ def _carry_out(layout, plan):
 
 @settings(max_examples=EXAMPLES, deadline=None)
 @given(st.data())
-def test_every_plan_cuts_exactly_the_cards(draw_request, data):
-    try:
-        layout = lay_out(draw_request(data))
-    except NoCardFits:
-        assume(False)
+def test_every_plan_cuts_exactly_the_cards(draw_layout, data):
+    layout = draw_layout(data)
     lead, guide = data.draw(
         st.sampled_from([(None, None), *itertools.product((Edge.TOP, Edge.BOTTOM), UPRIGHT), (Edge.RIGHT, Edge.BOTTOM)])
     )
@@ -132,11 +128,8 @@ def test_every_plan_cuts_exactly_the_cards(draw_request, data):
 
 @settings(max_examples=EXAMPLES, deadline=None)
 @given(st.data())
-def test_no_gauge_is_shorter_than_a_card(draw_request, data):
-    try:
-        layout = lay_out(draw_request(data))
-    except NoCardFits:
-        assume(False)
+def test_no_gauge_is_shorter_than_a_card(draw_layout, data):
+    layout = draw_layout(data)
     plan = plan_cuts(layout, least_gauge=Fraction(30))
     shortest = min(layout.trim.width, layout.trim.height)
     assert all(stroke.gauge >= shortest for stroke in plan.strokes)
@@ -145,12 +138,9 @@ def test_no_gauge_is_shorter_than_a_card(draw_request, data):
 
 @settings(max_examples=EXAMPLES, deadline=None)
 @given(st.data())
-def test_layouts_of_ours_need_one_stroke_a_line(draw_request, data):
+def test_layouts_of_ours_need_one_stroke_a_line(draw_layout, data):
     """No plan has fewer strokes than there are lines that trims lie on."""
-    try:
-        layout = lay_out(draw_request(data))
-    except NoCardFits:
-        assume(False)
+    layout = draw_layout(data)
     trims = [place.front.trim for place in layout.places]
     across = {x for trim in trims for x in (trim.left, trim.right)} - {0, layout.sheet.width}
     upward = {y for trim in trims for y in (trim.bottom, trim.top)} - {0, layout.sheet.height}

@@ -1,16 +1,16 @@
 """Which orders share sheets: only those for which that saves paper."""
 
 import itertools
-import os
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.long_form import LONG
 from watcher.layout.gang.choice import choose_gang
 from watcher.layout.gang.plan import plan_gang
 
-EXAMPLES = 300 if os.environ.get("PRINT_FOLDER_LONG") else 20
+EXAMPLES = 300 if LONG else 20
 
 
 def _slow_choice(wanted, up, forms, spare=0):

@@ -1,12 +1,12 @@
 """Which place is whose: an order's cards lie together and come apart early, at no stroke more."""
 
-import os
 from fractions import Fraction
 
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
+from tests.long_form import LONG
 from watcher.errors import NoCardFits
 from watcher.layout.cuts.plan import plan_cuts
 from watcher.layout.gang.places import give_places
@@ -15,7 +15,7 @@ from watcher.layout.lay_out import lay_out
 from watcher.layout.model import Face, Layout, Place
 from watcher.terms import Turn
 
-EXAMPLES = 300 if os.environ.get("PRINT_FOLDER_LONG") else 15
+EXAMPLES = 300 if LONG else 15
 
 
 def _grid(columns, rows, gutter=6):

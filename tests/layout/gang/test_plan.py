@@ -1,16 +1,16 @@
 """Gang runs: places and run lengths, against a plain search over everything."""
 
 import itertools
-import os
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.long_form import LONG
 from watcher.layout.gang.plan import least_of_one_form, plan_gang, sheets_within
 from watcher.layout.gang.slots import smallest_ways
 
-EXAMPLES = 400 if os.environ.get("PRINT_FOLDER_LONG") else 15
+EXAMPLES = 400 if LONG else 15
 A_LITTLE = 2_000  # work
 
 

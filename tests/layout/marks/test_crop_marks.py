@@ -1,19 +1,18 @@
 """Crop marks and ticks: worked examples, and what must hold on every sheet."""
 
-import os
 from fractions import Fraction
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from watcher.errors import NoCardFits
+from tests.long_form import LONG
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.marks.crop_marks import crop_marks, marks_behind, plan_marks
 from watcher.terms import Flip
 
-EXAMPLES = 400 if os.environ.get("PRINT_FOLDER_LONG") else 30
+EXAMPLES = 400 if LONG else 15
 BUSINESS_CARD = Size(Fraction("88.9"), Fraction("50.8"))
 NOTHING = Fraction(0)
 
@@ -86,17 +85,6 @@ def test_a_line_that_another_card_stands_across_is_marked_on_its_own_side_only(m
     layout = lay_out(make_request(sheet=sheet, trim=card, unprintable=Margins.all_round(Fraction(5)), **no_bleed))
     assert layout.up == 5
     assert _on_line(crop_marks(layout), x=110) == {(110, 8, 110, 13)}
-
-
-@pytest.fixture(scope="session")
-def draw_layout(draw_request):
-    def draw_one(data):
-        try:
-            return lay_out(draw_request(data))
-        except NoCardFits:
-            return assume(False)
-
-    return draw_one
 
 
 @settings(max_examples=EXAMPLES, deadline=None)

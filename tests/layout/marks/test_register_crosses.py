@@ -1,19 +1,18 @@
 """Register crosses: in the rim, clear of everything, the same on both faces."""
 
-import os
 from fractions import Fraction
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from watcher.errors import NoCardFits
+from tests.long_form import LONG
 from watcher.layout.geometry import Margins, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.marks.crop_marks import crop_marks, marks_behind
 from watcher.layout.marks.register_crosses import CLEAR_MM, CROSS_MM, LEAST_CROSS_MM, register_crosses
 
-EXAMPLES = 300 if os.environ.get("PRINT_FOLDER_LONG") else 25
+EXAMPLES = 300 if LONG else 12
 ROOMY = Size(Fraction(300), Fraction(300))
 
 
@@ -40,11 +39,8 @@ def test_a_cross_goes_aside_for_what_is_there_already(make_request):
 
 @settings(max_examples=EXAMPLES, deadline=None)
 @given(st.data())
-def test_every_cross_is_printable_and_clear_of_bleed_and_marks(draw_request, data):
-    try:
-        layout = lay_out(draw_request(data))
-    except NoCardFits:
-        assume(False)
+def test_every_cross_is_printable_and_clear_of_bleed_and_marks(draw_layout, data):
+    layout = draw_layout(data)
     marks = crop_marks(layout)
     for level, upright in zip(*[iter(register_crosses(layout, marks))] * 2, strict=True):
         around = level.box.grown(Fraction(0))

@@ -1,6 +1,5 @@
 """Room for ruler and slug line: worked examples, and what must hold on every sheet."""
 
-import os
 from dataclasses import replace
 from fractions import Fraction
 
@@ -9,26 +8,21 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from watcher.errors import NoCardFits
+from tests.long_form import LONG
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.marks.crop_marks import crop_marks
 from watcher.layout.marks.slug import place_slug
 from watcher.terms import Turn
 
-EXAMPLES = 300 if os.environ.get("PRINT_FOLDER_LONG") else 25
+EXAMPLES = 300 if LONG else 12
 RULER = (Fraction(115), Fraction("4.5"))
 TEXT = (Fraction(170), Fraction(3))
 CLEAR = Fraction("0.5")
 
 
-def _mark_box(mark):
-    xs, ys = sorted((mark.start.x, mark.end.x)), sorted((mark.start.y, mark.end.y))
-    return Box(xs[0], ys[0], xs[1], ys[1])
-
-
 def _obstacles(layout, marks, taken=()):
-    boxes = [*(place.front.bleed_box for place in layout.places), *map(_mark_box, marks), *taken]
+    boxes = [*(place.front.bleed_box for place in layout.places), *(mark.box for mark in marks), *taken]
     return [box.grown(CLEAR) for box in boxes]
 
 
@@ -113,17 +107,6 @@ def test_what_has_no_room_is_left_out(make_request):
     card = Size(Fraction("203.2"), Fraction("266.7"))
     layout = lay_out(make_request(trim=card, bleed=Fraction(0), least_bleed=Fraction(0)))
     assert place_slug(layout, (), *TEXT) is None
-
-
-@pytest.fixture(scope="session")
-def draw_layout(draw_request):
-    def draw_one(data):
-        try:
-            return lay_out(draw_request(data))
-        except NoCardFits:
-            return assume(False)
-
-    return draw_one
 
 
 @settings(max_examples=EXAMPLES, deadline=None)

@@ -5,6 +5,7 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
+from tests.long_form import LONG
 from watcher.layout.geometry import Point, Size
 from watcher.layout.register.alignment import Correction
 from watcher.layout.register.doubt import DoubtKind, doubts
@@ -12,6 +13,7 @@ from watcher.layout.register.fit import ReadBy, Reading, ReadingsRefused, expect
 
 A4 = Size(Fraction(210), Fraction(297))
 SIX = {1: (20, 277), 2: (190, 277), 3: (20, 148), 4: (190, 148), 5: (20, 20), 6: (190, 20)}
+SHEETS = 200 if LONG else 50
 USUAL = Correction(shift=Point(Fraction("0.8"), Fraction("-0.5")), turn_degrees=0.2, scale_x=1.001, scale_y=0.999)
 
 
@@ -41,9 +43,9 @@ def kinds(*sheets, **more):
 class TestFair:
     @pytest.mark.parametrize("marks", [(1, 2, 3, 4, 5, 6), (1, 2, 5, 6), (1, 2, 3, 4, 5), (2, 3, 4, 5)])
     def test_readings_are_never_doubted_however_their_errors_fall(self, marks):
-        """200 sheets, each number off by up to 0.1 mm: half a division of the scale."""
+        """Many sheets, each number off by up to 0.1 mm: half a division of the scale."""
         chance = np.random.default_rng(3)
-        for _ in range(200):
+        for _ in range(SHEETS):
             off = {mark: chance.uniform(-0.1, 0.1, 2) for mark in marks}
             assert kinds(by(USUAL, marks, off)) == []
 

@@ -55,7 +55,7 @@ def test_every_action_and_condition_is_bound_for_those_whose_events_it_stands_un
 
 
 def test_a_good_order_is_made_delivered_recorded_and_announced(
-    print_folder: Path, once: Once, draw_card: Callable[..., Path], passed: list[Do]
+    print_folder: Path, tags_may_share: Path, once: Once, draw_card: Callable[..., Path], passed: list[Do]
 ):
     drop(print_folder, draw_card, "lantern")
     once(print_folder)
@@ -83,10 +83,8 @@ def test_the_same_art_again_is_dropped_while_its_sheets_lie_in_the_outbox(
 
 
 def test_orders_that_share_a_sheet_are_recorded_before_their_run_is_announced(
-    print_folder: Path, once: Once, draw_card: Callable[..., Path], passed: list[Do]
+    print_folder: Path, tags_may_share: Path, once: Once, draw_card: Callable[..., Path], passed: list[Do]
 ):
-    file = print_folder / "settings.toml"
-    file.write_text(file.read_text().replace('size = "A4"', 'size = "A4"\ngang = true'))
     for name in ("apple", "birch"):
         draw_card(print_folder / f"inbox/tag/{name}.png", (258, 173), word=name)
     once(print_folder)

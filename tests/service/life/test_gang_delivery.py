@@ -1,13 +1,10 @@
 """A finished run is delivered with the art of its orders, or its orders wait for another."""
 
 import errno
-from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
-from tests.conftest import TAG_PX
 from watcher.orders.claim import taking_folder
 from watcher.outbox.product import write_product
 from watcher.outbox.run_folder import NUMBERS, numbers_file
@@ -24,31 +21,9 @@ from watcher.service.life.gang_delivery import (
 )
 from watcher.service.life.job_for import job_for_order
 from watcher.service.life.making import Making
-from watcher.service.loop import Service
 from watcher.work.gang_model import RunMade
 
-
-@pytest.fixture
-def print_folder(print_folder: Path) -> Path:
-    """The print folder, with tags that may share sheets."""
-    file = print_folder / "settings.toml"
-    file.write_text(file.read_text().replace('size = "A4"', 'size = "A4"\ngang = true'))
-    return print_folder
-
-
-@pytest.fixture
-def run(service: Service, draw_card: Callable[..., Path], monkeypatch: pytest.MonkeyPatch) -> RunCase:
-    """Two orders that may share a sheet, taken out of the inbox, and out of the queue."""
-    for name in ("apple", "birch"):
-        draw_card(service.shop.inbox / f"tag/{name}.png", TAG_PX, word=name)
-    monkeypatch.setattr(service.scheduling, "_give_all", lambda: None)
-    for now in range(100):
-        if len(service.making.queue) < 2:
-            service.step(now * 10.0)
-    orders = sorted(service.making.queue, key=lambda order: order.name)
-    for order in orders:
-        service.making.queue.take(order)
-    return run_of(orders)
+pytestmark = pytest.mark.usefixtures("tags_may_share")
 
 
 @pytest.fixture

@@ -1,12 +1,9 @@
 """A run begins with the orders that can be made; the others of it are held, made singly or wait for another."""
 
-from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
-from tests.conftest import TAG_PX
 from watcher.orders.claim import taking_folder
 from watcher.records.order_life import Event, State
 from watcher.service.life.cases import OrderCase, RunCase, known, run_of
@@ -18,11 +15,11 @@ from watcher.service.life.gang_orders import (
     run_answered,
 )
 from watcher.service.life.making import Making
-from watcher.service.loop import Service
 from watcher.terms import Finding, Level
 from watcher.work.answer import Answer
 from watcher.work.gang_model import RunJob, RunMade, RunSpoiled
 
+pytestmark = pytest.mark.usefixtures("tags_may_share")
 BLURRED = Answer(reasons=(Finding(level=Level.HOLD, code="low-resolution", message="It is blurred."),), soft=True)
 
 
@@ -35,29 +32,6 @@ class WritingDown:
     def start(self, task: RunCase, message: object) -> None:
         assert message is task.job
         self.given.append(task)
-
-
-@pytest.fixture
-def print_folder(print_folder: Path) -> Path:
-    """The print folder, with tags that may share sheets."""
-    file = print_folder / "settings.toml"
-    file.write_text(file.read_text().replace('size = "A4"', 'size = "A4"\ngang = true'))
-    return print_folder
-
-
-@pytest.fixture
-def run(service: Service, draw_card: Callable[..., Path], monkeypatch: pytest.MonkeyPatch) -> RunCase:
-    """Two orders that may share a sheet, taken out of the inbox, and out of the queue."""
-    for name in ("apple", "birch"):
-        draw_card(service.shop.inbox / f"tag/{name}.png", TAG_PX, word=name)
-    monkeypatch.setattr(service.scheduling, "_give_all", lambda: None)
-    for now in range(100):
-        if len(service.making.queue) < 2:
-            service.step(now * 10.0)
-    orders = sorted(service.making.queue, key=lambda order: order.name)
-    for order in orders:
-        service.making.queue.take(order)
-    return run_of(orders)
 
 
 def begun(making: Making, run: RunCase) -> RunCase:

@@ -2,7 +2,6 @@
 
 import os
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 from typing import cast
 
 import pytest
@@ -18,6 +17,7 @@ from watcher.service.life.gang_runs import WORD, Runs, arrived_at, kinds_of
 from watcher.service.shop import Shop
 from watcher.work.job import Job
 
+pytestmark = pytest.mark.usefixtures("tags_may_share")
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
 
 
@@ -25,14 +25,6 @@ class Named:
     """As much of a job as is asked for: its name."""
 
     name = "apple"
-
-
-@pytest.fixture
-def print_folder(print_folder: Path) -> Path:
-    """The print folder, with tags that may share sheets."""
-    file = print_folder / "settings.toml"
-    file.write_text(file.read_text().replace('size = "A4"', 'size = "A4"\ngang = true'))
-    return print_folder
 
 
 @pytest.fixture

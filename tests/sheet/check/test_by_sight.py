@@ -7,7 +7,6 @@ tests/art/test_designs.py) in nine forms of file, with made and brought bleed an
 import io
 import itertools
 import math
-import os
 from fractions import Fraction
 
 import numpy as np
@@ -15,6 +14,7 @@ import pikepdf
 import pytest
 from PIL import Image, ImageDraw, ImageFont
 
+from tests.long_form import LONG
 from tests.ready import prepare_faces
 from watcher.art.decode import open_art
 from watcher.layout.geometry import Box, Margins, Point, Size
@@ -28,8 +28,7 @@ from watcher.sheet.matrix import moved, scaled, turned
 from watcher.terms import MakeBleed, Side, Turn
 from watcher.units import mm_to_points, points_to_mm
 
-LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
-A4 = Size(Fraction(210), Fraction(297))
+A5 = Size(Fraction(148), Fraction(210))
 CARDS = {"85 x 55 mm": (85, 55), "105 x 148 mm": (105, 148), "60 x 60 mm": (60, 60)}
 PPI = 110
 CORRECTIONS = (
@@ -152,7 +151,7 @@ def plan_of(laid_out, planned):
                 open_art(side, f"{side}.{kind}", "0" * 64, saved.getvalue(), kind, 0 if form == "PDF" else None)
             )
         faces, _ = prepare_faces(arts, settings)
-        layout = laid_out(A4, trim, unprintable=Margins.all_round(Fraction(6)))
+        layout = laid_out(A5, trim, unprintable=Margins.all_round(Fraction(6)))
         return planned(layout, *faces, marks=True, correction=correction)
 
     return make
@@ -194,7 +193,7 @@ def test_hairlines_in_a_pdf_raise_no_alarm(laid_out, planned, face_of, opened):
     page.Contents = document.make_stream("\n".join(["0.1 w", *lines]).encode())
     document.save(saved)
     trim = Size(points_to_mm(Fraction(340)), points_to_mm(Fraction(220)))
-    layout = laid_out(A4, trim, two_sided=False, flip=None, bleed=Fraction(0), least_bleed=Fraction(0))
+    layout = laid_out(A5, trim, two_sided=False, flip=None, bleed=Fraction(0), least_bleed=Fraction(0))
     plan = planned(layout, face_of(opened(saved.getvalue(), "pdf", page=0), trim))
     assert wrong_places(SheetRenderer(draw_sheets(plan), plan, once=False).pages(), plan)
     looked_at(plan)
@@ -274,4 +273,4 @@ def test_the_rendering_of_a_corrected_back_lies_as_the_paper_will(plan_of):
     one, other = (SheetRenderer(draw_sheets(p), p).pages()[1].pixels.astype(int) for p in (plan, plain))
     inner = np.s_[60:-60, 60:-60]
     assert np.mean(np.abs(one[inner] - other[inner]).max(axis=2) > 60) < 0.01
-    assert math.isclose(one.shape[0] / one.shape[1], 297 / 210, rel_tol=0.01)
+    assert math.isclose(one.shape[0] / one.shape[1], 210 / 148, rel_tol=0.01)

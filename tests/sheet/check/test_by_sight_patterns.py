@@ -12,6 +12,7 @@ import pikepdf
 import pytest
 from pikepdf import Array, Dictionary, Name
 
+from tests.long_form import in_long_form
 from tests.ready import prepare_faces
 from watcher.art.decode import open_art
 from watcher.layout.geometry import Margins, Point, Size
@@ -27,7 +28,7 @@ from watcher.units import mm_to_points
 
 MM = 72 / 25.4
 WIDTH, HEIGHT = 91 * MM, 61 * MM
-A4 = Size(Fraction(210), Fraction(297))
+A5 = Size(Fraction(148), Fraction(210))
 CORRECTION = Correction(
     shift=Point(Fraction("-0.4"), Fraction("0.3")), turn_degrees=0.13, scale_x=1.0012, scale_y=0.9988
 )
@@ -93,7 +94,7 @@ def plan_of(laid_out, planned):
             for side in Side
         ]
         faces, _ = prepare_faces(arts, card)
-        lying = laid_out(A4, card.trim, unprintable=Margins.all_round(Fraction(6)))
+        lying = laid_out(A5, card.trim, unprintable=Margins.all_round(Fraction(6)))
         return planned(lying, *faces, marks=True, correction=correction)
 
     return make
@@ -104,7 +105,9 @@ def looked_at(plan):
     check_by_sight(SheetRenderer(files, plan).pages(), files=files, plan=plan)
 
 
-CASES = [(pattern, list(LAYOUTS)[(at + more) % 4]) for at, pattern in enumerate(PATTERNS) for more in (0, 1)]
+CASES = [
+    (pattern, list(LAYOUTS)[(at + more) % 4]) for at, pattern in enumerate(PATTERNS) for more in [0, *in_long_form(1)]
+]
 
 
 @pytest.mark.parametrize(("pattern", "layout"), CASES)

@@ -1,0 +1,37 @@
+"""What the kill tests share: a print folder on which a story is told."""
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.kills.killed import tell as tell_on
+from tests.kills.stories import Story
+
+
+@pytest.fixture
+def quick_kills(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A killed process, unlike a cut of the power, loses nothing that was written but not flushed to the disk.
+
+    And the instructions, which take half of the time, say nothing about kills.
+    """
+    monkeypatch.setattr(os, "fsync", lambda _handle: None)
+    monkeypatch.setattr("watcher.work.make_order.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
+
+
+@pytest.fixture
+def calls_command(print_folder: Path) -> None:
+    """A command after each order, which writes its name down."""
+    file = print_folder / "settings.toml"
+    told = print_folder.parent / "told"
+    command = f"""on_finished = ["sh", "-c", 'echo "$1" >>"$2"', "sh", "{{order}}", "{told}"]"""
+    file.write_text(file.read_text().replace("[service]", f"[service]\n{command}"))
+
+
+@pytest.fixture
+def tell(
+    print_folder: Path, inline_workers: None, quick_kills: None, calls_command: None, draw_card: Callable[..., Path]
+) -> Callable[[type[Story]], Story]:
+    """Tell a story on the print folder up to the moment of the kill."""
+    return lambda story: tell_on(story, print_folder, draw_card)
