@@ -254,7 +254,7 @@ def _printer_address(value: object) -> str:
         raise ValueError("leave the name and password out; they belong in a file of their own: login_file")
     if parts.path in ("", "/"):
         raise ValueError(f'{PRINTER_ADDRESS_WANTED}; a path such as "/ipp/print" or "/printers/NAME" belongs to it')
-    return str(value)
+    return parts.scheme.lower() + str(value)[len(parts.scheme) :]
 
 
 def _certificate(value: object) -> str:
