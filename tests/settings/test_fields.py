@@ -117,3 +117,9 @@ def test_the_digits_of_a_certificate_may_have_colons_and_capitals():
 @pytest.mark.parametrize("value", ["", "0f" * 20, "0g" * 32, 12, None])
 def test_other_digits_are_no_certificate(value):
     assert "64 digits" in refused(fields.CertificateFingerprint, value)
+
+
+@pytest.mark.parametrize("value", ["", " tray", "tr\u00e4y", "a\nb", 3, None, "x" * 300])
+def test_a_word_of_the_printers_own_is_a_keyword(value):
+    assert read(fields.PrinterOwnWord, "by-pass-tray") == "by-pass-tray"
+    assert "the printer's own word" in refused(fields.PrinterOwnWord, value)

@@ -92,6 +92,9 @@ SHEET_DEFAULTS = {
     "register_crosses": False,
     "mark_weight": Fraction("25.4") / 72 / 4,
     "cutter": None,
+    "tray": None,
+    "stock": None,
+    "quality": None,
 }
 PRINTER_DEFAULTS = {
     "kind": PrinterKind.LASER,

@@ -79,7 +79,7 @@ def test_no_key_has_been_forgotten_here(changed):
         ("PrinterSettings", "output_profile"),
         ("PrinterSettings", "convert"),
         ("PrinterSettings", "align"),
-        *(("PrinterSettings", key) for key in SENDING),
+        *((kind.__name__, key) for kind in (SheetSettings, PrinterSettings) for key in SENDING & kind.model_fields.keys()),
     }
 
 
@@ -88,9 +88,10 @@ def test_how_sheets_reach_the_printer_is_in_no_ticket(changed):
     queue = (
         'queue = "ipps://127.0.0.1/ipp/print"\nsend = "made"\nlogin_file = "/etc/x"\nfingerprint = "' + "0f" * 32 + '"'
     )
-    with_queue = setup(changed({"printers.laser": queue}), "invitation")
-    assert with_queue.printer.model_fields_set >= SENDING
-    assert write_settings(with_queue)["printer"].keys() & SENDING == set()
+    tray = 'tray = "main"\nstock = "cardstock"\nquality = "high"'
+    with_queue = setup(changed({"printers.laser": queue, "sheets.letter": tray}), "invitation")
+    assert with_queue.printer.model_fields_set | with_queue.sheet.model_fields_set >= SENDING
+    assert all(part.keys() & SENDING == set() for part in write_settings(with_queue).values())
 
 
 @given(st.fractions(min_value=-50, max_value=50, max_denominator=10**6))

@@ -217,6 +217,9 @@ class SheetSettings(Table):
         register_crosses: whether crosses are drawn that show how well front and back align.
         mark_weight: thickness of the marks, mm.
         cutter: name of the cutter; None: a guillotine.
+        tray: where it lies, in the printer's own word; None: the one tray that holds this size.
+        stock: what the printer is told it is, in the printer's own word; None: what the printer knows of that tray.
+        quality: how finely it is printed; None: as the printer is set.
         printer: name of the printer.
     """
 
@@ -239,6 +242,9 @@ class SheetSettings(Table):
     register_crosses: fields.YesOrNo = False
     mark_weight: fields.LineWeight = points_to_mm(Fraction(1, 4))
     cutter: fields.Name | None = None
+    tray: fields.PrinterOwnWord | None = None
+    stock: fields.PrinterOwnWord | None = None
+    quality: fields.QualityWord | None = None
     printer: fields.Name
 
     def gutter_for(self, card: CardSettings) -> Fraction:
