@@ -13,14 +13,21 @@ from watcher.errors import ExitCode
 def check(
     art: Annotated[list[Path] | None, typer.Argument(metavar="ART", help="Art files to look at as well.")] = None,
     card: Annotated[str | None, typer.Option("--card", metavar="CARD", help="The card that the art is for.")] = None,
+    printers: Annotated[bool, typer.Option("--printers", help="Ask the printers alone, not the cards.")] = False,
     settings: SettingsOption = None,
 ) -> None:
-    """Check the settings, and art before it is dropped."""
-    from watcher.commands import check_report
+    """Check the settings, ask the printers that have a queue, and look at art before it is dropped."""
+    from watcher.commands import check_report, printers_report
 
     loaded = load(settings)
     answered = ExitCode.WELL
-    for line in check_report.check_art(loaded, art, card) if art else check_report.describe_settings(loaded):
+    if art:
+        lines = check_report.check_art(loaded, art, card)
+    elif printers:
+        lines = printers_report.ask_printers(loaded)
+    else:
+        lines = printers_report.describe_with_printers(loaded)
+    for line in lines:
         print(line.text)
         answered = max(answered, line.exit_code)
     raise typer.Exit(answered)

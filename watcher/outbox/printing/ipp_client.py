@@ -8,7 +8,9 @@ from collections.abc import Iterable, Mapping
 from enum import IntEnum
 from pathlib import Path
 
-from watcher.errors import PrinterBusy, PrinterError, PrinterGone, PrinterRefused
+from pydantic import TypeAdapter, ValidationError
+
+from watcher.errors import PrinterBusy, PrinterError, PrinterGone, PrinterRefused, WrongUsage
 from watcher.outbox.printing.contract import (
     JobRequest,
     JobState,
@@ -34,6 +36,7 @@ from watcher.outbox.printing.login import read_login
 from watcher.outbox.printing.media import read_media, write_media
 from watcher.outbox.printing.printer_says import PrinterSays, read_printer
 from watcher.records.plain_text import one_line
+from watcher.settings.fields import CertificateFingerprint, PrinterAddress
 from watcher.settings.model import PrinterSettings, Settings
 
 USER = "print-folder"  # the owner of our jobs where no login names one; only their owner may release and cancel them
@@ -127,6 +130,21 @@ def connect(printer: PrinterSettings, settings: Settings) -> "PrinterConnection"
     address = Address.parse(printer.queue)
     transport = Transport(printer.name, address, fingerprint=printer.fingerprint, login=login)
     return PrinterConnection(transport)
+
+
+def connect_unnamed(queue: str, fingerprint: str | None = None) -> "PrinterConnection":
+    """Give the way to a printer that is in no settings yet; nothing is sent yet.
+
+    Raises:
+        WrongUsage: the address or the digits of its certificate are none.
+    """
+    try:
+        uri = TypeAdapter[str](PrinterAddress).validate_python(queue)
+        trusted = TypeAdapter[str](CertificateFingerprint).validate_python(fingerprint) if fingerprint else None
+    except ValidationError as error:
+        wanted = str(error.errors()[0]["msg"]).removeprefix("Value error, ")
+        raise WrongUsage(f"{one_line(queue)} cannot be asked; {wanted}.") from error
+    return PrinterConnection(Transport("", Address.parse(uri), fingerprint=trusted))
 
 
 class PrinterConnection:

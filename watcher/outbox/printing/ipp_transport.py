@@ -66,6 +66,9 @@ class Address:
 class Transport:
     """The way to one printer.
 
+    Args:
+        printer: its name in the settings; empty where there are no settings yet.
+
     Attributes:
         who: what the printer is called in a sentence: `The printer laser (ipp://...)`.
     """
@@ -74,7 +77,7 @@ class Transport:
         self, printer: str, address: Address, *, fingerprint: str | None = None, login: Login | None = None
     ) -> None:
         self.printer, self.address, self.fingerprint, self.login = printer, address, fingerprint, login
-        self.who = f"The printer {printer} ({address.uri})"
+        self.who = f"The printer {printer} ({address.uri})" if printer else f"The printer {address.uri}"
         self._authorize: Callable[[], str] | None = None
 
     def ask(self, message: bytes, document: Path | None = None) -> bytes:
@@ -146,7 +149,7 @@ class Transport:
             wrapped.close()
             raise PrinterRefused(
                 f"{self.who} shows another certificate than the one you trusted. Nothing was sent. If it was reset or"
-                f" replaced, write into [printers.{self.printer}]: {_line(found)}"
+                f" replaced, {self._trust(found)}"
             )
         return wrapped
 
@@ -163,8 +166,14 @@ class Transport:
             return self._gone(f"does not answer: {_reason(error)}")
         return PrinterRefused(
             f"{self.who} shows a certificate that is not proven ({why}), as most printers do. Nothing was sent. If this"
-            f" is your printer, write into [printers.{self.printer}]: {_line(found)}"
+            f" is your printer, {self._trust(found)}"
         )
+
+    def _trust(self, digits: str) -> str:
+        """What the owner does to trust a certificate."""
+        if not self.printer:
+            return f"say so: --fingerprint {digits}"
+        return f'write into [printers.{self.printer}]: fingerprint = "{digits}"'
 
     # -- sending and reading -------------------------------------------------------------------------------------------
 
@@ -237,6 +246,8 @@ class Transport:
         return PrinterRefused(f"{self.who} refuses the request (HTTP status {status}).")
 
     def _login_trouble(self) -> str:
+        if not self.printer:
+            return "asks for a name and a password. Make the print folder without --printer, and see README for both."
         if self.login is None:
             return (
                 "asks for a name and a password. Write them into a file outside the print folder, a line each, run"
@@ -260,10 +271,6 @@ def _context(*, check: bool) -> ssl.SSLContext:
 
 def _sha256(wrapped: ssl.SSLSocket) -> str:
     return hashlib.sha256(wrapped.getpeercert(binary_form=True) or b"").hexdigest()
-
-
-def _line(digits: str) -> str:
-    return f'fingerprint = "{digits}"'
 
 
 def _tls_trouble(error: ssl.SSLError) -> str:

@@ -11,7 +11,9 @@ from fractions import Fraction
 from watcher.layout.geometry import Margins, Size
 from watcher.outbox.printing.ipp_message import Attributes, Tag, Value, numbers, words
 
-SAME_SIZE_MM = Fraction(1)  # 305 x 457 mm is also said as 304.8 x 457.2 mm; no two papers in use are nearer (our own)
+SAME_SIZE_MM = Fraction(
+    1, 2
+)  # printers say sizes in whole mm: 305 x 457 for 304.8 x 457.2 (common practice, no source)
 _EDGES = ("media-top-margin", "media-right-margin", "media-bottom-margin", "media-left-margin")
 
 
