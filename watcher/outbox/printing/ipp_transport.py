@@ -224,6 +224,8 @@ class Transport:
             raise self._gone(f"stopped answering: {_reason(error)}", may_have_heard=True) from error
         if len(body) > LARGEST_MESSAGE:
             raise self._gone(f"answers with more than {LARGEST_MESSAGE:,} bytes", may_have_heard=True)
+        if answer.length:
+            raise self._gone("stopped answering: it broke the connection off", may_have_heard=True)
         return answer, body
 
     # -- what went wrong -----------------------------------------------------------------------------------------------

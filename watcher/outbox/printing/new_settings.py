@@ -17,7 +17,7 @@ COLUMN, WIDEST = 38, 120  # where the starters' comments begin, and where their 
 _HEADING = re.compile(r"^\[(?P<kind>\w+)\.(?P<name>[\w-]+)\]", re.MULTILINE)
 _ANY_HEADING = re.compile(r"^(?:# )?\[", re.MULTILINE)
 _TURNS = {
-    Duplex.AUTOMATIC: '# the printer can turn each sheet; "manual": you put the stack back in, as heavy stock may need',
+    Duplex.AUTOMATIC: '# the printer can turn the sheets; "manual": you put the stack back in',
     Duplex.MANUAL: "# you put the stack back in; the printer says that it prints one side",
 }
 
