@@ -1,8 +1,4 @@
-"""`print-folder check` asks printers that have a queue, and `init --printer` writes settings from one."""
-
-import subprocess
-import sys
-from pathlib import Path
+"""`print-folder check` asks the printers that have a queue."""
 
 import pytest
 
@@ -43,13 +39,6 @@ def laser(tmp_path):
     sheets = [Paper(size=LETTER, margins=(635, 635, 1168, 635), source="main"), Paper(size=A4)]
     with virtual_printer(tmp_path / "printer", written_attributes(sheets, sheets[:1], more=UNSCALED)) as printer:
         yield printer
-
-
-def run(*words: str | Path) -> tuple[int, str, str]:
-    done = subprocess.run(
-        [sys.executable, "-m", "watcher", *map(str, words)], capture_output=True, text=True, timeout=60, check=False
-    )
-    return done.returncode, done.stdout, done.stderr
 
 
 def test_a_printer_that_is_off_is_one_plain_line_and_nothing_else(settings):
@@ -116,33 +105,3 @@ def test_a_printer_that_agrees_says_so(settings, laser):
 
     assert lines[-1].text == "  nothing differs from the settings"
     assert all(line.is_well for line in lines)
-
-
-@needs_a_virtual_printer
-def test_a_new_print_folder_is_filled_from_a_printer_and_agrees_with_it(laser, tmp_path):
-    code, out, _ = run("init", tmp_path / "shop", "--for", "shop", "--printer", laser.uri)
-    assert code == 0, out
-
-    code, out, _ = run("check", "--printers", "--settings", tmp_path / "shop" / "settings.toml")
-    assert code == 0, out
-    assert "Virtual, ready" in out
-    assert 'size = "letter"' in (tmp_path / "shop" / "settings.toml").read_text()
-
-
-@pytest.mark.parametrize("address", [NOBODY, "192.168.1.20"])
-def test_a_printer_that_cannot_be_asked_leaves_no_folder(address, tmp_path):
-    code, _, err = run("init", tmp_path / "shop", "--printer", address)
-
-    assert code != 0
-    assert len(err.strip().splitlines()) == 1
-    assert not (tmp_path / "shop").exists()
-
-
-@needs_a_virtual_printer
-def test_a_new_print_folder_trusts_a_certificate_on_the_owners_word(laser, tmp_path):
-    words = ["init", tmp_path / "shop", "--for", "shop", "--printer", laser.encrypted_uri]
-    _, _, err = run(*words)
-    digits = err.rpartition("--fingerprint ")[2].strip()
-
-    assert run(*words, "--fingerprint", digits)[0] == 0
-    assert load_settings(tmp_path / "shop" / "settings.toml").printers["press"].fingerprint == digits

@@ -1,4 +1,4 @@
-"""`print-folder check`: the settings, and art before it is dropped."""
+"""`print-folder check`: the settings, the printers that have a queue, and art before it is dropped."""
 
 from pathlib import Path
 from typing import Annotated
@@ -16,7 +16,7 @@ def check(
     printers: Annotated[bool, typer.Option("--printers", help="Ask the printers alone, not the cards.")] = False,
     settings: SettingsOption = None,
 ) -> None:
-    """Check the settings, ask the printers that have a queue, and look at art before it is dropped."""
+    """Check the settings, the printers, and art before it is dropped."""
     from watcher.commands import check_report, printers_report
 
     loaded = load(settings)
