@@ -1,4 +1,4 @@
-"""A printing system for tests: cupsd on loopback with folders of its own, and queues on a device that notes its jobs."""
+"""A printing system for tests: cupsd on loopback with folders of its own, and queues whose device notes its jobs."""
 
 import os
 import shutil

@@ -56,3 +56,12 @@ def test_a_new_print_folder_trusts_a_certificate_on_the_owners_word(laser, tmp_p
 
     assert run(*words, "--fingerprint", digits)[0] == 0
     assert load_settings(tmp_path / "shop" / "settings.toml").printers["press"].fingerprint == digits
+
+
+@pytest.mark.parametrize("words", [[], ["--printer", NOBODY]])
+def test_a_certificate_without_an_encrypted_printer_is_wrong_usage(words, tmp_path):
+    code, _, err = run("init", tmp_path / "shop", *words, "--fingerprint", "0f" * 32)
+
+    assert code == 2
+    assert "--fingerprint" in err
+    assert not (tmp_path / "shop").exists()

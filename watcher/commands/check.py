@@ -7,7 +7,7 @@ import typer
 
 from watcher.commands.options import SettingsOption
 from watcher.commands.settings_file import load
-from watcher.errors import ExitCode
+from watcher.errors import ExitCode, WrongUsage
 
 
 def check(
@@ -19,6 +19,8 @@ def check(
     """Check the settings, the printers, and art before it is dropped."""
     from watcher.commands import check_report, printers_report
 
+    if art and printers:
+        raise WrongUsage("--printers asks the printers alone. Leave it out, or the art.")
     loaded = load(settings)
     answered = ExitCode.WELL
     if art:

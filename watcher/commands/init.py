@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from watcher.commands.options import NAME, one_of
+from watcher.errors import WrongUsage
 
 
 class Starter(StrEnum):
@@ -35,6 +36,8 @@ def init(
     """Make a new print folder with settings to start from."""
     from watcher.settings.starter import write_print_folder
 
+    if fingerprint and not printer:
+        raise WrongUsage("--fingerprint is of the printer that --printer names. Give both, or neither.")
     text = _filled_in(starter, printer, fingerprint) if printer else None
     write_print_folder(folder, starter, text)
     settings = folder / "settings.toml"

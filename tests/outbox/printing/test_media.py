@@ -6,7 +6,7 @@ import pytest
 
 from watcher.layout.geometry import Margins, Size
 from watcher.outbox.printing.ipp_message import Attributes, Range, Tag, Value, numbers, words
-from watcher.outbox.printing.media import Media, read_media, same_sheet, write_media
+from watcher.outbox.printing.media import Media, read_media, read_media_name, same_sheet, write_media
 
 LETTER = Size(Fraction("215.9"), Fraction("279.4"))
 
@@ -79,3 +79,23 @@ def test_the_edge_that_goes_in_first_is_read():
 def test_no_rim_at_all_is_borderless():
     assert Media(size=LETTER, margins=Margins.all_round(Fraction(0))).is_borderless
     assert not Media(size=LETTER).is_borderless
+
+
+@pytest.mark.parametrize(
+    ("name", "size"),
+    [
+        ("na_letter_8.5x11in", LETTER),
+        ("iso_sra3_320x450mm", Size(Fraction(320), Fraction(450))),
+        ("na_number-10_4.125x9.5in", Size(Fraction("104.775"), Fraction("241.3"))),
+    ],
+)
+def test_the_size_is_read_out_of_a_self_describing_name(name, size):
+    """Source: PWG 5101.1 section 5."""
+    assert read_media_name(name).size == size
+
+
+@pytest.mark.parametrize(
+    "name", ["", "letter", "custom_max_330x1200mm", "iso_a4_0x297mm", "iso_a4_210x297cm", "a_b_1e9x1mm"]
+)
+def test_other_names_have_no_size(name):
+    assert read_media_name(name) is None

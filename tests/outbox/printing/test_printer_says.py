@@ -88,3 +88,13 @@ def test_values_that_are_no_words_are_passed_over():
 
 def test_whether_a_job_can_be_held_is_told():
     assert says(job_hold_until_supported=words(Tag.KEYWORD, "no-hold", "indefinite")).holds
+
+
+def test_a_printer_without_a_database_still_tells_what_lies_in_it_and_its_sizes():
+    ready = write_media(Media(size=LETTER, margins=rim(3, 4, 3, 4), source="main"))
+    names = words(Tag.KEYWORD, "na_letter_8.5x11in", "iso_a4_210x297mm", "custom_min_76x127mm")
+    told = read_printer(Attributes({"media-col-ready": ready, "media-supported": names}))
+
+    assert told.rim_for(LETTER) == rim(3, 4, 3, 4)
+    assert told.sheets_for(Size(Fraction(210), Fraction(297)))
+    assert told.rim_for(Size(Fraction(210), Fraction(297))) is None

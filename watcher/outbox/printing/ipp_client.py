@@ -144,6 +144,8 @@ def connect_unnamed(queue: str, fingerprint: str | None = None) -> "PrinterConne
     except ValidationError as error:
         wanted = str(error.errors()[0]["msg"]).removeprefix("Value error, ")
         raise WrongUsage(f"{one_line(queue)} cannot be asked; {wanted}.") from error
+    if trusted and not Address.parse(uri).is_encrypted:
+        raise WrongUsage(f"{uri} shows no certificate. Write ipps:// instead of ipp://, or leave --fingerprint out.")
     return PrinterConnection(Transport("", Address.parse(uri), fingerprint=trusted))
 
 

@@ -140,9 +140,9 @@ class Transport:
                 wrapped = _context(check=self.fingerprint is None).wrap_socket(plain, server_hostname=self.address.host)
         except ssl.SSLCertVerificationError as error:
             raise self._unproven(error.verify_message) from error
-        except ssl.SSLError as error:
-            raise PrinterRefused(f"{self.who} {_tls_trouble(error)}") from error
         except OSError as error:
+            if isinstance(error, ssl.SSLError) and not isinstance(error, ssl.SSLEOFError | ssl.SSLZeroReturnError):
+                raise PrinterRefused(f"{self.who} {_tls_trouble(error)}") from error
             raise self._gone(f"does not answer: {_reason(error)}") from error
         found = _sha256(wrapped)
         if self.fingerprint and found != self.fingerprint:
@@ -292,7 +292,9 @@ def _reason(error: Exception) -> str:
             return "it is off, or nothing prints at that port"
         case socket.gaierror():
             return "no printer of that name is known here"
-        case http.client.RemoteDisconnected() | ConnectionResetError() | ConnectionAbortedError():
+        case ssl.SSLEOFError() | ssl.SSLZeroReturnError() | http.client.RemoteDisconnected():
+            return "it broke the connection off"
+        case ConnectionResetError() | ConnectionAbortedError():
             return "it broke the connection off"
         case OSError() if error.strerror:
             return error.strerror
