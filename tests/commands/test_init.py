@@ -1,12 +1,9 @@
 """`print-folder init --printer` writes the settings of a new print folder from what a printer says."""
 
-import subprocess
-import sys
-from pathlib import Path
-
 import pytest
 
 from tests.virtual_printer import A4, LETTER, Paper, needs_a_virtual_printer, virtual_printer, written_attributes
+from watcher.commands import app as cli
 from watcher.settings.load import load_settings
 
 UNSCALED = {"print-scaling-supported": "keyword none,fit"}
@@ -21,15 +18,23 @@ def laser(tmp_path):
         yield printer
 
 
-def run(*words: str | Path) -> tuple[int, str, str]:
-    done = subprocess.run(
-        [sys.executable, "-m", "watcher", *map(str, words)], capture_output=True, text=True, timeout=60, check=False
-    )
-    return done.returncode, done.stdout, done.stderr
+@pytest.fixture
+def run(monkeypatch, capsys, tmp_path):
+    """Run a command in this process; gives exit code, output and errors."""
+    monkeypatch.chdir(tmp_path)
+
+    def call(*words):
+        monkeypatch.setattr("sys.argv", ["print-folder", *map(str, words)])
+        with pytest.raises(SystemExit) as stopped:
+            cli.main()
+        out, err = capsys.readouterr()
+        return int(stopped.value.code or 0), out, err
+
+    return call
 
 
 @needs_a_virtual_printer
-def test_a_new_print_folder_is_filled_from_a_printer_and_agrees_with_it(laser, tmp_path):
+def test_a_new_print_folder_is_filled_from_a_printer_and_agrees_with_it(run, laser, tmp_path):
     code, out, _ = run("init", tmp_path / "shop", "--for", "shop", "--printer", laser.uri)
     assert code == 0, out
 
@@ -40,7 +45,7 @@ def test_a_new_print_folder_is_filled_from_a_printer_and_agrees_with_it(laser, t
 
 
 @pytest.mark.parametrize("address", [NOBODY, "192.168.1.20"])
-def test_a_printer_that_cannot_be_asked_leaves_no_folder(address, tmp_path):
+def test_a_printer_that_cannot_be_asked_leaves_no_folder(run, address, tmp_path):
     code, _, err = run("init", tmp_path / "shop", "--printer", address)
 
     assert code != 0
@@ -49,7 +54,7 @@ def test_a_printer_that_cannot_be_asked_leaves_no_folder(address, tmp_path):
 
 
 @needs_a_virtual_printer
-def test_a_new_print_folder_trusts_a_certificate_on_the_owners_word(laser, tmp_path):
+def test_a_new_print_folder_trusts_a_certificate_on_the_owners_word(run, laser, tmp_path):
     words = ["init", tmp_path / "shop", "--for", "shop", "--printer", laser.encrypted_uri]
     _, _, err = run(*words)
     digits = err.rpartition("--fingerprint ")[2].strip()
@@ -59,7 +64,7 @@ def test_a_new_print_folder_trusts_a_certificate_on_the_owners_word(laser, tmp_p
 
 
 @pytest.mark.parametrize("words", [[], ["--printer", NOBODY]])
-def test_a_certificate_without_an_encrypted_printer_is_wrong_usage(words, tmp_path):
+def test_a_certificate_without_an_encrypted_printer_is_wrong_usage(run, words, tmp_path):
     code, _, err = run("init", tmp_path / "shop", *words, "--fingerprint", "0f" * 32)
 
     assert code == 2

@@ -7,20 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from watcher.outbox.printing import ipp_message
-from watcher.outbox.printing.ipp_message import (
-    Attributes,
-    BadMessage,
-    Group,
-    Message,
-    Range,
-    Resolution,
-    Tag,
-    Value,
-    decode,
-    encode,
-    numbers,
-    words,
-)
+from watcher.outbox.printing.ipp_message import BadMessage, Group, Message, decode, encode
+from watcher.outbox.printing.ipp_values import Attributes, Range, Resolution, Tag, Value, numbers, words
 
 # RFC 2565 9.7 (the same stands in RFC 2910 9.7 and RFC 8010 A.7 with newer versions): Get-Jobs for three attributes.
 GET_JOBS = (
@@ -147,18 +135,6 @@ def test_what_follows_the_second_name_goes_with_it():
 
 def test_a_document_behind_the_message_is_left_alone():
     assert decode(GET_JOBS + b"%PDF-1.7").code == 0x000A
-
-
-def test_values_of_another_kind_read_as_none():
-    told = read(attribute(Tag.BOOLEAN, b"copies", b"\1"), attribute(Tag.INTEGER, b"name", bytes(4)))
-
-    assert (told.number("copies"), told.word("name"), told.flag("name"), told.collections("copies")) == (
-        None, None, None, (),
-    )  # fmt: skip
-
-
-def test_an_integer_is_a_range_of_one():
-    assert read(attribute(Tag.INTEGER, b"x", b"\0\0\0\7")).ranges("x") == (Range(7, 7),)
 
 
 @pytest.mark.parametrize("end", range(len(one_group(MEDIA_COL))))

@@ -13,7 +13,7 @@ from tests.outbox.printing.stand_in import HEAD, OK, ipp, stand_in, status
 from tests.virtual_printer import needs_a_virtual_printer
 from watcher.errors import PrinterBusy, PrinterGone, PrinterRefused
 from watcher.outbox.printing import ipp_transport
-from watcher.outbox.printing.ipp_transport import Address
+from watcher.outbox.printing.address import Address
 from watcher.outbox.printing.login import Login
 
 DIGEST = 'WWW-Authenticate: Digest realm="r", nonce="n", qop="auth"'
@@ -32,28 +32,6 @@ def ask(connection, answers, *, message=b"question", document=None, **given):
             return connection(printer.uri(), **given).transport.ask(message, document), printer.asked
         except Exception as error:
             return error, printer.asked
-
-
-# -- addresses ---------------------------------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("uri", "host", "port", "path", "encrypted"),
-    [
-        ("ipp://printer/ipp/print", "printer", 631, "/ipp/print", False),  # RFC 3510: 631 where none is written
-        ("ipps://printer:443/ipp/print?a=b", "printer", 443, "/ipp/print?a=b", True),
-        ("ipp://[::1]:8631/printers/x", "::1", 8631, "/printers/x", False),
-    ],
-)
-def test_an_address_has_its_parts(uri, host, port, path, encrypted):
-    assert Address.parse(uri) == Address(uri=uri, host=host, port=port, path=path, is_encrypted=encrypted)
-
-
-@pytest.mark.parametrize(
-    ("host", "here"), [("localhost", True), ("127.3.0.1", True), ("[::1]", True), ("10.0.0.1", False)]
-)
-def test_what_stays_on_this_computer_is_known(host, here):
-    assert Address.parse(f"ipp://{host}/ipp/print").is_this_computer is here
 
 
 # -- requests ----------------------------------------------------------------------------------------------------------
@@ -276,7 +254,7 @@ def trusting(pem):
 
 def test_a_proven_certificate_needs_no_word_of_the_owner(connection, certificate, monkeypatch):
     context, pem, _ = certificate()
-    monkeypatch.setattr(ipp_transport, "_context", trusting(pem))
+    monkeypatch.setattr(ipp_transport, "tls_context", trusting(pem))
 
     with stand_in([ipp(OK)], context) as printer:
         assert connection(printer.uri("ipps")).transport.ask(b"question") == OK
@@ -284,9 +262,9 @@ def test_a_proven_certificate_needs_no_word_of_the_owner(connection, certificate
 
 def test_a_proven_certificate_of_another_name_is_refused(connection, certificate, monkeypatch):
     context, pem, digits = certificate("DNS:some.other.name")
-    real = ipp_transport._context
+    real = ipp_transport.tls_context
     proven = trusting(pem)
-    monkeypatch.setattr(ipp_transport, "_context", lambda *, check: (proven if check else real)(check=check))
+    monkeypatch.setattr(ipp_transport, "tls_context", lambda *, check: (proven if check else real)(check=check))
 
     with stand_in([ipp(OK)] * 2, context) as printer, pytest.raises(PrinterRefused, match="not proven") as refused:
         connection(printer.uri("ipps")).transport.ask(b"question")

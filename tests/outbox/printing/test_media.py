@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from watcher.layout.geometry import Margins, Size
-from watcher.outbox.printing.ipp_message import Attributes, Range, Tag, Value, numbers, words
+from watcher.outbox.printing.ipp_values import Attributes, Range, Tag, Value, numbers, words
 from watcher.outbox.printing.media import Media, read_media, read_media_name, same_sheet, write_media
 
 LETTER = Size(Fraction("215.9"), Fraction("279.4"))

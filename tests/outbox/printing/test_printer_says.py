@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from watcher.layout.geometry import Margins, Size
-from watcher.outbox.printing.ipp_message import Attributes, Range, Tag, Value, numbers, words
+from watcher.outbox.printing.ipp_values import Attributes, Range, Tag, Value, numbers, words
 from watcher.outbox.printing.media import Media, write_media
 from watcher.outbox.printing.printer_says import read_printer
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from watcher.layout.geometry import Margins, Size
-from watcher.outbox.printing.ipp_message import Attributes, Tag, Value, numbers, words
+from watcher.outbox.printing.ipp_values import Attributes, Tag, Value, numbers, words
 from watcher.units import inches_to_mm
 
 SAME_SIZE_MM = Fraction(

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from watcher.layout.geometry import Margins, Size
-from watcher.outbox.printing.ipp_message import Attributes
+from watcher.outbox.printing.ipp_values import Attributes
 from watcher.outbox.printing.media import Media, read_media, read_media_name
 
 PDF = "application/pdf"
