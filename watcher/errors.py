@@ -28,10 +28,12 @@ class OrderHeld(PrintFolderError):
 
     Attributes:
         code: stable word for machines, kebab-case; `held.toml` and `status --json` give it.
+        pictures: names of files in the order's building folder that are to be held with it.
     """
 
     exit_code = ExitCode.HELD
     code = "order-unclear"
+    pictures: tuple[str, ...] = ()
 
 
 class ArtUnreadable(OrderHeld):

@@ -19,6 +19,7 @@ from watcher.terms import EarlierUse, Finding, HeldFor, Level, Side
 
 FILE_NAME = "held.toml"
 WHY_NAME = "why.txt"
+WHY_PICTURE = "_why.png"  # behind the order's name: its art, with the spots in question marked
 ACCEPTED = " ok"  # a folder renamed to "ORDER ok": I have seen it, print anyway
 _LARGEST = 1024 * 1024  # bytes; an order of 500 designs, front and back, takes a fifth of it
 _MOST_DOTS = 500  # in a line; the reader takes time in the square of a key's dots, and no line of ours has as many
@@ -93,6 +94,11 @@ class HeldNote:
     def our_names(self) -> frozenset[str]:
         """What in the folder was never the person's."""
         return frozenset({FILE_NAME, WHY_NAME, *self.pictures})
+
+    @property
+    def spot_pictures(self) -> tuple[str, ...]:
+        """Those of our pictures that show the art with the spots in question marked."""
+        return tuple(name for name in self.pictures if name.endswith(WHY_PICTURE))
 
     def is_accepted_as(self, folder_name: str) -> bool:
         """Whether a folder of this name says: print anyway."""

@@ -57,7 +57,7 @@ def held_answer(held: OrderHeld) -> Answer:
         reasons=getattr(held, "findings", None) or (said,),
         soft=soft,
         needs=getattr(held, "needs", HeldFor.ART),
-        pictures=getattr(held, "pictures", ()),
+        pictures=held.pictures,
     )
 
 

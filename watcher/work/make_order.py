@@ -37,6 +37,7 @@ from watcher.sheet.draw.small_print import SmallPrint
 from watcher.terms import ONE_SIDED, Copies, Finding, Level, Marks, PageOrder, PaperEdge
 from watcher.work.alignment_check import correction_findings
 from watcher.work.arrange import Arranged, arrange_designs, arrange_one, ideal_layout, layout_request
+from watcher.work.held_art import add_picture
 from watcher.work.job import Checked, HeldForYes, Job, Made, OrderCheck
 from watcher.work.order_art import GoodArt, besides, checked_art, hold_back, press_profile
 from watcher.work.order_sheets import DrawnSheets, drawn_sheets
@@ -89,6 +90,14 @@ def make(job: Job) -> Made:
     """
     begin_product(job.building)
     art = checked_art(job)
+    try:
+        return _make(job, art)
+    except OrderHeld as held:
+        add_picture(held, job, art)
+        raise
+
+
+def _make(job: Job, art: GoodArt) -> Made:
     try:
         settled = settle(job, art)
     except OrderHeld:
