@@ -99,6 +99,7 @@ class Decided:
         designs: which design lies where; None for an order of one.
         printing: its files of sheets, or those of its run, in the order in which they are printed.
         backs_order: how different sheets lie in the file of the backs, where a person puts the stack back; else None.
+        small_picture: the front, see `art.small_picture`; empty for none.
     """
 
     folder: str
@@ -123,6 +124,7 @@ class Decided:
     designs: DesignPlaces | None = None
     printing: tuple[PrintFile, ...] = ()
     backs_order: PageOrder | None = None
+    small_picture: str = ""
 
 
 def ticket_text(decided: Decided) -> bytes:
@@ -175,6 +177,7 @@ def ticket_text(decided: Decided) -> bytes:
             for finding in decided.findings
         ],
         "settings": _settings(decided),
+        **({"picture": {"jpeg": decided.small_picture}} if decided.small_picture else {}),
     }
     return tomli_w.dumps(_storable(body)).encode("utf-8")
 

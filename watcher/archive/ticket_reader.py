@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from watcher.archive.order_ticket import PrintFile
+from watcher.art.small_picture import MOST_LETTERS
 from watcher.records.plain_text import one_line
 from watcher.terms import Level, PageOrder
 
@@ -42,6 +43,7 @@ class OrderTicket:
         flip, duplex: as the settings write them.
         reload, backs_order: how a stack goes back in for its second side, and in which order its sheets come.
         printing: how each of its files of sheets is printed.
+        small_picture: the front, see `art.small_picture`; empty for none.
     """
 
     order: str = ""
@@ -69,6 +71,7 @@ class OrderTicket:
     reload: str = ""
     backs_order: PageOrder | None = None
     printing: tuple[PrintFile, ...] = ()
+    small_picture: str = ""
 
     @property
     def sheets_printed(self) -> int:
@@ -116,6 +119,7 @@ def _facts(body: dict[str, Any]) -> OrderTicket:
         reload=_text(printer.get("reload")),
         backs_order=next((one for one in PageOrder if one == body.get("backs_order")), None),
         printing=_printing(body.get("print")),
+        small_picture=_text(_table(body.get("picture")).get("jpeg"))[:MOST_LETTERS],
     )
 
 

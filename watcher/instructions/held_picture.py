@@ -1,4 +1,4 @@
-"""The picture beside `why.txt`: the art of a held order as it lies on its card, with each spot in question marked and numbered.
+"""The picture beside `why.txt`: a held order's art as it lies on its card, each spot in question marked and numbered.
 
 Comes in: the faces, and what was found of them. Goes out: the bytes of a small PNG; the same for the same art.
 """

@@ -70,6 +70,9 @@ class HeldNote:
         reasons: why, in full, the gravest first; each message is one line.
         seen: the marks of all reasons that the person has been given (`mark_of`); empty in a note of an earlier
             version.
+        due: the day on which it is needed, ISO 8601; empty where that is not said, or in a note of an earlier version.
+        quantity: finished cards of each design; 0 where it is not known.
+        small_picture: the front as a small JPEG in base64; empty for none.
     """
 
     order: str
@@ -89,6 +92,9 @@ class HeldNote:
     pictures: tuple[str, ...] = ()
     reasons: tuple[Finding, ...] = ()
     seen: tuple[str, ...] = ()
+    due: str = ""
+    quantity: int = 0
+    small_picture: str = ""
 
     @property
     def our_names(self) -> frozenset[str]:
@@ -114,6 +120,7 @@ def to_toml(note: HeldNote) -> bytes:
     """Encode the note as the file's content; cut anywhere, by a slow sync, it is no note."""
     body: dict[str, Any] = {name: value for name, value in vars(note).items() if isinstance(value, str | bool)}
     body |= {"needs": str(note.needs), "pictures": list(note.pictures), "count": len(note.files)}
+    body |= {"quantity": note.quantity} if note.quantity else {}
     body |= {"seen": list(note.seen), "reasons": list(_reasons_that_fit(note.reasons))}
     body["files"] = [_file(file) for file in note.files]
     head = "# Set aside by the print folder. Move this folder back into the inbox to try again; why.txt says more.\n"
@@ -209,6 +216,9 @@ def _note(body: dict[str, Any]) -> HeldNote:
         pictures=tuple(_bare(name) for name in body.get("pictures", ())),
         reasons=reasons or (Finding(level=Level.REFUSE, code=_UNKNOWN, message=texts["why"]),),
         seen=tuple(_text(mark) for mark in body.get("seen", ())),
+        due=_text(body.get("due", "")),
+        quantity=body["quantity"] if type(body.get("quantity")) is int else 0,
+        small_picture=_text(body.get("small_picture", "")),
     )
 
 

@@ -10,6 +10,7 @@ of each different sheet.
 
 from dataclasses import dataclass
 
+from watcher.orders.wishes import Wishes
 from watcher.settings.values import Overs
 
 
@@ -66,6 +67,11 @@ def quantity_line(quantity: int, base_sheets: int, spare_sheets: int, designs: i
     each = f"{counted(designs, 'design')} x " if designs > 1 else ""
     line = f"{each}{counted(quantity, 'card')} = {counted(base_sheets, 'sheet')}"
     return f"{line}, plus {spare_sheets} spare" if spare_sheets else line
+
+
+def say_cards(wishes: Wishes) -> str:
+    """The cards that are wanted, for people, of each design; empty where that is not known."""
+    return counted(wishes.quantity, "card") if wishes.quantity else ""
 
 
 def run_line(quantity: int, run: str, run_sheets: int, orders: int) -> str:

@@ -61,6 +61,7 @@ def hold(
     since: str,
     needs: HeldFor = HeldFor.ART,
     pictures: tuple[Path, ...] = (),
+    small_picture: str = "",
 ) -> HeldNote:
     """Hold an order: move all of it into the held folder, with the reasons.
 
@@ -76,10 +77,16 @@ def hold(
         since: when, ISO 8601 local time.
         needs: what it waits for.
         pictures: files of ours to be laid beside the order's own, where they lie now.
+        small_picture: the front, see `art.small_picture`.
     """
     folder = free_name(tidy_order_name(order.name), lambda name: os.path.lexists(held / name))
     beside = _names_beside(order, pictures)
-    note = replace(_note(order, reasons, folder, soft=soft, since=since), needs=needs, pictures=tuple(beside))
+    note = replace(
+        _note(order, reasons, folder, soft=soft, since=since),
+        needs=needs,
+        pictures=tuple(beside),
+        small_picture=small_picture,
+    )
     source = taking_folder(archive, order.number)
     _only_its_own(order, source)
     for name, picture in beside.items():
@@ -191,6 +198,8 @@ def _note(order: Order, reasons: Sequence[str | Finding], folder: str, *, soft: 
         accepted=order.accepted,
         overruled=order.overruled,
         since=since,
+        due=order.wishes.due.isoformat() if order.wishes.due else "",
+        quantity=order.wishes.quantity,
         why=one_line(findings[0].message),
         files=tuple(_held_file(order, file) for file in order.files),
         reasons=findings,

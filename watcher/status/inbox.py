@@ -17,6 +17,7 @@ from watcher.orders.job_ticket import MOST_BYTES
 from watcher.orders.mended import newer_files
 from watcher.orders.model import GroupKey, Planned
 from watcher.orders.pairing import group_key
+from watcher.orders.quantity import say_cards
 from watcher.orders.say import why_it_waits
 from watcher.records.plain_text import one_line
 from watcher.records.timestamps import moment_of_ns
@@ -108,6 +109,8 @@ def _of_plans(plans: Iterable[Planned], settings: Settings) -> Iterator[WaitingO
             since=since,
             held_after=_held_after(plan, since, settings),
             files=tuple(file.name for file in newer[:_MOST_FILES]),
+            due=plan.wishes.due,
+            cards=say_cards(plan.wishes),
             made_after=_later(since, settings.service.wait_for_other_side) if since and plan.waits_for else None,
         )
 

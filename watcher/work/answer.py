@@ -29,6 +29,7 @@ class Answer:
         soft: whether the person may accept it.
         needs: what a held order waits for.
         pictures: names of files in its building folder that are to be held with it.
+        small_picture: its front, to be held with it; see `art.small_picture`.
         died: the worker broke down over it: how, in plain words; None when it did not.
         detail: the same for whoever repairs the program.
         trouble: the disk, a right or a mount stood in the way: worth trying again later.
@@ -39,6 +40,7 @@ class Answer:
     soft: bool = False
     needs: HeldFor = HeldFor.ART
     pictures: tuple[str, ...] = ()
+    small_picture: str = ""
     died: str | None = None
     detail: str | None = None
     trouble: str | None = None
@@ -58,6 +60,7 @@ def held_answer(held: OrderHeld) -> Answer:
         soft=soft,
         needs=getattr(held, "needs", HeldFor.ART),
         pictures=held.pictures,
+        small_picture=held.small_picture,
     )
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from watcher.art.small_picture import small_picture_of
 from watcher.errors import OrderHeld
 from watcher.instructions.held_picture import MOST_DESIGNS, ShownDesign, why_png
 from watcher.orders.both_sides import said_of_sides
@@ -28,10 +29,11 @@ def add_picture(held: OrderHeld, job: Job, art: GoodArt) -> None:
     if answer.needs is HeldFor.FAULT:
         return
     told = _told(answer.reasons, art.findings)
-    if answer.needs is HeldFor.YES and not told:
-        return
     designs = list(_shown(job, art, told))
     if not designs:
+        return
+    held.small_picture = small_picture_of(designs[0].faces[0], art.card.opened_out)
+    if answer.needs is HeldFor.YES and not told:
         return
     name = job.name + WHY_PICTURE
     job.building.mkdir(exist_ok=True)

@@ -9,7 +9,6 @@ from watcher.errors import OrderHeld
 from watcher.orders.model import Order
 from watcher.terms import Finding, HeldFor, Level, Side
 
-
 WAITS_FOR_YES = "waits-for-yes"
 
 
