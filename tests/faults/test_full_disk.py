@@ -82,7 +82,7 @@ def test_no_room_for_the_journal(driven, disk, drop_pair: Drop) -> None:
         drop_pair(driven.folder / "inbox", name)
     driven.go_on(60)
     if driven.service.making.paused:  # the journal's own file may have held some room still
-        assert "the journal cannot be written" in driven.service.making.paused
+        assert "the notes of what was made cannot be written" in driven.service.making.paused
     state.make_room()
     driven.go_on(60)
     assert driven.orders == ["comet", "lantern", "nova"]

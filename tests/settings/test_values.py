@@ -34,6 +34,9 @@ FIVE_BY_SEVEN = Size(Fraction(127), Fraction("177.8"))
         ("0 mm", Fraction(0)),
         ("3.175 mm", Fraction("3.175")),
         (".5 in", MM / 2),
+        ("0,125 in", MM / 8),
+        ("3,2 mm", Fraction("3.2")),
+        ("133,3500 mm", Fraction("133.35")),
         ("0.125 in", MM / 8),
         ("1/8 in", MM / 8),
         ("8 1/2 in", MM * 17 / 2),
@@ -148,7 +151,7 @@ def test_standard_names(text, size):
         ("0 x 7 in", "use more than 0"),
         ("5 x -7 in", "use 0 or more"),
         ("5 x 7000 mm", "use 5000 mm or less"),
-        ("127 x 177,8 mm", "write a point, not a comma"),
+        ("1,270 x 1,778 mm", "write a point, not a comma, before the decimals, and nothing between thousands"),
         ("5 x 7 px", "write a number with a unit"),
         ("lettre", 'use "letter" or '),
         ("SRA-3", 'use "SRA3"'),
@@ -267,7 +270,7 @@ def test_overs_are_read_and_written_back(value, kind, amount, written):
         (1_000_001, "use 1,000,000 or less"),
         ("2000000 sheets", "use 1,000,000 or less"),
         ("1001 %", "use 1000 % or less"),
-        ("2,5 %", "write a point, not a comma"),
+        ("1,000 cards", "nothing between thousands"),
     ],
 )
 def test_impossible_overs_say_what_is_right(value, says):

@@ -191,6 +191,7 @@ def _said(decided: Decided) -> dict[str, Any]:
         "repeat_of": decided.repeat_of,
         "sheets_only": decided.sheets_only,
         "as_before": order.repeat is not None and order.repeat.as_before,
+        "quantity_from_card": wishes.quantity_from_card,
         "accepted": order.accepted,
         "check_overruled": decided.overruled,
         "output_profile_sha256": decided.profile_sha256,

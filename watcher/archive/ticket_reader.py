@@ -32,6 +32,7 @@ class OrderTicket:
         name: as it was written on the art.
         card, sheet: names in the settings of that day.
         width_mm, height_mm: of the sheet.
+        quantity_from_card: nobody gave the quantity: it is the one that the settings had for the card.
         quantity, designs: finished cards of each design, and how many designs there are; 1 where it is not told.
         up, sheets: cards on a sheet, and sheets to print.
         waste_percent: of the sheet's area.
@@ -53,6 +54,7 @@ class OrderTicket:
     width_mm: float | None = None
     height_mm: float | None = None
     quantity: int = 0
+    quantity_from_card: bool = False
     designs: int = 1
     up: int = 0
     sheets: int = 0
@@ -101,6 +103,7 @@ def _facts(body: dict[str, Any]) -> OrderTicket:
         width_mm=_length(sheet.get("width_mm")),
         height_mm=_length(sheet.get("height_mm")),
         quantity=_count(body.get("quantity")),
+        quantity_from_card=body.get("quantity_from_card") is True,
         designs=_count(body.get("designs")) or 1,
         up=_count(body.get("up")),
         sheets=_count(body.get("sheets")),

@@ -144,7 +144,7 @@ def _describe_folders(settings: Settings) -> Iterator[str]:
     if folders.state.is_relative_to(settings.folder):
         yield (
             "If this print folder is synced between machines, set [folders] state to a path outside it, on this"
-            " machine's own disk: a half-synced journal is worth nothing."
+            " machine's own disk: it holds the notes of what was made, and half of those synced is worth nothing."
         )
     yield from _describe_common(settings)
     yield from alignment_notes(settings, local_now())

@@ -27,7 +27,7 @@ def lines_of_gang(settings: Settings, now: datetime) -> Iterator[str]:
     try:
         pool = _pool(settings, now)
     except (sqlite3.Error, OSError, ValueError) as error:
-        yield f"The journal in {settings.folders.state.name} cannot be read: {one_line(str(error))}."
+        yield f"What waits cannot be read ({one_line(str(error))}): the notes in {settings.folders.state.name} are damaged."
         return
     latest = pool.latest(settings, Moment(steady=0.0, wall=now))
     if not len(pool):

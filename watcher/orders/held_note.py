@@ -72,6 +72,7 @@ class HeldNote:
             version.
         due: the day on which it is needed, ISO 8601; empty where that is not said, or in a note of an earlier version.
         quantity: finished cards of each design; 0 where it is not known.
+        quantity_from_card: as in `Wishes`.
         small_picture: the front as a small JPEG in base64; empty for none.
     """
 
@@ -94,6 +95,7 @@ class HeldNote:
     seen: tuple[str, ...] = ()
     due: str = ""
     quantity: int = 0
+    quantity_from_card: bool = False
     small_picture: str = ""
 
     @property
@@ -218,6 +220,7 @@ def _note(body: dict[str, Any]) -> HeldNote:
         seen=tuple(_text(mark) for mark in body.get("seen", ())),
         due=_text(body.get("due", "")),
         quantity=body["quantity"] if type(body.get("quantity")) is int else 0,
+        quantity_from_card=body.get("quantity_from_card") is True,
         small_picture=_text(body.get("small_picture", "")),
     )
 

@@ -200,6 +200,7 @@ def _note(order: Order, reasons: Sequence[str | Finding], folder: str, *, soft: 
         since=since,
         due=order.wishes.due.isoformat() if order.wishes.due else "",
         quantity=order.wishes.quantity,
+        quantity_from_card=order.wishes.quantity_from_card,
         why=one_line(findings[0].message),
         files=tuple(_held_file(order, file) for file in order.files),
         reasons=findings,

@@ -23,11 +23,12 @@ HIGHEST_PILE_MM = Fraction(200)  # no guillotine's clamp opens further
 LEAST_KEPT_S = 30 * 86_400
 LONGEST_TEXT = 60  # more digits than any printer resolves; also keeps the arithmetic small
 
-_NUMBER = r"[+-]?(?:[0-9]+ +[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
+_NUMBER = r"[+-]?(?:[0-9]+ +[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)"
 _AMOUNT = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>[^\s0-9.,/+-].*?)?\s*")
-_BETWEEN_SIDES = re.compile(r"\s*[x×]\s*(?=[-+.0-9])", re.IGNORECASE)
-_STARTS_AS_NUMBER = re.compile(r"\s*[-+.0-9]")
+_BETWEEN_SIDES = re.compile(r"\s*[x×]\s*(?=[-+.,0-9])", re.IGNORECASE)
+_STARTS_AS_NUMBER = re.compile(r"\s*[-+.,0-9]")
 _COMMA = re.compile(r"[0-9],[0-9]")
+_THOUSANDS = re.compile(r"[1-9][0-9]{0,2}(?:,[0-9]{3})+(?![0-9])")  # or decimals: nobody can tell
 
 _INCH_UNITS = ("in", "inch", "inches", '"')
 _TO_MM: dict[str, Callable[[Fraction], Fraction]] = {
@@ -305,15 +306,17 @@ def _amount(value: object, wanted: str) -> tuple[Fraction, str]:
     if not isinstance(value, str) or len(value) > LONGEST_TEXT:
         raise ValueError(wanted)
     match = _AMOUNT.fullmatch(value)
+    if _THOUSANDS.search(value):
+        raise ValueError(f"{POINT_WANTED}, and nothing between thousands")
     if match is None:
         raise ValueError(POINT_WANTED if _COMMA.search(value) else wanted)
     return _number(match["number"], wanted), (match["unit"] or "").casefold()
 
 
 def _number(text: str, wanted: str) -> Fraction:
-    """The exact value of `8`, `8.5`, `1/8` or `8 1/2`, with or without a sign."""
+    """The exact value of `8`, `8.5`, `8,5`, `1/8` or `8 1/2`, with or without a sign."""
     sign = -1 if text.startswith("-") else 1
     try:
-        return sign * sum((Fraction(part) for part in text.lstrip("+-").split()), Fraction(0))
+        return sign * sum((Fraction(part) for part in text.lstrip("+-").replace(",", ".").split()), Fraction(0))
     except ZeroDivisionError:
         raise ValueError(wanted) from None

@@ -146,6 +146,7 @@ def _finished(
         repeat_of=ticket.repeat_of,
         second_side=_second_side(ticket),
         front=jpeg_picture(ticket.small_picture),
+        quantity_from_card=ticket.quantity_from_card,
     )
 
 

@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 
 from watcher.orders.held_note import FILE_NAME, WHY_PICTURE, HeldNote, read_held_note
-from watcher.orders.quantity import counted
+from watcher.orders.quantity import say_cards
 from watcher.outbox.hold import ways_out
 from watcher.records.timestamps import parse_timestamp
 from watcher.status.model import HeldOrder, Listed, Picture
@@ -66,7 +66,7 @@ class HeldOrders:
             pictures=note.pictures,
             set_aside_as="" if is_accepted or folder.name == note.folder else note.folder,
             due=_day(note.due),
-            cards=counted(note.quantity, "card") if note.quantity > 0 else "",
+            cards=say_cards(note.quantity, from_card=note.quantity_from_card),
             front=jpeg_picture(note.small_picture),
             address=_steps(folder, outbox),
         )

@@ -110,7 +110,7 @@ def _of_plans(plans: Iterable[Planned], settings: Settings) -> Iterator[WaitingO
             held_after=_held_after(plan, since, settings),
             files=tuple(file.name for file in newer[:_MOST_FILES]),
             due=plan.wishes.due,
-            cards=say_cards(plan.wishes),
+            cards=say_cards(plan.wishes.quantity, from_card=plan.wishes.quantity_from_card),
             made_after=_later(since, settings.service.wait_for_other_side) if since and plan.waits_for else None,
         )
 

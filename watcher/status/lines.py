@@ -10,7 +10,16 @@ from watcher.records.timestamps import say_moment
 from watcher.status.counts import count
 from watcher.status.model import FinishedOrder, HeldOrder, OrderInHand, Overview, WaitingOrder
 from watcher.status.week import Entry, by_due, called, say_due, week_of
-from watcher.status.words import say_call, say_more, say_paper_use, say_pause, say_stage, say_stock, say_work
+from watcher.status.words import (
+    NO_QUANTITY,
+    say_call,
+    say_more,
+    say_paper_use,
+    say_pause,
+    say_stage,
+    say_stock,
+    say_work,
+)
 
 MOST_FINISHED = 20  # finished orders that are told of; the others are counted
 MOST_PRINTED = 20
@@ -92,6 +101,8 @@ def details(entry: Entry) -> Iterator[str]:
 
 def _finished(order: FinishedOrder) -> Iterator[str]:
     yield "; ".join(filter(None, (order.words, say_stock(order), say_paper_use(order))))
+    if order.quantity_from_card:
+        yield NO_QUANTITY
     if order.second_side:
         yield f"Second side: {order.second_side}"
     if order.orders:

@@ -199,9 +199,9 @@ class FinishedOrder:
         warnings: what to look at before printing.
         newer: folders with other art that came under the same name later.
         files: for printing first.
+        quantity_from_card: as in `Wishes`.
         order: its name, where somebody has put a word behind that of its folder; else empty.
         front: its front, small.
-        is_printed: whether it lies among those that are printed.
     """
 
     folder: str
@@ -222,9 +222,9 @@ class FinishedOrder:
     repeat_of: str = ""
     second_side: str = ""
     orders: tuple[str, ...] = ()
+    quantity_from_card: bool = False
     order: str = ""
     front: Picture | None = None
-    is_printed: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

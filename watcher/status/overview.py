@@ -8,6 +8,7 @@ from watcher.orders.claim import note_of, read_note
 from watcher.orders.gather import Insides
 from watcher.orders.model import Order
 from watcher.orders.quantity import say_cards
+from watcher.orders.wishes import Wishes
 from watcher.records.health import Health, read_health
 from watcher.records.journal import Entry, read_journal
 from watcher.records.order_life import PROGRESS, State
@@ -82,7 +83,7 @@ class OverviewReader:
                 since=parse_timestamp(entry.since),
                 until=until.get(entry.number),
                 due=order.wishes.due if order else None,
-                cards=say_cards(order.wishes) if order else "",
+                cards=_cards(order.wishes) if order else "",
             )
 
     def _order(self, archive: Path, number: int) -> Order | None:
@@ -91,6 +92,10 @@ class OverviewReader:
             return self._notes.of(note_of(archive, number))
         except (OSError, ValueError, KeyError, TypeError):
             return None
+
+
+def _cards(wishes: Wishes) -> str:
+    return say_cards(wishes.quantity, from_card=wishes.quantity_from_card)
 
 
 def read_overview(settings: Settings, notes: tuple[str, ...] = ()) -> Overview:

@@ -78,10 +78,10 @@ def _header(seen: Overview, now: datetime) -> Iterator[str]:
     counts = count(seen, now.date())
     yield f"<header><h1>Print folder {named(seen.name)}</h1>"
     yield from _notices(seen)
-    yield f'<p class="lead">{" ".join(say_call(counts))}</p>'
-    if seen.health.at_work:
-        looked = f" Last look at the inbox: {time_tag(seen.health.last_scan, now)}." if seen.health.last_scan else ""
-        yield f'<p class="quiet">{say_work(seen.health)}{looked}</p>'
+    yield f'<p class="lead">{" ".join(say_call(counts, brief=True))}</p>'
+    at_work = f" {say_work(seen.health)}" if seen.health.at_work else ""
+    looked = f" Last look at the inbox: {time_tag(seen.health.last_scan, now)}." if seen.health.last_scan else ""
+    yield f'<p class="quiet">As of {time_tag(now, now)}.{at_work}{looked}</p>'
     shown = "".join(f'<li><a href="#{key}"><b>{number}</b> {words}</a></li>' for key, number, words in tiles(counts))
     if shown:
         yield f'<nav aria-label="On this page"><ul class="jump">{shown}</ul></nav>'

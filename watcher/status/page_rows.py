@@ -9,10 +9,10 @@ from watcher.status.model import FinishedOrder, HeldOrder, OrderInHand, PaperToP
 from watcher.status.week import DueGroup, Entry, called, due_group, say_due
 from watcher.status.words import (
     HELD,
+    NO_QUANTITY,
     PRODUCT,
     say_age,
     say_no_answer,
-    say_paper_use,
     say_progress,
     say_stock,
     say_trouble_of,
@@ -27,10 +27,11 @@ _NO_LINK = {ProductKind.PREVIEW, ProductKind.TICKET}  # the instructions show th
 def row(entry: Entry, now: datetime, *, pictured: bool = True) -> str:
     """One order: its picture, its name, its day and where it stands."""
     css, body = _body(entry, now)
+    front = _front(entry) if pictured else None
     name = entry.order or entry.folder if isinstance(entry, FinishedOrder) else called(entry)
     return "\n".join(
         [
-            f'<article class="row {css}">{thumb(_front(entry) if pictured else None)}<div>',
+            f'<article class="row {css}">{thumb(front)}<div>',
             f"<h4>{named(name)}</h4>{_due(entry, now)}",
             *body,
             "</div></article>",
@@ -39,8 +40,8 @@ def row(entry: Entry, now: datetime, *, pictured: bool = True) -> str:
 
 
 def thumb(picture: Picture | None) -> str:
-    """The small picture of an order; a bare outline of a card where there is none."""
-    return f'<span class="thumb">{embedded(picture, "") if picture else ""}</span>'
+    """The small picture of an order; nothing where there is none."""
+    return f'<span class="thumb">{embedded(picture, "")}</span>' if picture else ""
 
 
 def held_id(folder: str) -> str:
@@ -94,24 +95,27 @@ def _held(order: HeldOrder, now: datetime) -> Iterator[str]:
     words = f"{HELD[order.needs]}: {trouble}" if trouble and order.needs is not HeldFor.YES else HELD[order.needs]
     if order.is_accepted:
         words = "You said yes: it is made at the next look"
-    yield f'<p class="state"><a href="#{held_id(order.folder)}">{text(words)}</a></p>'
+    yield f'<p class="state">{text(words)}</p>'
     if order.set_aside_as:
         yield f"<p>It waits: {text(say_no_answer(order))}.</p>"
     yield _quiet(text(order.cards), f"since {time_tag(order.since, now)}" if order.since else "")
+    of_what = f'<span class="unseen"> {text(order.folder)}</span>'
+    yield bullets([f'<a href="#{held_id(order.folder)}">See why, and answer{of_what}</a>'], "links")
 
 
 def _finished(order: FinishedOrder, now: datetime) -> Iterator[str]:
     to_do = f"Print {counted(order.sheets, 'sheet')}" if order.sheets else "Ready to print"
-    yield f'<p class="state">{to_do}</p>'
-    yield f"<p>{text(order.words)}</p>"
-    if age := say_age(order, now):
-        yield f"<p>{_sentence(age)}.</p>"
+    age = say_age(order, now)
+    yield f'<p class="state">{text("; ".join(filter(None, (to_do, age))))}</p>'
+    yield _quiet(text(order.words), named(order.card) if order.card else "")
     yield from _to_look_at(order)
     yield f'<dl class="facts">{"".join(_facts(order))}</dl>'
     yield bullets([*_links(order)], "links")
 
 
 def _to_look_at(order: FinishedOrder) -> Iterator[str]:
+    if order.quantity_from_card:
+        yield f"<p><strong>{NO_QUANTITY}</strong></p>"
     if order.order:
         yield f"<p>Its folder is called {named(order.folder)} now.</p>"
     yield from (f"<p><strong>Look before you print:</strong> {text(warning)}</p>" for warning in order.warnings)
@@ -122,7 +126,6 @@ def _facts(order: FinishedOrder) -> Iterator[str]:
     facts = {
         "Paper": stock(order),
         "Second side": f"<strong>{text(order.second_side)}</strong>" if order.second_side else "",
-        "Card": ", ".join(filter(None, (named(order.card) if order.card else "", text(say_paper_use(order))))),
         "Orders": ", ".join(map(named, order.orders)),
         "Note": named(order.note) if order.note else "",
         "Made before as": named(order.repeat_of) if order.repeat_of else "",

@@ -88,8 +88,7 @@ a:focus-visible { outline: 3px solid var(--ink); outline-offset: 2px; border-rad
 .quiet, .quiet a { color: var(--quiet); }
 .unseen { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
 
-.jump { list-style: none; margin: 1rem 0 0; padding: 0; display: grid; gap: .5rem;
-  grid-template-columns: repeat(auto-fit, minmax(9.5rem, 1fr)); }
+.jump { list-style: none; margin: 1rem 0 0; padding: 0; display: flex; flex-wrap: wrap; gap: .5rem; }
 .jump a, .links a { display: flex; align-items: center; gap: .5rem; min-height: 2.75rem; padding: .375rem .75rem;
   border: 1px solid var(--edge); border-radius: 3px; background: var(--paper); text-decoration: none; }
 .jump a:hover, .links a:hover { text-decoration: underline; }
@@ -101,9 +100,10 @@ article, .notice { background: var(--paper); border: 1px solid var(--rule); bord
   padding: .875rem 1rem; margin: 0 0 .75rem; }
 #week h3 { margin: 1.25rem 0 .5rem; }
 #week h4 { font-size: 1.125rem; line-height: 1.35; margin: 0; }
-.row { display: grid; grid-template-columns: 3.5rem minmax(0, 1fr); column-gap: .875rem; padding: .75rem .875rem; }
+.row { display: flex; gap: .875rem; padding: .75rem .875rem; }
+.row > div { flex: 1; min-width: 0; }
 .row p { margin: 0 0 .25rem; }
-.thumb { display: block; height: 4.5rem; background: var(--tint); border: 1px solid var(--rule); overflow: hidden; }
+.thumb { flex: none; width: 3.5rem; height: 4.5rem; background: var(--tint); border: 1px solid var(--rule); }
 .thumb img { display: block; width: 100%; height: 100%; object-fit: contain; }
 .row .due { font-weight: 600; }
 .late { color: var(--held); }
@@ -129,10 +129,10 @@ article, .notice { background: var(--paper); border: 1px solid var(--rule); bord
 .piles .number { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
 .piles td.number:first-child { font-size: 1.25rem; font-weight: 600; line-height: 1.2; }
 
-.facts { margin: .25rem 0 0; }
-.facts div { display: flex; gap: .5rem; }
-.facts dt { flex: 0 0 4.5rem; color: var(--quiet); }
-.facts dd { margin: 0; min-width: 0; }
+.facts { margin: 0; }
+.facts dt, .facts dd { display: inline; margin: 0; }
+.facts dt { color: var(--quiet); }
+.facts dt::after { content: ": "; white-space: pre; }
 .links { list-style: none; margin: .5rem 0 0; padding: 0; display: flex; flex-wrap: wrap; gap: .5rem; }
 .links li { margin: 0; }
 

@@ -37,6 +37,7 @@ PRODUCT = {
     ProductKind.INSTRUCTIONS: "Instructions",
     ProductKind.CARD: "The card",
 }
+NO_QUANTITY = "Nobody said how many cards: that number is the one in the settings."
 TROUBLE = {  # what a finding is about, in a word or two; the whole sentence says the rest
     "low-resolution": "too few pixels",
     "shape-mismatch": "the wrong shape",
@@ -87,8 +88,8 @@ def tiles(counts: Counts) -> Iterator[tuple[str, int, str]]:
     return ((key, number, words) for key, number, words in told if number)
 
 
-def say_call(counts: Counts) -> Iterator[str]:
-    """Whether somebody is needed, in a sentence or two."""
+def say_call(counts: Counts, *, brief: bool = False) -> Iterator[str]:
+    """Whether somebody is needed, in a sentence or two; `brief`: without what goes on by itself."""
     if counts.late:
         yield f"{_orders(counts.late, 'is', 'are')} late."
     if counts.to_answer:
@@ -97,16 +98,23 @@ def say_call(counts: Counts) -> Iterator[str]:
         yield f"{_orders(counts.asked, 'waits', 'wait')} for a yes to the picture of the card."
     if counts.strange:
         yield f"{counted(counts.strange, 'folder')} in held {_plural(counts.strange, 'is', 'are')} not understood."
+    if not brief:
+        yield from _by_itself(counts)
+    if counts.finished:
+        yield f"{_orders(counts.finished, 'is', 'are')} ready to print, on {counted(counts.sheets, 'sheet')}."
+    if not counts.orders:
+        yield "Nothing waits, and there is nothing to print."
+    elif brief and not (counts.late or counts.to_answer or counts.asked or counts.strange or counts.finished):
+        yield "Nothing needs you now."
+
+
+def _by_itself(counts: Counts) -> Iterator[str]:
     if counts.waiting:
         yield f"{_orders(counts.waiting, 'waits', 'wait')} in the inbox."
     if counts.sharing:
         yield f"{_orders(counts.sharing, 'waits', 'wait')} for others to share sheets with."
     if counts.making:
         yield f"{_orders(counts.making, 'is', 'are')} being made."
-    if counts.finished:
-        yield f"{_orders(counts.finished, 'is', 'are')} ready to print, on {counted(counts.sheets, 'sheet')}."
-    if not counts.orders:
-        yield "Nothing waits, and there is nothing to print."
 
 
 def _orders(number: int, one: str, several: str) -> str:

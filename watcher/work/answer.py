@@ -85,7 +85,7 @@ def answer_to(run: Callable[[Any], Any], message: Any) -> Answer:
 def _why_died(error: Exception) -> str:
     if isinstance(error, OSError) and error.errno == errno.EFBIG:
         return f"it would come to a file of more than {_most_bytes() / 1e6:,.0f} MB"
-    return "the part that opens files could not cope with it"
+    return "the program could not cope with it"
 
 
 def _most_bytes() -> int:

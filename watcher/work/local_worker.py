@@ -165,7 +165,7 @@ class LocalWorker:
         )
         self.stop()
         short = one_line(why.partition(" (")[0], 200)
-        return Answer(trouble=f"the part that opens files could not be started ({short}){low_limits()}")
+        return Answer(trouble=f"files cannot be opened just now ({short}){low_limits()}")
 
     def _gone(self, how: str | None) -> Answer:
         """Give the answer for a process that has ended over its task, or end it now; `how` it failed, if known."""
@@ -197,7 +197,7 @@ def low_limits() -> str:
         limit = min(limit & _LARGEST_LIMIT for limit in resource.getrlimit(which))
         if limit < ours:
             low.append(words.format(limit // 1_000_000))
-    return f". The service was started with limits of {' and '.join(low)}; start it without them" if low else ""
+    return f". The program was started with limits of {' and '.join(low)}; start it without them" if low else ""
 
 
 def _tail_of(stream: IO[bytes] | None) -> str:
@@ -219,7 +219,7 @@ def _more_for(message: object) -> float:
 def _how_it_ended(code: int | None, more_s: float) -> str:
     if code == -getattr(signal, "SIGXCPU", 0):
         return f"it kept the computer busy for more than {CPU_S + more_s:.0f} s"
-    return "the part that opens files broke down over it"
+    return "the program broke down over it"
 
 
 def _serve(pipe: "Connection[Any, Any]", parent: int) -> None:

@@ -74,7 +74,7 @@ def _along(
     card: CardSettings,
     found: EdgeMeasures | None = None,
 ) -> Box:
-    """The part of the safe zone beside an edge, from and to, and what is printed past the trim where that is crossed."""
+    """The part of the safe zone beside an edge, from and to, and what is past the trim where that is crossed."""
     trim = trim_box(card)
     shown = trim.grown(face.fit.bleed).meet(face.fit.box)
     past = Fraction(found.past_trim_mm) if found is not None and found.crosses else Fraction(0)
