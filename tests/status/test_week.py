@@ -44,9 +44,7 @@ def test_a_day_is_told_as_people_say_it(days, said):
 def test_orders_of_all_kinds_stand_by_their_day_and_then_as_they_came(full_day, now):
     first = replace(full_day.waiting.entries[0], order="first", since=now - timedelta(hours=3))
     late = replace(full_day.held.entries[0], folder="late", due=date(2026, 11, 2))
-    seen = replace(
-        full_day, waiting=Listed(entries=(*full_day.waiting.entries, first)), held=Listed(entries=(late,))
-    )
+    seen = replace(full_day, waiting=Listed(entries=(*full_day.waiting.entries, first)), held=Listed(entries=(late,)))
     assert [called(entry) for entry in week_of(seen)] == ["late", "lantern", "first", "market", "tide"]
     groups = {group: len(entries) for group, entries in by_due(week_of(seen), now.date())}
     assert groups == {DueGroup.LATE: 1, DueGroup.LATER: 1, DueGroup.NO_DAY: 3}

@@ -27,7 +27,8 @@ def lines_of_gang(settings: Settings, now: datetime) -> Iterator[str]:
     try:
         pool = _pool(settings, now)
     except (sqlite3.Error, OSError, ValueError) as error:
-        yield f"What waits cannot be read ({one_line(str(error))}): the notes in {settings.folders.state.name} are damaged."
+        notes = settings.folders.state.name
+        yield f"What waits cannot be read ({one_line(str(error))}): the notes in {notes} are damaged."
         return
     latest = pool.latest(settings, Moment(steady=0.0, wall=now))
     if not len(pool):

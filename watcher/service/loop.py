@@ -177,8 +177,8 @@ class Service:
         kind = network_kind(folders.state)
         if kind is not None:
             raise ServiceStopped(
-                f"The folder state ({folders.state}) lies on a network drive ({kind}), where the notes of what was made can be damaged."
-                " Set [folders] state to a path on this computer's own disk."
+                f"The folder state ({folders.state}) lies on a network drive ({kind}), where the notes of what was made"
+                " can be damaged. Set [folders] state to a path on this computer's own disk."
             )
         set_up_service_log(folders.state, to_screen=self._to_screen)
         stamp = f"{local_now():%Y-%m-%dT%H:%M:%S}"
