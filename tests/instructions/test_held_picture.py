@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 
 from watcher.art.model import Art, CardFace, Fit, ImageStream, Raster, Thumbnail
-from watcher.instructions.held_picture import ShownDesign, why_png
+from watcher.instructions.held_picture import MOST_BYTES, ShownDesign, why_png
 from watcher.layout.geometry import Box, Size
 from watcher.orders.both_sides import said_of_sides
 from watcher.settings.model import CardSettings
@@ -74,6 +74,13 @@ def test_it_is_small_and_the_same_each_time():
     one, other = (why_png(designs, findings, CARD) for _ in range(2))
     assert one == other
     assert len(one) < 60_000
+
+
+def test_the_wildest_photo_is_still_small():
+    wild = face()
+    noise = np.random.default_rng(1).integers(0, 256, (720, 528, 3), np.uint8)
+    wild = replace(wild, art=replace(wild.art, thumbnail=Thumbnail(picture=noise)))
+    assert len(why_png([ShownDesign(faces=(wild, wild))], (), CARD)) <= MOST_BYTES
 
 
 def test_without_any_thumbnail_there_is_nothing_to_show():

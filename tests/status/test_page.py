@@ -225,7 +225,7 @@ class TestMarkUp:
         parts = dict(part.strip().split(" ", 1) for part in policy.split(";"))
         assert parts["default-src"] == "'none'"
         assert parts["style-src"] == f"'sha256-{digest}'"
-        assert set(parts["img-src"].split()) == {"data:"}
+        assert set(parts["img-src"].split()) == {"data:", "'self'", "file:"}
         assert "script-src" not in parts
 
 

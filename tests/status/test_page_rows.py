@@ -69,3 +69,8 @@ def test_a_word_behind_the_folders_name_is_told(full_day, now):
 def test_there_is_no_empty_box_where_there_is_no_picture():
     assert thumb(None) == ""
     assert thumb(Picture(kind="image/jpeg", letters="/9j/", mark="1")).count("<img ") == 1
+
+
+def test_art_that_waits_is_shown_from_where_it_lies(full_day, now):
+    text = row(replace(full_day.waiting.entries[0], art=("..", "inbox", "a b_front.png")), now)
+    assert '<img src="../inbox/a%20b_front.png" loading="lazy" alt="">' in text

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from watcher.status.pictures import MOST_BYTES, jpeg_picture, png_picture
+from watcher.status.pictures import MOST_BYTES, is_shown_by_browsers, jpeg_picture, png_picture, steps_to
 
 
 def test_a_jpeg_in_base64_is_taken_as_it_is():
@@ -51,3 +51,13 @@ def test_two_pictures_are_told_apart_without_being_shown():
     assert repr(one) != repr(other)
     assert one is not None
     assert one.letters not in repr(one)
+
+
+def test_the_way_goes_from_the_outbox(tmp_path):
+    assert steps_to(tmp_path / "held/a b", tmp_path / "outbox") == ("..", "held", "a b")
+
+
+def test_a_list_asks_for_no_art_that_is_large_or_that_no_browser_shows():
+    assert is_shown_by_browsers("a_front.PNG", 2_000_000)
+    assert not is_shown_by_browsers("a_front.png", 50_000_000)
+    assert not is_shown_by_browsers("a_front.tif", 1000)

@@ -13,7 +13,7 @@ from watcher.settings.model import CardSettings
 
 LONGEST_PX = 112  # shown at half of that on the screen of a phone
 _QUALITIES = (70, 55, 40, 25)
-MOST_LETTERS = 6000  # in base64; a hundred of these make a page of half a megabyte
+MOST_LETTERS = 4500  # in base64; sixty of these make a quarter of a megabyte
 
 
 def small_picture_of(face: CardFace, card: CardSettings) -> str:

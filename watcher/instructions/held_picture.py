@@ -24,7 +24,8 @@ _RED, _CUT = (196, 30, 22), (20, 90, 170)
 _TALLEST_PX, _WIDEST_PX = 440, 560  # of one side
 _GAP_PX, _LETTERS_PX, _NARROWEST_PX = 20, 19, 640
 _AROUND_MM, _ROUND_SPOT_MM = Fraction(4), Fraction(3)
-_COLOURS = 128
+_COLOURS = (128, 48, 20)
+MOST_BYTES = 90_000
 _VEIL = 0.6  # how much what is cut off fades
 _TOGETHER_MM = Fraction(8)  # things less far apart get one ring
 _SMALLEST_RING_MM = Fraction(12)
@@ -94,8 +95,17 @@ def why_png(designs: Sequence[ShownDesign], findings: Sequence[SaidOfSides], car
 
 
 def _small_png(picture: Image.Image) -> bytes:
+    """As small as a page can carry; a photo loses colours for it, and the wildest one is drawn smaller as well."""
+    for colours in _COLOURS:
+        if len(packed := _packed(picture, colours)) <= MOST_BYTES:
+            return packed
+    half = picture.resize((picture.width // 2, picture.height // 2), Image.Resampling.BOX)
+    return _packed(half, _COLOURS[-1])
+
+
+def _packed(picture: Image.Image, colours: int) -> bytes:
     packed = BytesIO()
-    picture.quantize(_COLOURS, dither=Image.Dither.NONE).save(packed, "PNG", optimize=True)
+    picture.quantize(colours, dither=Image.Dither.NONE).save(packed, "PNG", optimize=True)
     return packed.getvalue()
 
 

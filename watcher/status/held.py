@@ -1,6 +1,6 @@
 """List the held orders, and everything else that lies in their folder."""
 
-import os
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -11,12 +11,12 @@ from watcher.outbox.hold import ways_out
 from watcher.records.timestamps import parse_timestamp
 from watcher.status.model import HeldOrder, Listed, Picture
 from watcher.status.newest import newest_folders
-from watcher.status.pictures import jpeg_picture, png_picture
+from watcher.status.pictures import is_shown_by_browsers, jpeg_picture, png_picture, steps_to
 from watcher.status.small_files import Remembered
 from watcher.terms import Finding, Level
 
 MOST = 1000  # folders looked into
-_MOST_PICTURES = 12  # that a page carries in itself; the others lie beside their orders
+_MOST_PICTURES = 8  # that a page carries in itself; the others lie beside their orders
 _NOT_OURS = Finding(
     level=Level.NOTE,
     code="no-held-note",
@@ -68,7 +68,8 @@ class HeldOrders:
             due=_day(note.due),
             cards=say_cards(note.quantity, from_card=note.quantity_from_card),
             front=jpeg_picture(note.small_picture),
-            address=_steps(folder, outbox),
+            art=_art(folder, note, outbox),
+            address=steps_to(folder, outbox) if outbox else (),
         )
 
     def _with_spots(self, order: HeldOrder, held: Path) -> HeldOrder:
@@ -88,14 +89,15 @@ def _day(said: str) -> date | None:
         return None
 
 
-def _steps(folder: Path, outbox: Path | None) -> tuple[str, ...]:
-    """The way from the outbox to a folder; none where there is none, as to another drive."""
-    if outbox is None:
+def _art(folder: Path, note: HeldNote, outbox: Path | None) -> tuple[str, ...]:
+    """The first art of an order of which no worker has made a picture, as steps from the outbox; none for none."""
+    if outbox is None or note.pictures:
         return ()
-    try:
-        return Path(os.path.relpath(folder, outbox)).parts
-    except ValueError:
-        return ()
+    for file in note.files:
+        with suppress(OSError):
+            if is_shown_by_browsers(file.name, (folder / file.name).lstat().st_size):
+                return steps_to(folder / file.name, outbox)
+    return ()
 
 
 def _not_ours(folder: str, place: str) -> HeldOrder:

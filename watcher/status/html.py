@@ -44,3 +44,8 @@ def bullets(items: list[str], kind: str = "") -> str:
 def embedded(picture: Picture, said: str) -> str:
     """A picture that the page carries in itself; `said` is what it shows, empty where the name beside it says that."""
     return f'<img src="data:{picture.kind};base64,{picture.letters}" alt="{text(said)}">'
+
+
+def lying_beside(steps: tuple[str, ...], said: str) -> str:
+    """A picture that lies beside the page, loaded when it is scrolled to; where that fails, there is nothing to see."""
+    return f'<img src="{href(*steps)}" loading="lazy" alt="{text(said)}">'

@@ -1,7 +1,7 @@
 """Show what waits in the inbox: read as the service reads it, but nothing is taken."""
 
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -23,6 +23,7 @@ from watcher.records.plain_text import one_line
 from watcher.records.timestamps import moment_of_ns
 from watcher.settings.model import Settings
 from watcher.status.model import Listed, WaitingOrder, list_first
+from watcher.status.pictures import is_shown_by_browsers, steps_to
 
 MOST = 1000  # orders listed
 _MOST_WALKED = 1000  # files whose end is looked for in one reading; more count as complete
@@ -110,9 +111,15 @@ def _of_plans(plans: Iterable[Planned], settings: Settings) -> Iterator[WaitingO
             held_after=_held_after(plan, since, settings),
             files=tuple(file.name for file in newer[:_MOST_FILES]),
             due=plan.wishes.due,
+            art=_art(newer, settings.folders.outbox),
             cards=say_cards(plan.wishes.quantity, from_card=plan.wishes.quantity_from_card),
             made_after=_later(since, settings.service.wait_for_other_side) if since and plan.waits_for else None,
         )
+
+
+def _art(files: Sequence[SeenFile], outbox: Path) -> tuple[str, ...]:
+    shown = (file.path for file in files if is_shown_by_browsers(file.name, file.identity.size))
+    return next((steps_to(path, outbox) for path in shown), ())
 
 
 def _missing(plan: Planned) -> str | None:

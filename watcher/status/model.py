@@ -90,6 +90,7 @@ class WaitingOrder:
         made_after: when it will be made with earlier art if nothing newer comes; None when it does not wait for that.
         due: the day on which it is needed.
         cards: how many finished cards, and where that number comes from, for people; empty where it is not known.
+        art: a file of it that a browser shows, in steps from the outbox; none for none.
     """
 
     order: str
@@ -103,6 +104,7 @@ class WaitingOrder:
     made_after: datetime | None = None
     due: date | None = None
     cards: str = ""
+    art: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -147,6 +149,7 @@ class HeldOrder:
         due, cards: as in `WaitingOrder`.
         front: its front, small.
         spots: its art with the spots in question marked.
+        art: as in `WaitingOrder`, where no worker has made a picture of it.
         address: the folder, in steps from the outbox.
     """
 
@@ -166,6 +169,7 @@ class HeldOrder:
     cards: str = ""
     front: Picture | None = None
     spots: Picture | None = None
+    art: tuple[str, ...] = ()
     address: tuple[str, ...] = ()
 
 

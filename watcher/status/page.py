@@ -33,9 +33,12 @@ _EMPTY = (
 _FACTS = re.compile(r'data-facts="([0-9a-f]{64})"')
 _START_BYTES = 400  # of the file: the fingerprint stands in its second line
 
-# Source: W3C Content Security Policy Level 3: a hash allows this style sheet and no other; pictures are in the page.
-_POLICY = "default-src 'none'; img-src data:; base-uri 'none'; form-action 'none'; style-src 'sha256-{}'".format(
-    base64.b64encode(hashlib.sha256(STYLE.encode("utf-8")).digest()).decode("ascii")
+# Source: W3C Content Security Policy Level 3: a hash allows this style sheet and no other; `file:` is for a page
+# that is opened from disk, where not every browser takes that for the page's own source.
+_POLICY = (
+    "default-src 'none'; img-src data: 'self' file:; base-uri 'none'; form-action 'none'; style-src 'sha256-{}'".format(
+        base64.b64encode(hashlib.sha256(STYLE.encode("utf-8")).digest()).decode("ascii")
+    )
 )
 
 

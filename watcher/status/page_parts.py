@@ -5,7 +5,7 @@ from datetime import datetime
 
 from watcher.orders.both_sides import said_of_sides
 from watcher.orders.quantity import counted
-from watcher.status.html import bullets, embedded, href, named, text, time_tag
+from watcher.status.html import bullets, embedded, href, lying_beside, named, text, time_tag
 from watcher.status.model import FinishedOrder, HeldOrder, Listed, Overview, PaperToPull
 from watcher.status.page_rows import MOST_PICTURED, held_id, row, stock, thumb
 from watcher.status.week import by_due, in_order, week_of
@@ -86,6 +86,8 @@ def _held(order: HeldOrder, now: datetime) -> str:
 def _spots(order: HeldOrder) -> Iterator[str]:
     if order.spots:
         yield f'<p class="spots">{embedded(order.spots, f"The art of {order.folder}, with the spots marked")}</p>'
+    elif order.art:
+        yield f'<p class="spots">{lying_beside(order.art, f"The art of {order.folder}")}</p>'
     elif order.pictures and order.address:
         addresses = ((name, href(*order.address, name)) for name in order.pictures)
         shown = (f'<a href="{address}">{text(name)}</a>' for name, address in addresses)

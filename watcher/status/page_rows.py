@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from watcher.orders.quantity import counted
-from watcher.status.html import bullets, embedded, href, named, text, time_tag
+from watcher.status.html import bullets, embedded, href, lying_beside, named, text, time_tag
 from watcher.status.model import FinishedOrder, HeldOrder, OrderInHand, PaperToPull, Picture, ProductKind, WaitingOrder
 from watcher.status.week import DueGroup, Entry, called, due_group, say_due
 from watcher.status.words import (
@@ -27,11 +27,10 @@ _NO_LINK = {ProductKind.PREVIEW, ProductKind.TICKET}  # the instructions show th
 def row(entry: Entry, now: datetime, *, pictured: bool = True) -> str:
     """One order: its picture, its name, its day and where it stands."""
     css, body = _body(entry, now)
-    front = _front(entry) if pictured else None
     name = entry.order or entry.folder if isinstance(entry, FinishedOrder) else called(entry)
     return "\n".join(
         [
-            f'<article class="row {css}">{thumb(front)}<div>',
+            f'<article class="row {css}">{_thumb(entry) if pictured else ""}<div>',
             f"<h4>{named(name)}</h4>{_due(entry, now)}",
             *body,
             "</div></article>",
@@ -49,8 +48,11 @@ def held_id(folder: str) -> str:
     return "held-" + href(folder)
 
 
-def _front(entry: Entry) -> Picture | None:
-    return entry.front if isinstance(entry, HeldOrder | FinishedOrder) else None
+def _thumb(entry: Entry) -> str:
+    if isinstance(entry, HeldOrder | FinishedOrder) and entry.front:
+        return thumb(entry.front)
+    art = entry.art if isinstance(entry, HeldOrder | WaitingOrder) else ()
+    return f'<span class="thumb beside">{lying_beside(art, "")}</span>' if art else ""
 
 
 def _due(entry: Entry, now: datetime) -> str:

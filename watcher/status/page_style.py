@@ -104,6 +104,7 @@ article, .notice { background: var(--paper); border: 1px solid var(--rule); bord
 .row > div { flex: 1; min-width: 0; }
 .row p { margin: 0 0 .25rem; }
 .thumb { flex: none; width: 3.5rem; height: 4.5rem; background: var(--tint); border: 1px solid var(--rule); }
+.beside { border: 0; background: none; }
 .thumb img { display: block; width: 100%; height: 100%; object-fit: contain; }
 .row .due { font-weight: 600; }
 .late { color: var(--held); }
@@ -116,7 +117,7 @@ article, .notice { background: var(--paper); border: 1px solid var(--rule); bord
 .waits .state { color: var(--waits); }
 .print { border-left: .375rem solid var(--well); }
 .print .state, .well .state { color: var(--well); }
-.spots img { display: block; max-width: 100%; height: auto; border: 1px solid var(--rule); }
+.spots img { display: block; max-width: 100%; max-height: 34rem; border: 1px solid var(--rule); }
 .notice { border: 2px solid var(--waits); margin: .75rem 0; }
 .grave { border-color: var(--held); }
 .whole { white-space: nowrap; }
@@ -141,6 +142,10 @@ footer { margin: 2rem 0 0; padding: 1rem 0 0; border-top: 1px solid var(--rule);
 @media (min-width: 62rem) {
   body { padding: 2rem; }
   .columns-2 { display: grid; column-gap: 2rem; grid-template-columns: repeat(2, minmax(0, 1fr)); }
+}
+@media (max-width: 34rem) {
+  .jump { display: grid; grid-template-columns: repeat(2, minmax(0, 1fr)); }
+  .jump a { height: 100%; }
 }
 @media (max-width: 24rem) {
   .whole { white-space: normal; }
