@@ -73,4 +73,4 @@ def test_there_is_no_empty_box_where_there_is_no_picture():
 
 def test_art_that_waits_is_shown_from_where_it_lies(full_day, now):
     text = row(replace(full_day.waiting.entries[0], art=("..", "inbox", "a b_front.png")), now)
-    assert '<img src="../inbox/a%20b_front.png" loading="lazy" alt="">' in text
+    assert '<img src="../inbox/a%20b_front.png" alt="">' in text

@@ -47,5 +47,5 @@ def embedded(picture: Picture, said: str) -> str:
 
 
 def lying_beside(steps: tuple[str, ...], said: str) -> str:
-    """A picture that lies beside the page, loaded when it is scrolled to; where that fails, there is nothing to see."""
-    return f'<img src="{href(*steps)}" loading="lazy" alt="{text(said)}">'
+    """A picture that lies beside the page; where it cannot be had, there is nothing to see."""
+    return f'<img src="{href(*steps)}" alt="{text(said)}">'

@@ -117,7 +117,7 @@ class OrderInHand:
         progress: how far it is.
         since: when it came so far.
         until: when one that waits for others is made at the latest.
-        due, cards: as in `WaitingOrder`.
+        due, cards, art: as in `WaitingOrder`.
     """
 
     order: str
@@ -127,6 +127,7 @@ class OrderInHand:
     until: datetime | None = None
     due: date | None = None
     cards: str = ""
+    art: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from watcher.orders.claim import note_of, read_note
+from watcher.orders.claim import note_of, read_note, taking_folder
 from watcher.orders.gather import Insides
 from watcher.orders.model import Order
 from watcher.orders.quantity import say_cards
@@ -16,12 +16,13 @@ from watcher.records.plain_text import one_line
 from watcher.records.timestamps import local_now, parse_timestamp
 from watcher.service.lock import is_locked
 from watcher.settings.alignment import alignment_notes
-from watcher.settings.model import Settings
+from watcher.settings.model import FolderSettings, Settings
 from watcher.status.finished import Uncollected, paper_to_pull
 from watcher.status.gang_waiting import latest_of
 from watcher.status.held import HeldOrders
 from watcher.status.inbox import InboxView
 from watcher.status.model import OrderInHand, Overview, Progress, list_first
+from watcher.status.pictures import is_shown_by_browsers, steps_to
 from watcher.status.small_files import Remembered
 
 __all__ = ["OverviewReader", "Overview", "read_overview"]
@@ -84,6 +85,7 @@ class OverviewReader:
                 until=until.get(entry.number),
                 due=order.wishes.due if order else None,
                 cards=_cards(order.wishes) if order else "",
+                art=_art(order, settings.folders) if order else (),
             )
 
     def _order(self, archive: Path, number: int) -> Order | None:
@@ -92,6 +94,13 @@ class OverviewReader:
             return self._notes.of(note_of(archive, number))
         except (OSError, ValueError, KeyError, TypeError):
             return None
+
+
+def _art(order: Order, folders: FolderSettings) -> tuple[str, ...]:
+    """The first art of an order that a browser shows, as steps from the outbox."""
+    shown = (file.name for file in order.files if is_shown_by_browsers(file.name, file.size))
+    place = taking_folder(folders.archive, order.number)
+    return next((steps_to(place / name, folders.outbox) for name in shown), ())
 
 
 def _cards(wishes: Wishes) -> str:

@@ -51,7 +51,7 @@ def held_id(folder: str) -> str:
 def _thumb(entry: Entry) -> str:
     if isinstance(entry, HeldOrder | FinishedOrder) and entry.front:
         return thumb(entry.front)
-    art = entry.art if isinstance(entry, HeldOrder | WaitingOrder) else ()
+    art = () if isinstance(entry, FinishedOrder) else entry.art
     return f'<span class="thumb beside">{lying_beside(art, "")}</span>' if art else ""
 
 

@@ -15,7 +15,7 @@ from watcher.status.model import Picture
 
 MOST_BYTES = 90_000  # of one PNG
 _MOST_PX = 4000
-_MOST_BESIDE_BYTES = 6_000_000  # of art that lies beside the page
+_MOST_BESIDE_BYTES = 4_000_000  # of art that lies beside the page
 _SHOWN = {".png", ".jpg", ".jpeg", ".webp"}
 _BASE64 = re.compile(r"(?:[A-Za-z0-9+/]{4})+(?:[A-Za-z0-9+/]{2}==|[A-Za-z0-9+/]{3}=)?")
 _JPEG_START = b"\xff\xd8\xff"
