@@ -68,7 +68,7 @@ def test_no_room_for_what_is_held(driven, disk, drop_pair: Drop) -> None:
     driven.go_on(20)
     assert (driven.held, driven.orders) == (["bad"], ["good"])
     assert sorted(file.name for file in (held.folder / "bad").iterdir()) == [
-        *("bad_back.png", "bad_front.png", "held.toml", "why.txt"),
+        *("bad_back.png", "bad_front.png", "bad_why.png", "held.toml", "why.txt"),
     ]
     assert driven.pauses == ["paused", "going on"]
     assert driven.left_lying() == []
