@@ -28,10 +28,14 @@ class OrderHeld(PrintFolderError):
 
     Attributes:
         code: stable word for machines, kebab-case; `held.toml` and `status --json` give it.
+        pictures: names of files in the order's building folder that are to be held with it.
+        small_picture: its front, see `art.small_picture`; empty for none.
     """
 
     exit_code = ExitCode.HELD
     code = "order-unclear"
+    pictures: tuple[str, ...] = ()
+    small_picture: str = ""
 
 
 class ArtUnreadable(OrderHeld):

@@ -27,7 +27,7 @@ def test_different_art_under_a_name_is_told_apart_and_each_can_be_asked_for(tmp_
     archived(tmp_path, "spring"), archived(tmp_path, "spring-2", sha256="cd", day=2)
     with pytest.raises(SeveralArts) as told:
         find_archived("spring", tmp_path)
-    assert told.value.there == ("spring-1 (2026-05-01, 10 cards, tag)", "spring-2 (2026-05-02, 10 cards, tag)")
+    assert told.value.there == ("spring-1 (Fri 1 May 2026, 10 cards, tag)", "spring-2 (Sat 2 May 2026, 10 cards, tag)")
     assert [find_archived(name, tmp_path).folder for name in ("spring-1", "spring-2")] == ["spring", "spring-2"]
 
 

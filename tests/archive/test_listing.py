@@ -12,7 +12,8 @@ from rich.console import Console
 
 from watcher.archive.listing import list_orders
 from watcher.commands.app import main
-from watcher.commands.orders_report import lines, print_table
+from watcher.commands.orders_report import lines, print_list
+from watcher.records.timestamps import say_day
 from watcher.service.loop import Service
 
 Once = Callable[[Path], Service]
@@ -51,7 +52,7 @@ def test_everything_that_was_made_is_listed_and_searched(
     made = list_orders(shelf / "archive").entries[0].order.made_at[:10]
     assert call(shelf, monkeypatch, "orders") == 0
     out = capsys.readouterr().out.splitlines()
-    waste = f"2 on a sheet, {LETTER_WASTE:.0f} % waste, made {made}"
+    waste = f"2 on a sheet, {LETTER_WASTE:.0f} % waste, made {say_day(date.fromisoformat(made))}"
     assert f"lantern: invitation, 10 cards, 6 sheets letter, {waste}, repeated 1 x" in out
     assert f"lantern-2: invitation, 4 cards, 3 sheets letter, {waste}, repeat of lantern" in out
     assert out[-1].startswith("3 orders: 17 cards, 10 sheets, ")
@@ -79,11 +80,11 @@ def test_json_sums_the_paper(shelf: Path, monkeypatch: pytest.MonkeyPatch, capsy
     assert {order["order"]: order["times_repeated"] for order in told["orders"]}["lantern"] == 1
 
 
-def test_on_a_terminal_it_is_a_table(shelf: Path) -> None:
+def test_on_a_terminal_it_is_a_list(shelf: Path) -> None:
     console = Console(file=StringIO(), width=140, markup=False)
-    print_table(list_orders(shelf / "archive"), console)
+    print_list(list_orders(shelf / "archive"), console)
     shown = console.file.getvalue()  # type: ignore[attr-defined]
-    assert "Repeats" in shown
+    assert "lantern: invitation, 10 cards, 6 sheets letter, " in shown
     assert "repeat of lantern" in shown
     assert "3 orders: 17 cards" in shown
 

@@ -27,7 +27,7 @@ def folders(print_folder: Path) -> FolderSettings:
 def test_it_says_what_goes_and_takes_it_out_and_no_more(folders):
     removal = plan_removal("spring", folders)
     assert removal.says == (
-        "Spring (1 card, tag, made 2026-05-01) leaves the archive with 2 files; it cannot be repeated any more."
+        "Spring (1 card, tag, made Fri 1 May 2026) leaves the archive with 2 files; it cannot be repeated any more."
     )
     log = EventLog(folders.outbox / "log.txt", lambda: datetime(2026, 5, 2, tzinfo=UTC))
     remove_order(removal, log)

@@ -31,6 +31,7 @@ from watcher.status.model import (
     Listed,
     OrderInHand,
     Overview,
+    Picture,
     ProductFile,
     ProductKind,
     Progress,
@@ -209,8 +210,17 @@ def _finished(folder: str, words: str, sheets: int, sheet: str, paper: str, **mo
         warnings=(),
         newer=(),
         files=tuple(ProductFile(name=folder + suffix, kind=kind) for kind, suffix in kinds.items()),
+        front=_picture("JPEG", (80, 112), folder),
     )
     return replace(order, **more)
+
+
+def _picture(kind: str, size: tuple[int, int], word: str) -> Picture:
+    drawn, packed = Image.new("RGB", size, "#dfe7ef"), BytesIO()
+    ImageDraw.Draw(drawn).text((6, size[1] // 2), word, fill="black")
+    drawn.save(packed, kind)
+    letters = base64.b64encode(packed.getvalue()).decode()
+    return Picture(kind=f"image/{kind.lower()}", letters=letters, mark=word)
 
 
 @pytest.fixture
@@ -265,6 +275,8 @@ def busy() -> Overview:
             may_be_accepted=True,
             is_accepted=False,
             files=("harvest-menu_front.png", "harvest-menu_back.png"),
+            front=_picture("JPEG", (80, 112), "menu"),
+            spots=_picture("PNG", (700, 560), "harvest-menu"),
         ),
     )
     waiting = (
@@ -309,7 +321,7 @@ def idle() -> Overview:
 
 
 def _write_product(outbox: Path, order: FinishedOrder) -> None:
-    (outbox / order.folder).mkdir()
+    (outbox / order.folder).mkdir(exist_ok=True)
     for file in order.files:
         path = outbox / order.folder / file.name
         if file.kind is ProductKind.PREVIEW:
@@ -329,7 +341,7 @@ def page_of(tmp_path: Path) -> Any:
 
     def write(seen: Overview) -> Path:
         outbox = tmp_path / "out box"
-        outbox.mkdir()
+        outbox.mkdir(exist_ok=True)
         for order in seen.finished.entries:
             _write_product(outbox, order)
         (outbox / FILE_NAME).write_text(render(seen, NOW), encoding="utf-8")

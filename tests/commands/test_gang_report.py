@@ -87,4 +87,4 @@ def test_a_damaged_journal_is_one_line(settings, wait):
     for file in settings.folders.state.iterdir():
         file.write_bytes(b"no journal " * 500)
     (line,) = lines_of_gang(settings, NOW)
-    assert line.startswith("The journal in state cannot be read: ")
+    assert line.startswith("What waits cannot be read (")

@@ -8,7 +8,7 @@ from rich.console import Console
 
 from watcher.archive.archived import Archived
 from watcher.archive.listing import Damaged, ListedOrder, OrderList, PaperUse, paper_use
-from watcher.commands.orders_report import lines, print_table, say_use, to_json
+from watcher.commands.orders_report import lines, print_list, say_use, to_json
 from watcher.orders.wishes import Wishes
 
 PLAIN = {
@@ -34,10 +34,10 @@ def listed():
 @pytest.mark.parametrize(
     ("otherwise", "end"),
     [
-        ({}, "2 on a sheet, 25 % waste, made 2026-05-01"),
-        ({"waste_percent": None}, "2 on a sheet, made 2026-05-01"),
-        ({"repeated": 3}, "made 2026-05-01, repeated 3 x"),
-        ({"repeated": 3, "repeat_of": "lamp"}, "made 2026-05-01, repeat of lamp"),
+        ({}, "2 on a sheet, 25 % waste, made Fri 1 May 2026"),
+        ({"waste_percent": None}, "2 on a sheet, made Fri 1 May 2026"),
+        ({"repeated": 3}, "made Fri 1 May 2026, repeated 3 x"),
+        ({"repeated": 3, "repeat_of": "lamp"}, "made Fri 1 May 2026, repeat of lamp"),
     ],
 )
 def test_a_line_tells_what_is_known_and_nothing_else(listed, otherwise, end):
@@ -65,10 +65,22 @@ def test_a_damaged_folder_is_listed_before_the_sum_with_its_reason(listed):
     assert to_json(listed(damaged=damaged))["damaged"][0]["why"] == "its ticket is missing"
 
 
-def test_a_table_shows_names_as_they_are(listed):
+def test_a_terminal_is_shown_names_as_they_are(listed):
     console = Console(file=StringIO(), width=140)
-    print_table(listed(folder="[bold]sun[/bold] :smile:"), console)
+    print_list(listed(folder="[bold]sun[/bold] :smile:"), console)
     assert "[bold]sun[/bold] :smile:" in console.file.getvalue()
+
+
+@pytest.mark.parametrize("name", ["sun", "spring-menu-for-the-harbour-fair-and-the-regatta-dinner-2", "w" * 100])
+@pytest.mark.parametrize("width", [60, 80])
+def test_an_order_takes_one_or_two_lines_and_no_name_is_broken(listed, name, width):
+    console = Console(file=StringIO(), width=width)
+    print_list(listed(folder=name, repeat_of="spring-menu-for-the-harbour-fair"), console)
+    *told, _ = console.file.getvalue().splitlines()
+    assert len(told) <= 2
+    assert told[0].partition(":")[0] == name
+    assert all(len(line) <= max(width, len(name)) for line in told)
+    assert "10 cards, 6 sheets letter, Fri 1 May 2026" in told[-1]
 
 
 def test_machines_are_given_a_name_that_is_no_utf8(listed):

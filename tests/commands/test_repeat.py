@@ -68,5 +68,5 @@ def test_the_command_says_which_order_it_found(archived, print_folder, capsys):
     with take_lock(print_folder / "state"), pytest.raises(typer.Exit) as ended:
         repeat("Lantern", quantity=4, only=[2], settings=print_folder / "settings.toml")
     assert ended.value.exit_code == ExitCode.WELL
-    assert capsys.readouterr().out == "lantern is asked for again; the service that is at work makes it.\n"
+    assert capsys.readouterr().out == "lantern is asked for again; the program that is running makes it.\n"
     assert tickets(print_folder) == [{"repeat": "Lantern", "quantity": 4, "only": [2]}]

@@ -68,7 +68,7 @@ def test_no_room_for_what_is_held(driven, disk, drop_pair: Drop) -> None:
     driven.go_on(20)
     assert (driven.held, driven.orders) == (["bad"], ["good"])
     assert sorted(file.name for file in (held.folder / "bad").iterdir()) == [
-        *("bad_back.png", "bad_front.png", "held.toml", "why.txt"),
+        *("bad_back.png", "bad_front.png", "bad_why.png", "held.toml", "why.txt"),
     ]
     assert driven.pauses == ["paused", "going on"]
     assert driven.left_lying() == []
@@ -82,7 +82,7 @@ def test_no_room_for_the_journal(driven, disk, drop_pair: Drop) -> None:
         drop_pair(driven.folder / "inbox", name)
     driven.go_on(60)
     if driven.service.making.paused:  # the journal's own file may have held some room still
-        assert "the journal cannot be written" in driven.service.making.paused
+        assert "the notes of what was made cannot be written" in driven.service.making.paused
     state.make_room()
     driven.go_on(60)
     assert driven.orders == ["comet", "lantern", "nova"]

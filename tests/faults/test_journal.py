@@ -208,7 +208,7 @@ def test_a_start_on_a_full_disk_ends_with_a_plain_line(driven, disk) -> None:
 def test_reading_a_closed_journal_is_trouble_and_no_fault_of_an_order(driven) -> None:
     driven.start()
     driven.service.shop.journal.close()
-    with pytest.raises(OSError, match="the journal cannot be read"):
+    with pytest.raises(OSError, match="the notes of what was made cannot be read"):
         driven.service.shop.journal.finished_named("lantern")
     with pytest.raises(sqlite3.ProgrammingError):
         driven.service.shop.journal._connection.execute("SELECT 1")

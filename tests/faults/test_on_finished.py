@@ -151,8 +151,8 @@ def test_a_service_that_is_asked_to_stop_gives_it_a_few_seconds_more(
     driven.service.scheduling.stop(driven.service.commands_s)
     assert not driven.service.making.commands.under_way
     said = (driven.folder / "state/service.log").read_text().splitlines()
-    assert sum("had not come to its end when the service stopped, and was ended; it is" in line for line in said) == 4
-    assert sum("was not started: the service stops" in line for line in said) == 1
+    assert sum("had not come to its end when the program stopped, and was ended; it is" in line for line in said) == 4
+    assert sum("was not started: the program stops" in line for line in said) == 1
 
 
 def test_once_gives_it_all_of_its_time(driven) -> None:

@@ -170,5 +170,5 @@ def test_a_file_that_may_not_be_read_is_left_alone_and_shown(shop):
     assert ran.err == ""
     assert shop.made() == {"lantern"}
     shop.assert_nothing_lost()
-    assert "closed.png: may not be read; give the service the right to read it" in status
+    assert "closed.png: may not be read; give the program the right to read it" in status
     assert "closed-folder: a link, a device or a folder that may not be read" in status

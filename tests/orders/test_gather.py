@@ -111,7 +111,7 @@ def test_a_file_that_may_not_be_read_is_left_alone_and_said(drop, gather_now):
     (path,) = drop("a_front.png")
     path.chmod(0)
     look = gather_now(stuck_s=600.0)
-    assert look.gathered.left_alone == ("a_front.png: may not be read; give the service the right to read it",)
+    assert look.gathered.left_alone == ("a_front.png: may not be read; give the program the right to read it",)
 
 
 def test_a_file_that_may_not_be_read_is_said_as_root_too(drop, gather_now, make, monkeypatch):
@@ -119,4 +119,4 @@ def test_a_file_that_may_not_be_read_is_said_as_root_too(drop, gather_now, make,
     monkeypatch.setattr(os, "access", lambda *_: False)
     look = gather_now(stuck_s=600.0)
     assert look.plans == ()
-    assert look.gathered.left_alone == ("a_front.png: may not be read; give the service the right to read it",)
+    assert look.gathered.left_alone == ("a_front.png: may not be read; give the program the right to read it",)

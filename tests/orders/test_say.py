@@ -66,6 +66,6 @@ def test_earlier_art_is_told_by_side_and_designs_with_where_it_lay():
     art = [ArtSource(side=Side.FRONT, file=f"{one}.png", sha256="ab", design=one) for one in (1, 2, 3)]
     backs = [ArtSource(side=Side.BACK, file="b.png", sha256="cd", design=one, earlier=old) for one in (3, 2)]
     assert earlier_words(an_order(art=(*art, *backs))) == (
-        "; its back of 2 and 3 did not come anew, it lay in held/spring since 2026-05-01 10:11"
+        "; its back of 2 and 3 did not come anew, it lay in held/spring since Fri 1 May 2026, 10:11"
     )
     assert earlier_words(an_order(art=(art[0], backs[0]), only=(1,))) == ""

@@ -246,7 +246,7 @@ def test_what_waits_when_the_service_stops_is_told(commands, said):
         commands.start([SLEEP], f"order{number}")
     commands.finish(0.1)
     assert (
-        f"WARNING on_finished for order{finished.MOST_AT_ONCE} was not started: the service stops;"
+        f"WARNING on_finished for order{finished.MOST_AT_ONCE} was not started: the program stops;"
         " it is called when it starts again\n"
     ) in said
     assert not commands.under_way
@@ -257,7 +257,7 @@ def test_what_has_not_ended_when_the_wait_is_over_is_ended(commands, said):
     pid = commands._running[0].process.pid
     commands.finish(0.1)
     assert said == [
-        "WARNING on_finished for a had not come to its end when the service stopped, and was ended;"
+        "WARNING on_finished for a had not come to its end when the program stopped, and was ended;"
         " it is called again\n"
     ]
     with pytest.raises(ProcessLookupError):

@@ -114,7 +114,7 @@ def test_a_picture_never_takes_the_place_of_a_file(take, shelves, pictures):
 def test_why_reads_well(take, hold_it, shelves):
     hold_it(take(folder="menu"), WHY, "The front and the back have different shapes.", soft=True)
     assert _why(shelves) == (
-        "spring menu was set aside on 2026-05-01 10:11.\n"
+        "spring menu was set aside on Fri 1 May 2026, 10:11.\n"
         "\n"
         "Why\n"
         "  - spring menu_back.png is 408 x 555 px, 150 dpi at 69 x 94 mm with bleed; 300 dpi is needed.\n"

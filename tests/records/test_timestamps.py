@@ -1,10 +1,17 @@
 """Timestamps of ours and dates on disk as local times."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 import pytest
 
-from watcher.records.timestamps import local_now, moment_of_ns, parse_timestamp
+from watcher.records.timestamps import (
+    local_now,
+    moment_of_ns,
+    parse_timestamp,
+    say_day,
+    say_stamp,
+    say_stamp_day,
+)
 
 
 @pytest.mark.parametrize("said", ["2026-11-25T14:05:00+00:00", datetime(2026, 11, 25, 14, 5, tzinfo=UTC)])
@@ -30,3 +37,19 @@ def test_a_date_out_of_range_is_none(nanoseconds):
 
 def test_now_has_its_offset():
     assert local_now().utcoffset() is not None
+
+
+def test_a_day_of_another_year_gives_the_year():
+    assert say_day(date(2026, 12, 24), date(2026, 11, 25)) == "Thu 24 Dec"
+    assert say_day(date(2027, 1, 4), date(2026, 11, 25)) == "Mon 4 Jan 2027"
+
+
+@pytest.mark.parametrize(
+    ("stamp", "said", "day"),
+    [
+        ("2026-05-01T10:11:12+02:00", "Fri 1 May 2026, 10:11", "Fri 1 May 2026"),
+        ("no time", "no time", "no time"),
+    ],
+)
+def test_a_timestamp_is_told_in_the_time_of_the_shop_that_wrote_it(stamp, said, day):
+    assert (say_stamp(stamp), say_stamp_day(stamp)) == (said, day)

@@ -26,8 +26,8 @@ def _error(number: int, *places: Path) -> OSError:
     [
         (errno.ENOSPC, "the disk is full: nothing more can be written in {}. Make room there"),
         (errno.EDQUOT, "the disk is full: nothing more can be written in {}. Make room there"),
-        (errno.EROFS, "writing is not allowed in {}. Give the service the right to write there, or unlock the disk"),
-        (errno.EACCES, "writing is not allowed in {}. Give the service the right to write there, or unlock the disk"),
+        (errno.EROFS, "writing is not allowed in {}. Give the program the right to write there, or unlock the disk"),
+        (errno.EACCES, "writing is not allowed in {}. Give the program the right to write there, or unlock the disk"),
         (errno.EIO, "the disk does not do its work in {}: Input/output error. Look at the drive or the network"),
     ],
 )
@@ -112,7 +112,7 @@ def test_the_folder_and_the_right_that_is_missing_are_named(
 def test_a_file_that_may_not_be_read_is_named(shop: Path) -> None:
     (shop / "inbox/a.png").touch(mode=0)
     told = _as_nobody(lambda: say_trouble(_error(errno.EACCES, shop / "inbox/a.png")))
-    assert told == f"reading {shop / 'inbox/a.png'} is not allowed. Give the service the right to read it"
+    assert told == f"reading {shop / 'inbox/a.png'} is not allowed. Give the program the right to read it"
 
 
 def test_names_cannot_forge_a_line(tmp_path: Path) -> None:

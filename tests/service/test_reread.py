@@ -54,7 +54,7 @@ def test_other_folders_wait_for_the_next_start_and_the_rest_does_not(shop: Shop,
     rereading.reload_if_changed(shop)
     assert shop.settings.folders == before
     assert "badge" in shop.settings.cards
-    assert "the settings name other folders; stop and start the service for these" in shop.log.written[0]
+    assert "the settings name other folders; stop and start the program for these" in shop.log.written[0]
 
 
 def test_a_file_that_is_gone_or_unchanged_says_nothing(shop: Shop, rereading: Rereading, print_folder: Path):

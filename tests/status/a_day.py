@@ -12,6 +12,7 @@ from watcher.status.model import (
     OrderInHand,
     Overview,
     PaperToPull,
+    Picture,
     ProductFile,
     ProductKind,
     Progress,
@@ -22,6 +23,9 @@ from watcher.terms import Finding, Level
 NOW = datetime(2026, 11, 25, 14, 5, tzinfo=UTC)
 
 
+PICTURE = Picture(kind="image/jpeg", letters="/9j/", mark="1")
+
+
 def finished(folder: str = "lantern", **more: Any) -> FinishedOrder:
     kinds = {
         "_sheets.pdf": ProductKind.SHEETS,
@@ -29,6 +33,7 @@ def finished(folder: str = "lantern", **more: Any) -> FinishedOrder:
         "_preview.png": ProductKind.PREVIEW,
     }
     order = FinishedOrder(
+        front=PICTURE,
         folder=folder,
         words="50 cards = 25 sheets, plus 1 spare",
         sheets=26,
@@ -52,6 +57,8 @@ def reasons(*messages: str) -> tuple[Finding, ...]:
 
 def held(folder: str = "menu", **more: Any) -> HeldOrder:
     order = HeldOrder(
+        front=PICTURE,
+        spots=PICTURE,
         folder=folder,
         place=f"held/{folder}",
         reasons=reasons("menu_back.png is 82 ppi; 150 ppi is needed."),

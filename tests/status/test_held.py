@@ -1,10 +1,12 @@
 """Held orders as status lists them; more in `test_overview`."""
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
+from PIL import Image
 
-from watcher.orders.held_note import FILE_NAME, HeldNote, to_toml
+from watcher.orders.held_note import FILE_NAME, HeldFile, HeldNote, to_toml
 from watcher.status.held import HeldOrders
 from watcher.terms import Finding, Level, Side
 
@@ -39,7 +41,31 @@ def test_the_newest_comes_first(put, tmp_path):
     assert [order.folder for order in HeldOrders().read(tmp_path).entries] == ["later", "menu"]
 
 
+def test_art_that_no_worker_has_seen_is_shown_from_where_it_lies(put, tmp_path):
+    file = HeldFile(name="menu_front.png", sha256="")
+    put(replace(NOTE, files=(file,)))
+    (tmp_path / "menu/menu_front.png").write_bytes(b"png")
+    (order,) = HeldOrders().read(tmp_path, tmp_path.parent / "outbox").entries
+    assert order.art == ("..", tmp_path.name, "menu", "menu_front.png")
+
+
+def test_the_picture_of_its_spots_is_read_for_the_page(put, tmp_path):
+    put(replace(NOTE, pictures=("menu_why.png",), due="2026-12-24", quantity=5, quantity_from_card=True))
+    Image.new("RGB", (30, 20), "red").save(tmp_path / "menu/menu_why.png")
+    (order,) = HeldOrders().read(tmp_path, tmp_path).entries
+    assert order.spots is not None
+    assert (order.due, order.cards) == (date(2026, 12, 24), "5 cards, because no number was given")
+
+
+def test_another_name_that_is_no_answer_is_told(put, tmp_path):
+    put(NOTE)
+    (tmp_path / "menu").rename(tmp_path / "menu maybe")
+    (order,) = HeldOrders().read(tmp_path).entries
+    assert (order.is_accepted, order.set_aside_as) == (False, "menu")
+
+
 def test_a_folder_without_a_note_says_so_by_its_code(tmp_path):
     (tmp_path / "stray").mkdir()
     (order,) = HeldOrders().read(tmp_path).entries
     assert [reason.code for reason in order.reasons] == ["no-held-note"]
+    assert not order.is_ours

@@ -29,9 +29,21 @@ def test_gives_all_that_is_known_under_stable_keys(full_day: Overview) -> None:
                 "held_after": "2026-11-25T14:20:00+00:00",
                 "made_after": None,
                 "files": ["market_front.png"],
+                "due": None,
+                "cards": None,
             }
         ],
-        "making": [{"order": "tide", "card": "postcard", "progress": "making", "since": NOW, "until": None}],
+        "making": [
+            {
+                "order": "tide",
+                "card": "postcard",
+                "progress": "making",
+                "since": NOW,
+                "until": None,
+                "due": None,
+                "cards": None,
+            }
+        ],
         "held": [
             {
                 "folder": "menu",
@@ -48,11 +60,17 @@ def test_gives_all_that_is_known_under_stable_keys(full_day: Overview) -> None:
                 "files": ["menu_back.png"],
                 "needs": "art",
                 "pictures": [],
+                "is_ours": True,
+                "set_aside_as": None,
+                "due": None,
+                "cards": None,
             }
         ],
         "finished": [
             {
                 "folder": "lantern",
+                "order": "lantern",
+                "quantity_from_card": False,
                 "words": "50 cards = 25 sheets, plus 1 spare",
                 "sheets": 26,
                 "sheet": "letter",
@@ -72,11 +90,12 @@ def test_gives_all_that_is_known_under_stable_keys(full_day: Overview) -> None:
                 "files": {"sheets": "lantern_sheets.pdf"},
             }
         ],
+        "printed": [],
         "paper": [
             {"sheet": "letter", "size": "215.9 x 279.4 mm", "paper": "white card stock", "sheets": 26, "orders": 1}
         ],
         "left_alone": ["holiday: a folder that is no card's"],
-        "more": {"waiting": 0, "making": 0, "held": 4, "finished": 0, "left_alone": 0},
+        "more": {"waiting": 0, "making": 0, "held": 4, "finished": 0, "printed": 0, "left_alone": 0},
     }
 
 

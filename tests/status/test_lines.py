@@ -15,18 +15,21 @@ ODD = ["\x1b[2J\x1b]0;x\x07", "one\ntwo", "\u202egnp.tnorf", "caf\udce9"]
 def test_say_all_that_is_known(full_day: Overview, now: datetime) -> None:
     text = "\n".join(lines(full_day, now))
     for said in (
-        "A service is at work here. Last look at the inbox: Wed 25 Nov, 14:05.",
+        "The program is running. Last look at the inbox: Wed 25 Nov, 14:05.",
         "Paused: the disk is full. It goes on by itself when that is mended.",
         "The journal is damaged.",
-        "  market: waits for its back (since Wed 25 Nov, 14:05; set aside after Wed 25 Nov, 14:20 if nothing",
-        "  tide: being made",
-        "  menu: It is too small.",
+        "  market: waits for its back; since Wed 25 Nov, 14:05; set aside after Wed 25 Nov, 14:20 if nothing",
+        "  tide: is being made",
+        "  menu: Held, needs your answer, since Wed 25 Nov, 14:05; may be printed anyway",
+        "    It is too small.",
         "    It is the wrong shape.",
-        "Held since Wed 25 Nov, 14:05; may be printed anyway. What you can do: held/menu/why.txt",
-        "  and 4 more",
+        "    What you can do: held/menu/why.txt",
+        "and 4 more",
         "  holiday: a folder that is no card's",
         "  26 sheets: white card stock, letter, 215.9 x 279.4 mm",
-        "  lantern: 50 cards = 25 sheets, plus 1 spare; due Thu 24 Dec",
+        "Later:",
+        "  lantern: print 26 sheets; finished today, 14:05; due Thu 24 Dec",
+        "    50 cards = 25 sheets, plus 1 spare; white card stock, letter",
         "white card stock, letter, 215.9 x 279.4 mm; 2 on a sheet, 25 % of the paper is waste",
         "Made before as: lamp",
         "Note: two piles",
@@ -36,16 +39,17 @@ def test_say_all_that_is_known(full_day: Overview, now: datetime) -> None:
         assert said in text
 
 
-def test_say_of_every_part_that_it_is_empty(nothing: Overview, now: datetime) -> None:
-    told = list(lines(nothing, now))
-    assert told[0] == "No service is at work here now."
-    assert sum(line.endswith(": nothing") for line in told) == 6
+def test_say_in_a_sentence_that_there_is_nothing(nothing: Overview, now: datetime) -> None:
+    assert list(lines(nothing, now)) == [
+        "The program is not running now.",
+        "Nothing waits, and there is nothing to print.",
+    ]
 
 
-def test_give_the_newest_finished_orders_and_count_the_others(full_day: Overview, now: datetime) -> None:
+def test_give_the_first_finished_orders_and_count_the_others(full_day: Overview, now: datetime) -> None:
     many = full_day.finished.entries * (MOST_FINISHED + 3)
-    told = list(lines(replace(full_day, finished=Listed(entries=many, more=2)), now))
-    assert told[-1] == "  and 5 more"
+    told = list(lines(replace(full_day, held=Listed(), finished=Listed(entries=many, more=2)), now))
+    assert "and 5 more" in told
     assert sum(line.startswith("  lantern: ") for line in told) == MOST_FINISHED
 
 

@@ -40,7 +40,7 @@ def clock(monkeypatch: pytest.MonkeyPatch) -> list[float]:
 
 def test_writes_the_page_and_is_content(settings: Settings, page: Path) -> None:
     assert PageWriter(settings.folders.outbox).update(settings, AT_WORK) is None
-    assert "A service is at work here." in page.read_text("utf-8")
+    assert "The program is running." in page.read_text("utf-8")
 
 
 def test_asks_to_be_called_again_when_it_is_too_soon(settings: Settings, page: Path, clock: list[float]) -> None:
@@ -69,7 +69,7 @@ def test_writes_at_once_when_the_service_stops(settings: Settings, page: Path) -
     board = PageWriter(settings.folders.outbox)
     board.update(settings, AT_WORK)
     board.update(settings, Health(at_work=False), last=True)
-    assert "No service is at work here now." in page.read_text("utf-8")
+    assert "The program is not running now." in page.read_text("utf-8")
 
 
 def test_takes_a_small_share_of_the_time_when_looking_takes_long(

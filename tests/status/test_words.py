@@ -6,15 +6,11 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from watcher.status import words
+from watcher.status.counts import count
 from watcher.status.model import Listed, OrderInHand, PaperToPull, Progress
 from watcher.terms import HeldFor
 
 NOW = datetime(2026, 11, 25, 14, 5, tzinfo=UTC)
-
-
-def test_a_day_of_another_year_gives_the_year():
-    assert words.say_day(date(2026, 12, 24), NOW.date()) == "Thu 24 Dec"
-    assert words.say_day(date(2027, 1, 4), NOW.date()) == "Mon 4 Jan 2027"
 
 
 def test_an_order_that_waits_for_others_says_when_it_is_made_at_the_latest():
@@ -24,22 +20,47 @@ def test_an_order_that_waits_for_others_says_when_it_is_made_at_the_latest():
 
 
 @pytest.mark.parametrize(
-    ("needs", "accepted", "said"),
+    ("otherwise", "said"),
     [
-        (HeldFor.ART, False, "Held since Wed 25 Nov, 14:05; may be printed anyway"),
-        (HeldFor.YES, False, "Waits for a yes since Wed 25 Nov, 14:05"),
-        (HeldFor.ART, True, "Held since Wed 25 Nov, 14:05; accepted, it is made at the next look"),
+        ({}, "Held, needs your answer, since Wed 25 Nov, 14:05; may be printed anyway"),
+        ({"needs": HeldFor.YES}, "Waits for a yes, since Wed 25 Nov, 14:05"),
+        ({"is_accepted": True}, "Held, needs your answer, since Wed 25 Nov, 14:05; you said yes, so it is made at"),
+        ({"folder": "menu ok?", "set_aside_as": "menu"}, '"menu ok?" is no answer that is understood: "menu ok" would'),
+        ({"set_aside_as": "menu", "may_be_accepted": False}, "changes nothing: what is in it must be mended first"),
     ],
 )
-def test_a_held_order_says_since_when_and_whether_it_may_be_printed(full_day, needs, accepted, said):
-    order = replace(full_day.held.entries[0], needs=needs, is_accepted=accepted)
-    assert words.say_held(order, NOW) == said
+def test_a_held_order_says_since_when_and_what_a_rename_did(full_day, otherwise, said):
+    assert said in words.say_held(replace(full_day.held.entries[0], **otherwise), NOW)
 
 
 def test_who_is_needed_is_said_first(full_day, nothing):
-    held = replace(full_day, held=Listed(entries=full_day.held.entries))
-    assert next(words.say_call(held)) == "1 order is held and needs your answer."
-    assert list(words.say_call(nothing)) == ["Nothing waits, and there is nothing to print."]
+    late = replace(full_day.held.entries[0], due=date(2026, 11, 24))
+    seen = replace(full_day, held=Listed(entries=(late,)))
+    first, second, *_ = words.say_call(count(seen, NOW.date()))
+    assert (first, second) == ("1 order is late.", "1 order is held and needs your answer.")
+    assert list(words.say_call(count(nothing, NOW.date()))) == ["Nothing waits, and there is nothing to print."]
+
+
+def test_what_goes_on_by_itself_is_left_out_where_there_are_tiles(full_day):
+    counts = count(replace(full_day, held=Listed(), finished=Listed(), paper=()), NOW.date())
+    assert list(words.say_call(counts, brief=True)) == ["Nothing needs you now."]
+    assert list(words.say_call(counts)) == ["1 order waits in the inbox.", "1 order is being made."]
+
+
+@pytest.mark.parametrize(
+    ("days", "said"),
+    [
+        (0, "finished today, 14:05"),
+        (1, "finished yesterday, not printed yet"),
+        (9, "finished 9 days ago, not printed yet"),
+    ],
+)
+def test_how_long_a_finished_order_has_lain_there(full_day, days, said):
+    assert words.say_age(replace(full_day.finished.entries[0], made=NOW - timedelta(days=days)), NOW) == said
+
+
+def test_what_an_order_is_held_for_is_told_in_a_few_words(full_day):
+    assert words.say_trouble_of(full_day.held.entries[0]) == "too few pixels"
 
 
 def test_paper_that_is_not_known_is_told_as_that():

@@ -109,10 +109,10 @@ def test_retry_with_anyway_makes_it(shop: Path, asked: Path, once: Once) -> None
 def test_status_tells_a_wait_from_a_fault(shop: Path, asked: Path) -> None:
     seen = read_overview(load_settings(shop / "settings.toml"))
     said = "\n".join(lines(seen, seen.held.entries[0].since))
-    assert "Waits for a yes since" in said
+    assert "Waits for a yes, since" in said
     page = (shop / "outbox/status.html").read_text("utf-8")
     assert "1 order waits for a yes to the picture of the card." in page
-    assert '<article class="waits"><h3>' in page
+    assert '<article class="waits" id="held-lantern"><h3>' in page
     assert "needs your answer" not in page
     assert "lantern: waits for a yes" in (shop / "outbox/log.txt").read_text("utf-8")
 

@@ -193,6 +193,7 @@ class TestHeldOrders:
             "held.toml",
             "lantern_back.png",
             "lantern_front.png",
+            "lantern_why.png",
             "why.txt",
         ]
 

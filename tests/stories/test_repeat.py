@@ -223,7 +223,7 @@ class TestTheCommand:
             assert self.call(made, monkeypatch, "Lantern", "--sheets", "2") == 0
         (dropped,) = (made / "inbox").iterdir()
         assert tomllib.loads(dropped.read_text()) == {"repeat": "Lantern", "sheets_only": 2}
-        assert "lantern is asked for again; the service that is at work makes it." in capsys.readouterr().out
+        assert "lantern is asked for again; the program that is running makes it." in capsys.readouterr().out
 
     @pytest.mark.parametrize(
         ("words", "said"),

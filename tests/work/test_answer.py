@@ -26,7 +26,7 @@ def test_every_end_of_a_task_has_its_answer():
     assert answer_to(_raises(OSError(28, "No space left")), None).trouble == full
     assert answer_to(_raises(MemoryError()), None).died == "it needed too much memory"
     broken = answer_to(_raises(RecursionError("deep")), None)
-    assert broken.died == "the part that opens files could not cope with it"
+    assert broken.died == "the program could not cope with it"
     assert broken.detail is not None
     assert re.fullmatch(r"RecursionError: deep \(run:\d+ < answer_to:\d+\)", broken.detail)
 
@@ -35,4 +35,4 @@ def test_every_end_of_a_task_has_its_answer():
 def test_what_a_library_says_of_a_file_is_no_trouble_with_the_disk(error):
     """Else a damaged file would make everything wait for ever."""
     answer = answer_to(_raises(error), None)
-    assert (answer.trouble, answer.died) == (None, "the part that opens files could not cope with it")
+    assert (answer.trouble, answer.died) == (None, "the program could not cope with it")

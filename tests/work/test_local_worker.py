@@ -132,7 +132,7 @@ def test_one_that_is_killed_over_its_task_has_died_and_the_next_task_is_done(wor
     worker.start("task", InspectFile(path=good_zip))
     os.kill(_pid(worker), signal.SIGKILL)
     answer = _answer(worker)
-    assert answer == Answer(died="the part that opens files broke down over it", detail="exit code -9")
+    assert answer == Answer(died="the program broke down over it", detail="exit code -9")
     assert worker.is_idle
     assert isinstance(_ask(worker, good_zip).result, Inside)
 
@@ -147,7 +147,7 @@ def test_one_that_cannot_even_start_is_trouble_and_no_fault_of_the_file(good_zip
     handler = logger.add(lines.append, format="{message}")
     answer = _ask(worker, good_zip)
     logger.remove(handler)
-    assert answer == Answer(trouble="the part that opens files could not be started (exit code 1)")
+    assert answer == Answer(trouble="files cannot be opened just now (exit code 1)")
     assert worker.is_idle
     assert "TypeError" in lines[0]  # what it said itself; before, that went nowhere
 
@@ -160,7 +160,7 @@ def test_why_one_could_not_start_is_in_the_services_log(good_zip, tmp_path):
         [sys.executable, str(tmp_path / "parent.py"), str(good_zip)], capture_output=True, text=True, env=ENVIRONMENT
     )
     assert "a worker could not start: ImportError: failed to map segment (" in done.stderr
-    assert done.stdout == "the part that opens files could not be started (ImportError: failed to map segment)\n"
+    assert done.stdout == "files cannot be opened just now (ImportError: failed to map segment)\n"
 
 
 def test_one_that_died_while_idle_is_replaced_unseen(worker, good_zip):

@@ -64,7 +64,7 @@ def test_a_place_that_is_not_there_is_trouble_and_not_the_orders_fault(job):
     ("stopped_by", "said"),
     [
         (signal.SIGXCPU, "it kept the computer busy for more than 60 s"),
-        (signal.SIGKILL, "the part that opens files broke down over it"),
+        (signal.SIGKILL, "the program broke down over it"),
     ],
 )
 def test_a_task_that_is_stopped_has_died_over_it(job, stopped_by, said):

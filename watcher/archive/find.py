@@ -10,6 +10,7 @@ from watcher.inbox.file_names import compare_key
 from watcher.inbox.names import tidy_order_name
 from watcher.orders.quantity import counted
 from watcher.records.plain_text import one_line
+from watcher.records.timestamps import say_stamp_day
 
 _MOST_NAMED = 6
 _FIRST = "-1"  # asks for the first of several of a name, whose folder has no number
@@ -113,7 +114,7 @@ def _told_apart(orders: Sequence[Archived]) -> tuple[str, ...]:
 
 def _described(order: Archived) -> str:
     cards = counted(order.wishes.quantity, "card")
-    return f"{one_line(_name_of(order))} ({order.made_at[:10]}, {cards}, {one_line(order.wishes.card)})"
+    return f"{one_line(_name_of(order))} ({say_stamp_day(order.made_at)}, {cards}, {one_line(order.wishes.card)})"
 
 
 def _name_of(order: Archived) -> str:

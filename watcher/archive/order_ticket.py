@@ -100,6 +100,7 @@ class Decided:
         designs: which design lies where; None for an order of one.
         printing: its files of sheets, or those of its run, in the order in which they are printed.
         backs_order: how different sheets lie in the file of the backs, where a person puts the stack back; else None.
+        small_picture: the front, see `art.small_picture`; empty for none.
     """
 
     folder: str
@@ -124,6 +125,7 @@ class Decided:
     designs: DesignPlaces | None = None
     printing: tuple[PrintFile, ...] = ()
     backs_order: PageOrder | None = None
+    small_picture: str = ""
 
 
 def ticket_text(decided: Decided) -> bytes:
@@ -177,6 +179,7 @@ def ticket_text(decided: Decided) -> bytes:
             for finding in decided.findings
         ],
         "settings": _settings(decided),
+        **({"picture": {"jpeg": decided.small_picture}} if decided.small_picture else {}),
     }
     return tomli_w.dumps(_storable(body)).encode("utf-8")
 
@@ -190,6 +193,7 @@ def _said(decided: Decided) -> dict[str, Any]:
         "repeat_of": decided.repeat_of,
         "sheets_only": decided.sheets_only,
         "as_before": order.repeat is not None and order.repeat.as_before,
+        "quantity_from_card": wishes.quantity_from_card,
         "accepted": order.accepted,
         "check_overruled": decided.overruled,
         "output_profile_sha256": decided.profile_sha256,

@@ -14,6 +14,7 @@ from watcher.records.journal import read_journal
 from watcher.records.log import EventLog
 from watcher.records.order_life import State
 from watcher.records.plain_text import one_line
+from watcher.records.timestamps import say_stamp_day
 from watcher.settings.model import FolderSettings
 
 
@@ -76,8 +77,8 @@ def _what_goes(order: Archived, folders: FolderSettings) -> str:
     name = one_line(order.folder)
     files = len(list((folders.archive / order.folder).iterdir()))
     says = (
-        f"{name} ({counted(order.cards, 'card')}, {one_line(order.wishes.card)}, made {order.made_at[:10]}) leaves the"
-        f" archive with {counted(files, 'file')}; it cannot be repeated any more."
+        f"{name} ({counted(order.cards, 'card')}, {one_line(order.wishes.card)}, made {say_stamp_day(order.made_at)})"
+        f" leaves the archive with {counted(files, 'file')}; it cannot be repeated any more."
     )
     stays = (folders.outbox / order.folder).exists()
     return f"{says} Its sheets in the outbox stay." if stays else says

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from watcher.archive.order_ticket import PrintFile
+from watcher.art.small_picture import MOST_LETTERS
 from watcher.records.plain_text import one_line
 from watcher.terms import Level, PageOrder
 
@@ -31,6 +32,7 @@ class OrderTicket:
         name: as it was written on the art.
         card, sheet: names in the settings of that day.
         width_mm, height_mm: of the sheet.
+        quantity_from_card: nobody gave the quantity: it is the one that the settings had for the card.
         quantity, designs: finished cards of each design, and how many designs there are; 1 where it is not told.
         up, sheets: cards on a sheet, and sheets to print.
         waste_percent: of the sheet's area.
@@ -42,6 +44,7 @@ class OrderTicket:
         flip, duplex: as the settings write them.
         reload, backs_order: how a stack goes back in for its second side, and in which order its sheets come.
         printing: how each of its files of sheets is printed.
+        small_picture: the front, see `art.small_picture`; empty for none.
     """
 
     order: str = ""
@@ -51,6 +54,7 @@ class OrderTicket:
     width_mm: float | None = None
     height_mm: float | None = None
     quantity: int = 0
+    quantity_from_card: bool = False
     designs: int = 1
     up: int = 0
     sheets: int = 0
@@ -69,6 +73,7 @@ class OrderTicket:
     reload: str = ""
     backs_order: PageOrder | None = None
     printing: tuple[PrintFile, ...] = ()
+    small_picture: str = ""
 
     @property
     def sheets_printed(self) -> int:
@@ -98,6 +103,7 @@ def _facts(body: dict[str, Any]) -> OrderTicket:
         width_mm=_length(sheet.get("width_mm")),
         height_mm=_length(sheet.get("height_mm")),
         quantity=_count(body.get("quantity")),
+        quantity_from_card=body.get("quantity_from_card") is True,
         designs=_count(body.get("designs")) or 1,
         up=_count(body.get("up")),
         sheets=_count(body.get("sheets")),
@@ -116,6 +122,7 @@ def _facts(body: dict[str, Any]) -> OrderTicket:
         reload=_text(printer.get("reload")),
         backs_order=next((one for one in PageOrder if one == body.get("backs_order")), None),
         printing=_printing(body.get("print")),
+        small_picture=_text(_table(body.get("picture")).get("jpeg"))[:MOST_LETTERS],
     )
 
 

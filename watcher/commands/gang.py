@@ -26,4 +26,4 @@ def gang(
         return
     if is_locked(loaded.folders.state):
         (loaded.folders.state / WORD).touch()  # the service sees it at its next look
-    raise typer.Exit(leave_or_make(loaded, "The service that is at work makes them at its next look."))
+    raise typer.Exit(leave_or_make(loaded, "The program that is running makes them at its next look."))

@@ -11,11 +11,11 @@ from watcher.orders.quantity import counted
 from watcher.records.journal import read_journal
 from watcher.records.order_life import State
 from watcher.records.plain_text import one_line
+from watcher.records.timestamps import say_moment
 from watcher.service.life.gang_pool import Moment, Pool
 from watcher.settings.model import Settings
 from watcher.settings.to_toml import SheetSetup
 from watcher.status.gang_waiting import pool_of
-from watcher.status.words import say_moment
 from watcher.work.gang_kind import Kind
 from watcher.work.gang_plan import Wanted, choose_orders
 
@@ -27,7 +27,8 @@ def lines_of_gang(settings: Settings, now: datetime) -> Iterator[str]:
     try:
         pool = _pool(settings, now)
     except (sqlite3.Error, OSError, ValueError) as error:
-        yield f"The journal in {settings.folders.state.name} cannot be read: {one_line(str(error))}."
+        notes = settings.folders.state.name
+        yield f"What waits cannot be read ({one_line(str(error))}): the notes in {notes} are damaged."
         return
     latest = pool.latest(settings, Moment(steady=0.0, wall=now))
     if not len(pool):

@@ -1,4 +1,4 @@
-"""List the archive for `print-folder orders`: a table on a terminal, lines in a pipe, JSON for machines."""
+"""List the archive for `print-folder orders`: a list on a terminal, lines in a pipe, JSON for machines."""
 
 from collections.abc import Iterator
 from functools import partial
@@ -9,8 +9,11 @@ from watcher.archive.listing import ListedOrder, OrderList, PaperUse
 from watcher.commands.screen import tell
 from watcher.orders.quantity import counted
 from watcher.records.plain_text import as_utf8, one_line
+from watcher.records.timestamps import say_stamp_day
 
 _LONGEST = 2000
+_INDENT = "  "
+_LEAST_FACTS = 4  # what is dropped first where a line is short: what it is a repeat of
 
 
 def show(listed: OrderList, *, as_json: bool) -> None:
@@ -19,7 +22,7 @@ def show(listed: OrderList, *, as_json: bool) -> None:
         as_json=as_json,
         machines=lambda: to_json(listed),
         lines=lambda: lines(listed),
-        tables=partial(print_table, listed),
+        tables=partial(print_list, listed),
     )
 
 
@@ -32,7 +35,7 @@ def lines(listed: OrderList) -> Iterator[str]:
             counted(order.cards, "card"),
             f"{counted(order.sheets, 'sheet')} {order.wishes.sheet}",
         ]
-        facts += filter(None, (_use(order), f"made {order.made_at[:10]}", _linked(entry)))
+        facts += filter(None, (_use(order), f"made {say_stamp_day(order.made_at)}", _linked(entry)))
         yield f"{_safe(order.folder)}: {_safe(', '.join(facts))}"
     yield from _damaged(listed)
     yield say_use(listed.use)
@@ -68,25 +71,34 @@ def _linked(entry: ListedOrder) -> str:
     return f"repeated {entry.repeated} x" if entry.repeated else ""
 
 
-def print_table(listed: OrderList, console: "Any") -> None:
-    """Print the table on a `rich` console. Names are never read as mark-up."""
-    from rich import box
-    from rich.table import Table
+def print_list(listed: OrderList, console: "Any") -> None:
+    """Print the orders on a `rich` console, one or two lines each; no name is broken or read as mark-up."""
     from rich.text import Text
 
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
-    for column in ("Order", "Card", "Cards", "Sheets", "Paper", "Made", "Repeats"):
-        table.add_column(column, overflow="fold", justify="right" if column in ("Cards", "Sheets") else "left")
     for entry in listed.entries:
-        order = entry.order
-        paper = f"{order.wishes.sheet}, {_use(order)}"
-        row = (order.folder, order.wishes.card, str(order.cards), str(order.sheets), paper, order.made_at[:10])
-        table.add_row(*(Text(_safe(cell)) for cell in (*row, _linked(entry))))
-    if listed.entries:
-        console.print(table)
-    for line in _damaged(listed):
-        console.print(Text(line))
-    console.print(Text(say_use(listed.use)))
+        for number, line in enumerate(two_lines(entry, console.width)):
+            console.print(Text(line, style="" if number else "bold"), soft_wrap=True)
+    for line in (*_damaged(listed), say_use(listed.use)):
+        console.print(Text(line), soft_wrap=True)
+
+
+def two_lines(entry: ListedOrder, width: int) -> list[str]:
+    """Tell of an order in a line, or in two where one of so many signs does not hold it; the name stands alone then."""
+    order = entry.order
+    name, made, linked = _safe(order.folder), say_stamp_day(order.made_at), _safe(_linked(entry))
+    facts = [
+        _safe(order.wishes.card),
+        counted(order.cards, "card"),
+        _safe(f"{counted(order.sheets, 'sheet')} {order.wishes.sheet}"),
+        made,
+        *filter(None, (linked,)),
+    ]
+    one = f"{name}: {', '.join(facts)}"
+    if len(one) <= width:
+        return [one]
+    while len(facts) > _LEAST_FACTS and len(_INDENT + ", ".join(facts)) > width:
+        facts.pop()
+    return [name, _INDENT + ", ".join(facts)]
 
 
 def to_json(listed: OrderList) -> dict[str, Any]:

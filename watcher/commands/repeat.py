@@ -54,7 +54,7 @@ def repeat(
     asked = Repeat(order=order, sheets_only=sheets, as_before=as_before)
     wishes = Wishes(quantity=quantity or 0, only=tuple(only or ()))
     found = ask_again(asked, wishes, archive=loaded.folders.archive, inbox=loaded.folders.inbox)
-    said = f"{found.folder} is asked for again; the service that is at work makes it."
+    said = f"{found.folder} is asked for again; the program that is running makes it."
     raise typer.Exit(leave_or_make(loaded, said))
 
 

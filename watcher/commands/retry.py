@@ -19,5 +19,5 @@ def retry(
 
     loaded = load(settings)
     folder = give_back(order, held=loaded.folders.held, inbox=loaded.folders.inbox, accepted=anyway)
-    said = f"{folder.name} is back in the inbox; the service that is at work takes it up."
+    said = f"{folder.name} is back in the inbox; the program that is running takes it up."
     raise typer.Exit(leave_or_make(loaded, said))

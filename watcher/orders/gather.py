@@ -171,7 +171,7 @@ class _Gathering:
 
     def leave_unread(self, file: SeenFile, *, waited_for: bool) -> None:
         """Leave a file that may not be read; for a while its order does not count as one that lacks a side."""
-        self.left_alone.append(f"{one_line(file.name)}: may not be read; give the service the right to read it")
+        self.left_alone.append(f"{one_line(file.name)}: may not be read; give the program the right to read it")
         if waited_for:
             self.arriving.add(self._key_of(file))
 

@@ -19,6 +19,7 @@ from watcher.terms import EarlierUse, Finding, HeldFor, Level, Side
 
 FILE_NAME = "held.toml"
 WHY_NAME = "why.txt"
+WHY_PICTURE = "_why.png"  # behind the order's name: its art, with the spots in question marked
 ACCEPTED = " ok"  # a folder renamed to "ORDER ok": I have seen it, print anyway
 _LARGEST = 1024 * 1024  # bytes; an order of 500 designs, front and back, takes a fifth of it
 _MOST_DOTS = 500  # in a line; the reader takes time in the square of a key's dots, and no line of ours has as many
@@ -69,6 +70,10 @@ class HeldNote:
         reasons: why, in full, the gravest first; each message is one line.
         seen: the marks of all reasons that the person has been given (`mark_of`); empty in a note of an earlier
             version.
+        due: the day on which it is needed, ISO 8601; empty where that is not said, or in a note of an earlier version.
+        quantity: finished cards of each design; 0 where it is not known.
+        quantity_from_card: as in `Wishes`.
+        small_picture: the front as a small JPEG in base64; empty for none.
     """
 
     order: str
@@ -88,11 +93,20 @@ class HeldNote:
     pictures: tuple[str, ...] = ()
     reasons: tuple[Finding, ...] = ()
     seen: tuple[str, ...] = ()
+    due: str = ""
+    quantity: int = 0
+    quantity_from_card: bool = False
+    small_picture: str = ""
 
     @property
     def our_names(self) -> frozenset[str]:
         """What in the folder was never the person's."""
         return frozenset({FILE_NAME, WHY_NAME, *self.pictures})
+
+    @property
+    def spot_pictures(self) -> tuple[str, ...]:
+        """Those of our pictures that show the art with the spots in question marked."""
+        return tuple(name for name in self.pictures if name.endswith(WHY_PICTURE))
 
     def is_accepted_as(self, folder_name: str) -> bool:
         """Whether a folder of this name says: print anyway."""
@@ -108,6 +122,7 @@ def to_toml(note: HeldNote) -> bytes:
     """Encode the note as the file's content; cut anywhere, by a slow sync, it is no note."""
     body: dict[str, Any] = {name: value for name, value in vars(note).items() if isinstance(value, str | bool)}
     body |= {"needs": str(note.needs), "pictures": list(note.pictures), "count": len(note.files)}
+    body |= {"quantity": note.quantity} if note.quantity else {}
     body |= {"seen": list(note.seen), "reasons": list(_reasons_that_fit(note.reasons))}
     body["files"] = [_file(file) for file in note.files]
     head = "# Set aside by the print folder. Move this folder back into the inbox to try again; why.txt says more.\n"
@@ -203,6 +218,10 @@ def _note(body: dict[str, Any]) -> HeldNote:
         pictures=tuple(_bare(name) for name in body.get("pictures", ())),
         reasons=reasons or (Finding(level=Level.REFUSE, code=_UNKNOWN, message=texts["why"]),),
         seen=tuple(_text(mark) for mark in body.get("seen", ())),
+        due=_text(body.get("due", "")),
+        quantity=body["quantity"] if type(body.get("quantity")) is int else 0,
+        quantity_from_card=body.get("quantity_from_card") is True,
+        small_picture=_text(body.get("small_picture", "")),
     )
 
 

@@ -218,6 +218,7 @@ def _plan(
         card=card.name,
         sheet=_sheet_of(card, ticket, settings),
         quantity=_asked(art, ticket, tickets) or card.quantity,
+        quantity_from_card=_asked(art, ticket, tickets) is None,
         overs=ticket.wishes.overs or _overs_of(card, pieces),
     )
     return replace(

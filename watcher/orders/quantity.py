@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 from watcher.settings.values import Overs
 
+NO_NUMBER = "because no number was given"
+
 
 @dataclass(frozen=True, kw_only=True)
 class SheetCount:
@@ -66,6 +68,18 @@ def quantity_line(quantity: int, base_sheets: int, spare_sheets: int, designs: i
     each = f"{counted(designs, 'design')} x " if designs > 1 else ""
     line = f"{each}{counted(quantity, 'card')} = {counted(base_sheets, 'sheet')}"
     return f"{line}, plus {spare_sheets} spare" if spare_sheets else line
+
+
+def say_cards(quantity: int, *, from_card: bool) -> str:
+    """The cards that are wanted, for people, of each design; empty where that is not known.
+
+    Args:
+        quantity: how many.
+        from_card: nobody gave that number: it is the one that the settings have for the card.
+    """
+    if quantity < 1:
+        return ""
+    return counted(quantity, "card") + (f", {NO_NUMBER}" if from_card else "")
 
 
 def run_line(quantity: int, run: str, run_sheets: int, orders: int) -> str:

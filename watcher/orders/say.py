@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from watcher.inbox.unpack import Earlier
 from watcher.orders.model import DESIGNS, Order, Planned, design_numbers, show_numbers
 from watcher.records.plain_text import one_line
+from watcher.records.timestamps import say_stamp
 from watcher.terms import Side
 
 
@@ -62,7 +63,7 @@ class EarlierArt:
     @property
     def where(self) -> str:
         """Where it lay and since when, for people."""
-        return f"{one_line(self.earlier.place)} since {self.earlier.since[:16].replace('T', ' ')}"
+        return f"{one_line(self.earlier.place)} since {say_stamp(self.earlier.since)}"
 
 
 def earlier_art(order: Order) -> Iterator[EarlierArt]:

@@ -15,6 +15,7 @@ class Wishes:
     Attributes:
         card, sheet: names in the settings; empty where they are not said.
         quantity: finished cards, of each design; 0 where it is not said.
+        quantity_from_card: nobody gave that number: it is the one that the settings have for the card.
         overs: spare cards on top; None where they are not said.
         due: the day on which the cards are needed.
         note: text for the person at the printer.
@@ -27,6 +28,7 @@ class Wishes:
     card: str = ""
     sheet: str = ""
     quantity: int = 0
+    quantity_from_card: bool = False
     overs: Overs | None = None
     due: date | None = None
     note: str | None = None

@@ -144,9 +144,9 @@ class FinishedCommands:
             self.poll()
         for one in self._running:
             _end(one.process)
-            _say(one.order.name, "had not come to its end when the service stopped, and was ended; it is called again")
+            _say(one.order.name, "had not come to its end when the program stopped, and was ended; it is called again")
         for order in self._waiting:
-            _say(order.name, "was not started: the service stops; it is called when it starts again")
+            _say(order.name, "was not started: the program stops; it is called when it starts again")
         self._running.clear()
         self._waiting.clear()
 

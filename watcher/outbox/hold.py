@@ -10,6 +10,7 @@ from watcher.disk import free_name, move_file, move_folder, remove_folder, sync_
 from watcher.errors import OrderHeld, WrongUsage
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.names import tidy_order_name
+from watcher.orders.both_sides import said_of_sides
 from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import (
     ACCEPTED,
@@ -25,6 +26,7 @@ from watcher.orders.held_note import (
 )
 from watcher.orders.model import DESIGNS, KeptFile, Order
 from watcher.records.plain_text import one_line
+from watcher.records.timestamps import say_stamp
 from watcher.steps import Step, reached
 from watcher.terms import Finding, HeldFor, Level
 
@@ -35,6 +37,11 @@ _HEADING = {
     HeldFor.ART: "was set aside on",
     HeldFor.YES: "waits for a yes since",
     HeldFor.FAULT: "was set aside on",
+}
+_SHOWS = {
+    HeldFor.ART: "shows the art, and marks where.",
+    HeldFor.YES: "marks what to look at before you send it.",
+    HeldFor.FAULT: "shows the art.",
 }
 _REPLACED = Finding(
     level=Level.NOTE,
@@ -54,6 +61,7 @@ def hold(
     since: str,
     needs: HeldFor = HeldFor.ART,
     pictures: tuple[Path, ...] = (),
+    small_picture: str = "",
 ) -> HeldNote:
     """Hold an order: move all of it into the held folder, with the reasons.
 
@@ -69,10 +77,16 @@ def hold(
         since: when, ISO 8601 local time.
         needs: what it waits for.
         pictures: files of ours to be laid beside the order's own, where they lie now.
+        small_picture: the front, see `art.small_picture`.
     """
     folder = free_name(tidy_order_name(order.name), lambda name: os.path.lexists(held / name))
     beside = _names_beside(order, pictures)
-    note = replace(_note(order, reasons, folder, soft=soft, since=since), needs=needs, pictures=tuple(beside))
+    note = replace(
+        _note(order, reasons, folder, soft=soft, since=since),
+        needs=needs,
+        pictures=tuple(beside),
+        small_picture=small_picture,
+    )
     source = taking_folder(archive, order.number)
     _only_its_own(order, source)
     for name, picture in beside.items():
@@ -184,6 +198,9 @@ def _note(order: Order, reasons: Sequence[str | Finding], folder: str, *, soft: 
         accepted=order.accepted,
         overruled=order.overruled,
         since=since,
+        due=order.wishes.due.isoformat() if order.wishes.due else "",
+        quantity=order.wishes.quantity,
+        quantity_from_card=order.wishes.quantity_from_card,
         why=one_line(findings[0].message),
         files=tuple(_held_file(order, file) for file in order.files),
         reasons=findings,
@@ -220,10 +237,11 @@ def why_text(note: HeldNote) -> str:
     """Write the text of `why.txt`: what happened, what to do, what lies here."""
     return "\n".join(
         [
-            f"{one_line(note.order)} {_HEADING[note.needs]} {note.since[:16].replace('T', ' ')}.",
+            f"{one_line(note.order)} {_HEADING[note.needs]} {say_stamp(note.since)}.",
             "",
             "Why",
-            *(_PARAGRAPH.fill(reason.message) for reason in note.reasons),
+            *(_PARAGRAPH.fill(said.finding.message) for said in said_of_sides(note.reasons)),
+            *(_PARAGRAPH.fill(f"{one_line(name)} {_SHOWS[note.needs]}") for name in note.spot_pictures),
             "",
             "What you can do",
             *(_PARAGRAPH.fill(way) for way in ways_out(note)),
@@ -274,7 +292,8 @@ def _the_rest(note: HeldNote) -> str:
 
 def _ways_to_a_yes(note: HeldNote) -> list[str]:
     into = f"inbox/{one_line(note.inbox_folder)}" if note.inbox_folder else "inbox"
-    shown = " and ".join(map(one_line, note.pictures)) or "the art"
+    to_send = [one_line(name) for name in note.pictures if name not in note.spot_pictures]
+    shown = " and ".join(to_send) or "the art"
     return [
         f"Send {shown} to the customer.",
         f'When it is right, rename this folder to "{one_line(note.folder)}{ACCEPTED}": it is made.',

@@ -180,7 +180,7 @@ class Journal:
         try:
             rows = self._connection.execute(f"SELECT {self._columns} FROM orders {where}", values).fetchall()
         except sqlite3.Error as error:
-            raise self._trouble("the journal cannot be read", error) from error
+            raise self._trouble("the notes of what was made cannot be read", error) from error
         names = [field.name for field in fields(Entry)]
         return [_entry(dict(zip(names, row, strict=True))) for row in rows]
 
@@ -197,7 +197,7 @@ class Journal:
                     self._connection.execute("ROLLBACK")
                 raise
         except sqlite3.Error as error:
-            raise self._trouble("the journal cannot be written", error) from error
+            raise self._trouble("the notes of what was made cannot be written", error) from error
 
     def _trouble(self, what: str, error: sqlite3.Error) -> JournalTrouble:
         """The error of SQLite as a `JournalTrouble`: the disk is full, read-only or failing, or the file is damaged.

@@ -17,7 +17,7 @@ _BUSY = {errno.EMFILE, errno.ENFILE, errno.ENOMEM, errno.EAGAIN}
 # What a name or the content itself brings about: trying again later would not help, and must not keep the others.
 _OF_THE_FILE = {errno.ENAMETOOLONG, errno.EFBIG, errno.EINVAL, errno.EILSEQ, errno.ELOOP, errno.EISDIR}
 
-_GIVE = "Give the service the right to"
+_GIVE = "Give the program the right to"
 _OURS = re.compile(r"\.(taking|making)-\d+$|\..*\.(part|gone)$")  # what lies there while it is on its way
 
 

@@ -180,8 +180,8 @@ class Service:
         kind = network_kind(folders.state)
         if kind is not None:
             raise ServiceStopped(
-                f"The folder state ({folders.state}) lies on a network drive ({kind}), where a journal can be damaged."
-                " Set [folders] state to a path on this computer's own disk."
+                f"The folder state ({folders.state}) lies on a network drive ({kind}), where the notes of what was made"
+                " can be damaged. Set [folders] state to a path on this computer's own disk."
             )
         set_up_service_log(folders.state, to_screen=self._to_screen)
         stamp = f"{local_now():%Y-%m-%dT%H:%M:%S}"
@@ -204,17 +204,17 @@ class Service:
         try:
             self.shop.journal = self._open_records(self._taking.claiming.next_number)
         except sqlite3.Error as error:
-            raise JournalTrouble(f"the journal cannot be written: {error}") from error
+            raise JournalTrouble(f"the notes of what was made cannot be written: {error}") from error
         claiming = self._taking.claiming
         claiming.next_number = max(claiming.next_number, self.shop.journal.last_number() + 1)
-        logger.error("the journal was deleted or damaged while the service was at work; it was made again")
+        logger.error("the notes of what was made were deleted or damaged; they were made again from the folders")
 
     def _mind_state(self) -> None:
         """Make the folder `state` again when somebody has deleted it, with what is in it, and go on."""
         try:
             if self.shop.roots.make_state_again():
                 self._mind_the_journal()
-                self.shop.log.add("the folder state was deleted while the service was at work; it was made again")
+                self.shop.log.add("the folder state was deleted while the program was running; it was made again")
         except OSError as error:
             logger.warning("the folder state cannot be made again: {why}", why=say_trouble(error))
 
@@ -413,4 +413,4 @@ def _say_of_journal(error: sqlite3.Error, state: Path) -> str:
     """Why the journal cannot be opened, for people: it itself does not say which right or limit stands in the way."""
     if not os.access(state, os.W_OK | os.X_OK):
         return say_trouble(PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(state / "journal")))
-    return f"the journal cannot be opened: {error}{low_limits()}"
+    return f"the notes of what was made cannot be opened: {error}{low_limits()}"

@@ -32,7 +32,7 @@ class Rereading:
             shop.log.add(f"the settings were changed, but the old ones stay: {'; '.join(refused.faults)}")
             return
         if fresh.folders != shop.settings.folders:
-            shop.log.add("the settings name other folders; stop and start the service for these")
+            shop.log.add("the settings name other folders; stop and start the program for these")
             fresh = fresh.model_copy(update={"folders": shop.settings.folders})
         shop.settings = fresh
         shop.log.add("the settings were changed and are in force")

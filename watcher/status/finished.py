@@ -18,6 +18,7 @@ from watcher.records.timestamps import parse_timestamp
 from watcher.settings.model import SheetSettings
 from watcher.status.model import FinishedOrder, Listed, PaperToPull, ProductFile, ProductKind
 from watcher.status.newest import newest_folders
+from watcher.status.pictures import jpeg_picture
 from watcher.status.small_files import Remembered
 from watcher.terms import Duplex
 from watcher.units import show_size
@@ -39,6 +40,7 @@ _KINDS = {
     "_card.png": ProductKind.CARD,
     TICKET_SUFFIX: ProductKind.TICKET,
 }
+_FIRST_TO_PRINT = ("_sheets.pdf", "_1-fronts.pdf", TICKET_SUFFIX)
 _TO_PRINT = {ProductKind.SHEETS, ProductKind.FRONTS, ProductKind.BACKS}
 
 
@@ -73,24 +75,32 @@ class Uncollected:
         found = []
         for folder in folders:
             names = _names_in(folder)
-            files = _product(folder.name, names)
+            stem = _stem(folder.name, names)
+            files = _product(stem, names)
             if any(file.kind in _TO_PRINT for file in files):
-                tickets = self._read_tickets(folder, names)
-                order = _finished(folder.name, files, tickets[0], by_folder.get(folder.name), sheets)
+                tickets = self._read_tickets(folder, stem, names)
+                order = _finished(folder.name, files, tickets[0], by_folder.get(stem), sheets)
                 order = _shared(order, tickets) if tickets[0].run else order
-                found.append(replace(order, newer=_newer(names)))
+                found.append(replace(order, newer=_newer(names), order="" if stem == folder.name else stem))
         found.sort(key=_newest_first)
         return Listed(entries=tuple(found), more=more)
 
-    def _read_tickets(self, folder: Path, names: set[str]) -> list[OrderTicket]:
+    def _read_tickets(self, folder: Path, stem: str, names: set[str]) -> list[OrderTicket]:
         """The order's ticket, or those of all orders of a run; an empty one where there is none."""
-        own = folder.name + TICKET_SUFFIX
+        own = stem + TICKET_SUFFIX
         found = [own] if own in names else sorted(name for name in names if name.endswith(TICKET_SUFFIX))[:_MOST_SHARED]
         return [ticket for name in found if (ticket := self._tickets.of(folder / name))] or [OrderTicket()]
 
 
 def _newest_first(order: FinishedOrder) -> tuple[float, str]:
     return (-order.made.timestamp() if order.made else 0.0), order.folder
+
+
+def _stem(folder: str, names: set[str]) -> str:
+    """What its files begin with: the folder's name, but for a word that somebody has put behind it."""
+    stems = {name[: -len(end)] for end in _FIRST_TO_PRINT for name in names if name.endswith(end)}
+    fitting = [stem for stem in stems if folder.casefold().startswith(stem.casefold())]
+    return folder if folder in stems else max(fitting, key=len, default=folder)
 
 
 def _names_in(folder: Path) -> set[str]:
@@ -135,6 +145,8 @@ def _finished(
         waste_percent=ticket.waste_percent,
         repeat_of=ticket.repeat_of,
         second_side=_second_side(ticket),
+        front=jpeg_picture(ticket.small_picture),
+        quantity_from_card=ticket.quantity_from_card,
     )
 
 

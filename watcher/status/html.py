@@ -6,7 +6,8 @@ from datetime import datetime
 from urllib.parse import quote
 
 from watcher.records.plain_text import one_line
-from watcher.status.words import say_moment
+from watcher.records.timestamps import say_moment
+from watcher.status.model import Picture
 
 _LONGEST = 2000
 
@@ -38,3 +39,13 @@ def bullets(items: list[str], kind: str = "") -> str:
     """A list of finished mark-up."""
     start = f'<ul class="{kind}">' if kind else "<ul>"
     return start + "".join(f"<li>{item}</li>" for item in items) + "</ul>"
+
+
+def embedded(picture: Picture, said: str) -> str:
+    """A picture that the page carries in itself; `said` is what it shows, empty where the name beside it says that."""
+    return f'<img src="data:{picture.kind};base64,{picture.letters}" alt="{text(said)}">'
+
+
+def lying_beside(steps: tuple[str, ...], said: str) -> str:
+    """A picture that lies beside the page; where it cannot be had, there is nothing to see."""
+    return f'<img src="{href(*steps)}" alt="{text(said)}">'

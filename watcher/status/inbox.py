@@ -1,7 +1,7 @@
 """Show what waits in the inbox: read as the service reads it, but nothing is taken."""
 
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -17,11 +17,13 @@ from watcher.orders.job_ticket import MOST_BYTES
 from watcher.orders.mended import newer_files
 from watcher.orders.model import GroupKey, Planned
 from watcher.orders.pairing import group_key
+from watcher.orders.quantity import say_cards
 from watcher.orders.say import why_it_waits
 from watcher.records.plain_text import one_line
 from watcher.records.timestamps import moment_of_ns
 from watcher.settings.model import Settings
 from watcher.status.model import Listed, WaitingOrder, list_first
+from watcher.status.pictures import is_shown_by_browsers, steps_to
 
 MOST = 1000  # orders listed
 _MOST_WALKED = 1000  # files whose end is looked for in one reading; more count as complete
@@ -108,8 +110,16 @@ def _of_plans(plans: Iterable[Planned], settings: Settings) -> Iterator[WaitingO
             since=since,
             held_after=_held_after(plan, since, settings),
             files=tuple(file.name for file in newer[:_MOST_FILES]),
+            due=plan.wishes.due,
+            art=_art(newer, settings.folders.outbox),
+            cards=say_cards(plan.wishes.quantity, from_card=plan.wishes.quantity_from_card),
             made_after=_later(since, settings.service.wait_for_other_side) if since and plan.waits_for else None,
         )
+
+
+def _art(files: Sequence[SeenFile], outbox: Path) -> tuple[str, ...]:
+    shown = (file.path for file in files if is_shown_by_browsers(file.name, file.identity.size))
+    return next((steps_to(path, outbox) for path in shown), ())
 
 
 def _missing(plan: Planned) -> str | None:

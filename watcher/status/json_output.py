@@ -22,6 +22,7 @@ def to_json(seen: Overview) -> dict[str, Any]:
         "making": [_in_hand(order) for order in seen.making.entries],
         "held": [_held(order) for order in seen.held.entries],
         "finished": [_finished(order) for order in seen.finished.entries],
+        "printed": [_finished(order) for order in seen.printed.entries],
         "paper": [_pile(pile) for pile in seen.paper],
         "left_alone": [_name(line) for line in seen.left_alone.entries],
         "more": {
@@ -29,6 +30,7 @@ def to_json(seen: Overview) -> dict[str, Any]:
             "making": seen.making.more,
             "held": seen.held.more,
             "finished": seen.finished.more,
+            "printed": seen.printed.more,
             "left_alone": seen.left_alone.more,
         },
     }
@@ -45,6 +47,8 @@ def _waiting(order: WaitingOrder) -> dict[str, Any]:
         "held_after": _time(order.held_after),
         "made_after": _time(order.made_after),
         "files": [_name(file) for file in order.files],
+        "due": _time(order.due),
+        "cards": order.cards or None,
     }
 
 
@@ -55,6 +59,8 @@ def _in_hand(order: OrderInHand) -> dict[str, Any]:
         "progress": str(order.progress),
         "since": _time(order.since),
         "until": _time(order.until),
+        "due": _time(order.due),
+        "cards": order.cards or None,
     }
 
 
@@ -71,6 +77,10 @@ def _held(order: HeldOrder) -> dict[str, Any]:
         "files": [_name(file) for file in order.files],
         "needs": str(order.needs),
         "pictures": [_name(file) for file in order.pictures],
+        "is_ours": order.is_ours,
+        "set_aside_as": _name(order.set_aside_as) or None,
+        "due": _time(order.due),
+        "cards": order.cards or None,
     }
 
 
@@ -86,7 +96,9 @@ def _finding(finding: Finding) -> dict[str, Any]:
 def _finished(order: FinishedOrder) -> dict[str, Any]:
     return {
         "folder": _name(order.folder),
+        "order": _name(order.order or order.folder),
         "words": _name(order.words),
+        "quantity_from_card": order.quantity_from_card,
         "sheets": order.sheets,
         "sheet": _name(order.sheet),
         "size": order.size,

@@ -5,7 +5,7 @@ Whoever shows them puts them through `records.plain_text.one_line` first.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
 from typing import Generic, TypeVar
@@ -60,6 +60,21 @@ def list_first(entries: Sequence[_Entry], most: int, more: int = 0) -> Listed[_E
 
 
 @dataclass(frozen=True, kw_only=True)
+class Picture:
+    """A picture that a page can carry in itself.
+
+    Attributes:
+        kind: `image/png` or `image/jpeg`.
+        letters: its bytes in base64.
+        mark: a fingerprint of them, so that records that differ by it alone are told apart.
+    """
+
+    kind: str
+    letters: str = field(repr=False)
+    mark: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class WaitingOrder:
     """What lies in the inbox under one name.
 
@@ -73,6 +88,9 @@ class WaitingOrder:
         held_after: when it will be held if nothing more comes; None when it waits for nothing.
         files: its files.
         made_after: when it will be made with earlier art if nothing newer comes; None when it does not wait for that.
+        due: the day on which it is needed.
+        cards: how many finished cards, and where that number comes from, for people; empty where it is not known.
+        art: a file of it that a browser shows, in steps from the outbox; none for none.
     """
 
     order: str
@@ -84,17 +102,32 @@ class WaitingOrder:
     held_after: datetime | None
     files: tuple[str, ...]
     made_after: datetime | None = None
+    due: date | None = None
+    cards: str = ""
+    art: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
 class OrderInHand:
-    """An order that has left the inbox and is not finished; `until`: when one that waits is made at the latest."""
+    """An order that has left the inbox and is not finished.
+
+    Attributes:
+        order: its name.
+        card: the name of its card.
+        progress: how far it is.
+        since: when it came so far.
+        until: when one that waits for others is made at the latest.
+        due, cards, art: as in `WaitingOrder`.
+    """
 
     order: str
     card: str
     progress: Progress
     since: datetime | None
     until: datetime | None = None
+    due: date | None = None
+    cards: str = ""
+    art: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -112,6 +145,13 @@ class HeldOrder:
         files: the files of the order.
         needs: what it waits for.
         pictures: what lies beside that to be looked at.
+        is_ours: whether this program put it there; anything else is left alone.
+        set_aside_as: the name that it was given, where it has another one now that is no answer; else empty.
+        due, cards: as in `WaitingOrder`.
+        front: its front, small.
+        spots: its art with the spots in question marked.
+        art: as in `WaitingOrder`, where no worker has made a picture of it.
+        address: the folder, in steps from the outbox.
     """
 
     folder: str
@@ -124,6 +164,14 @@ class HeldOrder:
     files: tuple[str, ...]
     needs: HeldFor = HeldFor.ART
     pictures: tuple[str, ...] = ()
+    is_ours: bool = True
+    set_aside_as: str = ""
+    due: date | None = None
+    cards: str = ""
+    front: Picture | None = None
+    spots: Picture | None = None
+    art: tuple[str, ...] = ()
+    address: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -156,7 +204,9 @@ class FinishedOrder:
         warnings: what to look at before printing.
         newer: folders with other art that came under the same name later.
         files: for printing first.
-        pictured: name of the preview, or None.
+        quantity_from_card: as in `Wishes`.
+        order: its name, where somebody has put a word behind that of its folder; else empty.
+        front: its front, small.
     """
 
     folder: str
@@ -177,11 +227,9 @@ class FinishedOrder:
     repeat_of: str = ""
     second_side: str = ""
     orders: tuple[str, ...] = ()
-
-    @property
-    def pictured(self) -> str | None:
-        """The name of the preview."""
-        return next((file.name for file in self.files if file.kind is ProductKind.PREVIEW), None)
+    quantity_from_card: bool = False
+    order: str = ""
+    front: Picture | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -213,6 +261,7 @@ class Overview:
         making: what has left it and is not finished, in the order in which it will be.
         held: held orders, newest first.
         finished: what lies in the outbox and has not been collected, newest first.
+        printed: what lies in the outbox's folder for what is printed, newest first.
         paper: what those take, by stock, the most sheets first.
         left_alone: what lies in the inbox and is none of ours, with the reason.
     """
@@ -224,6 +273,7 @@ class Overview:
     making: Listed[OrderInHand]
     held: Listed[HeldOrder]
     finished: Listed[FinishedOrder]
+    printed: Listed[FinishedOrder] = Listed()
     paper: tuple[PaperToPull, ...]
     left_alone: Listed[str]
 

@@ -2,8 +2,13 @@
 
 import sqlite3
 from collections.abc import Iterable, Iterator
+from pathlib import Path
 
+from watcher.orders.claim import note_of, read_note, taking_folder
 from watcher.orders.gather import Insides
+from watcher.orders.model import Order
+from watcher.orders.quantity import say_cards
+from watcher.orders.wishes import Wishes
 from watcher.records.health import Health, read_health
 from watcher.records.journal import Entry, read_journal
 from watcher.records.order_life import PROGRESS, State
@@ -11,15 +16,18 @@ from watcher.records.plain_text import one_line
 from watcher.records.timestamps import local_now, parse_timestamp
 from watcher.service.lock import is_locked
 from watcher.settings.alignment import alignment_notes
-from watcher.settings.model import Settings
+from watcher.settings.model import FolderSettings, Settings
 from watcher.status.finished import Uncollected, paper_to_pull
 from watcher.status.gang_waiting import latest_of
 from watcher.status.held import HeldOrders
 from watcher.status.inbox import InboxView
 from watcher.status.model import OrderInHand, Overview, Progress, list_first
+from watcher.status.pictures import is_shown_by_browsers, steps_to
+from watcher.status.small_files import Remembered
 
 __all__ = ["OverviewReader", "Overview", "read_overview"]
 
+PRINTED = "printed"  # the folder in the outbox for orders that are printed
 _MOST_IN_HAND = 1000
 
 
@@ -30,6 +38,8 @@ class OverviewReader:
         self._inbox = InboxView()
         self._held = HeldOrders()
         self._outbox = Uncollected()
+        self._printed = Uncollected()
+        self._notes: Remembered[Order] = Remembered(read_note)
 
     def read(self, settings: Settings, health: Health, looks: Insides, notes: tuple[str, ...] = ()) -> Overview:
         """Read the overview as it is now.
@@ -51,12 +61,50 @@ class OverviewReader:
             health=health,
             notes=(*filter(None, (inbox.trouble, damage)), *alignment_notes(settings, local_now()), *notes),
             waiting=inbox.waiting,
-            making=list_first(list(_in_hand(entries, settings)), _MOST_IN_HAND),
-            held=self._held.read(folders.held),
+            making=list_first(list(self._in_hand(entries, settings)), _MOST_IN_HAND),
+            held=self._held.read(folders.held, folders.outbox),
             finished=finished,
+            printed=self._printed.read(folders.outbox / PRINTED, (), settings.sheets),
             paper=paper_to_pull(finished.entries),
             left_alone=inbox.left_alone,
         )
+
+    def _in_hand(self, entries: Iterable[Entry], settings: Settings) -> Iterator[OrderInHand]:
+        """Orders that have left the inbox and are not finished, in the order in which they came."""
+        self._notes.begin()
+        on_their_way = [entry for entry in sorted(entries, key=lambda entry: entry.number) if entry.state in PROGRESS]
+        sharing = [entry.number for entry in on_their_way if entry.state is State.SHARING]
+        until = latest_of(sharing, settings, local_now())
+        for entry in on_their_way:
+            order = self._order(settings.folders.archive, entry.number)
+            yield OrderInHand(
+                order=entry.name,
+                card=entry.card,
+                progress=Progress(PROGRESS[entry.state]),
+                since=parse_timestamp(entry.since),
+                until=until.get(entry.number),
+                due=order.wishes.due if order else None,
+                cards=_cards(order.wishes) if order else "",
+                art=_art(order, settings.folders) if order else (),
+            )
+
+    def _order(self, archive: Path, number: int) -> Order | None:
+        """What an order's note tells; None where it is gone at this moment."""
+        try:
+            return self._notes.of(note_of(archive, number))
+        except (OSError, ValueError, KeyError, TypeError):
+            return None
+
+
+def _art(order: Order, folders: FolderSettings) -> tuple[str, ...]:
+    """The first art of an order that a browser shows, as steps from the outbox."""
+    shown = (file.name for file in order.files if is_shown_by_browsers(file.name, file.size))
+    place = taking_folder(folders.archive, order.number)
+    return next((steps_to(place / name, folders.outbox) for name in shown), ())
+
+
+def _cards(wishes: Wishes) -> str:
+    return say_cards(wishes.quantity, from_card=wishes.quantity_from_card)
 
 
 def read_overview(settings: Settings, notes: tuple[str, ...] = ()) -> Overview:
@@ -78,18 +126,4 @@ def _journal(settings: Settings) -> tuple[list[Entry], str | None]:
         finally:
             journal.close()
     except (sqlite3.Error, OSError, ValueError) as error:
-        return [], f"The journal in {settings.folders.state.name} cannot be read: {one_line(str(error))}."
-
-
-def _in_hand(entries: Iterable[Entry], settings: Settings) -> Iterator[OrderInHand]:
-    """Orders that have left the inbox and are not finished, in the order in which they came."""
-    on_their_way = [entry for entry in sorted(entries, key=lambda entry: entry.number) if entry.state in PROGRESS]
-    until = latest_of([entry.number for entry in on_their_way if entry.state is State.SHARING], settings, local_now())
-    for entry in on_their_way:
-        yield OrderInHand(
-            order=entry.name,
-            card=entry.card,
-            progress=Progress(PROGRESS[entry.state]),
-            since=parse_timestamp(entry.since),
-            until=until.get(entry.number),
-        )
+        return [], f"What was made before cannot be read ({one_line(str(error))}), so orders may be missing here."

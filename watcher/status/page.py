@@ -15,22 +15,30 @@ from pathlib import Path
 from watcher.disk import write_atomically
 from watcher.records.timestamps import moment_of_ns
 from watcher.status import page_parts as parts
+from watcher.status.counts import count
 from watcher.status.html import named, text, time_tag
 from watcher.status.model import Overview
 from watcher.status.page_style import STYLE
-from watcher.status.words import say_call, say_pause, say_work
+from watcher.status.words import say_call, say_pause, say_work, tiles
 
 FILE_NAME = "status.html"
 SOONEST = timedelta(seconds=1)  # between two writings
 RENEWED = timedelta(minutes=15)  # how old the time of the last look may get: each writing wakes a sync program
 
+_EMPTY = (
+    "<p>Put art into the inbox: a front and a back, such as <b>lantern-walk_x50_front.png</b> and"
+    " <b>lantern-walk_x50_back.png</b>. The finished sheets come out beside this page, each order in a folder of its"
+    " name.</p>"
+)
 _FACTS = re.compile(r'data-facts="([0-9a-f]{64})"')
 _START_BYTES = 400  # of the file: the fingerprint stands in its second line
 
-# Source: W3C Content Security Policy Level 3: a hash allows this style sheet and no other; `file:` is for a page that
-# is opened from disk, where not every browser takes that for the page's own source.
-_POLICY = "default-src 'none'; img-src 'self' file:; base-uri 'none'; form-action 'none'; style-src 'sha256-{}'".format(
-    base64.b64encode(hashlib.sha256(STYLE.encode("utf-8")).digest()).decode("ascii")
+# Source: W3C Content Security Policy Level 3: a hash allows this style sheet and no other; `file:` is for a page
+# that is opened from disk, where not every browser takes that for the page's own source.
+_POLICY = (
+    "default-src 'none'; img-src data: 'self' file:; base-uri 'none'; form-action 'none'; style-src 'sha256-{}'".format(
+        base64.b64encode(hashlib.sha256(STYLE.encode("utf-8")).digest()).decode("ascii")
+    )
 )
 
 
@@ -56,14 +64,7 @@ def render(seen: Overview, now: datetime) -> str:
             "</head>",
             "<body>",
             *_header(seen, now),
-            "<main>",
-            '<div class="now">',
-            *_now_parts(seen, now),
-            "</div>",
-            parts.section("finished", "Finished, in the outbox", parts.finished_part(seen.finished, now)),
-            parts.section("left", "Left alone", parts.left_alone_part(seen.left_alone), kind="late"),
-            parts.section("service", "The service", _service_part(seen, now), kind="late"),
-            "</main>",
+            *_main(seen, now),
             *_footer(now),
             "</body>",
             "</html>",
@@ -77,13 +78,17 @@ def _title(seen: Overview) -> str:
 
 
 def _header(seen: Overview, now: datetime) -> Iterator[str]:
+    counts = count(seen, now.date())
     yield f"<header><h1>Print folder {named(seen.name)}</h1>"
     yield from _notices(seen)
-    yield f'<p class="lead">{" ".join(say_call(seen))}</p>'
-    if seen.health.at_work:
-        looked = f" Last look at the inbox: {time_tag(seen.health.last_scan, now)}." if seen.health.last_scan else ""
-        yield f'<p class="quiet">{say_work(seen.health)}{looked}</p>'
-    yield f'<nav aria-label="On this page"><ul class="jump">{"".join(_jumps(seen))}</ul></nav></header>'
+    yield f'<p class="lead">{" ".join(say_call(counts, brief=True))}</p>'
+    at_work = f" {say_work(seen.health)}" if seen.health.at_work else ""
+    looked = f" Last look at the inbox: {time_tag(seen.health.last_scan, now)}." if seen.health.last_scan else ""
+    yield f'<p class="quiet">As of {time_tag(now, now)}.{at_work}{looked}</p>'
+    shown = "".join(f'<li><a href="#{key}"><b>{number}</b> {words}</a></li>' for key, number, words in tiles(counts))
+    if shown:
+        yield f'<nav aria-label="On this page"><ul class="jump">{shown}</ul></nav>'
+    yield "</header>"
 
 
 def _notices(seen: Overview) -> Iterator[str]:
@@ -95,40 +100,25 @@ def _notices(seen: Overview) -> Iterator[str]:
         yield f'<p class="notice">{text(note)}</p>'
 
 
-def _jumps(seen: Overview) -> Iterator[str]:
-    counts = (
-        ("held", seen.held.count, "held"),
-        ("waiting", seen.waiting.count, "waiting"),
-        ("making", seen.making.count, "being made"),
-        ("paper", sum(pile.sheets for pile in seen.paper), "sheets"),
-        ("finished", seen.finished.count, "finished"),
-        ("left", seen.left_alone.count, "left alone"),
-    )
-    for key, count, words in counts:
-        yield f'<li><a href="#{key}"><b>{count}</b> {words}</a></li>'
-
-
-def _now_parts(seen: Overview, now: datetime) -> Iterator[str]:
-    yield parts.section("held", parts.held_title(seen.held), parts.held_part(seen.held, now))
-    yield parts.section("waiting", "Waiting in the inbox", parts.waiting_part(seen.waiting, now))
-    yield parts.section("making", "Being made", parts.making_part(seen.making, now))
-    yield parts.section("paper", "Paper to pull today", parts.paper_part(seen.paper))
-
-
-def _service_part(seen: Overview, now: datetime) -> Iterator[str]:
-    health = seen.health
-    yield f"<p>{say_work(health)}</p>"
-    if health.last_scan:
-        yield f"<p>Last look at the inbox: {time_tag(health.last_scan, now)}</p>"
-    if health.paused:
-        yield f"<p>Paused: {text(say_pause(health.paused))}</p>"
+def _main(seen: Overview, now: datetime) -> Iterator[str]:
+    week = parts.section("week", "The orders, by the day they are due", parts.week_part(seen, now))
+    beside = [
+        parts.section("held", parts.held_title(seen.held), parts.held_part(seen.held, now)),
+        parts.section("paper", "Paper to take out", parts.paper_part(seen.paper)),
+        parts.section("printed", "Printed", parts.printed_part(seen.printed, now)),
+        parts.section("left", "Left alone in the inbox", parts.left_alone_part(seen.left_alone)),
+    ]
+    columns = [f"<div>{part}</div>" for part in (week, "\n".join(filter(None, beside))) if part]
+    yield f'<main class="columns-{len(columns)}">'
+    yield from columns or [_EMPTY]
+    yield "</main>"
 
 
 def _footer(now: datetime) -> Iterator[str]:
-    yield f'<footer class="quiet"><p>This page was written on {time_tag(now, now)}. While the service is at work it is'
+    yield f'<footer class="quiet"><p>This page was written on {time_tag(now, now)}. While the program is running it is'
     yield f"written again whenever something changes, and every {RENEWED.seconds // 60} minutes at the latest. When"
-    yield "that time is much older than now, the computer is off, the service has stopped, or this folder has not been"
-    yield "synced.</p></footer>"
+    yield "that time is much older than now, the computer is off, the program is not running, or this folder has not"
+    yield "been synced.</p></footer>"
 
 
 class StatusPage:

@@ -88,28 +88,39 @@ a:focus-visible { outline: 3px solid var(--ink); outline-offset: 2px; border-rad
 .quiet, .quiet a { color: var(--quiet); }
 .unseen { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
 
-.jump { list-style: none; margin: 1rem 0 0; padding: 0; display: grid; gap: .5rem;
-  grid-template-columns: repeat(auto-fit, minmax(9.5rem, 1fr)); }
+.jump { list-style: none; margin: 1rem 0 0; padding: 0; display: flex; flex-wrap: wrap; gap: .5rem; }
 .jump a, .links a { display: flex; align-items: center; gap: .5rem; min-height: 2.75rem; padding: .375rem .75rem;
   border: 1px solid var(--edge); border-radius: 3px; background: var(--paper); text-decoration: none; }
 .jump a:hover, .links a:hover { text-decoration: underline; }
 .jump a, .number { overflow-wrap: normal; }
 .jump b { font-size: 1.25rem; color: var(--ink); }
 
-article > :last-child { margin-bottom: 0; }
-article, .notice, .empty { background: var(--paper); border: 1px solid var(--rule); border-radius: 3px;
+article > :last-child, article div > :last-child { margin-bottom: 0; }
+article, .notice { background: var(--paper); border: 1px solid var(--rule); border-radius: 3px;
   padding: .875rem 1rem; margin: 0 0 .75rem; }
-.empty { color: var(--quiet); background: none; border-style: dashed; }
-.state { display: inline-block; margin: 0 0 .25rem; font-weight: 600; }
+#week h3 { margin: 1.25rem 0 .5rem; }
+#week h4 { font-size: 1.125rem; line-height: 1.35; margin: 0; }
+.row { display: flex; gap: .875rem; padding: .75rem .875rem; }
+.row > div { flex: 1; min-width: 0; }
+.row p { margin: 0 0 .25rem; }
+.thumb { flex: none; width: 3.5rem; height: 4.5rem; background: var(--tint); border: 1px solid var(--rule); }
+.beside { border: 0; background: none; }
+.thumb img { display: block; width: 100%; height: 100%; object-fit: contain; }
+.row .due { font-weight: 600; }
+.late { color: var(--held); }
+.today { color: var(--waits); }
+.state { font-weight: 600; }
+.state a { color: inherit; }
 .held { border-left: .375rem solid var(--held); }
 .held .state { color: var(--held); }
 .waits { border-left: .375rem double var(--waits); }
 .waits .state { color: var(--waits); }
+.print { border-left: .375rem solid var(--well); }
+.print .state, .well .state { color: var(--well); }
+.spots img { display: block; max-width: 100%; max-height: 34rem; border: 1px solid var(--rule); }
 .notice { border: 2px solid var(--waits); margin: .75rem 0; }
 .grave { border-color: var(--held); }
 .whole { white-space: nowrap; }
-article ul { padding-left: 1.25rem; }
-article li { margin: 0 0 .25rem; }
 
 .piles { border-collapse: collapse; width: 100%; background: var(--paper); border: 1px solid var(--rule); }
 .piles caption { text-align: left; padding: 0 0 .5rem; color: var(--quiet); }
@@ -119,24 +130,22 @@ article li { margin: 0 0 .25rem; }
 .piles .number { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
 .piles td.number:first-child { font-size: 1.25rem; font-weight: 600; line-height: 1.2; }
 
-.shelf { display: grid; gap: .75rem; grid-template-columns: repeat(auto-fill, minmax(min(100%, 21rem), 1fr)); }
-.shelf article { margin: 0; display: flex; flex-direction: column; }
-.picture { display: block; margin: .5rem 0; background: var(--tint); border: 1px solid var(--rule); }
-.picture img { display: block; width: 100%; height: 13rem; object-fit: contain; padding: .5rem; }
-.print { font-size: 1.1875rem; font-weight: 600; color: var(--well); margin: 0; }
-.facts div { display: flex; gap: .5rem; }
-.facts dt { flex: 0 0 4.5rem; color: var(--quiet); }
-.facts dd { margin: 0; min-width: 0; }
-.shelf .links { list-style: none; margin: auto 0 0; padding: .25rem 0 0; display: grid; gap: .5rem;
-  grid-template-columns: repeat(auto-fit, minmax(8rem, 1fr)); }
-.shelf .links li { margin: 0; }
+.facts { margin: 0; }
+.facts dt, .facts dd { display: inline; margin: 0; }
+.facts dt { color: var(--quiet); }
+.facts dt::after { content: ": "; white-space: pre; }
+.links { list-style: none; margin: .5rem 0 0; padding: 0; display: flex; flex-wrap: wrap; gap: .5rem; }
+.links li { margin: 0; }
 
 footer { margin: 2rem 0 0; padding: 1rem 0 0; border-top: 1px solid var(--rule); }
 
 @media (min-width: 62rem) {
   body { padding: 2rem; }
-  main { display: grid; column-gap: 2rem; grid-template-columns: 25rem minmax(0, 1fr); }
-  .late { grid-column: 1 / -1; }
+  .columns-2 { display: grid; column-gap: 2rem; grid-template-columns: repeat(2, minmax(0, 1fr)); }
+}
+@media (max-width: 34rem) {
+  .jump { display: grid; grid-template-columns: repeat(2, minmax(0, 1fr)); }
+  .jump a { height: 100%; }
 }
 @media (max-width: 24rem) {
   .whole { white-space: normal; }

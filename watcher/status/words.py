@@ -1,34 +1,32 @@
 """The words for the state of a print folder that the status page and the terminal share."""
 
 from collections.abc import Iterator
-from datetime import date, datetime
+from datetime import datetime
 
 from watcher.orders.quantity import counted
 from watcher.records.health import Health
+from watcher.records.timestamps import say_moment
+from watcher.status.counts import Counts
 from watcher.status.model import (
     FinishedOrder,
     HeldOrder,
     OrderInHand,
-    Overview,
     PaperToPull,
     ProductKind,
     Progress,
     WaitingOrder,
 )
+from watcher.status.week import Entry
 from watcher.terms import HeldFor
 
-# our own, because the names of the system depend on its language
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
 PROGRESS = {
-    Progress.NEXT: "taken, next in line",
+    Progress.NEXT: "is made next",
     Progress.SHARING: "waits for others to share its sheets with",
-    Progress.MAKING: "being made",
-    Progress.DELIVERING: "finished, on its way to the outbox",
+    Progress.MAKING: "is being made",
+    Progress.DELIVERING: "is finished and on its way to the outbox",
 }
 HELD = {
-    HeldFor.ART: "Held",
+    HeldFor.ART: "Held, needs your answer",
     HeldFor.YES: "Waits for a yes",
     HeldFor.FAULT: "Held for a fault of the program",
 }
@@ -39,6 +37,20 @@ PRODUCT = {
     ProductKind.INSTRUCTIONS: "Instructions",
     ProductKind.CARD: "The card",
 }
+NO_QUANTITY = "Nobody said how many cards: that number is the one in the settings."
+TROUBLE = {  # what a finding is about, in a word or two; the whole sentence says the rest
+    "low-resolution": "too few pixels",
+    "shape-mismatch": "the wrong shape",
+    "trim-mismatch": "the wrong size",
+    "bleed-unclear": "bleed not clear",
+    "front-missing": "the front is missing",
+    "back-missing": "the back is missing",
+    "art-missing": "the art is missing",
+    "designs-missing": "designs are missing",
+    "art-unreadable": "a file cannot be opened",
+    "no-card-fits": "the card does not fit the sheet",
+    "sheet-looks-wrong": "the sheet looks wrong",
+}
 
 
 def say_progress(order: OrderInHand, now: datetime) -> str:
@@ -48,49 +60,69 @@ def say_progress(order: OrderInHand, now: datetime) -> str:
     return f"{PROGRESS[order.progress]}; made by {say_moment(max(order.until, now), now)} at the latest"
 
 
-def say_day(day: date, now: date) -> str:
-    """`Thu 24 Dec`, with the year when it is another one than now."""
-    words = f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
-    return words if day.year == now.year else f"{words} {day.year}"
-
-
-def say_moment(moment: datetime, now: datetime) -> str:
-    """`Wed 25 Nov, 14:05`."""
-    return f"{say_day(moment.date(), now.date())}, {moment:%H:%M}"
-
-
 def say_work(health: Health) -> str:
-    """Whether a service is at work."""
-    return "A service is at work here." if health.at_work else "No service is at work here now."
+    """Whether the program is running."""
+    return "The program is running." if health.at_work else "The program is not running now."
 
 
 def say_pause(why: str) -> str:
-    """Why the service is paused, and that nobody has to start it again."""
+    """Why nothing is made, and that nobody has to start anything again."""
     return f"{why.rstrip('.')}. It goes on by itself when that is mended."
 
 
-def say_call(seen: Overview) -> Iterator[str]:
-    """Whether somebody is needed, in a sentence or two."""
-    asked = sum(order.needs is HeldFor.YES for order in seen.held.entries)
-    held, waiting = seen.held.count - asked, seen.waiting.count
-    sharing = sum(order.progress is Progress.SHARING for order in seen.making.entries)
-    finished = sum(len(folder.orders) or 1 for folder in seen.finished.entries) + seen.finished.more
-    if held:
-        yield f"{counted(held, 'order')} {'is' if held == 1 else 'are'} held and {_needs(held)} your answer."
-    if asked:
-        yield f"{counted(asked, 'order')} {'waits' if asked == 1 else 'wait'} for a yes to the picture of the card."
-    if waiting:
-        yield f"{counted(waiting, 'order')} {'waits' if waiting == 1 else 'wait'} in the inbox."
-    if sharing:
-        yield f"{counted(sharing, 'order')} {'waits' if sharing == 1 else 'wait'} for others to share sheets with."
-    if finished:
-        yield f"{counted(finished, 'order')} {'is' if finished == 1 else 'are'} ready to print."
-    if not (held or asked or waiting or sharing or finished):
+def tiles(counts: Counts) -> Iterator[tuple[str, int, str]]:
+    """What there is some of: where the page shows it, the number and its words."""
+    told = (
+        ("week", counts.late, "late"),
+        ("held", counts.to_answer, f"{_plural(counts.to_answer, 'needs', 'need')} your answer"),
+        ("held", counts.asked, f"{_plural(counts.asked, 'waits', 'wait')} for a yes"),
+        ("held", counts.strange, "not understood in held"),
+        ("week", counts.waiting, "in the inbox"),
+        ("week", counts.sharing, f"{_plural(counts.sharing, 'waits', 'wait')} to share sheets"),
+        ("week", counts.making, "being made"),
+        ("week", counts.finished, "ready to print"),
+        ("paper", counts.sheets, f"{_plural(counts.sheets, 'sheet', 'sheets')} to print"),
+        ("printed", counts.printed, "printed"),
+        ("left", counts.left_alone, "left alone"),
+    )
+    return ((key, number, words) for key, number, words in told if number)
+
+
+def say_call(counts: Counts, *, brief: bool = False) -> Iterator[str]:
+    """Whether somebody is needed, in a sentence or two; `brief`: without what goes on by itself."""
+    if counts.late:
+        yield f"{_orders(counts.late, 'is', 'are')} late."
+    if counts.to_answer:
+        yield f"{_orders(counts.to_answer, 'is held and needs', 'are held and need')} your answer."
+    if counts.asked:
+        yield f"{_orders(counts.asked, 'waits', 'wait')} for a yes to the picture of the card."
+    if counts.strange:
+        yield f"{counted(counts.strange, 'folder')} in held {_plural(counts.strange, 'is', 'are')} not understood."
+    if not brief:
+        yield from _by_itself(counts)
+    if counts.finished:
+        yield f"{_orders(counts.finished, 'is', 'are')} ready to print, on {counted(counts.sheets, 'sheet')}."
+    if not counts.orders:
         yield "Nothing waits, and there is nothing to print."
+    elif brief and not (counts.late or counts.to_answer or counts.asked or counts.strange or counts.finished):
+        yield "Nothing needs you now."
 
 
-def _needs(number: int) -> str:
-    return "needs" if number == 1 else "need"
+def _by_itself(counts: Counts) -> Iterator[str]:
+    if counts.waiting:
+        yield f"{_orders(counts.waiting, 'waits', 'wait')} in the inbox."
+    if counts.sharing:
+        yield f"{_orders(counts.sharing, 'waits', 'wait')} for others to share sheets with."
+    if counts.making:
+        yield f"{_orders(counts.making, 'is', 'are')} being made."
+
+
+def _orders(number: int, one: str, several: str) -> str:
+    return f"{counted(number, 'order')} {_plural(number, one, several)}"
+
+
+def _plural(number: int, one: str, several: str) -> str:
+    return one if number == 1 else several
 
 
 def say_wait(order: WaitingOrder, now: datetime) -> str:
@@ -105,11 +137,48 @@ def say_wait(order: WaitingOrder, now: datetime) -> str:
 
 def say_held(order: HeldOrder, now: datetime) -> str:
     """Since when, and whether it may be printed all the same."""
-    word = HELD[order.needs]
-    since = f"{word} since {say_moment(order.since, now)}" if order.since else word
+    word = HELD[order.needs] if order.is_ours else "Not understood"
+    since = f"{word}, since {say_moment(order.since, now)}" if order.since else word
     if order.is_accepted:
-        return f"{since}; accepted, it is made at the next look"
+        return f"{since}; you said yes, so it is made at the next look"
+    if order.set_aside_as:
+        return f"{since}; {say_no_answer(order)}"
     return f"{since}; may be printed anyway" if order.may_be_accepted and order.needs is not HeldFor.YES else since
+
+
+def say_no_answer(order: HeldOrder) -> str:
+    """That the name which somebody gave its folder is no answer, and which one would be."""
+    if order.may_be_accepted:
+        return f'its name "{order.folder}" is no answer that is understood: "{order.set_aside_as} ok" would be a yes'
+    return f'its name "{order.folder}" changes nothing: what is in it must be mended first'
+
+
+def say_trouble_of(order: HeldOrder) -> str:
+    """What an order is held for, in a few words; empty where only the whole sentence tells."""
+    return ", ".join(dict.fromkeys(TROUBLE[one.code] for one in order.reasons if one.code in TROUBLE))
+
+
+def say_age(order: FinishedOrder, now: datetime) -> str:
+    """How long a finished order has lain there unprinted; empty where that is not known."""
+    if order.made is None:
+        return ""
+    days = (now.date() - order.made.astimezone(now.tzinfo).date()).days
+    if days <= 0:
+        return f"finished today, {order.made:%H:%M}"
+    ago = "yesterday" if days == 1 else f"{days} days ago"
+    return f"finished {ago}, not printed yet"
+
+
+def say_stage(entry: Entry, now: datetime) -> str:
+    """Where an order is and what it waits for, in a line."""
+    if isinstance(entry, WaitingOrder):
+        return "; ".join(filter(None, (entry.why, say_wait(entry, now))))
+    if isinstance(entry, OrderInHand):
+        return say_progress(entry, now)
+    if isinstance(entry, HeldOrder):
+        return say_held(entry, now)
+    to_do = f"print {counted(entry.sheets, 'sheet')}" if entry.sheets else "ready to print"
+    return "; ".join(filter(None, (to_do, say_age(entry, now))))
 
 
 def say_stock(stock: PaperToPull | FinishedOrder) -> str:

@@ -29,6 +29,7 @@ class Answer:
         soft: whether the person may accept it.
         needs: what a held order waits for.
         pictures: names of files in its building folder that are to be held with it.
+        small_picture: its front, to be held with it; see `art.small_picture`.
         died: the worker broke down over it: how, in plain words; None when it did not.
         detail: the same for whoever repairs the program.
         trouble: the disk, a right or a mount stood in the way: worth trying again later.
@@ -39,6 +40,7 @@ class Answer:
     soft: bool = False
     needs: HeldFor = HeldFor.ART
     pictures: tuple[str, ...] = ()
+    small_picture: str = ""
     died: str | None = None
     detail: str | None = None
     trouble: str | None = None
@@ -57,7 +59,8 @@ def held_answer(held: OrderHeld) -> Answer:
         reasons=getattr(held, "findings", None) or (said,),
         soft=soft,
         needs=getattr(held, "needs", HeldFor.ART),
-        pictures=getattr(held, "pictures", ()),
+        pictures=held.pictures,
+        small_picture=held.small_picture,
     )
 
 
@@ -82,7 +85,7 @@ def answer_to(run: Callable[[Any], Any], message: Any) -> Answer:
 def _why_died(error: Exception) -> str:
     if isinstance(error, OSError) and error.errno == errno.EFBIG:
         return f"it would come to a file of more than {_most_bytes() / 1e6:,.0f} MB"
-    return "the part that opens files could not cope with it"
+    return "the program could not cope with it"
 
 
 def _most_bytes() -> int:

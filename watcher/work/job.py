@@ -9,6 +9,8 @@ from watcher.errors import OrderHeld
 from watcher.orders.model import Order
 from watcher.terms import Finding, HeldFor, Level, Side
 
+WAITS_FOR_YES = "waits-for-yes"
+
 
 @dataclass(frozen=True, kw_only=True)
 class Job:
@@ -100,7 +102,7 @@ class HeldForYes(OrderHeld):
                 " will be cut."
             )
         super().__init__(said)
-        self.findings = (*soft, Finding(level=Level.HOLD, code="waits-for-yes", message=said), *besides)
+        self.findings = (*soft, Finding(level=Level.HOLD, code=WAITS_FOR_YES, message=said), *besides)
         self.needs = HeldFor.ART if soft else HeldFor.YES
         self.pictures = (picture,)
 

@@ -72,7 +72,7 @@ def low_limits() -> str:
         limit = min(limit & _LARGEST_LIMIT for limit in resource.getrlimit(which))
         if limit < ours:
             low.append(words.format(limit // 1_000_000))
-    return f". The service was started with limits of {' and '.join(low)}; start it without them" if low else ""
+    return f". The program was started with limits of {' and '.join(low)}; start it without them" if low else ""
 
 
 def _limit(which: int, most: int) -> None:

@@ -152,7 +152,7 @@ class LocalWorker:
         )
         self.stop()
         short = one_line(why.partition(" (")[0], 200)
-        return Answer(trouble=f"the part that opens files could not be started ({short}){low_limits()}")
+        return Answer(trouble=f"files cannot be opened just now ({short}){low_limits()}")
 
     def _gone(self, how: str | None) -> Answer:
         """Give the answer for a process that has ended over its task, or end it now; `how` it failed, if known."""

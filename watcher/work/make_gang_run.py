@@ -9,6 +9,7 @@ from functools import partial
 
 from watcher.archive.order_ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.art.turned import face_on_its_side
+from watcher.errors import OrderHeld
 from watcher.instructions.finishing import finishing_findings, mark_findings
 from watcher.instructions.gang_section import GangFacts, GangOrder
 from watcher.instructions.narrow_lanes import lane_findings
@@ -32,6 +33,7 @@ from watcher.work.answer import answer_to
 from watcher.work.arrange import lay_out_order
 from watcher.work.gang_model import Examination, Examined, RunJob, RunMade, RunSpoiled
 from watcher.work.gang_plan import RunPlan, Wanted, plan_run
+from watcher.work.held_art import add_picture
 from watcher.work.job import Job
 from watcher.work.make_order import decided, place_marks, print_files, register_findings, sheet_plan
 from watcher.work.order_art import GoodArt, checked_art, good_art, hold_back
@@ -78,9 +80,13 @@ def examine(task: Examination) -> Examined:
     job = task.job
     begin_product(job.building)
     art = checked_art(job)
-    hold_back(tuple(finding for finding in art.findings if finding.level is Level.REFUSE), job)
-    layout, _ = lay_out_order(job.settings, job.order.wishes)
-    hold_back((*art.findings, *register_findings(job, layout)), job)  # all at once, as in `make_order.make`
+    try:
+        hold_back(tuple(finding for finding in art.findings if finding.level is Level.REFUSE), job)
+        layout, _ = lay_out_order(job.settings, job.order.wishes)
+        hold_back((*art.findings, *register_findings(job, layout)), job)  # all at once, as in `make_order.make`
+    except OrderHeld as held:
+        add_picture(held, job, art)
+        raise
     return Examined()
 
 

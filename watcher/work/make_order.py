@@ -13,6 +13,7 @@ from watcher.archive.order_ticket import TICKET_SUFFIX, Decided, PrintFile, tick
 from watcher.art.checks.bare_paper import bare_edges
 from watcher.art.model import CardFace
 from watcher.art.opening import OpenedDesign
+from watcher.art.small_picture import small_picture, small_picture_of
 from watcher.errors import OrderHeld
 from watcher.instructions.card_picture import CARD_SUFFIX, card_png
 from watcher.instructions.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
@@ -37,6 +38,7 @@ from watcher.sheet.draw.small_print import SmallPrint
 from watcher.terms import ONE_SIDED, Copies, Finding, Level, Marks, PageOrder, PaperEdge
 from watcher.work.alignment_check import correction_findings
 from watcher.work.arrange import Arranged, arrange_designs, arrange_one, ideal_layout, layout_request
+from watcher.work.held_art import add_picture
 from watcher.work.job import Checked, HeldForYes, Job, Made, OrderCheck
 from watcher.work.order_art import GoodArt, besides, checked_art, hold_back, press_profile
 from watcher.work.order_sheets import DrawnSheets, drawn_sheets
@@ -89,6 +91,14 @@ def make(job: Job) -> Made:
     """
     begin_product(job.building)
     art = checked_art(job)
+    try:
+        return _make(job, art)
+    except OrderHeld as held:
+        add_picture(held, job, art)
+        raise
+
+
+def _make(job: Job, art: GoodArt) -> Made:
     try:
         settled = settle(job, art)
     except OrderHeld:
@@ -340,6 +350,7 @@ def _write(settled: Settled, drawn: DrawnSheets) -> Mapping[str, int]:
             cuts=settled.finishing.plan,
             findings=settled.findings,
         )
+        told = replace(told, small_picture=told.small_picture or _small_picture(drawn))
         ticket = ticket_text(replace(told, printed_as=job.shown, printed_on=job.date, designs=settled.designs))
         if job.read_back:
             numbers = _numbers(settled.plan, settled.art)
@@ -350,6 +361,11 @@ def _write(settled: Settled, drawn: DrawnSheets) -> Mapping[str, int]:
         drawn.finish()
         product.finish(job.name + TICKET_SUFFIX, ticket)  # last: its presence says that the rest is there
     return product.files
+
+
+def _small_picture(drawn: DrawnSheets) -> str:
+    """The first card as it was rendered, for an order of which no thumbnail was kept; empty where nothing was."""
+    return small_picture(drawn.cards[0].pixels) if drawn.cards else ""
 
 
 def decided(
@@ -384,6 +400,7 @@ def decided(
         profile_sha256=plan.profile_sha256,
         printing=print_files(job.name, plan),
         backs_order=plan.order_of_backs,
+        small_picture=small_picture_of(art.faces[0], art.card.opened_out),
     )
 
 

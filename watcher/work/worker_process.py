@@ -82,7 +82,7 @@ def how_it_ended(exit_code: int | None, more_s: float) -> str:
     """Say in plain words why a process ended over its task."""
     if exit_code == -getattr(signal, "SIGXCPU", 0):
         return f"it kept the computer busy for more than {CPU_S + more_s:.0f} s"
-    return "the part that opens files broke down over it"
+    return "the program broke down over it"
 
 
 def _get_ready(parent: int) -> bool:

@@ -65,5 +65,5 @@ def test_after_five_deaths_it_is_held_and_the_count_begins_anew(making: Making, 
     queue_to_be_held(making, case)
     order = making.next()
     assert order is not None
-    assert "The service died 5 times while it made this order (lantern_front.png, lantern_back.png)" in str(order.fault)
+    assert "The program died 5 times while it made this order (lantern_front.png, lantern_back.png)" in str(order.fault)
     assert making.shop.journal.count_service_death("f") == 1

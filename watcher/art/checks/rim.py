@@ -70,6 +70,8 @@ class EdgeMeasures:
         border: what runs along the whole edge, the outermost; None for nothing.
         nearest_mm: how far inside the trim the nearest thing stands that does not bleed off; None for none.
         crosses: whether such a thing lies across the trim line.
+        stretches_mm: where along the edge such things stand: from and to, from the strip's beginning (the left, or the
+            top).
     """
 
     edge: Edge
@@ -77,6 +79,7 @@ class EdgeMeasures:
     border: Border | None
     nearest_mm: float | None
     crosses: bool
+    stretches_mm: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -169,11 +172,16 @@ def _free_columns(marked: Sequence[_Marked], *, all_over: bool) -> list[Mask]:
 
 
 def _measure_edge(marked: _Marked, free: Mask, safe_mm: float) -> EdgeMeasures:
-    near, crosses = _standing(marked, free, safe_mm)
+    near, things = _standing(marked, free, safe_mm)
     strip = marked.strip
-    border = _border(strip, marked.marks)
+    cell_mm = marked.cell[1] * strip.along_mm
     return EdgeMeasures(
-        edge=strip.edge, past_trim_mm=strip.past_trim_mm, border=border, nearest_mm=near, crosses=crosses
+        edge=strip.edge,
+        past_trim_mm=strip.past_trim_mm,
+        border=_border(strip, marked.marks),
+        nearest_mm=near,
+        crosses=any(thing.crosses for thing in things),
+        stretches_mm=tuple((thing.start * cell_mm, thing.end * cell_mm) for thing in things),
     )
 
 
@@ -199,11 +207,11 @@ def _border(strip: Strip, marks: Mask) -> Border | None:
     )
 
 
-def _standing(marked: _Marked, free: Mask, safe_mm: float) -> tuple[float | None, bool]:
-    """How near to the trim, inside of it, the nearest thing stands that does not bleed off; whether one crosses it."""
+def _standing(marked: _Marked, free: Mask, safe_mm: float) -> "tuple[float | None, list[_Thing]]":
+    """How near to the trim, inside of it, the nearest thing stands that does not bleed off; and all such things."""
     loose = marked.loose & free
     if not loose.any():
-        return None, False
+        return None, []
     marks, strip, cell = marked.marks, marked.strip, marked.cell
     rows = (np.arange(len(marks)) + 1) * strip.inwards_mm - strip.past_trim_mm
     stands = marks & np.repeat(np.repeat(loose, cell[0], 0), cell[1], 1)[: marks.shape[0], : marks.shape[1]]
@@ -211,11 +219,11 @@ def _standing(marked: _Marked, free: Mask, safe_mm: float) -> tuple[float | None
     trim = strip.past_trim_mm / strip.inwards_mm / cell[0]
     things = _things(pooled(zone, cell), loose, trim)
     if not things:
-        return None, False
+        return None, []
     columns = np.zeros(marks.shape[1], bool)
     for thing in things:
         columns[thing.start * cell[1] : thing.end * cell[1]] = True
-    return float(rows[(zone & columns).any(axis=1)].min()), any(thing.crosses for thing in things)
+    return float(rows[(zone & columns).any(axis=1)].min()), things
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -34,6 +34,7 @@ def hold_order(making: Making, case: OrderCase) -> Next:
         soft=answer.soft,
         needs=answer.needs,
         pictures=tuple(known(case.job).building / name for name in answer.pictures),
+        small_picture=answer.small_picture,
         archive=shop.archive,
         held=shop.held,
         since=shop.stamp(),

@@ -93,7 +93,7 @@ def _log_fault(case: OrderCase) -> None:
 def queue_to_be_held(making: Making, case: OrderCase) -> Next:
     """Queue an order to be held: the service died over it again and again."""
     making.shop.journal.clear_deaths(known(case.entry).art)
-    fault = f"The service died {STARTS} times while it made this order ({files_of(case.order)})."
+    fault = f"The program died {STARTS} times while it made this order ({files_of(case.order)})."
     return queue(making, replace(case, claimed=replace(case.order, fault=fault)))
 
 

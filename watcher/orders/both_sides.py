@@ -1,0 +1,68 @@
+"""Say what is true of front and back once, for people; machines are told of each side."""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from watcher.terms import Finding, Side
+
+_NAME = re.compile(r".+?\.(?:png|jpe?g|jfif|tiff?|webp|pdf|zip)(?![^\s])(?! (?:in|of) )", re.IGNORECASE)
+_MOST_COMPARED = 400  # signs in which a sentence names its file
+
+
+@dataclass(frozen=True, kw_only=True)
+class SaidOfSides:
+    """A finding as people are told it: `sides` it is about; none where it is about the order."""
+
+    finding: Finding
+    sides: tuple[Side, ...]
+
+    @property
+    def where(self) -> str:
+        """The sides for people: `front and back`; empty for the order."""
+        return " and ".join(self.sides)
+
+
+def said_of_sides(findings: Sequence[Finding]) -> tuple[SaidOfSides, ...]:
+    """Put what was found of front and back alike into one entry, at the place of the first."""
+    return tuple(_together(findings))
+
+
+def _together(findings: Sequence[Finding]) -> Iterator[SaidOfSides]:
+    told: set[int] = set()
+    for at, finding in enumerate(findings):
+        if at in told:
+            continue
+        other = _other_side(findings, at)
+        if other is None:
+            yield SaidOfSides(finding=finding, sides=(finding.side,) if finding.side else ())
+        else:
+            told.add(other)
+            message = _of_both(finding.message, findings[other].message)
+            yield SaidOfSides(finding=replace(finding, message=message, side=None), sides=(Side.FRONT, Side.BACK))
+
+
+def _other_side(findings: Sequence[Finding], at: int) -> int | None:
+    """The one finding of the same kind about the other side; None where there is none, or several of either."""
+    finding = findings[at]
+    alike = [
+        (number, one.side)
+        for number, one in enumerate(findings)
+        if (one.code, one.level) == (finding.code, finding.level) and one.side is not None
+    ]
+    if finding.side is None or sorted(side for _, side in alike) != sorted((Side.FRONT, Side.BACK)):
+        return None
+    return next(number for number, _ in alike if number != at)
+
+
+def _of_both(one: str, other: str) -> str:
+    names = _named(one), _named(other)
+    if names[0] and names[1] and one.replace(names[0], "\0") == other.replace(names[1], "\0"):
+        return one if names[0] == names[1] else f"{one} The same goes for {names[1]}."
+    return f"{one} {other}"
+
+
+def _named(message: str) -> str:
+    """The file that a sentence begins with; empty for none."""
+    found = _NAME.match(message[:_MOST_COMPARED])
+    return found[0] if found else ""
