@@ -27,7 +27,7 @@ Where the time goes, as measured when it was last tuned:
   pdfium unpacking each side once (`sheet/check/downscaled_art.py`).
 - A worker keeps the memory that it has freed for the next order (half of the time of opening two JPEGs was page faults)
   and gives back what large art took. Two sides of 60 million pixels take 0.67 to 0.73 GB.
-- Typefaces go into a PDF with the letters in use alone: a sheet carries 9.8 KB beside its art. Of these are the typeface
+- Typefaces go into a PDF with the letters in use alone: a sheet carries 9.8 KB beside its art. Of that the typeface is
   2.5, what the pages draw 2.2, the colour profile 0.8, and 4.3 the rest: 26 small objects and their table. Object
   streams would take off about 1.8 by our sums, still no 2 % of a flat pair, and pypdf reads such a file more slowly.
 - A pair of JPEG in numbers takes a worker 50 ms of processor time. Of these are reading it small 17, checks 9, drawing
