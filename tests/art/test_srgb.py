@@ -2,6 +2,7 @@
 
 import io
 import struct
+import zlib
 
 import numpy as np
 import pytest
@@ -16,8 +17,9 @@ D50 = np.array([0.9642, 1.0, 0.8249])
 BRADFORD = np.array([[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]])
 
 # pdfium knows sRGB at once, and draws twice as fast, by these two: a size of 3144 bytes and the name at byte 400
-# (measured here; so it is with the oldest and most common sRGB profile). The rest is filled with zeros.
-SIZE, NAME_AT = 3144, 400
+# (measured here; so it is with the oldest and most common sRGB profile). The rest is filled with zeros, which pack to
+# nothing: so the curve has a point for each level of 8 bits, exactly, and no more.
+SIZE, NAME_AT, LEVELS = 3144, 400, 256
 
 
 def tristimulus(x, y):
@@ -38,9 +40,9 @@ def built() -> bytes:
     white = tristimulus(*WHITE)
     adapted = np.linalg.inv(BRADFORD) @ np.diag((BRADFORD @ D50) / (BRADFORD @ white)) @ BRADFORD
     red, green, blue = (adapted @ (columns * np.linalg.solve(columns, white))).T
-    steps = np.arange(1024) / 1023
+    steps = np.arange(LEVELS) / (LEVELS - 1)
     light = np.where(steps <= 0.04045, steps / 12.92, ((steps + 0.055) / 1.055) ** 2.4)
-    curve = b"curv\0\0\0\0" + struct.pack(">I", 1024) + np.round(light * 65535).astype(">u2").tobytes()
+    curve = b"curv\0\0\0\0" + struct.pack(">I", LEVELS) + np.round(light * 65535).astype(">u2").tobytes()
     name = b"sRGB IEC61966-2.1\0"
     parts = {
         b"cprt": b"text\0\0\0\0No copyright is claimed in this profile, so use it freely.\0",
@@ -68,9 +70,10 @@ def test_the_file_is_what_the_published_figures_give():
 
 @pytest.mark.parametrize("intent", range(4))
 def test_it_means_the_same_as_littlecms_own_srgb(intent):
-    """Every fifth level of each colour comes through unchanged."""
+    """Every grey, and every fifth level of each colour, comes through unchanged."""
     levels = np.arange(0, 256, 5)
-    cube = np.stack(np.meshgrid(levels, levels, levels), -1).reshape(-1, 1, 3).astype(np.uint8)
+    greys = np.repeat(np.arange(256), 3).reshape(-1, 1, 3)
+    cube = np.concatenate([greys, np.stack(np.meshgrid(levels, levels, levels), -1).reshape(-1, 1, 3)]).astype(np.uint8)
     ours = ImageCms.ImageCmsProfile(io.BytesIO(SRGB))
     change = ImageCms.buildTransform(ours, ImageCms.createProfile("sRGB"), "RGB", "RGB", intent)
     changed = np.asarray(ImageCms.applyTransform(Image.fromarray(cube), change)).astype(int)
@@ -81,6 +84,10 @@ def test_it_is_small_and_fits_rgb():
     assert len(SRGB) == SIZE
     assert SRGB[NAME_AT:].startswith(b"sRGB IEC61966-2.1\0")
     assert fitting_profile(SRGB, 3) == SRGB
+
+
+def test_it_packs_to_less_than_a_kilobyte():
+    assert len(zlib.compress(SRGB)) < 1000
 
 
 def test_other_makers_srgb_is_known_as_srgb():

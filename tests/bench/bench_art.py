@@ -4,6 +4,7 @@ import io
 import zlib
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,6 +65,15 @@ def _jpeg(size_px: tuple[int, int], number: int) -> bytes:
     return _saved(Image.fromarray(photo(size_px, number)), "JPEG", quality=92)
 
 
+def _jpeg_tiff(size_px: tuple[int, int], number: int) -> bytes:
+    """A TIFF whose strips of 16 rows are JPEG data."""
+    return _saved(Image.fromarray(photo(size_px, number)), "TIFF", compression="jpeg", quality=92, tiffinfo={278: 16})
+
+
+def _lossy_webp(size_px: tuple[int, int], number: int) -> bytes:
+    return _saved(Image.fromarray(photo(size_px, number)), "WEBP", quality=90)
+
+
 def _pdf(size_px: tuple[int, int], number: int) -> bytes:
     """A page with a photo, curves and lettering."""
     width, height = (length * 72 / 300 for length in size_px)
@@ -81,7 +91,7 @@ def _pdf(size_px: tuple[int, int], number: int) -> bytes:
     return out.getvalue()
 
 
-def _saved(picture: Image.Image, form: str, **how: int) -> bytes:
+def _saved(picture: Image.Image, form: str, **how: Any) -> bytes:
     out = io.BytesIO()
     picture.save(out, form, dpi=(300, 300), **how)
     return out.getvalue()
@@ -92,6 +102,8 @@ KINDS: dict[str, tuple[Callable[[tuple[int, int], int], bytes], str]] = {
     "flat-png": (_flat_png, "png"),
     "alpha-png": (_alpha_png, "png"),
     "jpeg": (_jpeg, "jpg"),
+    "jpeg-tiff": (_jpeg_tiff, "tif"),
+    "lossy-webp": (_lossy_webp, "webp"),
     "pdf": (_pdf, "pdf"),
 }
 

@@ -11,7 +11,7 @@ from PIL import Image
 
 from watcher.art.encode import encode_deep
 from watcher.art.formats import jpeg, png
-from watcher.art.formats.density import size_said, upright_of
+from watcher.art.formats.density import size_said, upright_as, upright_of
 from watcher.art.formats.headers import DAMAGED, size_fault
 from watcher.art.formats.openers import OPENERS, Head
 from watcher.art.formats.png_bands import goes_in_bands, read_in_bands
@@ -20,6 +20,7 @@ from watcher.art.formats.profile import SRGB, fitting_profile
 from watcher.art.model import Art, ImageStream, Raster, Thumbnail
 from watcher.art.pixels import load_picture, pack, several_pictures, with_white_ground
 from watcher.art.thumbnail import SHORTEST_PX, make_thumbnail
+from watcher.art.tiff_stream import own_stream
 from watcher.errors import ArtUnreadable
 from watcher.inbox.formats import PNG, FileFormat
 from watcher.inbox.tiff_pages import TiffPage
@@ -60,6 +61,8 @@ def open_raster(side: Side, shown: str, sha256: str, data: bytes, kind: FileForm
     decoded = _decode(shown, data, kind, head)
     mirrored, turn = (False, Turn.NONE) if OPENERS[kind].is_turned else upright_of(decoded.exif)
     stream, thumbnail, findings = _stream_of(shown, side, data, decoded, turn, mirrored)
+    if isinstance(head, TiffPage) and stream.filter == "/DCTDecode":  # its own data: not turned by Pillow
+        mirrored, turn = upright_as(head.orientation)
     density = decoded.head.density if isinstance(decoded.head, png.PngParts) else decoded.picture.info.get("dpi")
     art = _art(side, shown, sha256, Raster(stream=stream, turn=turn, mirrored=mirrored), thumbnail)
     return replace(art, findings=findings, real_size=size_said(art.extent, density, decoded.exif))
@@ -162,7 +165,7 @@ def _own_stream(data: bytes, decoded: _Decoded) -> ImageStream | None:
         return png.as_stream(decoded.head)
     if isinstance(decoded.head, jpeg.JpegHead) and jpeg.passes_through(decoded.head):
         return jpeg.as_stream(data, decoded.head)
-    return None
+    return own_stream(data, decoded.head, decoded.picture) if isinstance(decoded.head, TiffPage) else None
 
 
 def _with_profile(stream: ImageStream, icc: bytes | None) -> ImageStream:

@@ -6,7 +6,7 @@ The stream itself goes into the sheet as it came; what is unpacked here only loo
 import io
 
 import numpy as np
-from PIL import Image
+from PIL import Image, ImageChops
 
 from watcher.art.formats.png_file import png_of
 from watcher.art.model import ImageStream, Raster
@@ -25,7 +25,9 @@ def stored_picture(stream: ImageStream, at_least_px: tuple[int, int] | None = No
         with Image.open(io.BytesIO(stream.data), formats=("JPEG",)) as picture:
             if at_least_px is not None:
                 picture.draft(None, at_least_px)
-            return _plain(picture)
+            plain = _plain(picture)
+            # Pillow takes four colours of a JPEG for stored with ink = 0, whatever its markers say
+            return ImageChops.invert(plain) if stream.colours == 4 and not stream.inverted else plain
     with Image.open(io.BytesIO(png_of(stream)), formats=("PNG",)) as picture:
         if stream.colours == 4:
             return Image.frombytes("CMYK", picture.size, picture.tobytes())

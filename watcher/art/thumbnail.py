@@ -31,7 +31,7 @@ def make_thumbnail(
     """
     small = _reduced(_plain(picture), max(picture.size) // SHORTEST_PX)
     ink = _upright(_ink(small), turn, mirrored) if small.mode == "CMYK" else None
-    return Thumbnail(picture=_upright(np.asarray(small.convert("RGB")), turn, mirrored), ink=ink, clear=clear)
+    return Thumbnail(picture=_upright(_rgb(small), turn, mirrored), ink=ink, clear=clear)
 
 
 class Reducer:
@@ -51,7 +51,7 @@ class Reducer:
 
     def add(self, band: Image.Image) -> None:
         """Take in the next rows."""
-        self._bands.append(np.asarray(_reduced(_plain(band), self._factor).convert("RGB")))
+        self._bands.append(_rgb(_reduced(_plain(band), self._factor)))
 
     def thumbnail(self, *, turn: Turn, mirrored: bool, clear: float) -> Thumbnail:
         """The thumbnail, when the last row is in; for the arguments see `make_thumbnail`."""
@@ -69,6 +69,10 @@ def _plain(picture: Image.Image) -> Image.Image:
     if picture.mode in ("L", "RGB", "CMYK"):
         return picture
     return picture.convert("L" if picture.mode == "1" else "RGB")
+
+
+def _rgb(picture: Image.Image) -> NDArray[np.uint8]:
+    return np.asarray(picture if picture.mode == "RGB" else picture.convert("RGB"))  # converting to itself is a copy
 
 
 def _ink(picture: Image.Image) -> NDArray[np.uint16]:

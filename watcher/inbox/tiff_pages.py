@@ -13,6 +13,7 @@ MOST_PAGES = 500  # as for PDF; a card has two
 _MOST_ENTRIES = 4096
 _FARTHEST = 1 << 48  # no file is as long; farther places make the system stumble
 _SUBFILE, _OLD_SUBFILE, _WIDTH, _HEIGHT, _BITS, _PACKING, _COLOURS = 254, 255, 256, 257, 258, 259, 262
+_ORIENTATION = 274
 _SAMPLES, _FORMAT = 277, 339
 _NUMBERS = {1: "B", 3: "H", 4: "I", 13: "I", 16: "Q", 18: "Q"}
 _REDUCED, _MASK = 1, 4  # bits of NewSubfileType: a small copy of another page, a mask for one
@@ -32,6 +33,7 @@ class TiffPage:
         packing: number of the compression.
         colours: number of the photometric interpretation.
         is_page: False for a small copy or a mask of another picture.
+        orientation: which of its corners the stored pixels begin at, 1 to 8.
     """
 
     index: int
@@ -43,6 +45,7 @@ class TiffPage:
     packing: int
     colours: int
     is_page: bool
+    orientation: int = 1
 
 
 def tiff_pages(file: BinaryIO) -> tuple[TiffPage, ...]:
@@ -78,6 +81,7 @@ def _page(index: int, tags: dict[int, tuple[int, ...]]) -> TiffPage:
         packing=first(_PACKING, 1),
         colours=first(_COLOURS, 0),
         is_page=index == 0 or not derived,
+        orientation=first(_ORIENTATION, 1),
     )
 
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 import numpy as np
+from numpy.typing import NDArray
 
 from watcher.art.checks.edge_strips import within_trim
 from watcher.art.model import CardFace
@@ -53,11 +54,17 @@ def edge_colour(face: CardFace, card: CardSettings) -> tuple[int, int, int] | No
     picture = thumbnail.picture[rows[0] : rows[3], columns[0] : columns[3]]
     near, far = columns[1] - columns[0] + 1, columns[2] - columns[0] - 1
     high, low = rows[1] - rows[0] + 1, rows[2] - rows[0] - 1
-    bands = (picture[:high], picture[low:], picture[:, :near], picture[:, far:])
-    least = np.min([band.min(axis=(0, 1)) for band in bands], axis=0).astype(int)
-    most = np.max([band.max(axis=(0, 1)) for band in bands], axis=0).astype(int)
-    if int((most - least).max()) > ONE_COLOUR:
-        return None
+    return _one_colour((picture[:high], picture[low:], picture[:, :near], picture[:, far:]))
+
+
+def _one_colour(bands: Sequence[NDArray[np.uint8]]) -> tuple[int, int, int] | None:
+    """Give the middle of the colours of some pictures where they are one colour; most have another in the first one."""
+    least, most = np.full(3, 255), np.zeros(3, int)
+    for band in bands:
+        # down the columns first: numpy goes through whole rows then, not through three bytes at a time
+        least, most = np.minimum(least, band.min(axis=0).min(axis=0)), np.maximum(most, band.max(axis=0).max(axis=0))
+        if int((most - least).max()) > ONE_COLOUR:
+            return None
     red, green, blue = ((least + most) // 2).tolist()
     return red, green, blue
 

@@ -34,7 +34,12 @@ Density = tuple[Fraction | float, Fraction | float]
 
 def upright_of(exif: bytes) -> tuple[bool, Turn]:
     """Whether to mirror and how to turn the stored pixels; neither where the EXIF block says nothing sensible."""
-    return _UPRIGHT.get(_tags(exif).get(_ORIENTATION, 1), _UPRIGHT[1])
+    return upright_as(_tags(exif).get(_ORIENTATION, 1))
+
+
+def upright_as(orientation: int) -> tuple[bool, Turn]:
+    """Whether to mirror and how to turn the stored pixels of a picture of that orientation (tag 0x0112, 1 to 8)."""
+    return _UPRIGHT.get(orientation, _UPRIGHT[1])
 
 
 def size_said(extent: Size, density: Density | None, exif: bytes = b"") -> Size | None:

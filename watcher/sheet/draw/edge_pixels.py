@@ -14,6 +14,7 @@ from PIL import Image
 
 from watcher.art.encode import encode_rows
 from watcher.art.model import ImageStream, Raster
+from watcher.art.stored_pixels import stored_picture
 from watcher.sheet.draw.bleed import End
 from watcher.sheet.png_file import png_of_rows
 
@@ -46,9 +47,11 @@ def _samples(stream: ImageStream) -> NDArray[np.uint8]:
 
     Palette numbers for an indexed image, ink = 255 for four colours.
     """
-    data = stream.data if stream.filter == "/DCTDecode" else _as_png(stream)
-    with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as picture:
-        pixels = np.asarray(picture.convert("L") if picture.mode == "1" else picture)
+    if stream.filter == "/DCTDecode":
+        pixels = np.asarray(stored_picture(stream))
+    else:
+        with Image.open(io.BytesIO(_as_png(stream)), formats=("PNG",)) as picture:
+            pixels = np.asarray(picture.convert("L") if picture.mode == "1" else picture)
     if pixels.dtype != np.uint8:
         pixels = (pixels.astype(np.uint32) >> 8).astype(np.uint8)
     return pixels if pixels.ndim == 3 else pixels[:, :, np.newaxis]
