@@ -77,6 +77,11 @@ class NameParts:
     now: bool = False
     plain: "NameParts | None" = None
 
+    @property
+    def at_its_end(self) -> "NameParts":
+        """The same, with no other side word counting than one at its end."""
+        return self.plain or self
+
 
 def read_name(file_name: str, words: SideWords) -> NameParts:
     """Take a file's name apart.

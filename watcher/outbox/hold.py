@@ -186,6 +186,7 @@ def _note(order: Order, reasons: Sequence[str | Finding], folder: str, *, soft: 
         since=since,
         why=one_line(findings[0].message),
         files=tuple(_held_file(order, file) for file in order.files),
+        came_in=order.came_in,
         reasons=findings,
         seen=() if order.accepted and not order.seen else (*order.seen, *map(mark_of, _messages(reasons))),
     )
@@ -199,7 +200,7 @@ def _messages(reasons: Sequence[str | Finding]) -> Iterator[str]:
 def _finding(reason: str | Finding, order: Order, *, soft: bool) -> Finding:
     if isinstance(reason, Finding):
         return reason
-    code = f"{order.missing}-missing" if order.missing else OrderHeld.code
+    code = f"{order.missing}-missing" if order.missing else order.fault_code or OrderHeld.code
     return Finding(level=Level.HOLD if soft else Level.REFUSE, code=code, message=reason)
 
 
