@@ -76,7 +76,7 @@ def test_the_folders_name_with_ok_accepts(name):
     assert NOTE.is_accepted_as(name)
 
 
-@pytest.mark.parametrize("name", ["spring menu", "spring menuok", "ok", "other ok", "spring menu ok ok"])
+@pytest.mark.parametrize("name", ["spring menu", "spring menuok", "not ok", "other ok", "spring menu ok ok"])
 def test_any_other_name_does_not(name):
     assert not NOTE.is_accepted_as(name)
 

@@ -67,7 +67,7 @@ def test_the_same_name_in_two_card_folders_is_two_orders(drop, pair):
 
 def test_art_that_says_no_side_is_held_on_a_two_sided_card(drop, pair):
     drop("lantern.png")
-    assert "Name it lantern_front.png or lantern_back.png." in _fault(pair())
+    assert "Name it lantern_front.png or lantern_back.png, and put the other one beside it." in _fault(pair())
 
 
 def test_a_side_word_alone_is_no_order(drop, pair):

@@ -72,6 +72,12 @@ def is_unfinished(name: str) -> bool:
     return folded.endswith(_TEMPORARY_ENDS) or any(ending in folded for ending in _ART_ENDINGS)
 
 
+def is_of_the_system(name: str) -> bool:
+    """Whether a file manager or the system puts a file of this name into folders by itself, and again when it is gone."""
+    folded = name.casefold()
+    return folded in _SYSTEM_NAMES or folded.startswith("._") or folded in {".ds_store", ".directory", ".localized"}
+
+
 def is_conflict_copy(name: str) -> bool:
     """Whether a sync program gave the file this name because two versions of it met.
 

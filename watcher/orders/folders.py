@@ -136,6 +136,11 @@ def _repeat(
     return Found(file=itself, parts=parts, container=folder, text=text)
 
 
+def asks_again(name: str) -> bool:
+    """Whether a folder's name begins or ends as one that asks for a repeat."""
+    return _AGAIN.match(name.strip()) is not None
+
+
 def again_ticket(name: str, words: NameSettings) -> bytes | None:
     """Give the job ticket that the name of an empty folder says: `again ORDER`, with `only 17` or `2 sheets`.
 

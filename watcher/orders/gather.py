@@ -83,8 +83,8 @@ def gather(given: ToGather) -> Gathered:
     """Sort files into what can be paired now, what must be waited for and what can be no order's."""
     work = _Gathering(given)
     came_back = {folder.path: folder for folder in given.returned}
-    orders = [folder for folder in given.scan.folders if folder.path not in came_back and is_order(folder, given.words)]
-    in_folders = {folder.path for folder in orders}
+    never_held = [folder for folder in given.scan.folders if folder.path not in came_back]
+    in_folders = {folder.path for folder in never_held}
     for file in given.rested.ready:
         folder = came_back.get(file.path.parent)
         if folder is not None and not folder.note.came_in:
@@ -95,8 +95,9 @@ def gather(given: ToGather) -> Gathered:
     for file in given.rested.moving:
         if file.path not in in_folders and file.path.parent not in in_folders:
             work.take_moving(file)
-    for one in orders:
-        work.take_order_in_folder(one)
+    for one in never_held:
+        if is_order(one, given.words):
+            work.take_order_in_folder(one)
     moving = {file.path for file in given.rested.moving}
     for folder in came_back.values():
         if folder.note.came_in and moving.isdisjoint(file.path for file in folder.files):

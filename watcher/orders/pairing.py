@@ -27,9 +27,9 @@ from watcher.orders.pieces import SideUnsaid, one_a_side, pieces_of, sides_wante
 from watcher.orders.readings import (
     OTHER,
     Groups,
-    could_be_one_card,
     group_by_name,
     group_key,
+    name_in_common,
     others_like,
     say_missing,
     say_no_side,
@@ -102,22 +102,16 @@ def _hint(plan: Planned, key: GroupKey, groups: Groups, settings: Settings) -> s
 def _join_unsaid(plans: Sequence[Planned], settings: Settings) -> Iterator[Planned]:
     """Hold two pictures that say no side and look like the two sides of one card together, with one sentence."""
     alone = [plan for plan in plans if plan.unsaid and len(plan.beside) == 1 and not plan.accepted]
-    pairs: dict[int, Planned] = {}
-    for one in alone:
-        like = [other for other in alone if other is not one and _could_be_one(one, other)]
-        if len(like) == 1 and id(one) not in pairs and id(like[0]) not in pairs:
-            other = like[0]
-            fault = say_no_side([one.unsaid[0], other.unsaid[0]], [], settings.names)
-            pairs[id(one)] = replace(one, beside=(*one.beside, *other.beside), fault=fault)
-            pairs[id(other)] = one
-    for plan in plans:
-        joined = pairs.get(id(plan), plan)
-        if joined is plan or joined.fault != plan.fault:
-            yield joined
-
-
-def _could_be_one(one: Planned, other: Planned) -> bool:
-    return one.folder == other.folder and could_be_one_card(one.unsaid[0], other.unsaid[0])
+    like: dict[object, list[Planned]] = {}
+    for plan in alone:
+        like.setdefault((plan.folder, name_in_common(plan.unsaid[0])), []).append(plan)
+    joined: dict[int, Planned | None] = {}
+    for one, *others in like.values():
+        if len(others) == 1:
+            fault = say_no_side([one.unsaid[0], others[0].unsaid[0]], [], settings.names)
+            joined[id(one)] = replace(one, beside=(*one.beside, *others[0].beside), fault=fault)
+            joined[id(others[0])] = None
+    yield from (plan for each in plans if (plan := joined.get(id(each), each)) is not None)
 
 
 def _waits_in_held(found: Found) -> bool:

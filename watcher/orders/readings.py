@@ -12,6 +12,7 @@ from watcher.inbox.names import NameParts, split_number, written_name
 from watcher.inbox.unpack import Found
 from watcher.orders.held_note import alike
 from watcher.orders.model import GroupKey
+from watcher.orders.say import inbox_of
 from watcher.records.plain_text import one_line
 from watcher.settings.model import CardSettings, NameSettings, Settings
 from watcher.terms import Side
@@ -197,12 +198,10 @@ def _base(order: str) -> str:
     return split[0] if split else re.sub(r"(?:[0-9]{1,4}|[\s_.\-][abAB])\Z", "", order)
 
 
-def could_be_one_card(one: Found, other: Found) -> bool:
-    """Whether two pictures that say no side look like the two sides of a card: in one folder, or alike in name."""
-    if one.container is not None or other.container is not None:
-        return one.container == other.container
-    first, second = _base(one.parts.order), _base(other.parts.order)
-    return first != one.parts.order and bool(first.strip()) and alike(first) == alike(second)
+def name_in_common(found: Found) -> object:
+    """What two pictures that say no side share when they look like the two sides of a card; else what none shares."""
+    base = _base(found.parts.order)
+    return alike(base) if base != found.parts.order and base.strip() else found.file.path
 
 
 def say_missing(side: Side, there: Found, likely: Sequence[Found], words: NameSettings) -> str:
@@ -214,7 +213,7 @@ def say_missing(side: Side, there: Found, likely: Sequence[Found], words: NameSe
         likely: art of the missing side under other names that may be meant.
         words: the side words.
     """
-    said = f"Put the {side} into the inbox as {_name_for(there, side, words)}"
+    said = f"Put the {side} into {inbox_of(there.file.folder)} as {_name_for(there, side, words)}"
     if there.container is not None:
         said = f"Put the {side} into this folder as {_name_for(there, side, words)}, and the folder into the inbox"
     if likely:
@@ -227,5 +226,8 @@ def say_missing(side: Side, there: Found, likely: Sequence[Found], words: NameSe
     if there.parts.plain is not None:
         plain = there.parts.plain
         whole = [written_name(plain, words, side=one, quantity=plain.quantity) for one in (Side.FRONT, Side.BACK)]
-        return f"{said}. When this is no {there.parts.side}, but a card called {one_line(plain.order)}, name its two sides {whole[0]} and {whole[1]}."
+        return (
+            f"{said}. When this is no {there.parts.side}, but a card called {one_line(plain.order)}, name its two sides"
+            f" {whole[0]} and {whole[1]}."
+        )
     return f"{said}, or delete this one."

@@ -9,6 +9,11 @@ from watcher.records.plain_text import one_line
 from watcher.terms import Side
 
 
+def inbox_of(folder: str | None) -> str:
+    """The folder that art of a card's folder goes into, for people: `the inbox`, `inbox/postcard`."""
+    return f"inbox/{one_line(folder)}" if folder else "the inbox"
+
+
 def waiting_line(plan: Planned) -> str:
     """Write a line with the order's name and why it has not been taken."""
     return f"{one_line(plan.name)}: {why_it_waits(plan)}"

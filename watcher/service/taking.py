@@ -19,7 +19,7 @@ from watcher.orders.mended import MadeBefore, newer_files
 from watcher.orders.model import DESIGNS, GroupKey, Order, Planned
 from watcher.orders.pairing import bundles, group_key, join_made
 from watcher.orders.returned import ReturnedFolder
-from watcher.orders.say import waiting_line
+from watcher.orders.say import inbox_of, waiting_line
 from watcher.orders.waiting import Arrivals, Waiting
 from watcher.records.plain_text import one_line
 from watcher.service.claiming import Bundle, Claiming, PassOn
@@ -120,7 +120,8 @@ class Taking:
                 ready.append(tuple(self._final(plan, now) for plan in bundle))
             else:
                 waiting += why
-        waiting += [f"{one_line(name)}: still arriving" for name in gathered.arriving]
+        late = (*gathered.arriving, *(folder.name for folder in gathered.arriving_folders))
+        waiting += [f"{one_line(name)}: still arriving" for name in late]
         ready.sort(key=_by_due_then_arrival)
         if before is not None:
             ready = [bundle for bundle in ready if _due(bundle) < before]
@@ -204,18 +205,15 @@ class Taking:
                     " To have it made again, put the art beside the ticket."
                 )
             waited = _minutes(waited_s)
-            return f"The job ticket {file.name} has waited {waited} for its art. Put the art into the inbox."
+            return f"The job ticket {file.name} has waited {waited} for its art. Put the art into {inbox_of(plan.folder)}."
         if plan.missing == DESIGNS:
             return (
                 f"Of the designs of {plan.name}, {plan.lacks}."
-                " Put what is missing into the inbox, named like the others."
+                f" Put what is missing into {inbox_of(plan.folder)}, named like the others."
             )
         if file.path.suffix[1:].lower() == CONTAINER:
-            return f"{file.name} holds no {plan.missing} for {plan.name}. Put the {plan.missing} into the inbox."
-        return (
-            f"{file.name} has waited {_minutes(waited_s)} for its {plan.missing}."
-            f" Put the {plan.missing} into the inbox, or delete this one."
-        )
+            return f"{file.name} holds no {plan.missing} for {plan.name}. {plan.hint}"
+        return f"{file.name} has waited {_minutes(waited_s)} for its {plan.missing}. {plan.hint}"
 
 
 def _changed_at(folder: Path) -> int:
@@ -240,6 +238,8 @@ def _wait_key(plan: Planned) -> Hashable:
 
 def read_found(found: Found) -> bytes:
     """Give the text of a job ticket, or the SHA-256 of art, by which copies are known. No ZIP is opened here."""
+    if found.text is not None:
+        return found.text
     if found.member is not None:
         return found.member.text if found.member.text is not None else bytes.fromhex(found.member.sha256)
     if not found.is_ticket:

@@ -1,9 +1,10 @@
-"""List the held orders."""
+"""List the held orders, and the folders in held that are not understood."""
 
 from pathlib import Path
 
-from watcher.orders.held_note import FILE_NAME, HeldNote, read_held_note
+from watcher.orders.held_note import ACCEPTED, FILE_NAME, HeldNote, read_held_note
 from watcher.outbox.hold import ways_out
+from watcher.records.plain_text import one_line
 from watcher.records.timestamps import parse_timestamp
 from watcher.status.model import HeldOrder, Listed
 from watcher.status.newest import newest_folders
@@ -11,6 +12,7 @@ from watcher.status.small_files import Remembered
 from watcher.terms import Finding, Level
 
 MOST = 1000  # folders looked into
+NAME_NOT_UNDERSTOOD = "name-not-understood"
 _NOT_OURS = Finding(
     level=Level.NOTE,
     code="no-held-note",
@@ -41,7 +43,7 @@ class HeldOrders:
         return HeldOrder(
             folder=folder.name,
             place=place,
-            reasons=note.reasons,
+            reasons=_with_name(note, folder.name),
             ways_out=tuple(ways_out(note)),
             since=parse_timestamp(note.since),
             may_be_accepted=note.soft,
@@ -50,6 +52,18 @@ class HeldOrders:
             needs=note.needs,
             pictures=note.pictures,
         )
+
+
+def _with_name(note: HeldNote, name: str) -> tuple[Finding, ...]:
+    """Why an order is held; before that, that a new name of its folder is not understood, and what it waits for."""
+    if not note.is_renamed_as(name):
+        return note.reasons
+    waits = f'rename it to "{one_line(note.folder)}{ACCEPTED}" to say yes' if note.soft else "it needs other files"
+    said = (
+        f"The folder of {one_line(note.folder)} is called {one_line(name)} now, which is no yes: nothing is made of it."
+        f" It is still held; {waits}, or do what is said below."
+    )
+    return (Finding(level=Level.NOTE, code=NAME_NOT_UNDERSTOOD, message=said), *note.reasons)
 
 
 def _newest_first(order: HeldOrder) -> tuple[float, str]:

@@ -84,6 +84,8 @@ class InboxView:
 
 def read_little(found: Found) -> bytes:
     """Give the text of a job ticket, or of art its size and both ends: enough to tell two files apart for a list."""
+    if found.text is not None:
+        return found.text
     if found.member is not None:
         return found.member.sha256.encode("ascii")
     with found.file.path.open("rb") as file:
@@ -133,8 +135,11 @@ def _held_after(plan: Planned, since: datetime | None, settings: Settings) -> da
 def _of_files(reading: InboxReading, plans: Iterable[Planned], settings: Settings) -> Iterator[WaitingOrder]:
     """List files that can be put into no order yet, unless an order of their name is listed already."""
     listed = {group_key(plan.folder, plan.key) for plan in plans}
+    in_folders = {folder.path for folder in reading.gathered.arriving_folders}
+    for folder in reading.gathered.arriving_folders:
+        yield _lone_file(folder.itself, settings, "a folder, still arriving", give_up_s=settings.service.give_up)
     for file in reading.rested.moving:
-        if _key(file, settings) not in listed:
+        if {file.path, file.path.parent}.isdisjoint(in_folders) and _key(file, settings) not in listed:
             yield _lone_file(file, settings, "still arriving", give_up_s=settings.service.give_up)
     for file in reading.gathered.to_look:
         if _key(file, settings) not in listed:
