@@ -5,7 +5,8 @@ import unicodedata
 import pytest
 
 from watcher.orders.model import Planned
-from watcher.orders.pairing import Table, bundles, common_art, group_key, pair_sides
+from watcher.orders.pairing import Table, bundles, common_art, pair_sides
+from watcher.orders.readings import group_key
 from watcher.terms import Side
 
 

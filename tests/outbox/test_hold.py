@@ -190,7 +190,7 @@ def test_a_lone_half_has_a_code_that_tells_what_is_missing(take, hold_it):
 @pytest.mark.parametrize("side", ["front", "back"])
 def test_a_lone_half_is_told_that_its_other_side_finds_it(take, hold_it, shelves, side):
     hold_it(take(missing=side, folder="menu"), f"a.png has waited 15 min for its {side}.")
-    assert f"  - Put the {side} into inbox/menu, under the name that is said above: the two find each other" in _why(shelves)
+    assert f"  - Put the {side} into inbox/menu, under the name that is said above: the two" in _why(shelves)
     assert "mended" not in _why(shelves)
 
 

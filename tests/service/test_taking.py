@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from watcher.orders.pairing import group_key
+from watcher.orders.readings import group_key
 from watcher.service.shop import Shop
 from watcher.service.taking import Taking, TakingResult
 

@@ -133,6 +133,7 @@ def ticket_text(decided: Decided) -> bytes:
         "name": decided.order.name,
         "card": card.name,
         "quantity": decided.count.quantity,
+        **({} if decided.order.is_quantity_given else {"quantity_given": False}),
         "overs": decided.count.overs_cards,
         **_designs(decided.designs),
         "up": decided.run.up if decided.run else decided.layout.up,

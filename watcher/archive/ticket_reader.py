@@ -32,6 +32,7 @@ class OrderTicket:
         card, sheet: names in the settings of that day.
         width_mm, height_mm: of the sheet.
         quantity, designs: finished cards of each design, and how many designs there are; 1 where it is not told.
+        is_quantity_given: whether a name or a job ticket said the quantity; else it is one because nothing said it.
         up, sheets: cards on a sheet, and sheets to print.
         waste_percent: of the sheet's area.
         due, note, made_at: as written; `made_at` is ISO 8601.
@@ -52,6 +53,7 @@ class OrderTicket:
     height_mm: float | None = None
     quantity: int = 0
     designs: int = 1
+    is_quantity_given: bool = True
     up: int = 0
     sheets: int = 0
     waste_percent: float | None = None
@@ -99,6 +101,7 @@ def _facts(body: dict[str, Any]) -> OrderTicket:
         height_mm=_length(sheet.get("height_mm")),
         quantity=_count(body.get("quantity")),
         designs=_count(body.get("designs")) or 1,
+        is_quantity_given=body.get("quantity_given") is not False,
         up=_count(body.get("up")),
         sheets=_count(body.get("sheets")),
         waste_percent=percent_in(body.get("waste_percent")),

@@ -73,7 +73,7 @@ def is_unfinished(name: str) -> bool:
 
 
 def is_of_the_system(name: str) -> bool:
-    """Whether a file manager or the system puts a file of this name into folders by itself, and again when it is gone."""
+    """Whether a file manager or the system puts files of this name into folders by itself, again and again."""
     folded = name.casefold()
     return folded in _SYSTEM_NAMES or folded.startswith("._") or folded in {".ds_store", ".directory", ".localized"}
 

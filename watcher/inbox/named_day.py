@@ -53,7 +53,7 @@ _FORMS = tuple(
     re.compile(rf"(?:{form})(?=[\s_\-)\]]|\.?\Z)", re.IGNORECASE)
     for form in (
         rf"{_YEAR}[\s_.\-](?P<month>[0-9]{{1,2}})[\s_.\-](?P<day>[0-9]{{1,2}})",
-        rf"(?P<day>[0-9]{{1,2}})\.\s?(?P<month>[0-9]{{1,2}})(?:\.\s?(?P<year>[0-9]{{4}}|[0-9]{{2}})|\.)?",
+        r"(?P<day>[0-9]{1,2})\.\s?(?P<month>[0-9]{1,2})(?:\.\s?(?P<year>[0-9]{4}|[0-9]{2})|\.)?",
         rf"(?P<one>[0-9]{{1,2}})[_\-](?P<other>[0-9]{{1,2}})(?:[_\-]{_YEAR})?",
         rf"(?P<day>[0-9]{{1,2}})(?:st|nd|rd|th|er|º|\.)?{_GAP}{{0,2}}(?:(?:of|de|di){_GAP})?"
         rf"{_WORD.format('name')}\.?(?:{_GAP}{{1,2}}(?:de{_GAP})?{_YEAR})?",

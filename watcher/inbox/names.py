@@ -243,7 +243,7 @@ class _Reading:
 def written_name(
     parts: NameParts, words: SideWords, *, side: Side | None = None, quantity: str | int | None = None
 ) -> str:
-    """Write a name that says for sure what `parts` says, for people to follow.
+    """Write a name that says for sure what `parts` says, for people to follow; with a space in it, in quotes.
 
     Args:
         parts: the order, and the ending.
@@ -255,7 +255,8 @@ def written_name(
     word = {Side.FRONT: words.front, Side.BACK: words.back}[side][0] if side else None
     pieces = [parts.order, f"x{quantity}" if quantity else None, word]
     ending = f".{parts.extension}" if parts.extension else ""
-    return one_line("_".join(piece for piece in pieces if piece)) + ending
+    name = one_line("_".join(piece for piece in pieces if piece)) + ending
+    return f'"{name}"' if " " in name else name
 
 
 def read_extension(file_name: str) -> str:
@@ -289,9 +290,7 @@ def _quantity_at_end(text: str) -> tuple[str, str] | None:
     return (before, found[1]) if before else None
 
 
-def _quantity(
-    asked: list[str], parts: NameParts, shown: str, words: SideWords
-) -> tuple[int | None, str | None]:
+def _quantity(asked: list[str], parts: NameParts, shown: str, words: SideWords) -> tuple[int | None, str | None]:
     """The quantity that is asked for; two that differ, or one that is none, are a fault."""
     numbers = sorted({digits.lstrip("0") for digits in asked}, key=lambda number: (len(number), number))
     if not numbers:

@@ -49,9 +49,7 @@ _FORMS = (
     rf"{_X}(?P<space>\s{{0,2}}){_count('times')}",  # x50, x 50
 )
 _KINDS = ("said", "counted", "tight", "loose", "times")
-_IN = re.compile(
-    rf"(?:\A|(?<=[\s_.\-]))[(\[]?(?:{'|'.join(_FORMS)})[)\]]?(?={_GAP}|\Z)", re.IGNORECASE
-)
+_IN = re.compile(rf"(?:\A|(?<=[\s_.\-]))[(\[]?(?:{'|'.join(_FORMS)})[)\]]?(?={_GAP}|\Z)", re.IGNORECASE)
 _SIZE_BEFORE = re.compile(rf"(?P<one>[0-9]+(?:[.,][0-9]+)?)\s?(?:in|cm|mm|[\"\u2033'])?{_GAP}*\Z", re.IGNORECASE)
 _TIMES_BEFORE = re.compile(rf"[0-9](?:in|cm|mm|[\"\u2033'])?{_GAP}*{_X}{_GAP}*\Z", re.IGNORECASE)
 _LOOSE_TIMES = re.compile(rf"{_X}\s", re.IGNORECASE)

@@ -1,4 +1,4 @@
-"""Split what was dropped into what it holds: art of a side or of several pages, a job ticket; a ZIP or folder of these."""
+"""Split what was dropped into what it holds: art of a side or of several pages, a job ticket; ZIPs and folders."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -60,7 +60,7 @@ class Found:
         design: the number that its name gives it among the designs of an order, or None.
         earlier: where it lies when it came with an earlier try at its order; None for what lies new in the inbox.
         container: the folder that is an order and that it lies in, or None.
-        text: the job ticket that the name of its folder says (`again spring-menu x40`), in place of a file's; else None.
+        text: the job ticket that the name of its folder says (`again spring-menu x40`), or None.
     """
 
     file: SeenFile
@@ -261,9 +261,7 @@ def _named_for(around: NameParts, shown: str, members: list[Found], unnamed: lis
             "Put 1 and 2, or front and back, into one that says no side itself, with at most one ticket, or name"
             " the files ORDER_front and ORDER_back",
         )
-    named = [
-        replace(found, parts=_renamed(found, around, side, shown)) for found, side in zip(art, sides, strict=True)
-    ]
+    named = [replace(found, parts=_renamed(found, around, side, shown)) for found, side in zip(art, sides, strict=True)]
     return (*named, *(replace(ticket, parts=_renamed(ticket, around, None, shown)) for ticket in tickets))
 
 

@@ -51,7 +51,7 @@ def is_folder_of_repeat(found: Found) -> bool:
 
 
 def is_order(folder: SeenFolder, words: NameSettings) -> bool:
-    """Whether a folder that was never held is an order: there is art or a ticket in it, or its name asks for a repeat."""
+    """Whether a folder that was never held is an order: with art or a ticket in it, or asked for again by its name."""
     if folder.has_held_toml or folder.strange:
         return False
     if any(read_extension(name) in _KINDS_OF_ORDER for name, _ in folder.files):
@@ -73,8 +73,7 @@ def why_no_order(folder: SeenFolder) -> str:
     if folder.files:
         return f"{name}: a folder that is no card's, without art in it. Put {TAKEN} into it, or take it away"
     return (
-        f"{name}: an empty folder. Put a front and a back into it; for an order of before again, call it"
-        f' "again {name}"'
+        f'{name}: an empty folder. Put a front and a back into it; for an order of before again, call it "again {name}"'
     )
 
 

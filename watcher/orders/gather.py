@@ -16,7 +16,8 @@ from watcher.inbox.unpack import Earlier, Folder, Found, unfold
 from watcher.orders.folders import Read, is_order, read_folder, why_no_order
 from watcher.orders.held_note import read_held_note
 from watcher.orders.model import GroupKey, Planned
-from watcher.orders.pairing import Table, group_key
+from watcher.orders.pairing import Table
+from watcher.orders.readings import group_key
 from watcher.orders.returned import Fresh, ReturnedFolder, how_used
 from watcher.orders.usable import MOST_BYTES, too_large, why_unusable
 from watcher.records.plain_text import one_line

@@ -34,11 +34,10 @@ from watcher.orders.readings import (
     say_missing,
     say_no_side,
 )
-from watcher.records.timestamps import moment_of_ns, parse_timestamp
+from watcher.records.timestamps import local_now, moment_of_ns, parse_timestamp
 from watcher.settings.model import CardSettings, Settings
 from watcher.settings.values import NO_OVERS, Overs, OversKind
 from watcher.terms import EarlierUse, Side
-
 
 _SIDES = tuple(map(str, Side))
 
@@ -111,7 +110,7 @@ def _join_unsaid(plans: Sequence[Planned], settings: Settings) -> Iterator[Plann
             fault = say_no_side([one.unsaid[0], others[0].unsaid[0]], [], settings.names)
             joined[id(one)] = replace(one, beside=(*one.beside, *others[0].beside), fault=fault)
             joined[id(others[0])] = None
-    yield from (plan for each in plans if (plan := joined.get(id(each), each)) is not None)
+    yield from (kept for each in plans if (kept := joined.get(id(each), each)) is not None)
 
 
 def _waits_in_held(found: Found) -> bool:
@@ -414,7 +413,7 @@ def _day_of(found: Found) -> date:
     since = parse_timestamp(found.earlier.since) if found.earlier else None
     arrived_ns = max(found.file.identity.ctime_ns, found.container.arrived_ns if found.container else 0)
     came = since or moment_of_ns(arrived_ns)
-    return found.parts.due.on_or_after(came.date() if came else date.today())
+    return found.parts.due.on_or_after(came.date() if came else local_now().date())
 
 
 def _both(found: Sequence[Found]) -> str:

@@ -5,7 +5,6 @@ they are front and back; that more of them are front and back in turn is said by
 """
 
 from collections.abc import Callable, Sequence
-
 from dataclasses import replace
 from pathlib import Path
 

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 from watcher.settings.values import Overs
 
+NOT_GIVEN = "no quantity was given"  # neither by a name nor by a job ticket, and the card's own is one
+
 
 @dataclass(frozen=True, kw_only=True)
 class SheetCount:

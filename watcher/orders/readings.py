@@ -73,7 +73,7 @@ def _settled(found: Found, groups: Mapping[GroupKey, list[Found]], settings: Set
     rivals = [other for other in as_side if other.parts.side is side and other.parts.plain is None]
     others = groups.get(group_key(found.file.folder, plain.key), [])
     if partners and others and not rivals:
-        return replace(found, parts=replace(plain, fault=_two_readings(found.parts, plain, found.shown, settings.names)))
+        return replace(found, parts=replace(plain, fault=_two_readings(found.parts, plain, found.shown, settings)))
     if partners and not rivals:
         return found
     if others or rivals or not is_two_sided(found.file.folder, settings):
@@ -81,11 +81,12 @@ def _settled(found: Found, groups: Mapping[GroupKey, list[Found]], settings: Set
     return found
 
 
-def _two_readings(parts: NameParts, plain: NameParts, shown: str, words: NameSettings) -> str:
+def _two_readings(parts: NameParts, plain: NameParts, shown: str, settings: Settings) -> str:
+    words = settings.names
     assert parts.side is not None
     return (
-        f"{one_line(shown)} may be the {parts.side} of {one_line(parts.order)}, or belong to {one_line(plain.order)}; name"
-        f" it {written_name(parts, words, quantity=parts.quantity)} or"
+        f"{one_line(shown)} may be the {parts.side} of {one_line(parts.order)}, or belong to {one_line(plain.order)};"
+        f" name it {written_name(parts, words, quantity=parts.quantity)} or"
         f" {written_name(plain, words, side=parts.side, quantity=parts.quantity)}"
     )
 

@@ -21,7 +21,7 @@ from watcher.orders.designs import ticket_key
 from watcher.orders.folders import again_ticket
 from watcher.orders.held_note import HeldNote, read_held_note
 from watcher.orders.model import DESIGNS, GroupKey
-from watcher.orders.pairing import group_key
+from watcher.orders.readings import group_key
 from watcher.records.timestamps import parse_timestamp
 from watcher.settings.model import NameSettings
 from watcher.terms import EarlierUse, HeldFor, Side
@@ -94,9 +94,7 @@ class ReturnedFolder:
         return names_of(files, words, self.note.came_in)
 
 
-def names_of(
-    files: Iterable[tuple[str, Iterable[str]]], words: NameSettings, came_in: str = ""
-) -> Iterator[NameParts]:
+def names_of(files: Iterable[tuple[str, Iterable[str]]], words: NameSettings, came_in: str = "") -> Iterator[NameParts]:
     """Parse the names of files, and those of the members of ZIPs.
 
     Args:

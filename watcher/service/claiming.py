@@ -10,7 +10,7 @@ from watcher.inbox.file_names import compare_key
 from watcher.orders.claim import FileChanged, claim, note_of, put_back, read_note
 from watcher.orders.held_note import FILE_NAME, WHY_NAME, read_held_note
 from watcher.orders.model import Order, Planned
-from watcher.orders.pairing import group_key
+from watcher.orders.readings import group_key
 from watcher.orders.returned import ReturnedFolder, held_folders, is_replaced, names_of
 from watcher.orders.take_folder import refuse_changed_folders, remove_emptied, with_ticket_written
 from watcher.outbox.hold import keep_replaced, keep_superseded

@@ -17,7 +17,8 @@ from watcher.orders.inbox_reading import InboxQuery, InboxReading, read_inbox
 from watcher.orders.job_ticket import MOST_BYTES
 from watcher.orders.mended import MadeBefore, newer_files
 from watcher.orders.model import DESIGNS, GroupKey, Order, Planned
-from watcher.orders.pairing import bundles, group_key, join_made
+from watcher.orders.pairing import bundles, join_made
+from watcher.orders.readings import group_key
 from watcher.orders.returned import ReturnedFolder
 from watcher.orders.say import inbox_of, waiting_line
 from watcher.orders.waiting import Arrivals, Waiting
@@ -205,7 +206,9 @@ class Taking:
                     " To have it made again, put the art beside the ticket."
                 )
             waited = _minutes(waited_s)
-            return f"The job ticket {file.name} has waited {waited} for its art. Put the art into {inbox_of(plan.folder)}."
+            return (
+                f"The job ticket {file.name} has waited {waited} for its art. Put the art into {inbox_of(plan.folder)}."
+            )
         if plan.missing == DESIGNS:
             return (
                 f"Of the designs of {plan.name}, {plan.lacks}."

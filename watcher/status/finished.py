@@ -11,7 +11,7 @@ from pathlib import Path
 from watcher.archive.order_ticket import NO_FLIP, TICKET_SUFFIX
 from watcher.archive.ticket_reader import OrderTicket, read_ticket
 from watcher.instructions.second_side import second_side
-from watcher.orders.quantity import counted, quantity_line
+from watcher.orders.quantity import NOT_GIVEN, counted, quantity_line
 from watcher.outbox.publish import sheet_kind
 from watcher.records.journal import Entry
 from watcher.records.timestamps import parse_timestamp
@@ -160,7 +160,10 @@ def _words(ticket: OrderTicket) -> str:
     if not quantity or not ticket.up:
         return ""
     base = -(-designs * quantity // ticket.up)
-    return quantity_line(quantity, base, sheets - base, designs) if sheets >= base else ""
+    if sheets < base:
+        return ""
+    line = quantity_line(quantity, base, sheets - base, designs)
+    return line if ticket.is_quantity_given else f"{line}; {NOT_GIVEN}"
 
 
 def _newer(names: set[str]) -> tuple[str, ...]:

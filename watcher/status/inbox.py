@@ -16,7 +16,7 @@ from watcher.orders.inbox_reading import InboxQuery, InboxReading, read_inbox
 from watcher.orders.job_ticket import MOST_BYTES
 from watcher.orders.mended import newer_files
 from watcher.orders.model import GroupKey, Planned
-from watcher.orders.pairing import group_key
+from watcher.orders.readings import group_key
 from watcher.orders.say import why_it_waits
 from watcher.records.plain_text import one_line
 from watcher.records.timestamps import moment_of_ns
