@@ -24,6 +24,7 @@ _VERSION = re.compile(
     r"(?:final|finale|last|latest|v|ver|version|rev|neu|new|nouveau|nuevo|nuovo|edit|edited|copy|kopie|copie|copia|print"
     r"|druck|export|exported|rgb|cmyk|hires|draft|entwurf|ok|approved)\s?[0-9]{0,3}",
 )
+_MOST_LIKELY = 3  # art that is named as what may be meant
 OTHER = {Side.FRONT: Side.BACK, Side.BACK: Side.FRONT}
 
 
@@ -159,7 +160,7 @@ def say_no_side(unsaid: Sequence[Found], beside: Sequence[Found], words: NameSet
         missing = _name_for(found, OTHER[there.parts.side], words)
         return (
             f"{found.shown} does not say which side it is, and {there.shown} is the {there.parts.side}. Name it"
-            f" {missing}, or take it away."
+            f" {missing}; or take it away, and put the right {OTHER[there.parts.side]} there as {missing}."
         )
     return f"{found.shown} does not say which side it is. Name it {front} or {back}, and put the other one beside it."
 
@@ -205,6 +206,15 @@ def name_in_common(found: Found) -> object:
     return alike(base) if base != found.parts.order and base.strip() else found.file.path
 
 
+def _as_half_of(one: Found, there: Found, words: NameSettings) -> str:
+    """The name by which a half goes with another, whose name differs a little."""
+    return written_name(replace(there.parts, order=one.parts.order), words, quantity=there.parts.quantity)
+
+
+def _quoted(name: str) -> str:
+    return f'"{name}"' if " " in name else name
+
+
 def say_missing(side: Side, there: Found, likely: Sequence[Found], words: NameSettings) -> str:
     """Say under which name the side that is missing is sure to find the one that is there.
 
@@ -219,9 +229,8 @@ def say_missing(side: Side, there: Found, likely: Sequence[Found], words: NameSe
         said = f"Put the {side} into this folder as {_name_for(there, side, words)}, and the folder into the inbox"
     if likely:
         names = " or ".join(
-            f"{found.shown} (then name {there.shown}"
-            f" {written_name(replace(there.parts, order=found.parts.order), words, quantity=there.parts.quantity)})"
-            for found in likely[:3]
+            f"{_quoted(one.shown)} (then name this one {_as_half_of(one, there, words)})"
+            for one in likely[:_MOST_LIKELY]
         )
         return f"{said}. Which one it goes with is not clear: {names}."
     if there.parts.plain is not None:
