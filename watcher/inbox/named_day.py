@@ -47,7 +47,7 @@ def _numbered(rows: tuple[str, ...], first: int) -> Mapping[str, int]:
 _MONTH_OF, _WEEKDAY_OF = _numbered(_MONTHS, 1), _numbered(_WEEKDAYS, 0)
 
 _GAP = r"[\s_.,\-]"
-_WORD = r"(?P<{}>[^\W\d_]{{3,12}}(?:[\u0300-\u036f][^\W\d_]*){{0,3}})"
+_WORD = r"(?P<{}>(?:[^\W\d_][\u0300-\u036f]?){{3,12}})"
 _YEAR = r"(?P<year>[0-9]{4})"
 _FORMS = tuple(
     re.compile(rf"(?:{form})(?=[\s_\-)\]]|\.?\Z)", re.IGNORECASE)

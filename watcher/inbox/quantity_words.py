@@ -13,7 +13,7 @@ _BEHIND = (
     "pcs pc pce pieces piece cards card copies copy ct stück stücke stk stck stueck karten exemplare exemplar expl ex"
     " exemplaires exemplaire pièces pièce cartes cartas unités piezas pza pzas uds unidades tarjetas copias ejemplares"
     " stuks stuk kaarten kaartjes exemplaren pezzi pz copie biglietti carte peças cópias cartões exemplares sztuk szt"
-    " stycken kort kpl kusů ks db шт 枚 张 張 份 部"
+    " stycken kort kpl kusů ks db штуки штук шт 枚 张 張 份 部"
 )
 _BEFORE = (
     "qty quantity quant menge anzahl auflage stückzahl quantité qté cantidad cant aantal tirage tiraje quantidade qtd"
@@ -56,7 +56,7 @@ _LOOSE_TIMES = re.compile(rf"{_X}\s", re.IGNORECASE)
 _NUMBER_NEXT = re.compile(rf"{_GAP}*[0-9]")
 _SIZE_NEXT = re.compile(rf"{_GAP}*(?:in|inch|inches|cm|mm|dpi|ppi|px|[\"\u2033])(?:{_GAP}|\Z)", re.IGNORECASE)
 _OF_NEXT = re.compile(rf"{_GAP}+(?:of|de|von|van|di|da|des|du){_GAP}", re.IGNORECASE)
-_DECIMAL_BEFORE = re.compile(r"[0-9][.,]\Z")
+_DECIMAL_BEFORE = re.compile(r"(?<![^\W_])[0-9]+[.,]\Z")
 _LONGEST = 600  # signs of a name that are looked through; the system's names are shorter
 
 
@@ -102,7 +102,7 @@ def _judged(text: str, match: re.Match[str]) -> QuantityWords | None:
     kind = next(kind for kind in _KINDS if groups[kind] is not None)
     digits = re.sub(r"[^0-9]", "", groups[kind])
     before, after = text[: match.start()], text[match.end() :]
-    if _DECIMAL_BEFORE.search(before) or _SIZE_NEXT.match(after):
+    if (kind != "times" and _DECIMAL_BEFORE.search(before)) or _SIZE_NEXT.match(after):
         return None
     sure, is_of = True, False
     if kind in ("said", "counted"):

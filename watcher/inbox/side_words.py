@@ -11,7 +11,7 @@ from watcher.inbox.file_names import compare_key
 from watcher.terms import Side
 
 GAPS = "_-."  # what stands, beside white space, before a side word or a quantity
-_WITHOUT_DOTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss", "å": "aa", "ø": "oe", "æ": "ae"})
+_WITHOUT_DOTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss", "å": "aa", "ø": "oe", "æ": "ae", "ł": "l"})
 _OF = re.compile(r"(?:of|der|des|von|vom|zu|de|du|di|del|della|van|voor|för|til)[\s_.\-]+|(?:d|l|dell)['\u2019]", re.I)
 _AND = r"(?:[\s_.\-]+(?:and|und|et|e|y|en|och|og|i)[\s_.\-]+|[\s_.\-]*[+&,][\s_.\-]*)"
 _TOKEN = re.compile(r"[^\s_.\-]+")

@@ -67,7 +67,7 @@ def read_inbox(query: InboxQuery) -> InboxReading:
     seen = scan(settings.folders.inbox, settings.cards, is_held_order)
     returned = returned_folders(seen)
     held = held_folders(settings.folders.held)
-    files = [*seen.files, *(file for folder in returned for file in folder.files), *_in_folders(seen, returned)]
+    files = [*seen.files, *(file for folder in returned for file in folder.files), *in_folders(seen, returned)]
     rested = query.settling.update(files, query.now, query.wall_now)
     gathered = gather(
         ToGather(
@@ -86,7 +86,7 @@ def read_inbox(query: InboxQuery) -> InboxReading:
     return InboxReading(plans=plans, gathered=gathered, rested=rested, returned=returned)
 
 
-def _in_folders(seen: Scan, returned: tuple[ReturnedFolder, ...]) -> Iterator[SeenFile]:
+def in_folders(seen: Scan, returned: tuple[ReturnedFolder, ...]) -> Iterator[SeenFile]:
     """What lies in folders that were never held; and the folders, which must rest as a whole."""
     came_back = {folder.path for folder in returned}
     for folder in seen.folders:

@@ -273,7 +273,7 @@ def _plan(
         beside=(*tickets, *copies),
         missing=lack.missing or None,
         lacks=lack.words,
-        open_ended=is_open_ended(art, ticket),
+        open_ended=is_open_ended(art, ticket, sides_wanted(card)),
         is_quantity_given=asked is not None or card.quantity > 1,
         superseded=(*superseded, *old_tickets),
     )

@@ -35,7 +35,7 @@ def why_it_waits(plan: Planned) -> str:
         return f"waits for its {plan.missing}"
     if plan.open_ended:
         there = len(design_numbers(plan.pieces))
-        return f"{there} designs so far; its job ticket does not say how many, so it waits for more for a while"
+        return f"{there} designs so far; nothing says how many there are, so it waits for more for a while"
     return "complete"
 
 
