@@ -12,8 +12,9 @@ FRONT, BACK = Side.FRONT, Side.BACK
 
 PAIRS = [
     ("front", "back"), ("recto", "verso"), ("Vorderseite", "Rückseite"), ("VORDERSEITE", "RUECKSEITE"),
-    ("vorderseite", "ruckseite"), ("avant", "arrière"), ("avant", "arriere"), ("frente", "dorso"), ("frente", "reverso"),
-    ("fronte", "retro"), ("voorkant", "achterkant"), ("forside", "bagside"), ("przod", "tyl"), ("表", "裏"),
+    ("vorderseite", "ruckseite"), ("avant", "arrière"), ("avant", "arriere"), ("frente", "dorso"),
+    ("frente", "reverso"), ("fronte", "retro"), ("voorkant", "achterkant"), ("forside", "bagside"),
+    ("przod", "tyl"), ("表", "裏"),
 ]  # fmt: skip
 
 

@@ -138,6 +138,7 @@ class _Gathering:
 
     def __init__(self, given: ToGather) -> None:
         self._given, self._words = given, given.words
+        self._moving = {file.path: file for file in given.rested.moving}
         self.found: list[Found] = []
         self.unusable: list[Planned] = []
         self.to_look: list[SeenFile] = []
@@ -166,7 +167,7 @@ class _Gathering:
 
     def take_order_in_folder(self, seen: SeenFolder) -> None:
         """Take a folder that is an order, once all of it is there and has rested."""
-        moving = {file.path: file for file in self._given.rested.moving}
+        moving = self._moving
         stuck_since, give_up_s = self._given.rested.stuck_since, self._given.give_up_s
         late = [moving[file.path] for file in (seen.itself, *seen.unfinished) if file.path in moving]
         late = [file for file in late if stuck_since.get(file.path, -1.0) < give_up_s]

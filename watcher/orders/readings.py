@@ -7,6 +7,7 @@ without it the name would say no side though one is needed; where both readings 
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from watcher.inbox.names import NameParts, split_number, written_name
 from watcher.inbox.unpack import Found
@@ -95,6 +96,7 @@ def _two_readings(parts: NameParts, plain: NameParts, shown: str, settings: Sett
 # -- halves whose names differ a little --------------------------------------------------------------------------------
 
 
+@lru_cache(maxsize=20_000)  # asked about the same names at every reading of the inbox
 def loose_key(key: str) -> str:
     """What is left of a name without gaps that differ and words that tell versions: `menu-final2` is `menu`."""
     words = alike(key).split(" ")
@@ -104,7 +106,7 @@ def loose_key(key: str) -> str:
 
 def _join_halves(groups: Groups, settings: Settings) -> None:
     """Put a front and a back together that lack each other, where no other could be meant."""
-    for keys in _alike(groups).values():
+    for keys in alike_names(groups).values():
         sides = {key: _only_side(groups[key]) for key in keys}
         fronts = [key for key in keys if sides[key] is Side.FRONT]
         backs = [key for key in keys if sides[key] is Side.BACK]
@@ -114,7 +116,7 @@ def _join_halves(groups: Groups, settings: Settings) -> None:
             groups[fronts[0]] += joined
 
 
-def _alike(groups: Groups) -> dict[GroupKey, list[GroupKey]]:
+def alike_names(groups: Groups) -> dict[GroupKey, list[GroupKey]]:
     """The names that differ only a little, by what they have in common; names that no other is like are left out."""
     found: dict[GroupKey, list[GroupKey]] = {}
     for key in groups:
@@ -132,10 +134,18 @@ def _under(found: Found, parts: NameParts) -> Found:
     return replace(found, parts=replace(found.parts, order=parts.order, key=parts.key, plain=None))
 
 
-def others_like(key: GroupKey, side: Side, groups: Groups) -> list[Found]:
-    """The lone art of the other side whose name differs a little, where it is not clear which of it is meant."""
-    common = (key[0], loose_key(key[1]))
-    like = [other for other in groups if other != key and (other[0], loose_key(other[1])) == common]
+def others_like(
+    key: GroupKey, side: Side, groups: Groups, alike_in: Mapping[GroupKey, Sequence[GroupKey]]
+) -> list[Found]:
+    """The lone art of the other side whose name differs a little, where it is not clear which of it is meant.
+
+    Args:
+        key: the name of the art.
+        side: which it is.
+        groups: what lies under each name.
+        alike_in: what `alike_names` gives for them.
+    """
+    like = [other for other in alike_in.get((key[0], loose_key(key[1])), ()) if other != key and other in groups]
     halves = [groups[other] for other in like if _only_side(groups[other]) is OTHER[side]]
     return [next(found for found in half if not found.is_ticket) for half in halves]
 

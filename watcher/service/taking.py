@@ -30,6 +30,7 @@ from watcher.service.shop import Shop
 # Bundles claimed between two readings of the inbox, so that thousands of orders do not pile up half taken; of very many
 # a part of them, since a reading takes as long as there are files.
 _AT_A_TIME, _PART = 128, 4
+FULL_S = 30.0  # that a folder of numbered pages rests before it counts as filled: nothing says how many there will be
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,7 +139,7 @@ class Taking:
             left_alone=gathered.left_alone,
             present=gathered.containers,
             resting_in_s=self._settling.next_look_in(now),
-            waiting_in_s=self._waiting.next_after(self._shop.settings.service.wait_for_other_side, now),
+            waiting_in_s=self._next_to_wait_for(plans, now),
             more=len(ready) > at_a_time,
             blocked=bool(gathered.to_look) or any(_key(plan) in busy_keys for plan in plans),
             trouble=self.claiming.trouble,
@@ -167,6 +168,14 @@ class Taking:
             )
         )
 
+    def _next_to_wait_for(self, plans: Iterable[Planned], now: float) -> float | None:
+        """Give the seconds until the next order has waited long enough; None when none waits."""
+        limits = [self._shop.settings.service.wait_for_other_side]
+        if any(plan.open_ended and plan.came_in for plan in plans):
+            limits.append(min(limits[0], FULL_S))
+        times = (self._waiting.next_after(limit_s, now) for limit_s in limits)
+        return min((time_s for time_s in times if time_s is not None), default=None)
+
     def _made_before(self, key: GroupKey) -> MadeBefore | None:
         return made_before(key, self._shop.journal.finished_named(key[1]), self._shop.archive, time.time())
 
@@ -187,8 +196,10 @@ class Taking:
     def _waited_enough(self, plan: Planned, now: float) -> bool:
         if plan.missing == "art" and self._shop.journal.finished_named(plan.key):
             return True  # a job ticket that came after its order was made
-        limit = self._shop.settings.service.wait_for_other_side
-        return self._waiting.waited(_wait_key(plan), now) >= limit
+        limit_s = self._shop.settings.service.wait_for_other_side
+        if plan.open_ended and plan.came_in and not plan.missing:
+            limit_s = min(limit_s, FULL_S)
+        return self._waiting.waited(_wait_key(plan), now) >= limit_s
 
     def _final(self, plan: Planned, now: float) -> Planned:
         """Give a plan that is claimed although something is missing a fault that says so."""

@@ -127,7 +127,7 @@ def _held_after(plan: Planned, since: datetime | None, settings: Settings) -> da
     in_container = any(Path(file.name).suffix[1:].lower() == CONTAINER for file in plan.files)
     if plan.waits_for or since is None or not (plan.missing or plan.open_ended):
         return None
-    if plan.fault or plan.arriving or in_container:
+    if plan.fault or plan.arriving or in_container or (plan.came_in and plan.open_ended and not plan.missing):
         return None
     return _later(since, settings.service.wait_for_other_side)
 
