@@ -113,6 +113,8 @@ class DueWords:
 
 def find_due(text: str) -> DueWords | None:
     """Find `due DATE`; None where the word is not there, or only as a word like any other (`due north`)."""
+    if "due" not in text.casefold():
+        return None
     for keyword in _DUE.finditer(text):
         unreadable: DueWords | None = None
         for form in _FORMS:

@@ -2,6 +2,8 @@
 
 import re
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import NamedTuple
 
 from watcher.inbox.file_names import compare_key, is_conflict_copy, is_temporary
 from watcher.inbox.formats import ART, JOB_TICKET, ZIP, endings_of
@@ -96,16 +98,24 @@ def read_name(file_name: str, words: SideWords) -> NameParts:
         words: the side words; compared in any case and composition, and may hold spaces.
     """
     stem = file_name.rpartition(".")[0] if "." in file_name else file_name
-    return _parts(stem, read_extension(file_name), file_name, words)
+    return _parts(stem, read_extension(file_name), file_name, _Words(tuple(words.front), tuple(words.back)))
 
 
 def read_folder_name(name: str, words: SideWords) -> NameParts:
     """Take the name of a folder apart, as that of a file; a dot in it begins no ending."""
-    return _parts(name, "", name, words)
+    return _parts(name, "", name, _Words(tuple(words.front), tuple(words.back)))
 
 
-def _parts(stem: str, extension: str, whole: str, words: SideWords) -> NameParts:
-    table = side_table(tuple(words.front), tuple(words.back))
+class _Words(NamedTuple):
+    """Side words that a cache can tell apart."""
+
+    front: tuple[str, ...]
+    back: tuple[str, ...]
+
+
+@lru_cache(maxsize=20_000)  # the same names at every reading of the inbox, several times each
+def _parts(stem: str, extension: str, whole: str, words: _Words) -> NameParts:
+    table = side_table(words.front, words.back)
     read = _Reading(stem, table)
     read.take()
     order = read.rest.strip()

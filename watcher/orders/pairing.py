@@ -26,7 +26,7 @@ from watcher.orders.model import GroupKey, Piece, Planned, Repeat, Ticket, desig
 from watcher.orders.pieces import SideUnsaid, one_a_side, pieces_of, sides_wanted
 from watcher.orders.readings import (
     OTHER,
-    Groups,
+    alike_names,
     group_by_name,
     group_key,
     name_in_common,
@@ -71,6 +71,7 @@ def pair_sides(table: Table, settings: Settings, read: Callable[[Found], bytes])
     """
     groups = group_by_name(table.found, settings)
     draw_together(groups, read)
+    alike_in = alike_names(groups)
     designs_arriving = awaits_designs(table.arriving)
     plans: list[Planned] = []
     for key, members in groups.items():
@@ -81,7 +82,9 @@ def pair_sides(table: Table, settings: Settings, read: Callable[[Found], bytes])
         names = {key, group_key(plan.folder, plan.key)}
         arriving = not table.arriving.isdisjoint(names) or ticket_key(key) in table.tickets_arriving
         arriving = arriving or (key in designs_arriving and not plan.repeat and _is_for_designs(members))
-        plan = replace(plan, hint=_hint(plan, key, groups, settings)) if plan.missing in _SIDES else plan
+        if plan.missing in _SIDES:
+            like = others_like(key, OTHER[Side(plan.missing)], groups, alike_in)
+            plan = replace(plan, hint=_hint(plan, like, settings))
         seen = [table.accepted[name] for name in sorted(names) if name in table.accepted]
         overruled = not table.overruled.isdisjoint(names)
         plan = replace(plan, arriving=plan.arriving or arriving, overruled=overruled)
@@ -89,13 +92,10 @@ def pair_sides(table: Table, settings: Settings, read: Callable[[Found], bytes])
     return tuple(_join_unsaid(plans, settings))
 
 
-def _hint(plan: Planned, key: GroupKey, groups: Groups, settings: Settings) -> str:
-    """Under which name the side that is missing is sure to be found."""
+def _hint(plan: Planned, likely: Sequence[Found], settings: Settings) -> str:
+    """Under which name the side that is missing is sure to be found; `likely` is art of that side that may be meant."""
     there = next((piece.found for piece in plan.pieces), None)
-    if there is None:
-        return ""
-    missing = Side(plan.missing or "")
-    return say_missing(missing, there, others_like(key, OTHER[missing], groups), settings.names)
+    return "" if there is None else say_missing(Side(plan.missing or ""), there, likely, settings.names)
 
 
 def _join_unsaid(plans: Sequence[Planned], settings: Settings) -> Iterator[Planned]:
