@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 import tomli_w
 
+from watcher.archive.ticket_reader import OrderTicket
 from watcher.records.journal import Entry
 from watcher.records.order_life import State
-from watcher.status.finished import Uncollected, paper_to_pull
+from watcher.status.finished import Uncollected, _words, paper_to_pull
 from watcher.status.model import FinishedOrder, ProductKind
 
 TICKET = {
@@ -76,3 +77,9 @@ def test_paper_is_summed_by_stock_the_most_first_and_each_order_of_a_run_counts(
     run, other = replace(plain, sheets=4, orders=("a", "b")), replace(plain, sheets=10, paper=paper)
     pulled = paper_to_pull([plain, run, other])
     assert [(pile.sheets, pile.orders) for pile in pulled] == piles
+
+
+def test_a_quantity_that_nobody_gave_is_said_in_the_orders_line():
+    ticket = OrderTicket(quantity=1, up=2, sheets=2, is_quantity_given=False)
+    assert _words(ticket) == "1 card = 1 sheet, plus 1 spare; no quantity was given"
+    assert _words(replace(ticket, is_quantity_given=True)) == "1 card = 1 sheet, plus 1 spare"

@@ -43,3 +43,17 @@ def test_a_folder_without_a_note_says_so_by_its_code(tmp_path):
     (tmp_path / "stray").mkdir()
     (order,) = HeldOrders().read(tmp_path).entries
     assert [reason.code for reason in order.reasons] == ["no-held-note"]
+
+
+@pytest.mark.parametrize(
+    ("soft", "way"), [(True, 'rename it to "menu ok" to say yes'), (False, "it needs other files")]
+)
+def test_a_new_name_that_is_no_yes_is_named_with_what_it_waits_for(put, tmp_path, soft, way):
+    put(replace(NOTE, soft=soft))
+    (tmp_path / "menu").rename(tmp_path / "menu not ok")
+    (order,) = HeldOrders().read(tmp_path).entries
+    assert order.reasons[0].code == "name-not-understood"
+    assert "menu is called menu not ok now, which is no yes" in order.reasons[0].message
+    assert way in order.reasons[0].message
+    assert order.reasons[1:] == NOTE.reasons
+    assert not order.is_accepted

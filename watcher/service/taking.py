@@ -30,7 +30,7 @@ from watcher.service.shop import Shop
 # Bundles claimed between two readings of the inbox, so that thousands of orders do not pile up half taken; of very many
 # a part of them, since a reading takes as long as there are files.
 _AT_A_TIME, _PART = 128, 4
-FULL_S = 30.0  # that a folder of numbered pages rests before it counts as filled: nothing says how many there will be
+FULL_S = 30.0  # that what may not be all there rests: a folder of numbered pages, art that says no side
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -171,7 +171,7 @@ class Taking:
     def _next_to_wait_for(self, plans: Iterable[Planned], now: float) -> float | None:
         """Give the seconds until the next order has waited long enough; None when none waits."""
         limits = [self._shop.settings.service.wait_for_other_side]
-        if any(plan.open_ended and plan.came_in for plan in plans):
+        if any((plan.open_ended and plan.came_in) or plan.unsaid for plan in plans):
             limits.append(min(limits[0], FULL_S))
         times = (self._waiting.next_after(limit_s, now) for limit_s in limits)
         return min((time_s for time_s in times if time_s is not None), default=None)
@@ -187,6 +187,8 @@ class Taking:
             return [f"{one_line(plan.name)}: an order of this name is on its way" for plan in bundle]
         if any(plan.waits_for and not self._waited_enough(plan, now) for plan in bundle):
             return [waiting_line(plan) for plan in bundle]
+        if any(plan.unsaid and not self._has_rested_long(plan, now) for plan in bundle):
+            return [waiting_line(plan) for plan in bundle]
         if any(file.path.suffix[1:].lower() == CONTAINER for plan in bundle for file in plan.files):
             return None  # a ZIP is complete in itself: a half in it is held and finds its other side later
         unsure = [plan for plan in bundle if (plan.missing or plan.open_ended) and not plan.fault]
@@ -200,6 +202,10 @@ class Taking:
         if plan.open_ended and plan.came_in and not plan.missing:
             limit_s = min(limit_s, FULL_S)
         return self._waiting.waited(_wait_key(plan), now) >= limit_s
+
+    def _has_rested_long(self, plan: Planned, now: float) -> bool:
+        """Whether what goes with art that says no side, and would tell it, has had time to come."""
+        return self._once or self._waiting.waited(_wait_key(plan), now) >= FULL_S
 
     def _final(self, plan: Planned, now: float) -> Planned:
         """Give a plan that is claimed although something is missing a fault that says so."""
@@ -268,7 +274,7 @@ def _ages(
     """Give what waits, each with the age of its youngest file, s."""
     ages: dict[Hashable, float] = {}
     for plan in plans:
-        if plan.missing or plan.open_ended or plan.waits_for:
+        if plan.missing or plan.open_ended or plan.waits_for or plan.unsaid:
             files = newer_files(plan) or plan.files
             ages[_wait_key(plan)] = min(arrivals.age(file.identity, now) for file in files)
     for folder in returned:
