@@ -162,3 +162,11 @@ def test_art_in_it_makes_it_an_order_like_any_other(drop, gather_now):
 def test_the_words_are_told_from_other_words():
     assert asks_again("again menu")
     assert not asks_again("against menu")
+
+
+@pytest.mark.parametrize("files", [("menu ok/a_front.png",), ("dinner/a_front.png", "dinner/why.txt")])
+def test_a_held_order_that_a_slow_sync_brings_back_is_no_new_order(drop, gather_now, files):
+    drop(*files)
+    look = gather_now()
+    assert look.plans == ()
+    assert "held.toml of a held order has not come into this folder" in look.gathered.left_alone[0]

@@ -12,6 +12,7 @@ from watcher.inbox.inspection import Inside
 from watcher.inbox.names import ART_KINDS, CONTAINER, TICKET, read_extension, read_folder_name
 from watcher.inbox.scan import Identity, SeenFile, SeenFolder
 from watcher.inbox.unpack import Earlier, Folder, Found, unfold_folder
+from watcher.orders.held_note import FILE_NAME, WHY_NAME, ends_in_yes
 from watcher.orders.usable import TAKEN, why_unusable
 from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings
@@ -52,11 +53,16 @@ def is_folder_of_repeat(found: Found) -> bool:
 
 def is_order(folder: SeenFolder, words: NameSettings) -> bool:
     """Whether a folder that was never held is an order: with art or a ticket in it, or asked for again by its name."""
-    if folder.has_held_toml or folder.strange:
+    if folder.has_held_toml or folder.strange or _may_be_held(folder):
         return False
     if any(read_extension(name) in _KINDS_OF_ORDER for name, _ in folder.files):
         return True
     return not (folder.files or folder.unfinished or folder.unfetched) and again_ticket(folder.name, words) is not None
+
+
+def _may_be_held(folder: SeenFolder) -> bool:
+    """Whether it looks like a held order that a slow sync brings back, its note last."""
+    return ends_in_yes(folder.name) or any(name == WHY_NAME for name, _ in folder.files)
 
 
 def why_no_order(folder: SeenFolder) -> str:
@@ -67,6 +73,11 @@ def why_no_order(folder: SeenFolder) -> str:
         return (
             f"{name}: there is a folder or a link in it ({what}). Put the files of each order straight into a folder of"
             " its own"
+        )
+    if folder.files and _may_be_held(folder):
+        return (
+            f"{name}: {FILE_NAME} of a held order has not come into this folder. If it does not come, put the art in it"
+            " into the inbox itself, and delete the folder"
         )
     if folder.unfinished or folder.unfetched:
         return f"{name}: a folder whose files are still arriving"

@@ -134,6 +134,12 @@ def alike(name: str) -> str:
     return " ".join(re.split(r"[\s_.\-]+", compare_key(name).strip(_GAPS)))
 
 
+def ends_in_yes(name: str) -> bool:
+    """Whether a folder's name ends as that of a held order that is accepted."""
+    words = re.split(r"[\s_\-]+", name.strip())
+    return len(words) > 1 and _YES.fullmatch(words[-1]) is not None
+
+
 def mark_of(reason: str) -> str:
     """The mark of a reason, by which it is known again: another number in it gives another mark."""
     return hashlib.sha256(reason.encode("utf-8", "backslashreplace")).hexdigest()[:16]

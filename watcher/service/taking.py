@@ -205,7 +205,8 @@ class Taking:
 
     def _has_rested_long(self, plan: Planned, now: float) -> bool:
         """Whether what goes with art that says no side, and would tell it, has had time to come."""
-        return self._once or self._waiting.waited(_wait_key(plan), now) >= FULL_S
+        limit_s = min(self._shop.settings.service.wait_for_other_side, FULL_S)
+        return self._once or self._waiting.waited(_wait_key(plan), now) >= limit_s
 
     def _final(self, plan: Planned, now: float) -> Planned:
         """Give a plan that is claimed although something is missing a fault that says so."""
