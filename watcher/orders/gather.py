@@ -336,7 +336,7 @@ class _Gathering:
         return file.path not in self._given.moving_in_held and _is_complete(file)
 
     def refuse(self, file: SeenFile, why: str, *, whole_sentence: bool = False) -> None:
-        parts = read_name(file.name, self._words)
+        parts = read_name(file.name, self._words).at_its_end
         fault = why if whole_sentence else f"{file.name} {why}."
         self.unusable.append(
             Planned(
