@@ -38,6 +38,18 @@ class OrderHeld(PrintFolderError):
     small_picture: str = ""
 
 
+class NameUnclear(OrderHeld):
+    """Names that can be read in more ways than one; the message gives those that would settle it."""
+
+    code = "name-unclear"
+
+
+class FolderUnclear(OrderHeld):
+    """A folder whose files cannot be one order as they lie in it."""
+
+    code = "folder-unclear"
+
+
 class ArtUnreadable(OrderHeld):
     """A file of the order that cannot be opened safely; accepting it does not help."""
 

@@ -12,6 +12,7 @@ from enum import StrEnum
 class Step(StrEnum):
     """What has just been done when the step is reached."""
 
+    ASKED_AGAIN = "asked-again"  # the job ticket that an empty folder's name says lies in it
     NOTED = "noted"  # the claim's note is written, nothing has moved
     FOLDER_MADE = "folder-made"  # archive/.taking-N is there, empty
     FILE_MOVED = "file-moved"  # one file has moved into it

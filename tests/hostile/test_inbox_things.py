@@ -71,7 +71,7 @@ def put_strange_things(inbox, secret, socket_at):
     os.mkfifo(inbox / "tag/pipe.zip")
     socket_at(inbox / "socket.pdf")
     (inbox / "folder_front.png").mkdir()
-    (inbox / "folder_front.png/1.png").write_bytes(b"x")
+    (inbox / "folder_front.png/letter.txt").write_bytes(b"x")
     (inbox / "folder.zip").mkdir()
     (inbox / "tag/deeper/deepest").mkdir(parents=True)
     (inbox / "a/b/c/d").mkdir(parents=True)
@@ -129,8 +129,9 @@ def test_what_is_no_ordinary_file_or_far_too_large_is_shown(looked):
         assert f"{name}: a link, a device or a folder that may not be read" in looked.status
     for name, _ in HUGE:
         assert f"{name}: is 100,000 MB; 2,000 MB is the most; export it smaller" in looked.status
-    for name in ("folder_front.png", "folder.zip", "a"):
-        assert f"{name}: a folder that is no card's" in looked.status
+    assert "folder_front.png: a folder that is no card's" in looked.status
+    assert "folder.zip: an empty folder" in looked.status
+    assert "a: there is a folder or a link in it (b)" in looked.status
 
 
 def test_a_file_that_is_too_large_is_held_unopened(looked):

@@ -31,7 +31,6 @@ NAMES = {
     "back-to-school_front.png": ("back-to-school", FRONT, None, "png"),
     "front_page_back.png": ("front_page", BACK, None, "png"),
     "front_front.png": ("front", FRONT, None, "png"),
-    "menu_x5_x6_front.png": ("menu_x5", FRONT, 6, "png"),
     "menu_front_back.png": ("menu_front", BACK, None, "png"),
     "storefront.png": ("storefront", None, None, "png"),
     "box50_front.png": ("box50", FRONT, None, "png"),
@@ -40,7 +39,7 @@ NAMES = {
     "menu_x050_front.png": ("menu", FRONT, 50, "png"),
     "menu_x1000000.png": ("menu", None, 1_000_000, "png"),
     "menu_x²_front.png": ("menu_x²", FRONT, None, "png"),
-    "menu_front.png.png": ("menu_front.png", None, None, "png"),
+    "menu_front.png.png": ("menu", FRONT, None, "png"),
     "menu": ("menu", None, None, ""),
     "menu_front": ("menu", FRONT, None, ""),
 }

@@ -64,13 +64,13 @@ def test_an_unknown_folder_is_shown_with_its_files_and_nothing_of_it_is_taken(in
     assert found.folders[0].files == (("a.png", Identity.of(os.lstat(inbox / "stranger" / "a.png"))),)
 
 
-def test_temporary_names_and_deeper_folders_are_ignored_by_name(inbox):
+def test_temporary_names_are_ignored_by_name(inbox):
     (inbox / ".hidden").mkdir()
     (inbox / "@eaDir").mkdir()
     (inbox / "a.png.part").write_bytes(b"")
-    (inbox / "invitation" / "deeper").mkdir(parents=True)
+    (inbox / "invitation" / ".deeper").mkdir(parents=True)
     found = scan(inbox, CARDS)
-    assert found.ignored == (".hidden", "@eaDir", "a.png.part", str(Path("invitation", "deeper")))
+    assert found.ignored == (".hidden", "@eaDir", "a.png.part", str(Path("invitation", ".deeper")))
     assert (found.files, found.folders) == ((), ())
 
 

@@ -33,6 +33,7 @@ def kill_and_start_again(told: Story, step: str, *, loses_journal: bool = False)
 def check(folder: Path, story: Story, dropped: set[str]) -> None:
     """The whole print folder as it must be in the end."""
     orders = sorted(path.name for path in (folder / "outbox").iterdir() if path.is_dir())
+    assert not [path.name for path in (folder / "inbox").iterdir() if "lantern" in path.name]
     if story.shared:
         check_run(folder, orders.pop(), story.shared)
     assert orders == sorted(story.made)

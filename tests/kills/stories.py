@@ -46,6 +46,7 @@ class Story:
     shared: tuple[str, ...] = ()  # orders that share the sheets of one run
     does: frozenset[Do] = MADE  # what is done over its orders
     comes_as_one = False  # whether several orders lie in one file
+    comes_empty = False  # whether it is an empty folder whose name asks for a repeat
 
     def __init__(self, folder: Path, draw: Callable[..., Path]) -> None:
         self.folder, self.draw = folder, draw
@@ -129,6 +130,21 @@ class ARepeat(Story):
 
     def drop(self) -> None:
         (self.folder / "inbox/again.toml").write_text('repeat = "lantern"')
+
+
+class AFolder(Story):
+    made = ("lantern",)
+
+    def drop(self) -> None:
+        for side in ("front", "back"):
+            self.draw(self.folder / f"inbox/lantern x4 due 24 Dec/{side}.png", word=side)
+
+
+class AnEmptyFolderThatAsksForARepeat(ARepeat):
+    comes_empty = True
+
+    def drop(self) -> None:
+        (self.folder / "inbox/again lantern x2").mkdir()
 
 
 class ARepeatOfAnOrderThatIsGone(Story):

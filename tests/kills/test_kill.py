@@ -17,8 +17,10 @@ import pytest
 from tests.kills.killed import kill_and_start_again
 from tests.kills.stories import (
     ABlurredPair,
+    AFolder,
     AMendedOrder,
     AnAcceptedOrder,
+    AnEmptyFolderThatAsksForARepeat,
     APair,
     ARepeat,
     ARepeatOfAnOrderThatIsGone,
@@ -36,6 +38,7 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 Tell = Callable[[type[Story]], Story]
 
 STORIES = (APair, AZipOfTwoOrdersAndAHalf, ABlurredPair, TheSameArtAgain, AnAcceptedOrder, AMendedOrder, ARepeat)
+STORIES = (*STORIES, AFolder, AnEmptyFolderThatAsksForARepeat)
 SHORT = {  # steps at which a story differs from those before it; the short form tries these
     APair: set(Step),
     AZipOfTwoOrdersAndAHalf: {"file-moved", "split", "archived", "held", "done", "logged"},
@@ -44,6 +47,8 @@ SHORT = {  # steps at which a story differs from those before it; the short form
     AnAcceptedOrder: {"folder-made", "file-moved", "archived"},
     AMendedOrder: {"file-moved", "claimed", "archived"},
     ARepeat: {"claimed", "linked", "begun", "archived", "done"},
+    AFolder: {"noted", "file-moved", "claimed", "queued", "archived"},
+    AnEmptyFolderThatAsksForARepeat: {"asked-again", "noted", "file-moved", "claimed", "linked"},
 }
 RUN_STEPS = ["sharing:3", "run-begun", "run-made", "ticket-kept", "archived", "unlisted", "published", "done"]
 RUN_STEPS += ["done:3", "logged:3", "logged:4", "called", "told", "forgotten:2"]
@@ -54,7 +59,8 @@ if LONG:
 def passed(story: type[Story]) -> set[Step]:
     """The steps that a story comes by, as the table of an order's life has them."""
     steps = {step for rule in LIFE if rule.do in story.does for step in rule.steps}
-    return steps if story.comes_as_one else steps - {Step.SPLIT}
+    steps -= set() if story.comes_as_one else {Step.SPLIT}
+    return steps if story.comes_empty else steps - {Step.ASKED_AGAIN}
 
 
 def tried(story: type[Story]) -> list[Step]:

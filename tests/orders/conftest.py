@@ -21,6 +21,7 @@ from watcher.inbox.settle import Settling
 from watcher.inbox.unpack import Found, unfold
 from watcher.orders.claim import claim
 from watcher.orders.gather import ToGather, gather
+from watcher.orders.inbox_reading import in_folders
 from watcher.orders.model import Planned
 from watcher.orders.pairing import Table, pair_sides
 from watcher.orders.returned import held_folders, returned_folders
@@ -134,6 +135,8 @@ def _see(path: Path, inbox: Path) -> SeenFile:
 
 
 def _read(found: Found) -> bytes:
+    if found.text is not None:
+        return found.text
     if found.member is None:
         return found.file.path.read_bytes()
     return read_member(found.file.path, found.member.stored_as)
@@ -171,7 +174,7 @@ def gather_now(settings: Settings) -> Callable[..., SimpleNamespace]:
         seen = scan(settings.folders.inbox, settings.cards)
         returned = returned_folders(seen)
         held = held_folders(settings.folders.held)
-        files = [*seen.files, *(file for folder in returned for file in folder.files)]
+        files = [*seen.files, *(file for folder in returned for file in folder.files), *in_folders(seen, returned)]
         settling = Settling(quiet_s)
         settling.update(files, 0.0)
         rested = settling.update(files, stuck_s)

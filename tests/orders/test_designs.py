@@ -7,7 +7,8 @@ import pytest
 from watcher.errors import OrderHeld
 from watcher.orders.claim import claim, read_note
 from watcher.orders.model import Planned, refuse_unknown_designs, show_numbers
-from watcher.orders.pairing import Table, group_key, pair_sides
+from watcher.orders.pairing import Table, pair_sides
+from watcher.orders.readings import group_key
 from watcher.terms import Sequencing
 
 

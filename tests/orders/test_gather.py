@@ -72,12 +72,13 @@ def test_a_conflict_copy_is_never_paired(drop, gather_now, name):
 
 
 def test_folders_and_links_that_are_none_of_ours_are_left_alone(drop, inbox, gather_now, tmp_path):
-    drop("holiday/photo.png")
+    drop("holiday/photo.heic")
     (inbox / "link.png").symlink_to(tmp_path / "settings.toml")
     look = gather_now()
     assert look.plans == ()
     assert look.gathered.left_alone == (
-        "holiday: a folder that is no card's",
+        "holiday: a folder that is no card's, without art in it. Put PNG, JPEG, TIFF, WebP, PDF or ZIP into it, or take"
+        " it away",
         "link.png: a link, a device or a folder that may not be read",
     )
 

@@ -76,7 +76,7 @@ def test_the_folders_name_with_ok_accepts(name):
     assert NOTE.is_accepted_as(name)
 
 
-@pytest.mark.parametrize("name", ["spring menu", "spring menuok", "ok", "other ok", "spring menu ok ok"])
+@pytest.mark.parametrize("name", ["spring menu", "spring menuok", "not ok", "other ok", "spring menu ok ok"])
 def test_any_other_name_does_not(name):
     assert not NOTE.is_accepted_as(name)
 
@@ -221,3 +221,38 @@ def test_a_note_that_was_written_anew_is_read_anew(tmp_path):
     (tmp_path / FILE_NAME).unlink()
     changed = _changed(why="2.png is 150 ppi.")  # as long as before
     assert _read(tmp_path, to_toml(changed)) == changed
+
+
+# -- yes ---------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["spring menu OK", "spring menu Ok ", "spring menu-ok", "spring menu_ok", "spring menu okay", "Spring-Menu Okay",
+     "spring menu  ok", "spring menu (ok)", "spring menu ok.", "spring menu ok!", "OK", "Ok ", "okay",
+     "spring menu o.k.", "spring menu\u00a0ok"],
+)  # fmt: skip
+def test_yes_in_many_hands(name):
+    assert NOTE.is_accepted_as(name)
+    assert not NOTE.is_renamed_as(name)
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["spring menu not ok", "spring menu ok?", "spring menu no", "not ok", "ok?", "spring menu ok soon", "spring menu 2",
+     "okapi", "other menu ok", "spring menu ok or not", "spring menu nok"],
+)  # fmt: skip
+def test_what_is_no_yes_is_a_name_that_is_not_understood(name):
+    assert not NOTE.is_accepted_as(name)
+    assert NOTE.is_renamed_as(name)
+
+
+def test_an_order_whose_own_name_ends_in_ok_is_not_accepted_by_it():
+    note = _changed(folder="we are ok")
+    assert not note.is_accepted_as("we are ok")
+    assert note.is_accepted_as("we are ok ok")
+
+
+def test_an_order_called_ok_is_not_accepted_by_its_name():
+    assert not _changed(folder="ok").is_accepted_as("OK")
+    assert _changed(folder="ok").is_accepted_as("ok ok")

@@ -5,7 +5,8 @@ import unicodedata
 import pytest
 
 from tests.orders.an_order import fault_of, sides_of
-from watcher.orders.pairing import Table, common_art, group_key, pair_sides
+from watcher.orders.pairing import Table, common_art, pair_sides
+from watcher.orders.readings import group_key
 from watcher.terms import Side
 
 # -- a front and a back ------------------------------------------------------------------------------------------------
@@ -48,7 +49,7 @@ def test_the_same_name_in_two_card_folders_is_two_orders(drop, pair):
 
 def test_art_that_says_no_side_is_held_on_a_two_sided_card(drop, pair):
     drop("lantern.png")
-    assert "Name it lantern_front.png or lantern_back.png." in fault_of(pair())
+    assert "Name it lantern_front.png or lantern_back.png, and put the other one beside it." in fault_of(pair())
 
 
 def test_a_side_word_alone_is_no_order(drop, pair):

@@ -125,7 +125,8 @@ def test_why_reads_well(take, hold_it, shelves):
         "  - Put the mended files into inbox/menu, under the same names. The rest is taken from this\n"
         "    folder when nothing newer of it has come after a while; when you send no more, move this\n"
         "    folder back into the inbox as well: it is made at once.\n"
-        "  - Or move this whole folder back into the inbox: it is tried again as it is.\n"
+        "  - Or put them into this folder, in place of those that are here, and move the whole folder\n"
+        "    back into the inbox: it is tried again.\n"
         '  - Or rename this folder to "spring menu ok": it is made anyway, just as is said above.\n'
         "  - Or delete this folder, if you no longer want it.\n"
         "\n"
@@ -156,7 +157,7 @@ def test_a_lone_half_has_a_code_that_tells_what_is_missing(take, hold_it):
 @pytest.mark.parametrize("side", ["front", "back"])
 def test_a_lone_half_is_told_that_its_other_side_finds_it(take, hold_it, shelves, side):
     hold_it(take(missing=side, folder="menu"), f"a.png has waited 15 min for its {side}.")
-    assert f"  - Put the {side} into inbox/menu: the two find each other by themselves.\n" in _why(shelves)
+    assert f"  - Put the {side} into inbox/menu, under the name that is said above: the two" in _why(shelves)
     assert "mended" not in _why(shelves)
 
 

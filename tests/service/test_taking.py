@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from watcher.orders.pairing import group_key
+from watcher.orders.readings import group_key
 from watcher.service.shop import Shop
-from watcher.service.taking import Taking, TakingResult
+from watcher.service.taking import FULL_S, Taking, TakingResult
 
 WAIT_S = 900.0  # a front waits for its back
 Take = Callable[..., TakingResult]
@@ -94,3 +94,39 @@ def test_a_missing_inbox_is_an_error_and_nothing_is_taken(take: Take, print_fold
     (print_folder / "inbox").rmdir()
     with pytest.raises(OSError, match="inbox"):
         take()
+
+
+# -- what may not be all there -----------------------------------------------------------------------------------------
+
+
+def test_art_that_says_no_side_waits_a_moment_for_what_tells_it(take: Take, draw_card, print_folder: Path) -> None:
+    draw_card(print_folder / "inbox/otter.png")
+    assert take(0.0).taken == ()
+    draw_card(print_folder / "inbox/otter back.png", word="B")
+    assert names(take(5.0)) == ["otter"]
+
+
+def test_alone_it_is_taken_with_its_fault_after_that(take: Take, draw_card, print_folder: Path) -> None:
+    draw_card(print_folder / "inbox/otter.png")
+    assert take(0.0).taken == ()
+    (order,) = take(FULL_S + 1).taken
+    assert (order.fault_code, order.missing) == ("name-unclear", None)
+
+
+def test_a_folder_of_pages_is_taken_when_it_has_rested(take: Take, draw_card, print_folder: Path) -> None:
+    for page in (1, 2, 3):
+        draw_card(print_folder / f"inbox/tag/names x2/{page}.png", (258, 173), word=str(page))
+    result = take(0.0)
+    assert result.waiting[0].startswith("names: ")
+    (order,) = take(FULL_S + 1).taken
+    assert (order.name, order.designs, order.wishes.quantity, order.came_in) == ("names", (1, 2, 3), 2, "names x2")
+    assert not (print_folder / "inbox/tag/names x2").exists()
+    assert (print_folder / "inbox/tag").is_dir()
+
+
+def test_an_empty_folder_that_asks_for_a_repeat_is_taken_and_goes(take: Take, print_folder: Path) -> None:
+    (print_folder / "inbox/again otter x40").mkdir(parents=True)
+    (order,) = (*take(0.0).taken, *take(10.0).taken)
+    assert order.repeat is not None
+    assert (order.repeat.order, order.wishes.quantity, order.files[0].name) == ("otter", 40, "again.toml")
+    assert not (print_folder / "inbox/again otter x40").exists()

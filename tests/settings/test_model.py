@@ -10,7 +10,14 @@ import pytest
 from watcher.errors import WrongUsage
 from watcher.layout.geometry import Margins, Size
 from watcher.settings.load import load_settings
-from watcher.settings.model import AlignSettings, CardSettings, CutterSettings, PrinterSettings, SheetSettings
+from watcher.settings.model import (
+    AlignSettings,
+    CardSettings,
+    CutterSettings,
+    NameSettings,
+    PrinterSettings,
+    SheetSettings,
+)
 from watcher.settings.values import Overs, OversKind, Pile
 from watcher.terms import (
     Backs,
@@ -36,8 +43,6 @@ QUARTER_INCH = Fraction("6.35")
 # The table of defaults, copied from the project's design, section 6.
 SINGLE_DEFAULTS = {
     ("defaults", "card"): "invitation",
-    ("names", "front"): ("front", "recto"),
-    ("names", "back"): ("back", "verso"),
     ("service", "quiet"): 2,
     ("service", "rescan"): 30,
     ("service", "wait_for_other_side"): 15 * 60,
@@ -359,3 +364,10 @@ def test_a_cutter_of_an_unknown_kind_is_refused_once(faults):
     (fault,) = faults({}, '[cutters.mine]\nkind = "axe"\npile = "3 sheets"')
 
     assert fault == 'cutters.mine.kind is "axe"; use "guillotine" or "trimmer" or "scissors"'
+
+
+def test_side_words_are_those_of_many_languages_and_english_is_proposed():
+    names = NameSettings()
+    assert (names.front[0], names.back[0]) == ("front", "back")
+    assert {"Vorderseite", "recto", "avant", "frente", "voorkant"} <= set(names.front)
+    assert {"Rückseite", "verso", "arrière", "dorso", "reverso", "achterkant"} <= set(names.back)

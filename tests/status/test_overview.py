@@ -134,7 +134,10 @@ class TestWaiting:
     def test_folder_that_is_no_cards_is_left_alone(self, print_folder: Path, look: Callable[[], Overview]) -> None:
         (print_folder / "inbox/holiday").mkdir()
         seen = look()
-        assert seen.left_alone.entries == ("holiday: a folder that is no card's",)
+        assert seen.left_alone.entries == (
+            'holiday: an empty folder. Put a front and a back into it; for an order of before again, call it "again'
+            ' holiday"',
+        )
         assert not seen.needs_somebody
 
 

@@ -391,7 +391,7 @@ class TestNumberedNamesUnderOneTicket:
         self.drop_ticket(shop)
         service = once(shop)
         assert service.making.made == 0
-        assert service.looked.waiting[0].startswith("spring: 2 designs so far; its job ticket does not say how many")
+        assert service.looked.waiting[0].startswith("spring: 2 designs so far; nothing says how many there are")
 
     def test_are_made_once_nothing_more_has_come_for_as_long_as_an_other_side_is_waited_for(
         self, shop: Path, once: Once

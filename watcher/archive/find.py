@@ -8,6 +8,7 @@ from watcher.archive.archived import Archived, archived_names, art_in, may_be_ca
 from watcher.errors import OrderHeld
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.names import tidy_order_name
+from watcher.orders.held_note import alike
 from watcher.orders.quantity import counted
 from watcher.records.plain_text import one_line
 from watcher.records.timestamps import say_stamp_day
@@ -82,6 +83,9 @@ def find_archived(name: str, archive: Path) -> Archived:
         bare = asked.removesuffix(_FIRST)
         same = [order for order in _read(folders, bare, archive) if compare_key(order.folder) == compare_key(bare)]
     if not same:
+        like = [folder for folder in folders if alike(folder) == alike(asked)]
+        if len(like) == 1 and compare_key(like[0]) != compare_key(asked):
+            return find_archived(like[0], archive)  # `spring menu`, as a phone writes spring-menu
         raise NotInArchive(name, nearest_names(asked, folders))
     same = [order for order in same if not order.wishes.only] or same  # spoiled designs made again are no other art
     if len({order.same_art for order in same}) > 1:

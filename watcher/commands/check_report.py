@@ -9,12 +9,13 @@ from watcher.archive.effective_settings import settings_now
 from watcher.archive.repeat import plan_repeat
 from watcher.art.fit import unclear_bleed
 from watcher.disk import sha256_of
-from watcher.errors import ArtUnreadable, ExitCode, NoCardFits, OrderHeld, WrongUsage
+from watcher.errors import ArtUnreadable, ExitCode, FolderUnclear, NoCardFits, OrderHeld, WrongUsage
+from watcher.inbox.file_names import is_temporary
 from watcher.inbox.formats import HAVE_AN_INSIDE
 from watcher.inbox.inspection import Inside
 from watcher.inbox.names import read_extension
 from watcher.inbox.scan import Identity, SeenFile
-from watcher.inbox.unpack import Found, unfold
+from watcher.inbox.unpack import Folder, Found, unfold, unfold_folder
 from watcher.instructions.cut_words import after_cutting
 from watcher.instructions.finishing import finishing_findings, plan_finishing
 from watcher.instructions.narrow_lanes import lane_findings
@@ -24,6 +25,7 @@ from watcher.orders.claim import draft_order, with_content
 from watcher.orders.model import Order, Planned
 from watcher.orders.pairing import Table, common_art, pair_sides
 from watcher.orders.quantity import counted
+from watcher.orders.usable import why_unusable
 from watcher.orders.wishes import Wishes
 from watcher.records.plain_text import one_line
 from watcher.records.timestamps import local_now
@@ -200,13 +202,28 @@ def check_art(settings: Settings, art: Sequence[Path], card: str | None) -> Iter
         found: list[Found] = []
         for path in art:
             try:
-                found += unfold(_seen(path, settings, card), _inside(worker, path), settings.names)
+                if path.is_dir():
+                    found += _in_folder(worker, path, settings, card)
+                else:
+                    found += unfold(_seen(path, settings, card), _inside(worker, path), settings.names)
             except OrderHeld as error:
                 yield Line(text=str(error), exit_code=ExitCode.HELD)
         for plan in pair_sides(Table(found=found), settings, read_found):
             yield from _check_plan(worker, settings, plan)
     finally:
         worker.stop()
+
+
+def _in_folder(worker: LocalWorker, path: Path, settings: Settings, card: str | None) -> tuple[Found, ...]:
+    """What lies in a folder that is an order."""
+    files = [_seen(file, settings, card) for file in sorted(path.iterdir()) if not is_temporary(file.name)]
+    folder = _seen(path, settings, card)
+    for file in files:
+        if (why := why_unusable(file)) is not None:
+            raise FolderUnclear(f"{path.name} holds {file.name}, which {why}.")
+    container = Folder(path=folder.path, name=path.name, arrived_ns=folder.identity.ctime_ns)
+    read = [(replace(file, folder=folder.folder), _inside(worker, file.path)) for file in files]
+    return unfold_folder(container, read, settings.names)
 
 
 def _seen(path: Path, settings: Settings, card: str | None) -> SeenFile:

@@ -38,13 +38,15 @@ def how_complete(path: Path) -> Completeness:
         3. a job ticket (`.toml`): whole unless it holds zeros; whether it can be read, a later stage says
         4. anything else is whole: a later stage says what is wrong with it
 
-        5. so is what is too large for anything
+        5. so is what is too large for anything, and a folder: what is in it is asked about by itself
 
     What cannot be seen from outside: damage in the middle of a file whose end is there. Opening it shows that.
 
     Raises:
         OSError: the file is gone, may not be read, or is no longer an ordinary file.
     """
+    if stat.S_ISDIR(path.lstat().st_mode):
+        return Completeness.WHOLE
     with _open_regular(path) as file:
         size = os.fstat(file.fileno()).st_size
         if size > _LONGEST:

@@ -33,6 +33,7 @@ _SYSTEM_NAMES = {
     "system volume information",
     "lost+found",
 }
+_ART_ENDINGS = (".png", ".jp", ".tif", ".webp", ".pdf", ".zip", ".toml")
 _CONFLICT = re.compile(
     r"\([^()]*conflict[^()]*\)"  # (conflicted copy 2026-05-01), (Case Conflict), (name's conflicted copy)
     r"|[-_.]sync-conflict-\d"  # menu.sync-conflict-20260501-101112-ABCDEFG.png
@@ -58,6 +59,23 @@ def is_temporary(name: str) -> bool:
     """
     folded = name.casefold()
     return folded.startswith(_TEMPORARY_STARTS) or folded.endswith(_TEMPORARY_ENDS) or folded in _SYSTEM_NAMES
+
+
+def is_unfinished(name: str) -> bool:
+    """Whether such a name, in a folder, tells of art that is still being fetched: `.front.png.Ab3dEf`, `a.crdownload`.
+
+    Not so what systems and file managers add for good.
+    """
+    folded = name.casefold()
+    if not is_temporary(name) or folded in _SYSTEM_NAMES or folded.startswith("._"):
+        return False
+    return folded.endswith(_TEMPORARY_ENDS) or any(ending in folded for ending in _ART_ENDINGS)
+
+
+def is_of_the_system(name: str) -> bool:
+    """Whether a file manager or the system puts files of this name into folders by itself, again and again."""
+    folded = name.casefold()
+    return folded in _SYSTEM_NAMES or folded.startswith("._") or folded in {".ds_store", ".directory", ".localized"}
 
 
 def is_conflict_copy(name: str) -> bool:

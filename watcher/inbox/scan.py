@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from watcher.inbox.file_names import compare_key, is_temporary
+from watcher.inbox.file_names import compare_key, is_temporary, is_unfinished
 
 HELD_TICKET = "held.toml"
 
@@ -57,19 +57,42 @@ class SeenFile:
 
 @dataclass(frozen=True, kw_only=True)
 class SeenFolder:
-    """A folder at the top of the inbox that is no card's: a held order that came back, or an unknown one.
+    """A folder that is no card's: a held order that came back, an order in a folder, or something else.
 
     Attributes:
         path: where it lies.
         name: its name.
+        card: the card in whose folder it lies, as the settings spell it; None at the top.
+        identity: of the folder itself: another one when something in it comes or goes.
         has_held_toml: whether it says that it was held.
         files: the ordinary files directly inside, the held ticket among them.
+        unfinished: files of temporary names that tell of more to come.
+        unfetched: names of files that a sync program shows but has not fetched; they are not opened.
+        strange: folders, links and other things in it that are no ordinary files.
     """
 
     path: Path
     name: str
     has_held_toml: bool
     files: tuple[tuple[str, Identity], ...]
+    card: str | None = None
+    identity: Identity
+    unfinished: tuple[SeenFile, ...] = ()
+    unfetched: tuple[str, ...] = ()
+    strange: tuple[str, ...] = ()
+
+    @property
+    def seen_files(self) -> tuple[SeenFile, ...]:
+        """Its ordinary files."""
+        return tuple(
+            SeenFile(path=self.path / name, folder=self.card, name=name, identity=identity)
+            for name, identity in self.files
+        )
+
+    @property
+    def itself(self) -> SeenFile:
+        """The folder, to be watched like a file: it has rested when nothing in it has come or gone."""
+        return SeenFile(path=self.path, folder=self.card, name=self.name, identity=self.identity)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,8 +101,8 @@ class Scan:
 
     Attributes:
         files: may be taken once they have rested.
-        folders: held orders that came back, and unknown folders.
-        ignored: temporary names, placeholders and folders inside a card's folder, as paths inside the inbox.
+        folders: held orders that came back, orders in folders, and other folders.
+        ignored: temporary names and placeholders, as paths inside the inbox.
         refused: links, pipes, sockets, devices and folders that may not be read.
     """
 
@@ -90,7 +113,7 @@ class Scan:
 
 
 def scan(inbox: Path, card_names: Iterable[str], is_held: Callable[[Path], bool] = lambda _folder: True) -> Scan:
-    """List the top level of the inbox and the folders in it.
+    """List the top level of the inbox, the folders in it, and those in the folders of cards.
 
     A folder is a card's when its name is the card's in any case and composition, unless it holds a `held.toml` by
     which `is_held` knows a held order: somebody's own file of that name closes no card's folder.
@@ -108,7 +131,7 @@ def scan(inbox: Path, card_names: Iterable[str], is_held: Callable[[Path], bool]
     seen = _Collector(inbox, is_held)
     for path, status in _entries(inbox, seen.ignored):
         if stat.S_ISDIR(status.st_mode):
-            seen.take_folder(path, cards)
+            seen.take_folder(path, status, cards)
         else:
             seen.take_file(path, status, None)
     return seen.result()
@@ -132,44 +155,50 @@ class _Collector:
         else:
             self._refused.append(path)
 
-    def take_folder(self, path: Path, cards: Mapping[str, str]) -> None:
-        if path.name.startswith("."):
-            self._ignore(path)
-            return
-        try:
-            inside = list(_entries(path))
-        except FileNotFoundError:
-            return
-        except PermissionError:
-            self._refused.append(path)
+    def take_folder(self, path: Path, status: os.stat_result, cards: Mapping[str, str]) -> None:
+        inside = self._inside(path)
+        if inside is None:
             return
         card = cards.get(compare_key(path.name))
-        if any(entry.name == HELD_TICKET for entry, _ in inside) and (card is None or self._is_held(path)):
-            self._folders.append(_seen_folder(path, inside))
+        is_held = any(entry.name == HELD_TICKET for entry, _ in inside)
+        if is_held and (card is None or self._is_held(path)):
+            self._folders.append(_seen_folder(path, status, inside, None))
         elif is_temporary(path.name):
             self._ignore(path)
         elif card is not None:
             self._take_card_folder(inside, card)
         else:
-            self._folders.append(_seen_folder(path, inside))
+            self._folders.append(_seen_folder(path, status, inside, None))
 
     def _take_card_folder(self, inside: list[tuple[Path, os.stat_result]], card: str) -> None:
         for path, status in inside:
             if stat.S_ISDIR(status.st_mode):
-                self._take_folder_of_card(path)
+                self._take_folder_of_card(path, status, card)
             else:
                 self.take_file(path, status, card)
 
-    def _take_folder_of_card(self, path: Path) -> None:
-        """A held order may be put back into the folder of its card as well; any other folder there is left alone."""
-        try:
-            inside = list(_entries(path))
-        except OSError:
-            inside = []
-        if any(entry.name == HELD_TICKET for entry, _ in inside):
-            self._folders.append(_seen_folder(path, inside))
-        else:
+    def _take_folder_of_card(self, path: Path, status: os.stat_result, card: str) -> None:
+        """An order in a folder; a held order may be put back into the folder of its card as well."""
+        inside = self._inside(path)
+        if inside is None:
+            return
+        if is_temporary(path.name) and not any(entry.name == HELD_TICKET for entry, _ in inside):
             self._ignore(path)
+        else:
+            self._folders.append(_seen_folder(path, status, inside, card))
+
+    def _inside(self, path: Path) -> list[tuple[Path, os.stat_result]] | None:
+        """What lies in a folder; None for one that is hidden, gone, or may not be read."""
+        if path.name.startswith("."):
+            self._ignore(path)
+            return None
+        try:
+            return list(_entries(path))
+        except FileNotFoundError:
+            return None
+        except PermissionError:
+            self._refused.append(path)
+            return None
 
     def _ignore(self, path: Path) -> None:
         self.ignored.append(str(path.relative_to(self._inbox)))
@@ -183,17 +212,34 @@ class _Collector:
         )
 
 
-def _seen_folder(path: Path, inside: list[tuple[Path, os.stat_result]]) -> SeenFolder:
-    ordinary = [
-        (entry.name, Identity.of(status))
-        for entry, status in inside
-        if stat.S_ISREG(status.st_mode) and not is_temporary(entry.name) and not _is_placeholder(status)
-    ]
+def _seen_folder(
+    path: Path, status: os.stat_result, inside: list[tuple[Path, os.stat_result]], card: str | None
+) -> SeenFolder:
+    ordinary: list[tuple[str, Identity]] = []
+    unfinished: list[SeenFile] = []
+    unfetched: list[str] = []
+    strange: list[str] = []
+    for entry, found in inside:
+        is_file, identity = stat.S_ISREG(found.st_mode), Identity.of(found)
+        if is_temporary(entry.name):
+            if is_file and is_unfinished(entry.name):
+                unfinished.append(SeenFile(path=entry, folder=card, name=entry.name, identity=identity))
+        elif not is_file:
+            strange.append(entry.name)
+        elif _is_placeholder(found):
+            unfetched.append(entry.name)
+        else:
+            ordinary.append((entry.name, identity))
     return SeenFolder(
         path=path,
         name=path.name,
+        card=card,
+        identity=Identity.of(status),
         has_held_toml=any(name == HELD_TICKET for name, _ in ordinary),
         files=tuple(ordinary),
+        unfinished=tuple(unfinished),
+        unfetched=tuple(unfetched),
+        strange=tuple(strange),
     )
 
 

@@ -1,10 +1,12 @@
-"""Split a dropped file into what it holds: art of one side or of several pages, a job ticket, or a ZIP of these."""
+"""Split what was dropped into what it holds: art of a side or of several pages, a job ticket; ZIPs and folders."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from watcher.errors import ArtUnreadable
 from watcher.inbox.inspection import Inside, Member
-from watcher.inbox.names import CONTAINER, TICKET, NameParts, read_name, split_number
+from watcher.inbox.names import CONTAINER, TICKET, NameParts, read_folder_name, read_name, split_number
 from watcher.inbox.scan import SeenFile
 from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings
@@ -32,8 +34,23 @@ class Earlier:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Folder:
+    """A folder that is an order.
+
+    Attributes:
+        path: where it lies.
+        name: the name that says what is wanted: its own; of a held order that by which it was dropped.
+        arrived_ns: when it was last changed, as its file system tells.
+    """
+
+    path: Path
+    name: str
+    arrived_ns: int
+
+
+@dataclass(frozen=True, kw_only=True)
 class Found:
-    """One usable thing in a dropped file.
+    """One usable thing in a dropped file or folder.
 
     Attributes:
         file: the file it is in.
@@ -42,6 +59,8 @@ class Found:
         pages: how many pages a PDF has, or a TIFF of several; None for other images and tickets.
         design: the number that its name gives it among the designs of an order, or None.
         earlier: where it lies when it came with an earlier try at its order; None for what lies new in the inbox.
+        container: the folder that is an order and that it lies in, or None.
+        text: the job ticket that the name of its folder says (`again spring-menu x40`), or None.
     """
 
     file: SeenFile
@@ -50,6 +69,8 @@ class Found:
     pages: int | None = None
     design: int | None = None
     earlier: Earlier | None = None
+    container: Folder | None = None
+    text: bytes | None = None
 
     @property
     def is_newer(self) -> bool:
@@ -58,8 +79,8 @@ class Found:
 
     @property
     def is_numbered(self) -> bool:
-        """Whether it is a page in a ZIP that is named by its number alone."""
-        return self.parts.page_number is not None and self.member is not None
+        """Whether it is a page in a ZIP or a folder that is named by its number alone."""
+        return self.parts.page_number is not None and (self.member is not None or self.container is not None)
 
     @property
     def is_ticket(self) -> bool:
@@ -69,7 +90,10 @@ class Found:
     @property
     def shown(self) -> str:
         """Its name for people."""
-        return f"{self.member.name} in {self.file.name}" if self.member else self.file.name
+        if self.member is not None:
+            return f"{self.member.name} in {self.file.name}"
+        is_inside = self.container is not None and self.text is None
+        return f"{self.file.name} in {self.container.name}" if self.container and is_inside else self.file.name
 
 
 def unfold(file: SeenFile, inside: Inside | None, words: NameSettings) -> tuple[Found, ...]:
@@ -85,32 +109,105 @@ def unfold(file: SeenFile, inside: Inside | None, words: NameSettings) -> tuple[
     """
     parts = read_name(file.name, words)
     if parts.extension != CONTAINER or inside is None:
-        return (Found(file=file, parts=parts, pages=inside.pages if inside else None),)
-    members = [
+        return (_single(file, parts, inside),)
+    parts = parts.at_its_end
+    members = _members_of(file, inside, words)
+    unnamed = [found for found in members if not found.is_ticket and _names_no_order(found)]
+    if unnamed:
+        return _named_for(parts, file.name, members, unnamed)
+    return _with_wishes_of(parts, file.name, members)
+
+
+def _members_of(file: SeenFile, inside: Inside, words: NameSettings) -> list[Found]:
+    return [
         Found(file=file, parts=read_name(member.name, words), member=member, pages=member.pages)
         for member in inside.members
     ]
-    unnamed = [found for found in members if not found.is_ticket and _names_no_order(found)]
-    if unnamed:
-        return _named_for_the_zip(parts, members, unnamed)
-    return _with_quantity_of(parts, members)
+
+
+def unfold_folder(
+    folder: Folder, files: Sequence[tuple[SeenFile, Inside | None]], words: NameSettings
+) -> tuple[Found, ...]:
+    """List the usable things in a folder that is an order.
+
+    All of them are the order of the folder's name, whatever they are called; but for files that say their sides of
+    several orders, which keep their names.
+
+    Args:
+        folder: the folder.
+        files: each with what looking into a ZIP, PDF or TIFF showed; None for other files.
+        words: the side words of the settings.
+
+    Raises:
+        ArtUnreadable: pages that cannot be told apart.
+    """
+    parts = read_folder_name(folder.name, words).at_its_end
+    members: list[Found] = []
+    for file, inside in files:
+        name = read_name(file.name, words)
+        is_zip = name.extension == CONTAINER and inside is not None
+        members += _members_of(file, inside, words) if is_zip and inside else [_single(file, name, inside)]
+    members = [replace(found, container=folder) for found in members]
+    art = [found for found in members if not found.is_ticket]
+    numbered = _numbered_designs(art)
+    if numbered or _is_one_order(art):
+        return tuple(_in_folder(found, parts, folder.name, numbered.get(id(found))) for found in members)
+    if unnamed := [found for found in art if _names_no_order(found)]:
+        return _named_for(parts, folder.name, members, unnamed)
+    own = [replace(found, container=None) for found in members]  # of several orders each has its own name
+    return _with_wishes_of(parts, folder.name, own)
+
+
+def _single(file: SeenFile, parts: NameParts, inside: Inside | None) -> Found:
+    pages = inside.pages if inside else None
+    is_whole = parts.extension in (TICKET, CONTAINER) or (pages or 1) > 1  # that has no side but where it says so
+    return Found(file=file, parts=parts.at_its_end if is_whole else parts, pages=pages)
+
+
+def _is_one_order(art: Sequence[Found]) -> bool:
+    """Whether art in a folder can be but one order: a front and a back, one name, or names that say no side."""
+    if sorted(str(found.parts.side) for found in art) == [str(Side.BACK), str(Side.FRONT)]:
+        return True
+    if any(found.parts.page_number is not None for found in art):
+        return False
+    named = [found for found in art if not _names_no_order(found)]
+    is_one_name = len({found.parts.key for found in named}) <= 1 and len(named) in (0, len(art))
+    return (bool(named) or len(art) <= 1) and (is_one_name or not any(found.parts.side for found in named))
+
+
+def _in_folder(found: Found, parts: NameParts, shown: str, design: int | None) -> Found:
+    """A find under the name of its folder; of a side that the folder's name gives where its own gives none."""
+    side = None if found.is_ticket else found.parts.side or parts.side
+    return replace(found, parts=_renamed(found, parts, side, shown), design=design)
+
+
+def _numbered_designs(art: Sequence[Found]) -> dict[int, int]:
+    """The number of the design that each find is, where all are numbered under one name; else nothing."""
+    split = {id(found): split_number(found.parts.key) for found in art}
+    bases = {one[0] if one else None for one in split.values()}
+    if len(bases) != 1 or None in bases or len({one[1] for one in split.values() if one}) < 2:
+        return {}
+    return {key: one[1] for key, one in split.items() if one}
 
 
 def _names_no_order(found: Found) -> bool:
     return found.parts.bare_side or found.parts.page_number is not None
 
 
-def _with_quantity_of(zip_parts: NameParts, members: list[Found]) -> tuple[Found, ...]:
-    """Files named for an order in a ZIP whose own name gives a quantity: it is that of the one order inside."""
-    if zip_parts.quantity is None and zip_parts.fault is None:
+def _with_wishes_of(around: NameParts, shown: str, members: list[Found]) -> tuple[Found, ...]:
+    """Files named for an order in a ZIP or folder whose own name says what is wanted.
+
+    A quantity is that of the one order inside; a day and a hurry are those of all of them.
+    """
+    if not (around.quantity or around.fault or around.due or around.now):
         return tuple(members)
-    if len({_order_key(found, members) for found in members}) > 1:
+    if around.quantity and len({_order_key(found, members) for found in members}) > 1:
         raise ArtUnreadable(
-            members[0].file.name,
+            shown,
             "gives a quantity in its own name but holds more than one order",
             "Give the quantity in the name of each order's front or back",
         )
-    return tuple(replace(found, parts=_counted(found, zip_parts)) for found in members)
+    return tuple(replace(found, parts=_with_wishes(found, around, shown)) for found in members)
 
 
 def _order_key(found: Found, members: list[Found]) -> str:
@@ -121,61 +218,68 @@ def _order_key(found: Found, members: list[Found]) -> str:
     return found.parts.key
 
 
-def _counted(found: Found, zip_parts: NameParts) -> NameParts:
-    """The member's parts with the ZIP's quantity; two that differ are a fault."""
-    parts, asked = found.parts, zip_parts.quantity
-    fault = parts.fault or zip_parts.fault
-    if asked is not None and parts.quantity is not None and asked != parts.quantity:
+def _with_wishes(found: Found, around: NameParts, shown: str) -> NameParts:
+    """The member's parts with what the ZIP or folder asks for; two quantities or days that differ are a fault."""
+    parts = found.parts
+    fault = parts.fault or around.fault
+    if around.quantity is not None and parts.quantity is not None and around.quantity != parts.quantity:
         fault = (
-            f"{one_line(_name(found))} asks for {parts.quantity} cards, but {one_line(found.file.name)} for {asked};"
+            f"{one_line(_name(found))} asks for {parts.quantity} cards, but {one_line(shown)} for {around.quantity};"
             " make them the same, or leave one out"
         )
-    return replace(parts, quantity=asked if parts.quantity is None else parts.quantity, fault=fault)
+    if around.due is not None and parts.due is not None and around.due != parts.due:
+        fault = f"{one_line(_name(found))} and {one_line(shown)} say different days; leave one of them out"
+    return replace(
+        parts,
+        quantity=around.quantity if parts.quantity is None else parts.quantity,
+        due=parts.due or around.due,
+        now=parts.now or around.now,
+        fault=fault,
+    )
 
 
-def _named_for_the_zip(zip_parts: NameParts, members: list[Found], unnamed: list[Found]) -> tuple[Found, ...]:
-    """Pages `1.png`, `2.png`, … or `front.png`, `back.png` take the ZIP's own name.
+def _named_for(around: NameParts, shown: str, members: list[Found], unnamed: list[Found]) -> tuple[Found, ...]:
+    """Pages `1.png`, `2.png`, … or `front.png`, `back.png` take the name of their ZIP or folder.
 
     Two numbered pages may be a front and a back; what more of them are, their card tells.
     """
-    file = members[0].file
     art = [found for found in members if not found.is_ticket]
     tickets = [found for found in members if found.is_ticket]
     if len(art) != len(unnamed):
         raise ArtUnreadable(
-            file.name,
+            shown,
             f"holds {one_line(_name(unnamed[0]))} beside files that are named for an order",
-            "Name every file ORDER_front or ORDER_back, or put only one order into the ZIP",
+            "Name every file ORDER_front or ORDER_back, or put only one order into it",
         )
-    if _are_many(zip_parts, art) and len(tickets) <= 1:
-        return tuple(replace(found, parts=_renamed(found, zip_parts, None)) for found in members)
-    sides = [_side_of(found, zip_parts) for found in art]
+    if _are_many(around, art) and len(tickets) <= 1:
+        return tuple(replace(found, parts=_renamed(found, around, None, shown)) for found in members)
+    sides = [_side_of(found, around) for found in art]
     if len(art) > 2 or len(set(sides)) != len(sides) or None in sides or len(tickets) > 1:
         raise ArtUnreadable(
-            file.name,
-            _what_it_holds(zip_parts, art, tickets) + "; as one order it can hold a front and a back, or numbers",
-            "Put 1 and 2, or front and back, into one ZIP that says no side itself, with at most one ticket, or name"
+            shown,
+            _what_it_holds(around, art, tickets) + "; as one order it can hold a front and a back, or numbers",
+            "Put 1 and 2, or front and back, into one that says no side itself, with at most one ticket, or name"
             " the files ORDER_front and ORDER_back",
         )
-    named = [replace(found, parts=_renamed(found, zip_parts, side)) for found, side in zip(art, sides, strict=True)]
-    return (*named, *(replace(ticket, parts=_renamed(ticket, zip_parts, None)) for ticket in tickets))
+    named = [replace(found, parts=_renamed(found, around, side, shown)) for found, side in zip(art, sides, strict=True)]
+    return (*named, *(replace(ticket, parts=_renamed(ticket, around, None, shown)) for ticket in tickets))
 
 
-def _are_many(zip_parts: NameParts, art: list[Found]) -> bool:
+def _are_many(around: NameParts, art: list[Found]) -> bool:
     """Whether these are numbered pages that cannot be a front and a back: more than two, or not 1 and 2."""
     numbers = [found.parts.page_number for found in art]
     return (
-        zip_parts.side is None
+        around.side is None
         and len(art) > 1
         and None not in numbers
         and sorted(map(int, filter(None, numbers))) != [1, 2]
     )
 
 
-def _what_it_holds(zip_parts: NameParts, art: list[Found], tickets: list[Found]) -> str:
+def _what_it_holds(around: NameParts, art: list[Found], tickets: list[Found]) -> str:
     names = ", ".join(one_line(_name(found)) for found in art[:_NAMES_SHOWN])
     more = f" and {len(art) - _NAMES_SHOWN} more" if len(art) > _NAMES_SHOWN else ""
-    called = f"is called a {zip_parts.side} and " if zip_parts.side else ""
+    called = f"is called a {around.side} and " if around.side else ""
     beside = f" and {len(tickets)} job tickets" if len(tickets) > 1 else ""
     return f"{called}holds {names}{more}{beside}"
 
@@ -184,24 +288,25 @@ def _name(found: Found) -> str:
     return found.member.name if found.member else found.file.name
 
 
-def _side_of(found: Found, zip_parts: NameParts) -> Side | None:
+def _side_of(found: Found, around: NameParts) -> Side | None:
     """The side of a page, None when it is not clear: no side word and no number 1 or 2, or two that disagree."""
     own = found.parts.side
-    if zip_parts.side is None:
+    if around.side is None:
         return own or _NUMBERED_SIDES.get(found.parts.page_number or 0)
-    if own in (None, zip_parts.side) and found.parts.page_number in (None, 1):
-        return zip_parts.side
+    if own in (None, around.side) and found.parts.page_number in (None, 1):
+        return around.side
     return None
 
 
-def _renamed(found: Found, zip_parts: NameParts, side: Side | None) -> NameParts:
-    """The member's parts under the ZIP's name. A page whose side the ZIP's name gives is no longer a mere number."""
+def _renamed(found: Found, around: NameParts, side: Side | None, shown: str) -> NameParts:
+    """The member's parts under the name around it. A page whose side that name gives is no longer a mere number."""
     return replace(
-        _counted(found, zip_parts),
-        order=zip_parts.order,
-        key=zip_parts.key,
+        _with_wishes(found, around, shown),
+        order=around.order,
+        key=around.key,
         side=side,
-        bare_side=zip_parts.bare_side,
-        copy=zip_parts.copy,
-        page_number=None if zip_parts.side else found.parts.page_number,
+        bare_side=around.bare_side,
+        copy=around.copy or found.parts.copy,
+        page_number=None if around.side else found.parts.page_number,
+        plain=None,
     )

@@ -122,6 +122,8 @@ def draft_order(plan: Planned, number: int, names: Mapping[Path, str]) -> Order:
         fault=plan.fault,
         missing=plan.missing,
         repeat=plan.repeat,
+        came_in=plan.came_in,
+        fault_code=plan.fault_code,
     )
 
 

@@ -11,6 +11,8 @@ from watcher.orders.model import ArtSource, KeptFile, Order, Repeat
 from watcher.orders.wishes import Wishes, overs_from
 from watcher.terms import EarlierUse, Sequencing, Side
 
+_UNKNOWN_EARLIER: Mapping[str, object] = {"seen": (), "came_in": "", "fault_code": ""}
+
 
 def note_text(order: Order) -> bytes:
     """Give the content of the note of an order, JSON in ASCII."""
@@ -21,8 +23,9 @@ def _written(order: Order) -> dict[str, Any]:
     """The order as one flat table, in the form that all versions of this program read."""
     body, wishes, repeat = asdict(order), order.wishes, order.repeat
     del body["wishes"]
-    if not order.seen:
-        del body["seen"]  # an earlier version does not know it
+    for key, unsaid in _UNKNOWN_EARLIER.items():
+        if body[key] == unsaid:
+            del body[key]  # an earlier version does not know it
     body |= {
         "card": wishes.card,
         "sheet": "" if repeat else wishes.sheet,

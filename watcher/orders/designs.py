@@ -67,9 +67,16 @@ def awaits_designs(arriving: Iterable[GroupKey]) -> frozenset[GroupKey]:
     return frozenset(base for key in arriving if (base := ticket_key(key)) is not None)
 
 
-def is_open_ended(art: Sequence[Found], ticket: Ticket) -> bool:
-    """Whether more designs may come and nothing says how many: the files are numbered, and the ticket is silent."""
-    return any(found.design is not None for found in art) and ticket.designs is None and not ticket.wishes.only
+def is_open_ended(art: Sequence[Found], ticket: Ticket, wanted: Sequence[Side]) -> bool:
+    """Whether more designs may come and nothing says how many: the files are numbered, and the ticket is silent.
+
+    So too for numbered pages in a folder that may still be filled, where each is a card; `now` in its name ends that.
+    """
+    if ticket.designs is not None or ticket.wishes.only or any(found.parts.now for found in art):
+        return False
+    many_a_page = len(wanted) == 1 or ticket.in_turn
+    pages = (found for found in art if found.container is not None and found.member is None and found.is_numbered)
+    return any(found.design is not None for found in art) or (many_a_page and any(pages))
 
 
 def what_is_lacking(pieces: Sequence[Piece], wanted: Sequence[Side], art: Sequence[Found], ticket: Ticket) -> Lack:

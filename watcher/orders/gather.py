@@ -1,38 +1,33 @@
 """Sort the files of the inbox, of returned folders and of held into what can be paired now and what cannot."""
 
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from watcher.errors import ArtUnreadable
+from watcher.errors import ArtUnreadable, FolderUnclear
 from watcher.inbox.complete import Completeness, how_complete
-from watcher.inbox.formats import ART, HAVE_AN_INSIDE, ZIP, say_formats
+from watcher.inbox.formats import HAVE_AN_INSIDE
 from watcher.inbox.inspection import Inside
-from watcher.inbox.names import ART_KINDS, CONTAINER, TICKET, is_conflict_copy, read_extension, read_name
-from watcher.inbox.scan import Identity, Scan, SeenFile
+from watcher.inbox.names import TICKET, read_extension, read_folder_name, read_name
+from watcher.inbox.scan import Identity, Scan, SeenFile, SeenFolder
 from watcher.inbox.settle import Rested
-from watcher.inbox.unpack import Earlier, Found, unfold
+from watcher.inbox.unpack import Earlier, Folder, Found, unfold
+from watcher.orders.folders import Read, is_order, read_folder, why_no_order
 from watcher.orders.held_note import read_held_note
 from watcher.orders.model import GroupKey, Planned
-from watcher.orders.pairing import Table, group_key
+from watcher.orders.pairing import Table
+from watcher.orders.readings import group_key
 from watcher.orders.returned import Fresh, ReturnedFolder, how_used
+from watcher.orders.usable import MOST_BYTES, too_large, why_unusable
 from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings
 from watcher.terms import EarlierUse
 
 Insides = Mapping[Identity, "Inside | str"]  # what a ZIP, PDF or TIFF holds, or why it cannot be used
 
-# Our own limits, far above any honest export. A file beyond the last one is not even moved: hashing it takes minutes.
-MOST_ART_BYTES = 500_000_000
-MOST_ZIP_BYTES = 1_000_000_000
-MOST_BYTES = 2_000_000_000
-
-_WHY_NOT = {
-    False: "a folder that is no card's",
-    True: "its held.toml is damaged; put the art in it into the inbox itself, and delete the folder",
-}
-_KINDS = say_formats((*ART, ZIP), "or")
+_NOT_COMPLETE = "is not complete: its end is missing. Export or copy it again"
+_DAMAGED = "its held.toml is damaged; put the art in it into the inbox itself, and delete the folder"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,6 +41,7 @@ class Gathered:
         arriving: names of files that are still being written.
         containers: every ZIP, PDF and TIFF that lies there.
         left_alone: what lies in the inbox and is none of ours, with the reason.
+        arriving_folders: orders in folders that have not rested yet.
     """
 
     table: Table
@@ -54,6 +50,7 @@ class Gathered:
     arriving: tuple[str, ...]
     containers: frozenset[Identity]
     left_alone: tuple[str, ...]
+    arriving_folders: tuple[SeenFolder, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,25 +83,26 @@ class ToGather:
 def gather(given: ToGather) -> Gathered:
     """Sort files into what can be paired now, what must be waited for and what can be no order's."""
     work = _Gathering(given)
-    rested, give_up_s = given.rested, given.give_up_s
     came_back = {folder.path: folder for folder in given.returned}
-    for file in rested.ready:
+    never_held = [folder for folder in given.scan.folders if folder.path not in came_back]
+    in_folders = {folder.path for folder in never_held}
+    for file in given.rested.ready:
         folder = came_back.get(file.path.parent)
-        if folder is None:
-            work.take(file)
-        else:
+        if folder is not None and not folder.note.came_in:
             use = EarlierUse.ACCEPTED if folder.accepted else EarlierUse.WANTED
             work.take(file, folder.members_of(file.name), folder.earlier(file.name, use))
-    for file in rested.moving:
-        if file.identity.size > MOST_BYTES:
-            work.leave_alone(file)
-        elif file.path in rested.stuck_since and not os.access(file.path, os.R_OK):
-            work.leave_unread(file, waited_for=rested.stuck_since[file.path] < give_up_s)
-        elif rested.stuck_since.get(file.path, -1.0) < give_up_s:
-            work.wait_for(file)
-        else:
-            work.refuse(file, "is not complete: its end is missing. Export or copy it again")
-    moving = {file.path for file in rested.moving}
+        elif folder is None and file.path not in in_folders and file.path.parent not in in_folders:
+            work.take(file)
+    for file in given.rested.moving:
+        if file.path not in in_folders and file.path.parent not in in_folders:
+            work.take_moving(file)
+    for one in never_held:
+        if is_order(one, given.words):
+            work.take_order_in_folder(one)
+    moving = {file.path for file in given.rested.moving}
+    for folder in came_back.values():
+        if folder.note.came_in and moving.isdisjoint(file.path for file in folder.files):
+            work.take_together(folder, EarlierUse.ACCEPTED if folder.accepted else EarlierUse.WANTED)
     fresh = Fresh(work.found, given.words)
     for folder in came_back.values():
         is_still = moving.isdisjoint(file.path for file in folder.files)
@@ -127,16 +125,12 @@ def _is_complete(file: SeenFile) -> bool:
         return False
 
 
-def _not_ours(scan: Scan) -> Iterator[str]:
+def _not_ours(scan: Scan, words: NameSettings) -> Iterator[str]:
     for folder in scan.folders:
-        if read_held_note(folder.path) is None:
-            yield f"{one_line(folder.name)}: {_WHY_NOT[folder.has_held_toml]}"
+        if not is_order(folder, words) and read_held_note(folder.path) is None:
+            yield f"{one_line(folder.name)}: {_DAMAGED}" if folder.has_held_toml else why_no_order(folder)
     for path in scan.refused:
         yield f"{one_line(path.name)}: a link, a device or a folder that may not be read"
-
-
-def _too_large(file: SeenFile, most: int) -> str:
-    return f"is {file.identity.size / 1e6:,.0f} MB; {most / 1e6:,.0f} MB is the most"
 
 
 class _Gathering:
@@ -144,6 +138,7 @@ class _Gathering:
 
     def __init__(self, given: ToGather) -> None:
         self._given, self._words = given, given.words
+        self._moving = {file.path: file for file in given.rested.moving}
         self.found: list[Found] = []
         self.unusable: list[Planned] = []
         self.to_look: list[SeenFile] = []
@@ -154,6 +149,85 @@ class _Gathering:
         self.containers: set[Identity] = set()
         self.left_alone: list[str] = []
         self.arriving_files: list[str] = []
+        self.arriving_folders: list[SeenFolder] = []
+
+    def take_moving(self, file: SeenFile) -> None:
+        """Take a file that has not rested, or is not all there: it is waited for, for a while."""
+        stuck_since, give_up_s = self._given.rested.stuck_since, self._given.give_up_s
+        if file.identity.size > MOST_BYTES:
+            self.leave_alone(file)
+        elif file.path in stuck_since and not os.access(file.path, os.R_OK):
+            self.leave_unread(file, waited_for=stuck_since[file.path] < give_up_s)
+        elif stuck_since.get(file.path, -1.0) < give_up_s:
+            self.wait_for(file)
+        else:
+            self.refuse(file, _NOT_COMPLETE)
+
+    # -- orders in folders -----------------------------------------------------------------------------------------
+
+    def take_order_in_folder(self, seen: SeenFolder) -> None:
+        """Take a folder that is an order, once all of it is there and has rested."""
+        moving = self._moving
+        stuck_since, give_up_s = self._given.rested.stuck_since, self._given.give_up_s
+        late = [moving[file.path] for file in (seen.itself, *seen.unfinished) if file.path in moving]
+        late = [file for file in late if stuck_since.get(file.path, -1.0) < give_up_s]
+        unrested = [file for file in seen.seen_files if file.path in moving]
+        stuck = [file for file in unrested if stuck_since.get(file.path, -1.0) >= give_up_s]
+        folder = Folder(path=seen.path, name=seen.name, arrived_ns=seen.identity.ctime_ns)
+        if late or seen.unfetched or len(stuck) < len(unrested):
+            self._wait_for_folder(folder, seen.card)
+            self.arriving_folders.append(seen)
+        elif stuck:
+            self._refuse_folder(folder, seen.seen_files, f"{stuck[0].name} in {seen.name} {_NOT_COMPLETE}.")
+        else:
+            read = read_folder(folder, seen.seen_files, self._given.insides, self._words)
+            self._keep_folder(folder, seen.seen_files, read, seen.card)
+
+    def take_together(self, folder: ReturnedFolder, use: EarlierUse, *, if_usable: bool = False) -> None:
+        """Take the files of a held order that came in a folder.
+
+        Args:
+            folder: the held folder.
+            use: how its files may be used.
+            if_usable: whether nothing is to be said where they cannot be used.
+        """
+        container = folder.container(self._words)
+        read = read_folder(
+            container, folder.files, self._given.insides, self._words, lambda file: folder.earlier(file.name, use)
+        )
+        if read.fault is None or not if_usable:
+            self._keep_folder(container, folder.files, read, folder.note.inbox_folder or None)
+
+    def _keep_folder(self, folder: Folder, files: Sequence[SeenFile], read: Read, card: str | None) -> None:
+        self.containers.update(file.identity for file in files if read_extension(file.name) in HAVE_AN_INSIDE)
+        self.to_look += read.to_look
+        if read.is_arriving:
+            self._wait_for_folder(folder, card)
+        elif read.fault is not None:
+            self._refuse_folder(folder, files, read.fault)
+        self.found += (replace(one, file=replace(one.file, folder=card)) for one in read.found)
+
+    def _wait_for_folder(self, folder: Folder, card: str | None) -> None:
+        self.arriving.add(group_key(card, read_folder_name(folder.name, self._words).at_its_end.key))
+
+    def _refuse_folder(self, folder: Folder, files: Sequence[SeenFile], fault: str) -> None:
+        parts = read_folder_name(folder.name, self._words).at_its_end
+        self.unusable.append(
+            Planned(
+                name=parts.order,
+                key=parts.key,
+                folder=files[0].folder,
+                beside=tuple(
+                    Found(file=file, parts=replace(parts, extension=read_extension(file.name)), container=folder)
+                    for file in files
+                ),
+                fault=fault,
+                fault_code=FolderUnclear.code,
+                came_in=folder.name,
+            )
+        )
+
+    # -- files by themselves ---------------------------------------------------------------------------------------
 
     def wait_for(self, file: SeenFile) -> None:
         """Wait for a file that is still being written: no order of its name is complete before it is."""
@@ -167,7 +241,7 @@ class _Gathering:
 
     def leave_alone(self, file: SeenFile) -> None:
         """Leave a file where it is: it is too large to be read or moved."""
-        self.left_alone.append(f"{one_line(file.name)}: {_too_large(file, MOST_BYTES)}; export it smaller")
+        self.left_alone.append(f"{one_line(file.name)}: {too_large(file, MOST_BYTES)}; export it smaller")
 
     def leave_unread(self, file: SeenFile, *, waited_for: bool) -> None:
         """Leave a file that may not be read; for a while its order does not count as one that lacks a side."""
@@ -183,19 +257,11 @@ class _Gathering:
             members: those of a ZIP that belong to the order; empty for all.
             earlier: where it lies, when it came with an earlier try at the order.
         """
-        extension = read_extension(file.name)
-        most = MOST_ZIP_BYTES if extension == CONTAINER else MOST_ART_BYTES
         if file.identity.size > MOST_BYTES:
             self.leave_alone(file)
-        elif is_conflict_copy(file.name):
-            self.refuse(
-                file, "is a copy that a sync program made because two versions were saved. Keep the one you mean"
-            )
-        elif extension not in ART_KINDS | {CONTAINER, TICKET}:
-            self.refuse(file, f"is not a kind of file that can be printed. Export {_KINDS}")
-        elif file.identity.size > most:
-            self.refuse(file, f"{_too_large(file, most)}. Export it smaller")
-        elif extension not in HAVE_AN_INSIDE:
+        elif (why := why_unusable(file)) is not None:
+            self.refuse(file, why)
+        elif read_extension(file.name) not in HAVE_AN_INSIDE:
             self._keep(unfold(file, None, self._words), members, earlier)
         else:
             self._take_inside(file, members, earlier)
@@ -233,8 +299,11 @@ class _Gathering:
     def take_accepted(self, folder: ReturnedFolder) -> None:
         """Take a folder in `held` that was renamed "ORDER ok"; a slow sync may still be moving files of it."""
         self._accept(folder)
+        if folder.note.came_in and all(map(self._is_whole, folder.files)):
+            self.take_together(folder, EarlierUse.ACCEPTED)
+            return
         for file in folder.files:
-            if self._is_whole(file):
+            if self._is_whole(file) and not folder.note.came_in:
                 self._take_of(folder, file, EarlierUse.ACCEPTED)
             else:
                 self.wait_for(file)
@@ -248,6 +317,10 @@ class _Gathering:
 
     def take_earlier(self, folder: ReturnedFolder, use: EarlierUse) -> None:
         """Take a folder in `held` for whose order newer files have come, but for files that cannot be used."""
+        if folder.note.came_in:
+            if all(map(self._is_whole, folder.files)):
+                self.take_together(folder, use, if_usable=True)
+            return
         for file in folder.files:
             if self._is_whole(file):
                 before = len(self.unusable)
@@ -263,7 +336,7 @@ class _Gathering:
         return file.path not in self._given.moving_in_held and _is_complete(file)
 
     def refuse(self, file: SeenFile, why: str, *, whole_sentence: bool = False) -> None:
-        parts = read_name(file.name, self._words)
+        parts = read_name(file.name, self._words).at_its_end
         fault = why if whole_sentence else f"{file.name} {why}."
         self.unusable.append(
             Planned(
@@ -289,5 +362,6 @@ class _Gathering:
             to_look=tuple({file.path: file for file in self.to_look}.values()),
             arriving=tuple(self.arriving_files),
             containers=frozenset(self.containers),
-            left_alone=(*self.left_alone, *_not_ours(self._given.scan)),
+            arriving_folders=tuple(self.arriving_folders),
+            left_alone=(*self.left_alone, *_not_ours(self._given.scan, self._words)),
         )

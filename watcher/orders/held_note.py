@@ -1,6 +1,7 @@
 """Write and read `held.toml`: which order a held folder holds, and why. By it the folder is known when it returns."""
 
 import hashlib
+import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -10,6 +11,7 @@ from typing import Any
 
 import tomli_w
 
+from watcher.errors import FolderUnclear, NameUnclear
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity
 from watcher.inbox.unpack import Earlier
@@ -21,6 +23,8 @@ FILE_NAME = "held.toml"
 WHY_NAME = "why.txt"
 WHY_PICTURE = "_why.png"  # behind the order's name: its art, with the spots in question marked
 ACCEPTED = " ok"  # a folder renamed to "ORDER ok": I have seen it, print anyway
+_YES = re.compile(r"(?:ok|okay|o\.\s?k\.?|okej|oke|oké)[.!]?", re.IGNORECASE)
+_GAPS = "_-. \u00a0\t"
 _LARGEST = 1024 * 1024  # bytes; an order of 500 designs, front and back, takes a fifth of it
 _MOST_DOTS = 500  # in a line; the reader takes time in the square of a key's dots, and no line of ours has as many
 _LONGEST_REASON = 2000  # signs
@@ -74,6 +78,7 @@ class HeldNote:
         quantity: finished cards of each design; 0 where it is not known.
         quantity_from_card: as in `Wishes`.
         small_picture: the front as a small JPEG in base64; empty for none.
+        came_in: the name of the folder in which it was dropped, when that folder was the order; else empty.
     """
 
     order: str
@@ -97,6 +102,7 @@ class HeldNote:
     quantity: int = 0
     quantity_from_card: bool = False
     small_picture: str = ""
+    came_in: str = ""
 
     @property
     def our_names(self) -> frozenset[str]:
@@ -108,9 +114,44 @@ class HeldNote:
         """Those of our pictures that show the art with the spots in question marked."""
         return tuple(name for name in self.pictures if name.endswith(WHY_PICTURE))
 
+    @property
+    def code(self) -> str:
+        """The word for machines of the gravest reason."""
+        return self.reasons[0].code if self.reasons else _UNKNOWN
+
+    @property
+    def is_unclear(self) -> bool:
+        """Whether its files must be named, chosen or put in otherwise, in its folder."""
+        return self.code in (NameUnclear.code, FolderUnclear.code)
+
     def is_accepted_as(self, folder_name: str) -> bool:
-        """Whether a folder of this name says: print anyway."""
-        return compare_key(folder_name) == compare_key(self.folder + ACCEPTED)
+        """Whether a folder of this name says: print anyway.
+
+        `ORDER ok` does, in any case, with `-` or `_` for the space, with a space behind it, `okay` too, and `ok` alone;
+        `ORDER not ok` and `ORDER ok?` do not.
+        """
+        if _YES.fullmatch(folder_name.strip()) and not _YES.fullmatch(self.folder.strip()):
+            return True
+        return any(
+            alike(folder_name[:end]) == alike(self.folder) and _YES.fullmatch(folder_name[end:].strip(_GAPS + "()[]"))
+            for end in range(1, len(folder_name))
+            if folder_name[end] in _GAPS + "(["
+        )
+
+    def is_renamed_as(self, folder_name: str) -> bool:
+        """Whether a person has given the folder a name that says neither yes nor nothing."""
+        return compare_key(folder_name) != compare_key(self.folder) and not self.is_accepted_as(folder_name)
+
+
+def alike(name: str) -> str:
+    """The form of a name in which spaces, hyphens, dots and underscores are all the same."""
+    return " ".join(re.split(r"[\s_.\-]+", compare_key(name).strip(_GAPS)))
+
+
+def ends_in_yes(name: str) -> bool:
+    """Whether a folder's name ends as that of a held order that is accepted."""
+    words = re.split(r"[\s_\-]+", name.strip())
+    return len(words) > 1 and _YES.fullmatch(words[-1]) is not None
 
 
 def mark_of(reason: str) -> str:
@@ -222,6 +263,7 @@ def _note(body: dict[str, Any]) -> HeldNote:
         quantity=body["quantity"] if type(body.get("quantity")) is int else 0,
         quantity_from_card=body.get("quantity_from_card") is True,
         small_picture=_text(body.get("small_picture", "")),
+        came_in=_text(body.get("came_in", "")),
     )
 
 

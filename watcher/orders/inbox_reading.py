@@ -1,10 +1,10 @@
 """Read what lies in the inbox now, and in held, as orders; nothing on the disk is changed."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from watcher.inbox.scan import scan
+from watcher.inbox.scan import Scan, SeenFile, scan
 from watcher.inbox.settle import Rested, Settling
 from watcher.inbox.unpack import Found
 from watcher.orders.gather import Gathered, Insides, ToGather, gather
@@ -67,7 +67,7 @@ def read_inbox(query: InboxQuery) -> InboxReading:
     seen = scan(settings.folders.inbox, settings.cards, is_held_order)
     returned = returned_folders(seen)
     held = held_folders(settings.folders.held)
-    files = [*seen.files, *(file for folder in returned for file in folder.files)]
+    files = [*seen.files, *(file for folder in returned for file in folder.files), *in_folders(seen, returned)]
     rested = query.settling.update(files, query.now, query.wall_now)
     gathered = gather(
         ToGather(
@@ -84,6 +84,15 @@ def read_inbox(query: InboxQuery) -> InboxReading:
     )
     plans = tuple(pair_sides(gathered.table, settings, query.content))
     return InboxReading(plans=plans, gathered=gathered, rested=rested, returned=returned)
+
+
+def in_folders(seen: Scan, returned: tuple[ReturnedFolder, ...]) -> Iterator[SeenFile]:
+    """What lies in folders that were never held; and the folders, which must rest as a whole."""
+    came_back = {folder.path for folder in returned}
+    for folder in seen.folders:
+        if folder.path not in came_back and not folder.has_held_toml and not folder.strange:
+            yield folder.itself
+            yield from (*folder.seen_files, *folder.unfinished)
 
 
 def _overdue(query: InboxQuery, returned: tuple[ReturnedFolder, ...]) -> frozenset[Path]:

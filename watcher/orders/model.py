@@ -81,12 +81,16 @@ class Planned:
         seen: the marks of the findings that this holds for; empty for all of them.
         overruled: the person has seen the sheet and says that it is right, whatever the check by sight says.
         fault: why this can never be made as it is, or None.
+        fault_code: the fault's word for machines; empty for that of `OrderHeld`.
         missing: the side (for a lone job ticket the art, of many designs some of them) that has not come, or None.
         lacks: the same in words, of an order of many designs: `3 and 4 are missing`.
         open_ended: nothing says how many designs there are: it is complete when nothing more has come for a while.
         arriving: something of it is still being written.
         superseded: files of an earlier try at the order in whose place newer ones have come.
         waits_for: the newer art that may still come; while it may, nothing earlier is used. None when it may be made.
+        came_in: the name of the folder that is the order; empty for files that lie by themselves.
+        unsaid: the art that keeps it from being made because it does not say its side; else empty.
+        hint: of a lone half, under which names the other one is sure to find it, as sentences; else empty.
     """
 
     name: str
@@ -100,12 +104,16 @@ class Planned:
     seen: tuple[str, ...] = ()
     overruled: bool = False
     fault: str | None = None
+    fault_code: str = ""
     missing: str | None = None
     lacks: str | None = None
     open_ended: bool = False
     arriving: bool = False
     superseded: tuple[Found, ...] = ()
     waits_for: str | None = None
+    came_in: str = ""
+    unsaid: tuple[Found, ...] = ()
+    hint: str = ""
 
     @property
     def earlier_pieces(self) -> tuple[Piece, ...]:
@@ -213,6 +221,8 @@ class Order:
     repeat: Repeat | None = None
     overruled: bool = False
     seen: tuple[str, ...] = ()
+    came_in: str = ""
+    fault_code: str = ""
 
     @property
     def designs(self) -> tuple[int, ...]:

@@ -5,10 +5,11 @@ What is unclear ends as a `Planned.fault` in one plain sentence with the way out
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 from functools import partial
 from pathlib import Path
 
-from watcher.errors import OrderHeld
+from watcher.errors import NameUnclear, OrderHeld
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.names import split_number
 from watcher.inbox.unpack import Found
@@ -22,15 +23,23 @@ from watcher.orders.designs import (
 from watcher.orders.job_ticket import read_ticket
 from watcher.orders.mended import MadeBefore, supersede, with_earlier, with_made
 from watcher.orders.model import GroupKey, Piece, Planned, Repeat, Ticket, design_numbers
-from watcher.orders.pieces import one_a_side, pieces_of, sides_wanted
+from watcher.orders.pieces import SideUnsaid, one_a_side, pieces_of, sides_wanted
+from watcher.orders.readings import (
+    OTHER,
+    alike_names,
+    group_by_name,
+    group_key,
+    name_in_common,
+    others_like,
+    say_missing,
+    say_no_side,
+)
+from watcher.records.timestamps import local_now, moment_of_ns, parse_timestamp
 from watcher.settings.model import CardSettings, Settings
 from watcher.settings.values import NO_OVERS, Overs, OversKind
 from watcher.terms import EarlierUse, Side
 
-
-def group_key(folder: str | None, key: str) -> GroupKey:
-    """Give what the files of one order have in common: the card folder and the order's name, in any case."""
-    return (folder or "").casefold(), key
+_SIDES = tuple(map(str, Side))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,10 +69,9 @@ def pair_sides(table: Table, settings: Settings, read: Callable[[Found], bytes])
         settings: cards, sheets and side words.
         read: gives the bytes of a find; used for job tickets and for telling identical copies.
     """
-    groups: dict[GroupKey, list[Found]] = {}
-    for found in table.found:
-        groups.setdefault(group_key(found.file.folder, found.parts.key), []).append(found)
+    groups = group_by_name(table.found, settings)
     draw_together(groups, read)
+    alike_in = alike_names(groups)
     designs_arriving = awaits_designs(table.arriving)
     plans: list[Planned] = []
     for key, members in groups.items():
@@ -74,11 +82,35 @@ def pair_sides(table: Table, settings: Settings, read: Callable[[Found], bytes])
         names = {key, group_key(plan.folder, plan.key)}
         arriving = not table.arriving.isdisjoint(names) or ticket_key(key) in table.tickets_arriving
         arriving = arriving or (key in designs_arriving and not plan.repeat and _is_for_designs(members))
+        if plan.missing in _SIDES:
+            like = others_like(key, OTHER[Side(plan.missing)], groups, alike_in)
+            plan = replace(plan, hint=_hint(plan, like, settings))
         seen = [table.accepted[name] for name in sorted(names) if name in table.accepted]
         overruled = not table.overruled.isdisjoint(names)
         plan = replace(plan, arriving=plan.arriving or arriving, overruled=overruled)
         plans.append(replace(plan, accepted=bool(seen), seen=seen[0] if seen else ()))
-    return tuple(plans)
+    return tuple(_join_unsaid(plans, settings))
+
+
+def _hint(plan: Planned, likely: Sequence[Found], settings: Settings) -> str:
+    """Under which name the side that is missing is sure to be found; `likely` is art of that side that may be meant."""
+    there = next((piece.found for piece in plan.pieces), None)
+    return "" if there is None else say_missing(Side(plan.missing or ""), there, likely, settings.names)
+
+
+def _join_unsaid(plans: Sequence[Planned], settings: Settings) -> Iterator[Planned]:
+    """Hold two pictures that say no side and look like the two sides of one card together, with one sentence."""
+    alone = [plan for plan in plans if plan.unsaid and len(plan.beside) == 1 and not plan.accepted]
+    like: dict[object, list[Planned]] = {}
+    for plan in alone:
+        like.setdefault((plan.folder, name_in_common(plan.unsaid[0])), []).append(plan)
+    joined: dict[int, Planned | None] = {}
+    for one, *others in like.values():
+        if len(others) == 1:
+            fault = say_no_side([one.unsaid[0], others[0].unsaid[0]], [], settings.names)
+            joined[id(one)] = replace(one, beside=(*one.beside, *others[0].beside), fault=fault)
+            joined[id(others[0])] = None
+    yield from (kept for each in plans if (kept := joined.get(id(each), each)) is not None)
 
 
 def _waits_in_held(found: Found) -> bool:
@@ -184,13 +216,24 @@ def _try(
         tickets if of_ticket else art or tickets,
         key=lambda found: (found.parts.side is not Side.FRONT, found.file.name),
     )
-    bare = Planned(name=first.parts.order, key=first.parts.key, folder=first.file.folder, beside=tuple(members))
+    bare = Planned(
+        name=first.parts.order,
+        key=first.parts.key,
+        folder=first.file.folder,
+        beside=tuple(members),
+        came_in=first.container.name if first.container else "",
+    )
     if made is not None:
         bare = replace(bare, name=made.name, key=made.key)
     try:
         return _plan(bare, art, tickets, settings, read, made)
+    except SideUnsaid as held:
+        unsaid = tuple(found for found in art if found.parts.side is None and not found.is_numbered) or held.found
+        beside = [found for found in art if found not in unsaid]
+        fault = say_no_side(unsaid[:2], beside, settings.names)
+        return replace(bare, fault=fault, fault_code=held.code, unsaid=unsaid)
     except OrderHeld as held:
-        return replace(bare, fault=str(held))
+        return replace(bare, fault=str(held), fault_code=held.code)
     except OSError:
         return replace(bare, arriving=True)  # gone or locked at this moment; the next look asks again
 
@@ -213,13 +256,16 @@ def _plan(
     pieces, copies = one_a_side(there, read)
     art = list({id(piece.found): piece.found for piece in there}.values())
     lack = what_is_lacking(pieces, sides_wanted(card), art, ticket)
+    asked = _asked(art, ticket, tickets)
     wishes = replace(
         ticket.wishes,
         card=card.name,
         sheet=_sheet_of(card, ticket, settings),
-        quantity=_asked(art, ticket, tickets) or card.quantity,
-        quantity_from_card=_asked(art, ticket, tickets) is None,
+        quantity=asked or card.quantity,
+        quantity_from_card=asked is None,
         overs=ticket.wishes.overs or _overs_of(card, pieces),
+        due=_due(art, ticket, tickets),
+        now=ticket.wishes.now or any(found.parts.now for found in [*art, *tickets]),
     )
     return replace(
         bare,
@@ -228,7 +274,7 @@ def _plan(
         beside=(*tickets, *copies),
         missing=lack.missing or None,
         lacks=lack.words,
-        open_ended=is_open_ended(art, ticket),
+        open_ended=is_open_ended(art, ticket, sides_wanted(card)),
         superseded=(*superseded, *old_tickets),
     )
 
@@ -262,10 +308,11 @@ def _pieces(
 def _refuse_faulty_names(members: list[Found]) -> None:
     for found in members:
         if found.parts.fault:
-            raise OrderHeld(f"{found.parts.fault}.")
+            raise NameUnclear(f"{found.parts.fault}.")
         if found.parts.bare_side or not found.parts.key:
-            raise OrderHeld(
-                f"{found.shown} names no order. Name it ORDER_front or ORDER_back, with the order's name in front."
+            raise NameUnclear(
+                f"{found.shown} names no order. Name it ORDER_front or ORDER_back, with the order's name in front; or"
+                " put the front and the back into a folder that has the order's name."
             )
 
 
@@ -274,7 +321,7 @@ def _only_ticket(tickets: list[Found], settings: Settings, read: Callable[[Found
         return Ticket()
     different = {read(found): found for found in tickets}
     if len(different) > 1:
-        raise OrderHeld(f"There are two different job tickets, {_both(list(different.values()))}. Keep one of them.")
+        raise NameUnclear(f"There are two different job tickets, {_both(list(different.values()))}. Keep one of them.")
     return read_ticket(read(tickets[0]), tickets[0].shown, tuple(settings.cards))
 
 
@@ -286,7 +333,13 @@ def _repeated(bare: Planned, ticket: Ticket, repeat: Repeat, art: list[Found], t
             " the art, or take repeat out of the ticket."
         )
     # it is made singly, so that it waits for none, and on the card and in the sequence of the first time
-    wishes = replace(ticket.wishes, quantity=_asked(art, ticket, tickets) or 0, now=False, sequence=None)
+    wishes = replace(
+        ticket.wishes,
+        quantity=_asked(art, ticket, tickets) or 0,
+        due=_due(art, ticket, tickets),
+        now=False,
+        sequence=None,
+    )
     if repeat.sheets_only is not None and wishes.quantity:
         raise OrderHeld(f"{tickets[0].shown} asks for cards and for sheets_only. Leave one of them out.")
     return replace(
@@ -339,8 +392,28 @@ def _asked(art: list[Found], ticket: Ticket, tickets: list[Found]) -> int | None
         asked.setdefault(ticket.wishes.quantity, tickets[0].shown if tickets else "its ticket in the archive")
     if len(asked) > 1:
         said = ", ".join(f"{name} says {quantity}" for quantity, name in asked.items())
-        raise OrderHeld(f"The quantities differ: {said}. Make them the same, or leave one out.")
+        raise NameUnclear(f"The quantities differ: {said}. Make them the same, or leave one out.")
     return next(iter(asked), None)
+
+
+def _due(art: list[Found], ticket: Ticket, tickets: list[Found]) -> date | None:
+    """The day that names and job ticket say, or None."""
+    said = {_day_of(found): found.shown for found in [*art, *tickets] if found.parts.due is not None}
+    if ticket.wishes.due is not None:
+        said.setdefault(ticket.wishes.due, tickets[0].shown if tickets else "its ticket in the archive")
+    if len(said) > 1:
+        days = ", ".join(f"{name} says {day.isoformat()}" for day, name in said.items())
+        raise NameUnclear(f"The days on which the cards are due differ: {days}. Make them the same, or leave one out.")
+    return next(iter(said), None)
+
+
+def _day_of(found: Found) -> date:
+    """The day that a name says; without a year the next one after the file came, or was held before."""
+    assert found.parts.due is not None
+    since = parse_timestamp(found.earlier.since) if found.earlier else None
+    arrived_ns = max(found.file.identity.ctime_ns, found.container.arrived_ns if found.container else 0)
+    came = since or moment_of_ns(arrived_ns)
+    return found.parts.due.on_or_after(came.date() if came else local_now().date())
 
 
 def _both(found: Sequence[Found]) -> str:

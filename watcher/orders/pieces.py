@@ -5,8 +5,10 @@ they are front and back; that more of them are front and back in turn is said by
 """
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
 
-from watcher.errors import OrderHeld
+from watcher.errors import FolderUnclear, NameUnclear, OrderHeld
 from watcher.inbox.unpack import Found
 from watcher.orders.model import MOST_DESIGNS, Piece, Ticket, design_numbers
 from watcher.settings.model import CardSettings
@@ -14,6 +16,14 @@ from watcher.terms import Side
 
 _IN_TURN = 'When they are many cards, front and back in turn, write designs = "pages" in its job ticket.'
 _Page = tuple[Found, int | None]  # a find, and which page of it from 0; None for a picture
+
+
+class SideUnsaid(NameUnclear):
+    """Art that does not say which side of its card it is."""
+
+    def __init__(self, found: Sequence[Found]) -> None:
+        super().__init__(f"{found[0].shown} does not say which side it is.")
+        self.found = tuple(found)
 
 
 def sides_wanted(card: CardSettings) -> tuple[Side, ...]:
@@ -30,6 +40,7 @@ def pieces_of(art: Sequence[Found], card: CardSettings, ticket: Ticket) -> list[
         OrderHeld: a side that the card does not have or that is common; pages that are not clear; too many designs.
     """
     wanted = sides_wanted(card)
+    art = _with_implied_fronts(art) if len(wanted) == 2 else art
     many = [found for found in art if found.is_numbered and found.design is None]
     if len(wanted) == 1 and len(many) > 1:
         pieces = [*_numbered(many, wanted[0]), *_of_each([one for one in art if one not in many], card, wanted, ticket)]
@@ -38,6 +49,8 @@ def pieces_of(art: Sequence[Found], card: CardSettings, ticket: Ticket) -> list[
         pieces += _of_each([one for one in art if one not in many], card, wanted, ticket)
     else:
         pieces = _of_each(art, card, wanted, ticket)
+    if len(wanted) == 1:
+        _refuse_several_of_a_folder(pieces)
     designs = len(design_numbers(pieces))
     if designs > MOST_DESIGNS:
         raise OrderHeld(
@@ -45,6 +58,41 @@ def pieces_of(art: Sequence[Found], card: CardSettings, ticket: Ticket) -> list[
             " Split them into several orders."
         )
     return pieces
+
+
+def _with_implied_fronts(art: Sequence[Found]) -> list[Found]:
+    """A picture without a side word beside one that is a back can only be the front: `menu.png`, `menu back.png`."""
+    of_design: dict[int | None, list[Found]] = {}
+    for found in art:
+        of_design.setdefault(found.design, []).append(found)
+    fronts = set()
+    for together in of_design.values():
+        unsaid = [found for found in together if _says_no_side(found)]
+        others = [found for found in together if found not in unsaid]
+        if len(unsaid) == 1 and others and all(found.parts.side is Side.BACK for found in others):
+            fronts.add(id(unsaid[0]))
+    return [
+        replace(found, parts=replace(found.parts, side=Side.FRONT)) if id(found) in fronts else found for found in art
+    ]
+
+
+def _says_no_side(found: Found) -> bool:
+    return found.parts.side is None and not found.is_numbered and found.pages is None
+
+
+def _refuse_several_of_a_folder(pieces: Sequence[Piece]) -> None:
+    """Refuse pictures of several names in one folder: designs of one order, or several orders?"""
+    named = [piece.found for piece in pieces if piece.found.container and not piece.found.is_numbered]
+    names = {found.file.name for found in named if found.design is None and not found.pages and not found.parts.copy}
+    if len(names) < 2:
+        return
+    first, second = sorted(names)[:2]
+    raise FolderUnclear(
+        f"{named[0].container.name if named[0].container else ''} holds {len(names)} pictures, {first} and {second}"
+        f"{' among them' if len(names) > 2 else ''}. When each is another card of one order, name them by numbers,"
+        f" 1{Path(first).suffix}, 2{Path(second).suffix} and so on. When each is an order by itself, put each into the"
+        " inbox without the folder."
+    )
 
 
 def one_a_side(pieces: list[Piece], read: Callable[[Found], bytes]) -> tuple[list[Piece], list[Found]]:
@@ -62,7 +110,7 @@ def one_a_side(pieces: list[Piece], read: Callable[[Found], bytes]) -> tuple[lis
             continue
         if first.page != piece.page or read(first.found) != read(piece.found):
             which = f"{piece.side} of design {piece.design}" if several else f"{piece.side}"
-            raise OrderHeld(
+            raise NameUnclear(
                 f"There are two different files for the {which}: {_placed(first.found)} and {_placed(piece.found)}."
                 " Keep the one you mean, and put it back."
             )
@@ -183,11 +231,7 @@ def _only_side(found: Found, wanted: tuple[Side, ...]) -> Side:
         return wanted[0]
     if found.pages == 1:
         return Side.FRONT  # a one-page PDF is a front; its back comes beside it
-    stem, dot, extension = found.parts.order, "." if found.parts.extension else "", found.parts.extension
-    raise OrderHeld(
-        f"{found.shown} does not say which side it is. Name it {stem}_front{dot}{extension} or"
-        f" {stem}_back{dot}{extension}."
-    )
+    raise SideUnsaid([found])
 
 
 def _why_not_wanted(found: Found, side: Side, card: CardSettings) -> str:

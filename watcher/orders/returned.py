@@ -2,17 +2,27 @@
 
 import stat
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from watcher.inbox.file_names import is_temporary
-from watcher.inbox.names import ART_KINDS, CONTAINER, TICKET, NameParts, read_extension, read_name
+from watcher.inbox.names import (
+    ART_KINDS,
+    CONTAINER,
+    TICKET,
+    NameParts,
+    read_extension,
+    read_folder_name,
+    read_name,
+)
 from watcher.inbox.scan import Identity, Scan, SeenFile, SeenFolder
-from watcher.inbox.unpack import Earlier, Found
+from watcher.inbox.unpack import Earlier, Folder, Found
 from watcher.orders.designs import ticket_key
+from watcher.orders.folders import again_ticket
 from watcher.orders.held_note import HeldNote, read_held_note
 from watcher.orders.model import DESIGNS, GroupKey
-from watcher.orders.pairing import group_key
+from watcher.orders.readings import group_key
+from watcher.records.timestamps import parse_timestamp
 from watcher.settings.model import NameSettings
 from watcher.terms import EarlierUse, HeldFor, Side
 
@@ -40,9 +50,11 @@ class ReturnedFolder:
     def is_whole(self) -> bool:
         """Whether all files of the order are there: a slow sync brings them one by one.
 
-        Counted, not named: the person may have given a file the name it should have had.
+        Counted, not named: the person may have given a file the name it should have had. Where the person was asked to
+        keep one of several, fewer will do.
         """
-        return len(self.files) >= len(self.note.files)
+        least = 1 if self.note.is_unclear else len(self.note.files)
+        return len(self.files) >= least
 
     def is_whole_with(self, newer: Iterable[Found], words: NameSettings) -> bool:
         """Whether newer files take the place of all files that are missing from it."""
@@ -51,6 +63,16 @@ class ReturnedFolder:
         gone = [file.name for file in self.note.files if file.name not in there]
         replaced = sum(_kind_of(read_name(name, words)) in fresh for name in gone)
         return len(self.files) + replaced >= len(self.note.files)
+
+    def container(self, words: NameSettings) -> Folder:
+        """The folder that its order came in: under the name that it was dropped by, or a better one that it has now."""
+        came_in, now = self.note.came_in, self.path.name
+        said = read_folder_name(now, words).at_its_end
+        says_more = bool(said.quantity or said.due or said.now) and said.key == self.note.key
+        is_renamed = not self.accepted and (says_more or again_ticket(now, words) is not None)
+        arrived = parse_timestamp(self.note.since)
+        arrived_ns = int(arrived.timestamp() * 1e9) if arrived else self.path.lstat().st_ctime_ns
+        return Folder(path=self.path, name=now if is_renamed else came_in, arrived_ns=arrived_ns)
 
     @property
     def key(self) -> GroupKey:
@@ -68,19 +90,24 @@ class ReturnedFolder:
 
     def names(self, words: NameSettings) -> Iterator[NameParts]:
         """The parsed names of its files, and of the members of ZIPs."""
-        return names_of(((file.name, self.members_of(file.name)) for file in self.files), words)
+        files = ((file.name, self.members_of(file.name)) for file in self.files)
+        return names_of(files, words, self.note.came_in)
 
 
-def names_of(files: Iterable[tuple[str, Iterable[str]]], words: NameSettings) -> Iterator[NameParts]:
+def names_of(files: Iterable[tuple[str, Iterable[str]]], words: NameSettings, came_in: str = "") -> Iterator[NameParts]:
     """Parse the names of files, and those of the members of ZIPs.
 
     Args:
         files: each name with those of its members that belong to the order.
         words: the side words.
+        came_in: the name of the folder that is their order; empty for files by themselves.
     """
+    around = read_folder_name(came_in, words).at_its_end if came_in else None
     for name, members in files:
-        yield read_name(name, words)
-        yield from (read_name(member.rpartition("/")[2], words) for member in members)
+        for one in (name, *(member.rpartition("/")[2] for member in members)):
+            parts = read_name(one, words)
+            numbered = {1: Side.FRONT, 2: Side.BACK}.get(parts.page_number or 0)
+            yield parts if around is None else replace(parts, key=around.key, side=parts.side or numbered, plain=None)
 
 
 def returned_folders(scan: Scan) -> tuple[ReturnedFolder, ...]:

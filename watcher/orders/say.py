@@ -10,6 +10,11 @@ from watcher.records.timestamps import say_stamp
 from watcher.terms import Side
 
 
+def inbox_of(folder: str | None) -> str:
+    """The folder that art of a card's folder goes into, for people: `the inbox`, `inbox/postcard`."""
+    return f"inbox/{one_line(folder)}" if folder else "the inbox"
+
+
 def waiting_line(plan: Planned) -> str:
     """Write a line with the order's name and why it has not been taken."""
     return f"{one_line(plan.name)}: {why_it_waits(plan)}"
@@ -31,7 +36,7 @@ def why_it_waits(plan: Planned) -> str:
         return f"waits for its {plan.missing}"
     if plan.open_ended:
         there = len(design_numbers(plan.pieces))
-        return f"{there} designs so far; its job ticket does not say how many, so it waits for more for a while"
+        return f"{there} designs so far; nothing says how many there are, so it waits for more for a while"
     return "complete"
 
 

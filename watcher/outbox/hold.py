@@ -12,6 +12,7 @@ from watcher.inbox.file_names import compare_key
 from watcher.inbox.names import tidy_order_name
 from watcher.orders.both_sides import said_of_sides
 from watcher.orders.claim import taking_folder
+from watcher.orders.folders import asks_again
 from watcher.orders.held_note import (
     ACCEPTED,
     FILE_NAME,
@@ -203,6 +204,7 @@ def _note(order: Order, reasons: Sequence[str | Finding], folder: str, *, soft: 
         quantity_from_card=order.wishes.quantity_from_card,
         why=one_line(findings[0].message),
         files=tuple(_held_file(order, file) for file in order.files),
+        came_in=order.came_in,
         reasons=findings,
         seen=() if order.accepted and not order.seen else (*order.seen, *map(mark_of, _messages(reasons))),
     )
@@ -216,7 +218,7 @@ def _messages(reasons: Sequence[str | Finding]) -> Iterator[str]:
 def _finding(reason: str | Finding, order: Order, *, soft: bool) -> Finding:
     if isinstance(reason, Finding):
         return reason
-    code = f"{order.missing}-missing" if order.missing else OrderHeld.code
+    code = f"{order.missing}-missing" if order.missing else order.fault_code or OrderHeld.code
     return Finding(level=Level.HOLD if soft else Level.REFUSE, code=code, message=reason)
 
 
@@ -260,25 +262,57 @@ def ways_out(note: HeldNote) -> list[str]:
         return _ways_to_a_yes(note)
     if note.needs is HeldFor.FAULT:
         return _ways_past_the_check(note) if note.soft else _ways_out_of_a_fault()
-    into = f"inbox/{one_line(note.inbox_folder)}" if note.inbox_folder else "inbox"
-    ways = []
     if note.replaced:
         return ["Delete this folder, if you no longer want it.", "Or move it back into the inbox: it is tried again."]
-    if note.missing == DESIGNS:
-        ways.append(f"Put the files that are missing into {into}, under names like the others: they find this order.")
-    elif note.missing and note.missing != "art":
-        ways.append(f"Put the {note.missing} into {into}: the two find each other by themselves.")
-    elif note.missing:
-        ways.append(f"Put the art into {into}: it finds this job ticket by itself.")
-    else:
-        ways.append(f"Put the mended files into {into}, under the same names.{_the_rest(note)}")
-    ways.append("Or move this whole folder back into the inbox: it is tried again as it is.")
+    ways = _ways_in_this_folder(note) if note.came_in else _ways_through_the_inbox(note)
     if note.soft:
         ways.append(
             f'Or rename this folder to "{one_line(note.folder)}{ACCEPTED}": it is made anyway, just as is said above.'
         )
     ways.append("Or delete this folder, if you no longer want it.")
     return ways
+
+
+def _ways_through_the_inbox(note: HeldNote) -> list[str]:
+    """What can be done with files that were dropped by themselves."""
+    into = f"inbox/{one_line(note.inbox_folder)}" if note.inbox_folder else "inbox"
+    if note.is_unclear:
+        return [
+            "Do what is said above with the files in this folder, then move the whole folder back into the inbox.",
+            f"Or put the files, named so, into {into}, and delete this folder.",
+        ]
+    if not note.missing:
+        return [
+            f"Put the mended files into {into}, under the same names.{_the_rest(note)}",
+            "Or put them into this folder, in place of those that are here, and move the whole folder back into the"
+            " inbox: it is tried again.",
+        ]
+    if note.missing == DESIGNS:
+        way = f"Put the files that are missing into {into}, under names like the others: they find this order."
+    elif note.missing == "art":
+        way = f"Put the art into {into}: it finds this job ticket by itself."
+    else:
+        way = (
+            f"Put the {note.missing} into {into}, under the name that is said above: the two find each other by"
+            " themselves."
+        )
+    return [way, "Or move this whole folder back into the inbox: it waits there once more for what is missing."]
+
+
+def _ways_in_this_folder(note: HeldNote) -> list[str]:
+    """What can be done with an order that came as a folder."""
+    if asks_again(note.came_in):
+        return [
+            'Rename this folder to "again ORDER", with the right name of the order (and x40 for 40 of it), and move it'
+            " into the inbox."
+        ]
+    if note.missing:
+        what = f"Put the {'rest' if note.missing == DESIGNS else note.missing} into this folder"
+    elif note.is_unclear:
+        what = "Do what is said above with the files in this folder"
+    else:
+        what = "Put the mended files into this folder, in place of those that are here"
+    return [f"{what}, then move the whole folder back into the inbox: it is tried again."]
 
 
 def _the_rest(note: HeldNote) -> str:
@@ -294,10 +328,16 @@ def _ways_to_a_yes(note: HeldNote) -> list[str]:
     into = f"inbox/{one_line(note.inbox_folder)}" if note.inbox_folder else "inbox"
     to_send = [one_line(name) for name in note.pictures if name not in note.spot_pictures]
     shown = " and ".join(to_send) or "the art"
+    mended = f"put the changed files into {into}, under the same names.{_the_rest(note)}"
+    if note.came_in:
+        mended = (
+            "put the changed files into this folder, in place of those that are here, and move the whole folder back"
+            " into the inbox."
+        )
     return [
         f"Send {shown} to the customer.",
         f'When it is right, rename this folder to "{one_line(note.folder)}{ACCEPTED}": it is made.',
-        f"When it is not, put the changed files into {into}, under the same names.{_the_rest(note)}",
+        f"When it is not, {mended}",
         "Or delete this folder, if it is no longer wanted.",
     ]
 

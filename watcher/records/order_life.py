@@ -189,7 +189,9 @@ _ENDED = _DONE + _HELD + _UNKNOWN
 _ANY = (*_UNKNOWN, *State)
 _NOT_SAME = tuple(state for state in _ANY if state is not State.SAME)
 _NOT_BEGUN = tuple(state for state in _NOT_SAME if state is not State.MAKING)
-_CLAIM = (Step.NOTED, Step.FOLDER_MADE, Step.FILE_MOVED, Step.HASHED, Step.CLAIMED, Step.SPLIT)
+_CLAIM = (
+    Step.ASKED_AGAIN, Step.NOTED, Step.FOLDER_MADE, Step.FILE_MOVED, Step.HASHED, Step.CLAIMED, Step.SPLIT,
+)  # fmt: skip
 _HOLD = (Step.WHY_WRITTEN, Step.HELD_NOTED, Step.HELD, Step.HELD_KEPT)
 _ARCHIVE = (Step.DELIVERING, Step.TICKET_KEPT, Step.ARCHIVED)
 _STAYS, _GONE = Then.STAYS, Then.GONE

@@ -1,16 +1,18 @@
 """Claim complete orders, a few at a time, and clear up the held folders that their art came from."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 
 from loguru import logger
 
 from watcher.disk import remove_folder, sha256_of
+from watcher.inbox.file_names import compare_key
 from watcher.orders.claim import FileChanged, claim, note_of, put_back, read_note
 from watcher.orders.held_note import FILE_NAME, WHY_NAME, read_held_note
 from watcher.orders.model import Order, Planned
-from watcher.orders.pairing import group_key
+from watcher.orders.readings import group_key
 from watcher.orders.returned import ReturnedFolder, held_folders, is_replaced, names_of
+from watcher.orders.take_folder import refuse_changed_folders, remove_emptied, with_ticket_written
 from watcher.outbox.hold import keep_replaced, keep_superseded
 from watcher.records.plain_text import one_line
 from watcher.records.trouble import say_trouble
@@ -61,6 +63,8 @@ class Claiming:
         taken: list[Order] = []
         for bundle in ready:
             try:
+                bundle = tuple(map(with_ticket_written, bundle))
+                refuse_changed_folders(bundle)
                 self._keep_left_over(bundle)
                 taken += claim(bundle, self._shop.archive, self.next_number, self._shop.roots.are_there)
             except FileChanged as changed:
@@ -108,11 +112,20 @@ class Claiming:
             OSError: disk or rights; the rest is tried again at the next reading of the inbox.
         """
         taken = tuple(taken)
-        self._to_empty |= {Path(file.origin).parent for order in taken for file in order.files} - {self._shop.inbox}
+        kept = {self._shop.inbox, *self._card_folders()}
+        self._to_empty |= {Path(file.origin).parent for order in taken for file in order.files} - kept
         self._number_replaced(taken)
         for folder in sorted(self._to_empty):
-            _clear_emptied(folder)
+            if (folder / FILE_NAME).exists():
+                _clear_emptied(folder)
+            elif self._shop.inbox in folder.parents:
+                remove_emptied(folder)
             self._to_empty.discard(folder)
+
+    def _card_folders(self) -> Iterator[Path]:
+        """The folders of the cards, however their names are written in the inbox."""
+        cards = {compare_key(card) for card in self._shop.settings.cards}
+        yield from (path for path in self._shop.inbox.iterdir() if compare_key(path.name) in cards)
 
     def _number_replaced(self, taken: Iterable[Order]) -> None:
         """Number held folders whose files have just come anew; remove those with the very same files."""
@@ -122,7 +135,8 @@ class Claiming:
             if order is None or folder.accepted or folder.note.replaced:
                 continue
             words = self._shop.settings.names
-            names = names_of(((Path(file.origin).name, file.members) for file in order.files), words)
+            files = ((Path(file.origin).name, file.members) for file in order.files)
+            names = names_of(files, words, order.came_in)
             if is_replaced(folder, names, words):
                 self._make_room(folder, order)
 
@@ -139,8 +153,6 @@ class Claiming:
 
 def _clear_emptied(folder: Path) -> None:
     """Remove what is left of a held folder once its art has been claimed; files of the person stay."""
-    if not (folder / FILE_NAME).exists():
-        return
     note = read_held_note(folder)
     ours = note.our_names if note else frozenset({FILE_NAME, WHY_NAME})
     others = [file for file in folder.iterdir() if file.name not in ours]

@@ -17,9 +17,10 @@ from watcher.orders.inbox_reading import InboxQuery, InboxReading, read_inbox
 from watcher.orders.job_ticket import MOST_BYTES
 from watcher.orders.mended import MadeBefore, newer_files
 from watcher.orders.model import DESIGNS, GroupKey, Order, Planned
-from watcher.orders.pairing import bundles, group_key, join_made
+from watcher.orders.pairing import bundles, join_made
+from watcher.orders.readings import group_key
 from watcher.orders.returned import ReturnedFolder
-from watcher.orders.say import waiting_line
+from watcher.orders.say import inbox_of, waiting_line
 from watcher.orders.waiting import Arrivals, Waiting
 from watcher.records.plain_text import one_line
 from watcher.service.claiming import Bundle, Claiming, PassOn
@@ -29,6 +30,7 @@ from watcher.service.shop import Shop
 # Bundles claimed between two readings of the inbox, so that thousands of orders do not pile up half taken; of very many
 # a part of them, since a reading takes as long as there are files.
 _AT_A_TIME, _PART = 128, 4
+FULL_S = 30.0  # that what may not be all there rests: a folder of numbered pages, art that says no side
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,7 +122,8 @@ class Taking:
                 ready.append(tuple(self._final(plan, now) for plan in bundle))
             else:
                 waiting += why
-        waiting += [f"{one_line(name)}: still arriving" for name in gathered.arriving]
+        late = (*gathered.arriving, *(folder.name for folder in gathered.arriving_folders))
+        waiting += [f"{one_line(name)}: still arriving" for name in late]
         ready.sort(key=_by_due_then_arrival)
         if before is not None:
             ready = [bundle for bundle in ready if _due(bundle) < before]
@@ -136,7 +139,7 @@ class Taking:
             left_alone=gathered.left_alone,
             present=gathered.containers,
             resting_in_s=self._settling.next_look_in(now),
-            waiting_in_s=self._waiting.next_after(self._shop.settings.service.wait_for_other_side, now),
+            waiting_in_s=self._next_to_wait_for(plans, now),
             more=len(ready) > at_a_time,
             blocked=bool(gathered.to_look) or any(_key(plan) in busy_keys for plan in plans),
             trouble=self.claiming.trouble,
@@ -165,6 +168,14 @@ class Taking:
             )
         )
 
+    def _next_to_wait_for(self, plans: Iterable[Planned], now: float) -> float | None:
+        """Give the seconds until the next order has waited long enough; None when none waits."""
+        limits = [self._shop.settings.service.wait_for_other_side]
+        if any((plan.open_ended and plan.came_in) or plan.unsaid for plan in plans):
+            limits.append(min(limits[0], FULL_S))
+        times = (self._waiting.next_after(limit_s, now) for limit_s in limits)
+        return min((time_s for time_s in times if time_s is not None), default=None)
+
     def _made_before(self, key: GroupKey) -> MadeBefore | None:
         return made_before(key, self._shop.journal.finished_named(key[1]), self._shop.archive, time.time())
 
@@ -176,6 +187,8 @@ class Taking:
             return [f"{one_line(plan.name)}: an order of this name is on its way" for plan in bundle]
         if any(plan.waits_for and not self._waited_enough(plan, now) for plan in bundle):
             return [waiting_line(plan) for plan in bundle]
+        if any(plan.unsaid and not self._has_rested_long(plan, now) for plan in bundle):
+            return [waiting_line(plan) for plan in bundle]
         if any(file.path.suffix[1:].lower() == CONTAINER for plan in bundle for file in plan.files):
             return None  # a ZIP is complete in itself: a half in it is held and finds its other side later
         unsure = [plan for plan in bundle if (plan.missing or plan.open_ended) and not plan.fault]
@@ -185,8 +198,15 @@ class Taking:
     def _waited_enough(self, plan: Planned, now: float) -> bool:
         if plan.missing == "art" and self._shop.journal.finished_named(plan.key):
             return True  # a job ticket that came after its order was made
-        limit = self._shop.settings.service.wait_for_other_side
-        return self._waiting.waited(_wait_key(plan), now) >= limit
+        limit_s = self._shop.settings.service.wait_for_other_side
+        if plan.open_ended and plan.came_in and not plan.missing:
+            limit_s = min(limit_s, FULL_S)
+        return self._waiting.waited(_wait_key(plan), now) >= limit_s
+
+    def _has_rested_long(self, plan: Planned, now: float) -> bool:
+        """Whether what goes with art that says no side, and would tell it, has had time to come."""
+        limit_s = min(self._shop.settings.service.wait_for_other_side, FULL_S)
+        return self._once or self._waiting.waited(_wait_key(plan), now) >= limit_s
 
     def _final(self, plan: Planned, now: float) -> Planned:
         """Give a plan that is claimed although something is missing a fault that says so."""
@@ -204,18 +224,17 @@ class Taking:
                     " To have it made again, put the art beside the ticket."
                 )
             waited = _minutes(waited_s)
-            return f"The job ticket {file.name} has waited {waited} for its art. Put the art into the inbox."
+            return (
+                f"The job ticket {file.name} has waited {waited} for its art. Put the art into {inbox_of(plan.folder)}."
+            )
         if plan.missing == DESIGNS:
             return (
                 f"Of the designs of {plan.name}, {plan.lacks}."
-                " Put what is missing into the inbox, named like the others."
+                f" Put what is missing into {inbox_of(plan.folder)}, named like the others."
             )
         if file.path.suffix[1:].lower() == CONTAINER:
-            return f"{file.name} holds no {plan.missing} for {plan.name}. Put the {plan.missing} into the inbox."
-        return (
-            f"{file.name} has waited {_minutes(waited_s)} for its {plan.missing}."
-            f" Put the {plan.missing} into the inbox, or delete this one."
-        )
+            return f"{file.name} holds no {plan.missing} for {plan.name}. {plan.hint}"
+        return f"{file.name} has waited {_minutes(waited_s)} for its {plan.missing}. {plan.hint}"
 
 
 def _changed_at(folder: Path) -> int:
@@ -240,6 +259,8 @@ def _wait_key(plan: Planned) -> Hashable:
 
 def read_found(found: Found) -> bytes:
     """Give the text of a job ticket, or the SHA-256 of art, by which copies are known. No ZIP is opened here."""
+    if found.text is not None:
+        return found.text
     if found.member is not None:
         return found.member.text if found.member.text is not None else bytes.fromhex(found.member.sha256)
     if not found.is_ticket:
@@ -254,7 +275,7 @@ def _ages(
     """Give what waits, each with the age of its youngest file, s."""
     ages: dict[Hashable, float] = {}
     for plan in plans:
-        if plan.missing or plan.open_ended or plan.waits_for:
+        if plan.missing or plan.open_ended or plan.waits_for or plan.unsaid:
             files = newer_files(plan) or plan.files
             ages[_wait_key(plan)] = min(arrivals.age(file.identity, now) for file in files)
     for folder in returned:

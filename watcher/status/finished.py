@@ -172,7 +172,9 @@ def _words(ticket: OrderTicket) -> str:
     if not quantity or not ticket.up:
         return ""
     base = -(-designs * quantity // ticket.up)
-    return quantity_line(quantity, base, sheets - base, designs) if sheets >= base else ""
+    if sheets < base:
+        return ""
+    return quantity_line(quantity, base, sheets - base, designs)
 
 
 def _newer(names: set[str]) -> tuple[str, ...]:

@@ -16,8 +16,8 @@ from watcher.orders.inbox_reading import InboxQuery, InboxReading, read_inbox
 from watcher.orders.job_ticket import MOST_BYTES
 from watcher.orders.mended import newer_files
 from watcher.orders.model import GroupKey, Planned
-from watcher.orders.pairing import group_key
 from watcher.orders.quantity import say_cards
+from watcher.orders.readings import group_key
 from watcher.orders.say import why_it_waits
 from watcher.records.plain_text import one_line
 from watcher.records.timestamps import moment_of_ns
@@ -86,6 +86,8 @@ class InboxView:
 
 def read_little(found: Found) -> bytes:
     """Give the text of a job ticket, or of art its size and both ends: enough to tell two files apart for a list."""
+    if found.text is not None:
+        return found.text
     if found.member is not None:
         return found.member.sha256.encode("ascii")
     with found.file.path.open("rb") as file:
@@ -135,7 +137,7 @@ def _held_after(plan: Planned, since: datetime | None, settings: Settings) -> da
     in_container = any(Path(file.name).suffix[1:].lower() == CONTAINER for file in plan.files)
     if plan.waits_for or since is None or not (plan.missing or plan.open_ended):
         return None
-    if plan.fault or plan.arriving or in_container:
+    if plan.fault or plan.arriving or in_container or (plan.came_in and plan.open_ended and not plan.missing):
         return None
     return _later(since, settings.service.wait_for_other_side)
 
@@ -143,8 +145,11 @@ def _held_after(plan: Planned, since: datetime | None, settings: Settings) -> da
 def _of_files(reading: InboxReading, plans: Iterable[Planned], settings: Settings) -> Iterator[WaitingOrder]:
     """List files that can be put into no order yet, unless an order of their name is listed already."""
     listed = {group_key(plan.folder, plan.key) for plan in plans}
+    in_folders = {folder.path for folder in reading.gathered.arriving_folders}
+    for folder in reading.gathered.arriving_folders:
+        yield _lone_file(folder.itself, settings, "a folder, still arriving", give_up_s=settings.service.give_up)
     for file in reading.rested.moving:
-        if _key(file, settings) not in listed:
+        if {file.path, file.path.parent}.isdisjoint(in_folders) and _key(file, settings) not in listed:
             yield _lone_file(file, settings, "still arriving", give_up_s=settings.service.give_up)
     for file in reading.gathered.to_look:
         if _key(file, settings) not in listed:

@@ -10,7 +10,7 @@ from watcher.disk import free_name
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.names import tidy_order_name
 from watcher.orders.model import GroupKey, Order
-from watcher.orders.pairing import group_key
+from watcher.orders.readings import group_key
 from watcher.outbox.finished import FinishedCommands
 from watcher.outbox.product import building_folder, drop_product
 from watcher.outbox.publish import is_taken
