@@ -92,6 +92,13 @@ class Duplex(StrEnum):
     MANUAL = "manual"  # the person, who puts the stack back in
 
 
+class Send(StrEnum):
+    """When a printer with a queue gets an order's sheets."""
+
+    ASKED = "asked"  # when somebody asks for it
+    MADE = "made"  # when it is made, once a first sheet of such an order was found good
+
+
 class PageOrder(StrEnum):
     """The order in which the sheets of a stack are printed on again (PWG 5100.3, `page-order-received`)."""
 
