@@ -32,7 +32,7 @@ ROOMS: dict[str, str] = {
     "sheet": "units terms errors layout settings records art",
     "instructions": "units terms layout settings orders art sheet",
     "archive": "terms errors disk steps layout settings records inbox orders art",
-    "outbox": "terms errors disk steps layout settings records inbox orders archive",
+    "outbox": "units terms errors disk steps layout settings records inbox orders archive",
     "align": "units terms errors disk layout settings records art sheet instructions",
     "work": "units terms errors layout settings records inbox orders art sheet instructions archive outbox",
     "service": "terms errors disk steps settings records inbox orders archive outbox work",

@@ -65,10 +65,10 @@ def read_words(folder: str, files: Iterable[str]) -> FolderWords | None:
     """
     key = compare_key(folder)
     orders = {name[: found.start()] for name in files if (found := _sheets_at_end(name))}
-    found = [order for order in orders if key.startswith(compare_key(order))]
-    if not found:
+    fitting = [order for order in orders if key.startswith(compare_key(order))]
+    if not fitting:
         return None
-    order = max(found, key=len)
+    order = max(fitting, key=len)
     rest = key[len(compare_key(order)) :]
     if not rest:
         return FolderWords(order=order, word=Word.NONE)

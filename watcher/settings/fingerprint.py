@@ -16,7 +16,7 @@ SENDING = {"queue", "send", "fingerprint", "login_file"}
 # sheets does not change how a card looks.
 NOT_SHAPING = {
     "card": {"quantity", "overs", "sheet", "approve"},
-    "sheet": {"gang", "gang_wait", "gang_layouts"},
+    "sheet": {"gang", "gang_wait", "gang_layouts", "tray", "stock"},
     "printer": {"align", *SENDING},
 }
 

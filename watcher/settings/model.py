@@ -212,6 +212,8 @@ class SheetSettings(Table):
         gang_wait: seconds an order waits for others to share with.
         gang_layouts: most kinds of sheet in one run, 1 or 2.
         paper: what the paper is, for people.
+        tray: the printer's own name of the place where it lies, or None: where the printer says that it lies.
+        stock: the printer's own name of its kind, or None: whatever the printer says lies there.
         thickness: of one sheet, mm; None: not known.
         grain: along which side of the sheet its fibres lie; None: not known.
         register_crosses: whether crosses are drawn that show how well front and back align.
@@ -234,6 +236,8 @@ class SheetSettings(Table):
     gang_wait: fields.Seconds = 2.0 * 3600
     gang_layouts: fields.Layouts = 1
     paper: fields.Text = ""
+    tray: fields.Text | None = None
+    stock: fields.Text | None = None
     thickness: fields.Thickness | None = None
     grain: fields.GrainWord | None = None
     register_crosses: fields.YesOrNo = False

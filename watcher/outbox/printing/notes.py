@@ -49,6 +49,7 @@ CREATE TABLE jobs (
     job_id INTEGER NOT NULL,      -- there; 0: not known
     held INTEGER NOT NULL,        -- whether the printer had called it held before the document went
     says TEXT NOT NULL,           -- what is waited for, or what came of it
+    asked TEXT NOT NULL,          -- equal for the jobs of one wish
     since TEXT NOT NULL           -- ISO 8601
 ) STRICT;
 CREATE INDEX jobs_by_order ON jobs (order_key);
@@ -85,6 +86,7 @@ class SheetJob:
     job_id: int = 0
     held: bool = False
     says: str = ""
+    asked: str = ""
     since: str = ""
 
 
@@ -189,6 +191,11 @@ class PrintNotes:
     def with_a_wish(self) -> list[OrderPrinting]:
         """The orders whose rename is being carried out."""
         return self._orders("WHERE wish <> ''")
+
+    def awaiting_backs(self) -> list[OrderPrinting]:
+        """The orders whose fronts are printed and wait for their backs."""
+        fronts = "SELECT order_key FROM jobs WHERE side = 'fronts' AND stage = 'printed'"
+        return [one for one in self._orders(f"WHERE key IN ({fronts})") if one.awaiting_backs is not None]
 
     def is_trusted(self, settings: str) -> bool:
         """Whether a first sheet of an order of these settings was found good."""

@@ -82,6 +82,7 @@ def _call(making: Making, entry: Entry, cases: Sequence[OrderCase]) -> Next:
         reached(Step.TOLD)
         making.announced += cases
 
+    making.shop.on_made(entry.in_outbox)
     calls = calls_for(making.shop.settings.service.on_finished, _delivered(making.shop, entry))
     if calls and calls[0]:
         making.commands.start(calls, entry.in_outbox, ended)
