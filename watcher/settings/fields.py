@@ -50,6 +50,7 @@ from watcher.terms import (
     Placeholder,
     Prefer,
     PrinterKind,
+    Quality,
     Quarter,
     Send,
     Sequencing,
@@ -74,6 +75,7 @@ _PLACEHOLDERS = tuple(word.written for word in Placeholder)
 _IN_BRACES = re.compile(r"(?<!\$)\{\s*[A-Za-z_][\w-]*\s*\}")  # `${HOME}` and `{}` are other programs' own
 _SCHEDULER = re.compile(r"(tcp|tls)://[^\s/:]+|(tcp|tls)://[^\s/]+:[0-9]{1,5}")
 _PRINTER_ADDRESS = re.compile(r"ipps?://[!-~]{1,1000}", re.IGNORECASE)
+_PRINTER_WORD = re.compile(r"[A-Za-z0-9][A-Za-z0-9._ -]{0,254}")
 PRINTER_ADDRESS_WANTED = (
     'use the address of a printer or of its queue, such as "ipp://192.168.1.20/ipp/print" or '
     '"ipps://localhost/printers/laser"'
@@ -254,7 +256,14 @@ def _printer_address(value: object) -> str:
         raise ValueError("leave the name and password out; they belong in a file of their own: login_file")
     if parts.path in ("", "/"):
         raise ValueError(f'{PRINTER_ADDRESS_WANTED}; a path such as "/ipp/print" or "/printers/NAME" belongs to it')
-    return str(value)
+    return parts.scheme.lower() + str(value)[len(parts.scheme) :]
+
+
+def _printer_own_word(value: object) -> str:
+    """A keyword or name of RFC 8011 5.1.4, as the printer says it."""
+    if not isinstance(value, str) or not _PRINTER_WORD.fullmatch(value):
+        raise ValueError('use the printer\'s own word, such as "by-pass-tray"; `print-folder check` lists them')
+    return value
 
 
 def _certificate(value: object) -> str:
@@ -338,6 +347,8 @@ EventsWord = Annotated[Events, one_of(Events)]
 EngineWord = Annotated[Engine, one_of(Engine)]
 FlipWord = Annotated[Flip, one_of(Flip)]
 DuplexWord = Annotated[Duplex, one_of(Duplex)]
+PrinterOwnWord = Annotated[str, PlainValidator(_printer_own_word)]
+QualityWord = Annotated[Quality, one_of(Quality)]
 SendWord = Annotated[Send, one_of(Send)]
 PageOrderWord = Annotated[PageOrder, one_of(PageOrder)]
 FeedWord = Annotated[Feed, one_of(Feed)]

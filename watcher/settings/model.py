@@ -212,13 +212,14 @@ class SheetSettings(Table):
         gang_wait: seconds an order waits for others to share with.
         gang_layouts: most kinds of sheet in one run, 1 or 2.
         paper: what the paper is, for people.
-        tray: the printer's own name of the place where it lies, or None: where the printer says that it lies.
-        stock: the printer's own name of its kind, or None: whatever the printer says lies there.
         thickness: of one sheet, mm; None: not known.
         grain: along which side of the sheet its fibres lie; None: not known.
         register_crosses: whether crosses are drawn that show how well front and back align.
         mark_weight: thickness of the marks, mm.
         cutter: name of the cutter; None: a guillotine.
+        tray: where it lies, in the printer's own word; None: the one tray that holds this size.
+        stock: what the printer is told it is, in the printer's own word; None: what the printer knows of that tray.
+        quality: how finely it is printed; None: as the printer is set.
         printer: name of the printer.
     """
 
@@ -236,13 +237,14 @@ class SheetSettings(Table):
     gang_wait: fields.Seconds = 2.0 * 3600
     gang_layouts: fields.Layouts = 1
     paper: fields.Text = ""
-    tray: fields.Text | None = None
-    stock: fields.Text | None = None
     thickness: fields.Thickness | None = None
     grain: fields.GrainWord | None = None
     register_crosses: fields.YesOrNo = False
     mark_weight: fields.LineWeight = points_to_mm(Fraction(1, 4))
     cutter: fields.Name | None = None
+    tray: fields.PrinterOwnWord | None = None
+    stock: fields.PrinterOwnWord | None = None
+    quality: fields.QualityWord | None = None
     printer: fields.Name
 
     def gutter_for(self, card: CardSettings) -> Fraction:

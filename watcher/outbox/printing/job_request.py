@@ -25,7 +25,6 @@ from watcher.terms import ONE_SIDED
 from watcher.units import show_mm, show_size
 
 SAME_MM = Fraction(1, 20)  # a rim that is wider by less is the same, said in other units (our own)
-HIGH, NORMAL = 5, 4  # print-quality, RFC 8011 5.2.13
 # What the sheets are not right without: a printer that ignores one of these does not get them.
 _NEEDED = {"copies", "sides", "media", "media-col", "media-size", "print-scaling", "document-format"}
 _LONGEST_NAME = 180  # bytes of an order's name in that of a job, which may have 255 (RFC 8011 5.3.5)
@@ -86,7 +85,7 @@ def request_for(wanted: Wanted, says: PrinterSays, status: PrinterStatus, job_na
         copies=wanted.copies,
         sides=wanted.file.sides if says.sides else None,
         media=paper,
-        quality=next((quality for quality in (HIGH, NORMAL) if quality in says.qualities), None),
+        quality=wanted.sheet.quality.number if wanted.sheet.quality else None,
         scaling="none",
         collated=True if wanted.copies > 1 and "multiple-document-handling" in says.job_attributes else None,
         held=says.holds,

@@ -65,9 +65,9 @@ class PrinterSays:
             return None
         return _turned(_widest(rims)) if size.is_landscape else _widest(rims)
 
-    def ready_for(self, size: Size) -> tuple[Media, ...]:
-        """What lies in it and has this size."""
-        return tuple(one for one in self.ready or () if one.takes(size))
+    def ready_for(self, size: Size, source: str | None = None, kind: str | None = None) -> tuple[Media, ...]:
+        """What lies in it and has this size, in a tray and of a stock where they are named."""
+        return tuple(one for one in self.ready or () if one.takes(size) and _goes_with(one, source, kind))
 
 
 def read_printer(told: Attributes) -> PrinterSays:
