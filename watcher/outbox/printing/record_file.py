@@ -32,17 +32,18 @@ def what_of(job: SheetJob) -> str:
 
 def record_text(printing: OrderPrinting) -> str:
     """Give the text for an order; empty where nothing of it was ever sent or refused."""
-    lines = [_line(job) for job in printing.jobs if job.stage in _TOLD]
     note = printing.note
-    told = [text for text in (note.says, note.look_at) if text]
+    lines = [_line(job, told_above=note.says) for job in printing.jobs if job.stage in _TOLD]
+    told = [text for text in (note.says and f"Not printed. {note.says}", note.look_at) if text]
     if not (lines or told):
         return ""
     return "\n\n".join([*told, *(["\n".join(lines)] if lines else [])]) + "\n"
 
 
-def _line(job: SheetJob) -> str:
+def _line(job: SheetJob, told_above: str) -> str:
     by = "printed by hand" if job.printer == BY_HAND else f"{job.printer}: {_TOLD[job.stage]}"
-    why = f" ({one_line(job.says)})" if job.says and job.stage in (JobStage.PERHAPS, JobStage.NOT_PRINTED) else ""
+    is_told = job.stage in (JobStage.PERHAPS, JobStage.NOT_PRINTED) and job.says and job.says != told_above
+    why = f" ({one_line(job.says)})" if is_told else ""
     token = f"   [{job.token}]" if job.token else ""
     return f"{job.since[:16].replace('T', ' ')}  {what_of(job)}, {by}{why}{token}"
 

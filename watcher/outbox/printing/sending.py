@@ -74,7 +74,8 @@ class Sending:
         self._notes, self._threads, self._supplies, self._stamp = notes, threads, supplies, stamp
         self._prepared: dict[int, Prepared] = {}
         self._next_at: dict[int, float] = {}
-        self._failed: dict[int, int] = {}
+        self._failed: dict[int, int] = {}  # how often in a row, by the job's number
+        self._stuck: set[int] = set()  # jobs whose printer somebody must see to
         self._next: dict[int, Event] = {}
         self.jobs = {job.number: job for job in notes.jobs_under_way()}
         for job in self.jobs.values():
@@ -107,7 +108,7 @@ class Sending:
     @property
     def is_settled(self) -> bool:
         """Whether nothing moves: no job is under way, or all wait for somebody to see to their printer."""
-        return not self._threads.any_busy and all(job.number in self._failed for job in self._current())
+        return not self._threads.any_busy and all(job.number in self._stuck for job in self._current())
 
     def step(self, now: float) -> bool:
         """Take in answers and ask the next questions; whether anything changed."""
@@ -194,12 +195,15 @@ class Sending:
                 self._call(job, partial(calls.take_back, job_id=job.job_id, token=job.token, sheets=job.sheets))
             case Do.FOLLOW:
                 self._failed.pop(number, None)
+                self._stuck.discard(number)
                 if _is_stuck(outcome):
-                    self._failed[number] = 1
+                    self._stuck.add(number)
                 self._later(job, Event.LOST_TRACK, POLL_S)
             case Do.WAIT:
+                self._stuck.add(number)
                 self._later(job, self._next[number], self._delay(job))
             case Do.BEGIN_AGAIN:
+                self._stuck.discard(number)
                 self._later(job, Event.TURN_CAME, self._delay(job))
             case Do.RECORD | Do.REFUSE | Do.ASK_PERSON | Do.DROP:
                 self._end(job)
@@ -237,6 +241,7 @@ class Sending:
     def _end(self, job: SheetJob) -> None:
         for kept in (self.jobs, self._next, self._next_at, self._failed):
             kept.pop(job.number, None)
+        self._stuck.discard(job.number)
         prepared = self._prepared.pop(job.number, None)
         if prepared is not None:
             prepared.file.unlink(missing_ok=True)
