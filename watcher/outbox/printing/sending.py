@@ -265,9 +265,9 @@ def _holds(when: If | None, job: SheetJob, outcome: Outcome) -> bool:
 
 
 def _is_stuck(outcome: Outcome) -> bool:
-    """Whether the printer has the job and waits for somebody."""
+    """Whether the printer has the job and does not print it: it is stopped, or has not come to it."""
     found = outcome.found
-    return found is not None and found.state in (JobState.HELD, JobState.STOPPED)
+    return found is not None and found.state in (JobState.PENDING, JobState.HELD, JobState.STOPPED)
 
 
 def _say_given_up(outcome: Outcome) -> str:
