@@ -180,7 +180,7 @@ def test_inches_and_points_are_converted_in_one_place():
     """
     factors = (25.4, 72.0, 72 / 25.4, 25.4 / 72, 1 / 25.4, 1 / 72)
     for file in MODULES:
-        if _name(file) in ("units", "outbox.printing.ipp_message") or _name(file).startswith("demo"):
+        if _name(file) in ("units", "outbox.printing.ipp_values") or _name(file).startswith("demo"):
             continue
         found = [number for number in _numbers(file) if any(abs(number - one) < one * 1e-3 for one in factors)]
         assert found == [], _name(file)

@@ -140,7 +140,7 @@ def virtual_printer(
     if attributes is not None:
         (folder / "attributes").write_text(attributes)
         given = ["-a", str(folder / "attributes")]
-    port = _free_port()
+    port = free_port()
     does = command or shutil.which("true")
     words = [PROGRAM, "-k", "-d", jobs, "-K", keys, "-p", str(port), "-r", "off", "-n", "localhost"]
     with _bus(folder) as address, (folder / "printer.log").open("wb") as log:
@@ -171,7 +171,8 @@ def _bus(folder: Path) -> Iterator[str]:
             process.kill()
 
 
-def _free_port() -> int:
+def free_port() -> int:
+    """A port of loopback at which nobody listens."""
     with socket.socket() as one:
         one.bind(("127.0.0.1", 0))
         return int(one.getsockname()[1])

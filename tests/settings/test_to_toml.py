@@ -79,7 +79,11 @@ def test_no_key_has_been_forgotten_here(changed):
         ("PrinterSettings", "output_profile"),
         ("PrinterSettings", "convert"),
         ("PrinterSettings", "align"),
-        *((kind.__name__, key) for kind in (SheetSettings, PrinterSettings) for key in SENDING & kind.model_fields.keys()),
+        *(
+            (kind.__name__, key)
+            for kind in (SheetSettings, PrinterSettings)
+            for key in SENDING & kind.model_fields.keys()
+        ),
     }
 
 

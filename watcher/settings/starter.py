@@ -31,8 +31,13 @@ def starter_text(kind: str) -> str:
     return config_file(f"{kind}.toml").read_text(encoding="utf-8")
 
 
-def write_print_folder(folder: Path, kind: str) -> list[Path]:
+def write_print_folder(folder: Path, kind: str, text: str | None = None) -> list[Path]:
     """Make a print folder: its settings, and the folders with one subfolder of the inbox for each card.
+
+    Args:
+        folder: where it is to be.
+        kind: the starter settings.
+        text: those settings with something filled in; None: as they are.
 
     Returns:
         The files and folders of it, those that were there before included; the settings file first.
@@ -41,7 +46,7 @@ def write_print_folder(folder: Path, kind: str) -> list[Path]:
         WrongUsage: the folder has settings already, or is a file, or the kind is none of `STARTERS`.
         ServiceStopped: it cannot be written.
     """
-    text = starter_text(kind)
+    text = starter_text(kind) if text is None else text
     path = folder / SETTINGS_NAME
     try:
         folder.mkdir(parents=True, exist_ok=True)

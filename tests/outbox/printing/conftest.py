@@ -3,8 +3,9 @@
 import pytest
 
 from tests.virtual_printer import virtual_printer
+from watcher.outbox.printing.address import Address
 from watcher.outbox.printing.ipp_client import PrinterConnection
-from watcher.outbox.printing.ipp_transport import Address, Transport
+from watcher.outbox.printing.ipp_transport import Transport
 
 
 @pytest.fixture

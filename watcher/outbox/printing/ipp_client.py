@@ -5,10 +5,12 @@ Every answer of a printer becomes a record of ours or one of the errors `Printer
 
 import itertools
 from collections.abc import Iterable, Mapping
-from enum import IntEnum
 from pathlib import Path
 
-from watcher.errors import PrinterBusy, PrinterError, PrinterGone, PrinterRefused
+from pydantic import TypeAdapter, ValidationError
+
+from watcher.errors import PrinterBusy, PrinterError, PrinterGone, PrinterRefused, WrongUsage
+from watcher.outbox.printing.address import Address
 from watcher.outbox.printing.contract import (
     JobRequest,
     JobState,
@@ -17,23 +19,15 @@ from watcher.outbox.printing.contract import (
     PrinterStatus,
     QueuedJob,
 )
-from watcher.outbox.printing.ipp_message import (
-    Attributes,
-    BadMessage,
-    Group,
-    Message,
-    Tag,
-    Value,
-    decode,
-    encode,
-    numbers,
-    words,
-)
-from watcher.outbox.printing.ipp_transport import Address, Transport
+from watcher.outbox.printing.ipp_codes import FIRST_ERROR, FOR_GOOD, FOR_NOW, Operation, Status
+from watcher.outbox.printing.ipp_message import BadMessage, Group, Message, decode, encode
+from watcher.outbox.printing.ipp_transport import Transport
+from watcher.outbox.printing.ipp_values import Attributes, Tag, Value, numbers, words
 from watcher.outbox.printing.login import read_login
 from watcher.outbox.printing.media import read_media, write_media
 from watcher.outbox.printing.printer_says import PrinterSays, read_printer
 from watcher.records.plain_text import one_line
+from watcher.settings.fields import CertificateFingerprint, PrinterAddress
 from watcher.settings.model import PrinterSettings, Settings
 
 USER = "print-folder"  # the owner of our jobs where no login names one; only their owner may release and cancel them
@@ -42,63 +36,6 @@ MOST_JOBS = 500
 Given = Mapping[str, tuple[Value, ...]]
 
 
-class Operation(IntEnum):
-    """Operation codes, RFC 8011 5.4.15."""
-
-    VALIDATE_JOB = 0x04
-    CREATE_JOB = 0x05
-    SEND_DOCUMENT = 0x06
-    CANCEL_JOB = 0x08
-    GET_JOB_ATTRIBUTES = 0x09
-    GET_JOBS = 0x0A
-    GET_PRINTER_ATTRIBUTES = 0x0B
-    RELEASE_JOB = 0x0D
-
-
-class Status(IntEnum):
-    """Status codes that are told apart here, RFC 8011 appendix B."""
-
-    FORBIDDEN = 0x401
-    NOT_AUTHENTICATED = 0x402
-    NOT_AUTHORIZED = 0x403
-    NOT_POSSIBLE = 0x404
-    NOT_FOUND = 0x406
-    GONE = 0x407
-    TOO_LARGE = 0x408
-    FORMAT = 0x40A
-    ATTRIBUTES = 0x40B
-    CONFLICT = 0x40E
-    DOCUMENT_FORMAT_ERROR = 0x411
-    NO_OPERATION = 0x501
-    UNAVAILABLE = 0x502
-    DEVICE_ERROR = 0x504
-    TEMPORARY = 0x505
-    NOT_ACCEPTING = 0x506
-    BUSY = 0x507
-
-
-_FIRST_ERROR = 0x300
-_FOR_NOW = {
-    Status.UNAVAILABLE: "has no time at the moment",
-    Status.DEVICE_ERROR: "has a fault: look at its display",
-    Status.TEMPORARY: "cannot at the moment",
-    Status.NOT_ACCEPTING: "takes no jobs at the moment",
-    Status.BUSY: "is at work on another job",
-}
-_FOR_GOOD = {
-    Status.FORBIDDEN: "does not allow it",
-    Status.NOT_AUTHENTICATED: "asks for a name and a password",
-    Status.NOT_AUTHORIZED: "does not allow it to this user",
-    Status.NOT_POSSIBLE: "cannot do that now",
-    Status.NOT_FOUND: "has no queue or job of that name",
-    Status.GONE: "has no such queue or job any more",
-    Status.TOO_LARGE: "finds the sheets too large",
-    Status.FORMAT: "does not take this kind of file",
-    Status.ATTRIBUTES: "cannot print it as it is wanted",
-    Status.CONFLICT: "cannot do all that is wanted together",
-    Status.DOCUMENT_FORMAT_ERROR: "cannot read the file",
-    Status.NO_OPERATION: "does not know how to do that",
-}
 _ABOUT_JOB = (
     "job-id",
     "job-name",
@@ -127,6 +64,23 @@ def connect(printer: PrinterSettings, settings: Settings) -> "PrinterConnection"
     address = Address.parse(printer.queue)
     transport = Transport(printer.name, address, fingerprint=printer.fingerprint, login=login)
     return PrinterConnection(transport)
+
+
+def connect_unnamed(queue: str, fingerprint: str | None = None) -> "PrinterConnection":
+    """Give the way to a printer that is in no settings yet; nothing is sent yet.
+
+    Raises:
+        WrongUsage: the address or the digits of its certificate are none.
+    """
+    try:
+        uri = TypeAdapter[str](PrinterAddress).validate_python(queue)
+        trusted = TypeAdapter[str](CertificateFingerprint).validate_python(fingerprint) if fingerprint else None
+    except ValidationError as error:
+        wanted = str(error.errors()[0]["msg"]).removeprefix("Value error, ")
+        raise WrongUsage(f"{one_line(queue)} cannot be asked; {wanted}.") from error
+    if trusted and not Address.parse(uri).is_encrypted:
+        raise WrongUsage(f"{uri} shows no certificate. Write ipps:// instead of ipp://, or leave --fingerprint out.")
+    return PrinterConnection(Transport("", Address.parse(uri), fingerprint=trusted))
 
 
 class PrinterConnection:
@@ -226,7 +180,7 @@ class PrinterConnection:
             raise self._unclear(f"sent an answer that {error}") from error
         if answer.request_id != request_id:
             raise self._unclear("answered another question")
-        if answer.code >= _FIRST_ERROR:
+        if answer.code >= FIRST_ERROR:
             raise self._error(answer)
         return answer
 
@@ -246,10 +200,10 @@ class PrinterConnection:
 
     def _error(self, answer: Message) -> PrinterError:
         said = one_line(answer.group(Tag.OPERATION_GROUP).word("status-message") or "")
-        if answer.code in _FOR_NOW:
-            return PrinterBusy(f"{self.transport.who} {_FOR_NOW[Status(answer.code)]}{_quoted(said)}.")
-        known = answer.code in _FOR_GOOD
-        what = _FOR_GOOD[Status(answer.code)] if known else f"refuses the request (IPP status {answer.code:#06x})"
+        if answer.code in FOR_NOW:
+            return PrinterBusy(f"{self.transport.who} {FOR_NOW[Status(answer.code)]}{_quoted(said)}.")
+        known = answer.code in FOR_GOOD
+        what = FOR_GOOD[Status(answer.code)] if known else f"refuses the request (IPP status {answer.code:#06x})"
         names = ", ".join(one_line(name) for name in _ignored(answer))
         listed = f": {names}" if names else ""
         return PrinterRefused(f"{self.transport.who} {what}{listed}{_quoted(said)}.", status=answer.code, words=said)

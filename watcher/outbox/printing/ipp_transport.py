@@ -4,67 +4,32 @@ Each request has a connection of its own. Times and sizes have limits, redirects
 whether the printer may have heard the request.
 """
 
-import hashlib
 import http.client
-import ipaddress
 import os
 import socket
 import ssl
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from pathlib import Path
-from urllib.parse import urlsplit
 
 from watcher.errors import PrinterBusy, PrinterError, PrinterGone, PrinterRefused
+from watcher.outbox.printing.address import Address
 from watcher.outbox.printing.ipp_message import LARGEST_MESSAGE
 from watcher.outbox.printing.login import Login, authorization
+from watcher.outbox.printing.tls import sha256_of_certificate, tls_context, tls_trouble
 
-IPP_PORT = 631
 CONNECT_S = 15.0  # a printer that sleeps wakes in some seconds (common practice, no source)
 ANSWER_S = 60.0
 STALLED_S = 15 * 60.0  # a printer whose memory is full takes no more until paper comes out
 _CHUNK = 64 * 1024
-_OLD_TLS = ("UNSUPPORTED_PROTOCOL", "TLSV1_ALERT_PROTOCOL_VERSION", "DH_KEY_TOO_SMALL", "NO_CIPHERS_AVAILABLE")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Address:
-    """Where a printer is: the parts of its URI (RFC 3510, RFC 7472)."""
-
-    uri: str
-    host: str
-    port: int
-    path: str
-    is_encrypted: bool
-
-    @classmethod
-    def parse(cls, uri: str) -> "Address":
-        """The parts of an `ipp://` or `ipps://` address that the settings have accepted."""
-        parts = urlsplit(uri)
-        path = f"{parts.path}?{parts.query}" if parts.query else parts.path
-        return cls(
-            uri=uri,
-            host=parts.hostname or "",
-            port=parts.port or IPP_PORT,
-            path=path,
-            is_encrypted=parts.scheme.lower() == "ipps",
-        )
-
-    @property
-    def is_this_computer(self) -> bool:
-        """Whether nothing that is sent leaves this computer."""
-        if self.host.lower() == "localhost":
-            return True
-        try:
-            return ipaddress.ip_address(self.host).is_loopback
-        except ValueError:
-            return False
 
 
 class Transport:
     """The way to one printer.
+
+    Args:
+        printer: its name in the settings; empty where there are no settings yet.
 
     Attributes:
         who: what the printer is called in a sentence: `The printer laser (ipp://...)`.
@@ -74,7 +39,7 @@ class Transport:
         self, printer: str, address: Address, *, fingerprint: str | None = None, login: Login | None = None
     ) -> None:
         self.printer, self.address, self.fingerprint, self.login = printer, address, fingerprint, login
-        self.who = f"The printer {printer} ({address.uri})"
+        self.who = f"The printer {printer} ({address.uri})" if printer else f"The printer {address.uri}"
         self._authorize: Callable[[], str] | None = None
 
     def ask(self, message: bytes, document: Path | None = None) -> bytes:
@@ -134,19 +99,21 @@ class Transport:
         """The socket with TLS on it: with a proven certificate, or with the very one that the owner trusts."""
         try:
             with _at_most(CONNECT_S, plain):
-                wrapped = _context(check=self.fingerprint is None).wrap_socket(plain, server_hostname=self.address.host)
+                wrapped = tls_context(check=self.fingerprint is None).wrap_socket(
+                    plain, server_hostname=self.address.host
+                )
         except ssl.SSLCertVerificationError as error:
             raise self._unproven(error.verify_message) from error
-        except ssl.SSLError as error:
-            raise PrinterRefused(f"{self.who} {_tls_trouble(error)}") from error
         except OSError as error:
+            if isinstance(error, ssl.SSLError) and not isinstance(error, ssl.SSLEOFError | ssl.SSLZeroReturnError):
+                raise PrinterRefused(f"{self.who} {tls_trouble(error)}") from error
             raise self._gone(f"does not answer: {_reason(error)}") from error
-        found = _sha256(wrapped)
+        found = sha256_of_certificate(wrapped)
         if self.fingerprint and found != self.fingerprint:
             wrapped.close()
             raise PrinterRefused(
                 f"{self.who} shows another certificate than the one you trusted. Nothing was sent. If it was reset or"
-                f" replaced, write into [printers.{self.printer}]: {_line(found)}"
+                f" replaced, {self._trust(found)}"
             )
         return wrapped
 
@@ -156,15 +123,21 @@ class Transport:
             with (
                 self._reach() as plain,
                 _at_most(CONNECT_S, plain),
-                _context(check=False).wrap_socket(plain, server_hostname=self.address.host) as wrapped,
+                tls_context(check=False).wrap_socket(plain, server_hostname=self.address.host) as wrapped,
             ):
-                found = _sha256(wrapped)
+                found = sha256_of_certificate(wrapped)
         except OSError as error:
             return self._gone(f"does not answer: {_reason(error)}")
         return PrinterRefused(
             f"{self.who} shows a certificate that is not proven ({why}), as most printers do. Nothing was sent. If this"
-            f" is your printer, write into [printers.{self.printer}]: {_line(found)}"
+            f" is your printer, {self._trust(found)}"
         )
+
+    def _trust(self, digits: str) -> str:
+        """What the owner does to trust a certificate."""
+        if not self.printer:
+            return f"say so: --fingerprint {digits}"
+        return f'write into [printers.{self.printer}]: fingerprint = "{digits}"'
 
     # -- sending and reading -------------------------------------------------------------------------------------------
 
@@ -215,6 +188,8 @@ class Transport:
             raise self._gone(f"stopped answering: {_reason(error)}", may_have_heard=True) from error
         if len(body) > LARGEST_MESSAGE:
             raise self._gone(f"answers with more than {LARGEST_MESSAGE:,} bytes", may_have_heard=True)
+        if answer.length:
+            raise self._gone("stopped answering: it broke the connection off", may_have_heard=True)
         return answer, body
 
     # -- what went wrong -----------------------------------------------------------------------------------------------
@@ -237,6 +212,8 @@ class Transport:
         return PrinterRefused(f"{self.who} refuses the request (HTTP status {status}).")
 
     def _login_trouble(self) -> str:
+        if not self.printer:
+            return "asks for a name and a password. Make the print folder without --printer, and see README for both."
         if self.login is None:
             return (
                 "asks for a name and a password. Write them into a file outside the print folder, a line each, run"
@@ -250,30 +227,6 @@ class Transport:
         return f"does not take the name and password in {self.login.file}."
 
 
-def _context(*, check: bool) -> ssl.SSLContext:
-    context = ssl.create_default_context()
-    if not check:
-        context.check_hostname = False
-        context.verify_mode = ssl.CERT_NONE
-    return context
-
-
-def _sha256(wrapped: ssl.SSLSocket) -> str:
-    return hashlib.sha256(wrapped.getpeercert(binary_form=True) or b"").hexdigest()
-
-
-def _line(digits: str) -> str:
-    return f'fingerprint = "{digits}"'
-
-
-def _tls_trouble(error: ssl.SSLError) -> str:
-    if error.reason in ("WRONG_VERSION_NUMBER", "HTTP_REQUEST", "RECORD_LAYER_FAILURE"):
-        return "does not speak TLS there. Write ipp:// instead of ipps://, or the port where it does."
-    if error.reason in _OLD_TLS:
-        return "speaks only an old TLS that is not safe any more. Update it, or print over a queue of CUPS."
-    return f"cannot be talked to over TLS ({error.reason or 'no reason given'})."
-
-
 def _reason(error: Exception) -> str:
     """Why nobody answers, in plain words."""
     match error:
@@ -283,7 +236,9 @@ def _reason(error: Exception) -> str:
             return "it is off, or nothing prints at that port"
         case socket.gaierror():
             return "no printer of that name is known here"
-        case http.client.RemoteDisconnected() | ConnectionResetError() | ConnectionAbortedError():
+        case ssl.SSLEOFError() | ssl.SSLZeroReturnError() | http.client.RemoteDisconnected():
+            return "it broke the connection off"
+        case ConnectionResetError() | ConnectionAbortedError():
             return "it broke the connection off"
         case OSError() if error.strerror:
             return error.strerror

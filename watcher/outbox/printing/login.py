@@ -11,7 +11,7 @@ import stat
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from urllib.request import parse_http_list, parse_keqv_list
+from urllib.request import parse_http_list
 
 from watcher.errors import PrinterRefused
 
@@ -89,8 +89,8 @@ def authorization(login: Login, challenges: list[str], *, uri: str, basic_is_saf
 
 def _challenge(header: str) -> tuple[str, dict[str, str]]:
     scheme, _, rest = header.strip().partition(" ")
-    parts = [part for part in parse_http_list(rest) if "=" in part]
-    return scheme.lower(), {key.lower(): value for key, value in parse_keqv_list(parts).items()}
+    pairs = (part.partition("=") for part in parse_http_list(rest))
+    return scheme.lower(), {key.strip().lower(): value.strip().strip('"') for key, _, value in pairs}
 
 
 class _Digest:
@@ -101,21 +101,31 @@ class _Digest:
 
     def __call__(self) -> str:
         self.count += 1
-        asked = self.asked
-        algorithm = asked.get("algorithm", "MD5").upper()
-        digest, realm, nonce = _HASHES[algorithm], asked.get("realm", ""), asked.get("nonce", "")
-        count, ours = f"{self.count:08x}", secrets.token_hex(8)
-        secret = digest(f"{self.login.name}:{realm}:{self.login.password}".encode())
-        request = digest(f"POST:{self.uri}".encode())
-        fields = {"username": self.login.name, "realm": realm, "nonce": nonce, "uri": self.uri}
-        bare = {"algorithm": algorithm}
-        if "auth" in [word.strip() for word in asked.get("qop", "").split(",")]:
-            fields["response"] = digest(f"{secret}:{nonce}:{count}:{ours}:auth:{request}".encode())
-            fields["cnonce"] = ours
-            bare |= {"qop": "auth", "nc": count}
-        else:
-            fields["response"] = digest(f"{secret}:{nonce}:{request}".encode())
-        if "opaque" in asked:
-            fields["opaque"] = asked["opaque"]
-        quoted = [f'{key}="{value}"' for key, value in fields.items()]
-        return "Digest " + ", ".join([*quoted, *(f"{key}={value}" for key, value in bare.items())])
+        return digest_answer(self.login, self.asked, f"POST:{self.uri}", f"{self.count:08x}", secrets.token_hex(8))
+
+
+def digest_answer(login: Login, asked: Mapping[str, str], request: str, count: str, ours: str) -> str:
+    """Give the `Authorization` header for a digest challenge.
+
+    Args:
+        login: the name and password.
+        asked: the parts of the challenge.
+        request: method and path with a colon between.
+        count: number of the request under this challenge, 8 hex digits.
+        ours: some random characters of our own (`cnonce`).
+    """
+    algorithm = asked.get("algorithm", "MD5").upper()
+    digest, realm, nonce = _HASHES[algorithm], asked.get("realm", ""), asked.get("nonce", "")
+    secret = digest(f"{login.name}:{realm}:{login.password}".encode())
+    fields = {"username": login.name, "realm": realm, "nonce": nonce, "uri": request.partition(":")[2]}
+    bare = {"algorithm": algorithm}
+    if "auth" in [word.strip() for word in asked.get("qop", "").split(",")]:
+        fields["response"] = digest(f"{secret}:{nonce}:{count}:{ours}:auth:{digest(request.encode())}".encode())
+        fields["cnonce"] = ours
+        bare |= {"qop": "auth", "nc": count}
+    else:
+        fields["response"] = digest(f"{secret}:{nonce}:{digest(request.encode())}".encode())
+    if "opaque" in asked:
+        fields["opaque"] = asked["opaque"]
+    quoted = [f'{key}="{value}"' for key, value in fields.items()]
+    return "Digest " + ", ".join([*quoted, *(f"{key}={value}" for key, value in bare.items())])

@@ -4,14 +4,21 @@ A printer counts in hundredths of a millimetre. Its sheets have their short side
 turned to stand like that before the two are compared.
 """
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
 from watcher.layout.geometry import Margins, Size
-from watcher.outbox.printing.ipp_message import Attributes, Tag, Value, numbers, words
+from watcher.outbox.printing.ipp_values import Attributes, Tag, Value, numbers, words
+from watcher.units import inches_to_mm
 
-SAME_SIZE_MM = Fraction(1)  # 305 x 457 mm is also said as 304.8 x 457.2 mm; no two papers in use are nearer (our own)
+SAME_SIZE_MM = Fraction(
+    1, 2
+)  # printers say sizes in whole mm: 305 x 457 for 304.8 x 457.2 (common practice, no source)
+_NAMED_SIZE = re.compile(
+    r"^(?P<class>[a-z]+)_[a-z0-9.-]+_(?P<across>[0-9]{1,5}(\.[0-9]{1,4})?)x(?P<along>[0-9]{1,5}(\.[0-9]{1,4})?)(?P<unit>in|mm)$"
+)
 _EDGES = ("media-top-margin", "media-right-margin", "media-bottom-margin", "media-left-margin")
 
 
@@ -76,6 +83,16 @@ def read_media(told: Attributes) -> Media:
         lead_edge=_lead_edge(place.word("media-source-feed-direction")),
         name=told.word("media-size-name") or told.word("media-key"),
     )
+
+
+def read_media_name(name: str) -> Media | None:
+    """Read the size out of a self-describing name such as `na_letter_8.5x11in` (PWG 5101.1 5); None for other names."""
+    found = _NAMED_SIZE.search(name)
+    if found is None or found["class"] == "custom":  # custom_min and custom_max are no sheets
+        return None
+    sides = (Fraction(found["across"]), Fraction(found["along"]))
+    size = Size(*map(inches_to_mm, sides) if found["unit"] == "in" else sides)
+    return Media(size=size, name=name) if size.width and size.height else None
 
 
 def write_media(media: Media) -> tuple[Value, ...]:

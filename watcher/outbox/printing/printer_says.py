@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from watcher.layout.geometry import Margins, Size
-from watcher.outbox.printing.ipp_message import Attributes
-from watcher.outbox.printing.media import Media, read_media
+from watcher.outbox.printing.ipp_values import Attributes
+from watcher.outbox.printing.media import Media, read_media, read_media_name
 
 PDF = "application/pdf"
 
@@ -21,7 +21,8 @@ class PrinterSays:
 
     Attributes:
         model: make and model, for people.
-        sheets: every sheet it knows, with its rim (media-col-database).
+        sheets: every sheet it knows, with its rim (media-col-database; where it has none, what lies in it with its rim,
+            and the sizes of media-supported without any).
         ready: what lies in it; None: it does not tell.
         sides: `sides-supported`.
         sources: its trays.
@@ -76,7 +77,7 @@ def read_printer(told: Attributes) -> PrinterSays:
     copies = told.ranges("copies-supported")
     return PrinterSays(
         model=told.word("printer-make-and-model") or told.word("printer-info") or "",
-        sheets=tuple(read_media(one) for one in told.collections("media-col-database")),
+        sheets=_sheets(told),
         ready=tuple(read_media(one) for one in ready) if "media-col-ready" in told else None,
         sides=told.words("sides-supported"),
         sources=told.words("media-source-supported"),
@@ -89,6 +90,14 @@ def read_printer(told: Attributes) -> PrinterSays:
         media_members=frozenset(told.words("media-col-supported")),
         holds="indefinite" in told.words("job-hold-until-supported"),
     )
+
+
+def _sheets(told: Attributes) -> tuple[Media, ...]:
+    if database := told.collections("media-col-database"):
+        return tuple(read_media(one) for one in database)
+    lying = (*told.collections("media-col-ready"), *told.collections("media-col-default"))
+    named = (read_media_name(name) for name in told.words("media-supported"))
+    return (*(read_media(one) for one in lying), *(one for one in named if one))
 
 
 def _goes_with(media: Media, source: str | None, kind: str | None) -> bool:
