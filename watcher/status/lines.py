@@ -76,6 +76,8 @@ def _finished(order: FinishedOrder, now: datetime) -> Iterator[str]:
     due = f"; due {say_day(order.due, now.date())}" if order.due else ""
     yield f"{safe(order.folder)}: {safe(order.words)}{due}"
     yield f"  {safe('; '.join(filter(None, (say_stock(order), say_paper_use(order)))))}"
+    if order.printing is not None:
+        yield f"  Printing: {safe(order.printing.says)}"
     if order.second_side:
         yield f"  Second side: {safe(order.second_side)}"
     if order.orders:

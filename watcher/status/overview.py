@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Iterable, Iterator
 
 from watcher.orders.gather import Insides
+from watcher.outbox.printing.notes import OrderPrinting, read_printings
 from watcher.records.health import Health, read_health
 from watcher.records.journal import Entry, read_journal
 from watcher.records.order_life import PROGRESS, State
@@ -43,13 +44,13 @@ class OverviewReader:
         folders = settings.folders
         inbox = self._inbox.read(settings, looks)
         entries, damage = _journal(settings)
-        finished = self._outbox.read(
-            folders.outbox, (entry for entry in entries if entry.state is State.DONE), settings.sheets
-        )
+        printings, lost = _printings(settings)
+        done = (entry for entry in entries if entry.state is State.DONE)
+        finished = self._outbox.read(folders.outbox, done, settings.sheets, printings)
         return Overview(
             name=settings.folder.name,
             health=health,
-            notes=(*filter(None, (inbox.trouble, damage)), *alignment_notes(settings, local_now()), *notes),
+            notes=(*filter(None, (inbox.trouble, damage, lost)), *alignment_notes(settings, local_now()), *notes),
             waiting=inbox.waiting,
             making=list_first(list(_in_hand(entries, settings)), _MOST_IN_HAND),
             held=self._held.read(folders.held),
@@ -79,6 +80,14 @@ def _journal(settings: Settings) -> tuple[list[Entry], str | None]:
             journal.close()
     except (sqlite3.Error, OSError, ValueError) as error:
         return [], f"The journal in {settings.folders.state.name} cannot be read: {one_line(str(error))}."
+
+
+def _printings(settings: Settings) -> tuple[dict[str, OrderPrinting], str | None]:
+    """What was sent to printers, by the key of the order, and what keeps it from being read, if anything."""
+    try:
+        return read_printings(settings.folders.state), None
+    except OSError as error:
+        return {}, f"{one_line(str(error))}."
 
 
 def _in_hand(entries: Iterable[Entry], settings: Settings) -> Iterator[OrderInHand]:

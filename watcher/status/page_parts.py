@@ -169,6 +169,7 @@ def _facts(order: FinishedOrder, now: datetime) -> Iterator[str]:
     facts = {
         "Due": f"<strong>{say_day(order.due, now.date())}</strong>" if order.due else "",
         "Paper": _stock(order),
+        "Printing": f"<strong>{text(order.printing.says)}</strong>" if order.printing else "",
         "Second side": f"<strong>{text(order.second_side)}</strong>" if order.second_side else "",
         "Card": named(order.card) if order.card else "",
         "Orders": ", ".join(map(named, order.orders)),

@@ -83,6 +83,7 @@ def _pile(pile: PaperToPull) -> _Row:
 
 def _finished(order: FinishedOrder, now: datetime) -> _Row:
     beside = [f"Made before as: {order.repeat_of}"] if order.repeat_of else []
+    beside += [f"Printing: {order.printing.says}"] if order.printing else []
     beside += [f"Note: {order.note}"] if order.note else []
     beside += [f"Look before you print: {warning}" for warning in order.warnings]
     beside += [f"Newer art under this name: {newer}" for newer in order.newer]

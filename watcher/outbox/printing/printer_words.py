@@ -41,6 +41,7 @@ _WORDS = {
     "connecting-to-device": "the queue is looking for it",
     "other": "it wants somebody: look at its display",
 }
+_IN_QUEUE, _BEING_PRINTED, _PRINTED = "in the printer's queue", "being printed", " printed"
 _HARMLESS = ("-report", "-warning")
 
 
@@ -75,13 +76,18 @@ def how_it_goes(job: QueuedJob, status: PrinterStatus, sheets: int) -> str:
     if waits and (status.state is PrinterState.STOPPED or job.state is JobState.STOPPED):
         return waits
     if job.sheets_done:
-        return f"{min(job.sheets_done, sheets)} of {sheets} printed"
+        return f"{min(job.sheets_done, sheets)} of {sheets}{_PRINTED}"
     if job.state is JobState.PENDING:
-        return "in the printer's queue"
+        return _IN_QUEUE
     if job.state is JobState.STOPPED:
         return waits or _plain_message(status)
-    return "being printed"
+    return _BEING_PRINTED
 
 
 def _about_paper(reasons: Iterable[str]) -> Iterable[str]:
     return (reason for reason in reasons if reason.startswith(("media-", "cover-", "door-", "toner-", "marker-")))
+
+
+def is_progress(says: str) -> bool:
+    """Whether `how_it_goes` told that a job is getting on, and not what it waits for."""
+    return says in (_IN_QUEUE, _BEING_PRINTED) or says.endswith(_PRINTED)
