@@ -73,7 +73,11 @@ def _value(name: str, value: Any) -> bytes:
     if isinstance(value, bool):
         return _written(0x22, name, bytes([value]))
     if isinstance(value, int):
-        return _written(0x23 if name.endswith(("-state", "quality-supported", "operations-supported")) else 0x21, name, struct.pack(">i", value))  # noqa: E501
+        return _written(
+            0x23 if name.endswith(("-state", "quality-supported", "operations-supported")) else 0x21,
+            name,
+            struct.pack(">i", value),
+        )
     if isinstance(value, tuple):
         return _written(0x33, name, struct.pack(">ii", *value))
     if isinstance(value, dict):
@@ -247,7 +251,7 @@ class StandIn:
         return answer(0, number, (2, self._about(job)))
 
     def _left_out(self) -> list[tuple[int, dict[str, Any]]]:
-        return [(5, {name: "unsupported" for name in self.ignored})] if self.ignored else []
+        return [(5, dict.fromkeys(self.ignored, "unsupported"))] if self.ignored else []
 
     @staticmethod
     def _about(job: Job) -> dict[str, Any]:

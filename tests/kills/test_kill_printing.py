@@ -191,7 +191,9 @@ def test_over_many_jobs_with_kills_at_random_no_sheet_is_sent_twice(ready) -> No
     for _ in range(4 * len(orders)):
         printer.forgets = dice.random() < 0.3
         if dice.random() < 0.5:
-            printer.dies[dice.choice(["printer", "create", "send", "job", "release"])] = dice.choice(["before", "after"])
+            printer.dies[dice.choice(["printer", "create", "send", "job", "release"])] = dice.choice(
+                ["before", "after"]
+            )
         run_once(folder, f"{dice.choice(list(PrintStep))}:{dice.randint(1, 3)}")
         if dice.random() < 0.2:
             printer.jobs.clear()

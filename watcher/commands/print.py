@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from watcher.archive.folder_words import MOST_SHEETS
-from watcher.commands.options import SettingsOption
+from watcher.commands.options import SettingsOption, whole_number
 from watcher.commands.settings_file import load
 
 
@@ -15,7 +15,12 @@ def print_order(
     ],
     sheets: Annotated[
         int | None,
-        typer.Option("--sheets", min=1, max=MOST_SHEETS, help="So many sheets; without it, all that are still wanted."),
+        typer.Option(
+            "--sheets",
+            metavar="N",
+            parser=whole_number("--sheets", most=MOST_SHEETS),
+            help="So many sheets; without it, all that are still wanted.",
+        ),
     ] = None,
     settings: SettingsOption = None,
 ) -> None:

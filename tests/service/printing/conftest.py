@@ -71,6 +71,10 @@ class PrintShop:
         plain = name.partition("_")[0]
         self.until(lambda: (self.outbox / plain).exists())
 
+    def sent(self) -> dict[str, list[Any]]:
+        """What the last job asked for."""
+        return [asked for name, asked in self.printer.heard if name == "create"][-1]
+
     def rename(self, name: str, new: str) -> None:
         (self.outbox / name).rename(self.outbox / new)
 
@@ -107,3 +111,19 @@ def print_shop(
             return shop
 
         yield start
+
+
+@pytest.fixture
+def made(print_shop: Callable[..., PrintShop]) -> PrintShop:
+    """A print folder with one order of three sheets, letter, both sides."""
+    shop = print_shop()
+    shop.make("lantern_x4")
+    return shop
+
+
+@pytest.fixture
+def hand_turned(print_shop: Callable[..., PrintShop]) -> PrintShop:
+    """The same where a person turns the stack."""
+    shop = print_shop('duplex = "manual"')
+    shop.make("lantern_x4")
+    return shop

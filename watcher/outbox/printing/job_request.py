@@ -92,13 +92,14 @@ def request_for(wanted: Wanted, says: PrinterSays, status: PrinterStatus, job_na
     )
 
 
-def refuse_ignored(printer: str, ignored: Iterable[str]) -> None:
+def refuse_ignored(printer: str, request: JobRequest, ignored: Iterable[str]) -> None:
     """Refuse a printer that says itself what it would not do of what the sheets need.
 
     Raises:
         NotSent: it would leave out one of these.
     """
-    left_out = sorted(_NEEDED.intersection(ignored))
+    asked = _NEEDED if request.scaling else _NEEDED - {"print-scaling"}
+    left_out = sorted(asked.intersection(ignored))
     if left_out:
         raise NotSent(f"The printer {printer} says that it would not keep to: {', '.join(left_out)}.")
 
@@ -109,9 +110,8 @@ def _faults(wanted: Wanted, says: PrinterSays) -> Iterator[str]:
     if PDF not in says.formats:
         takes = f"it takes {_listed(says.formats)}" if says.formats else "it does not say what it takes"
         yield f"The printer {printer} takes no PDF ({takes}). {queue}."
-    if "none" not in says.scalings:
-        can = f"only {_listed(says.scalings)}" if says.scalings else "and does not say how it scales"
-        yield f"The printer {printer} does not offer to print at actual size ({can}). {queue}."
+    if says.scalings and "none" not in says.scalings:
+        yield f"The printer {printer} does not offer to print at actual size (only {_listed(says.scalings)}). {queue}."
     if sides != ONE_SIDED and sides not in says.sides:
         yield (
             f"The printer {printer} does not print {sides} ({_listed(says.sides) or 'it prints one side'})."

@@ -57,8 +57,9 @@ def ask(printer: Printer, wanted: Wanted, job_name: str, earlier: Sequence[str])
         waits = what_it_waits_for(status)
         if waits:
             return Outcome(event=Event.NOT_NOW, says=waits)
-        request = request_for(wanted, printer.says(), status, job_name)
-        request = _accepted(printer, request, wanted.printer)
+        says = printer.says()
+        request = request_for(wanted, says, status, job_name)
+        request = _accepted(printer, request, wanted.printer, tells_scaling=bool(says.scalings))
         if earlier:
             _cancel_left_over(printer, earlier)
     except (NotSent, PrinterRefused) as refused:
@@ -68,15 +69,20 @@ def ask(printer: Printer, wanted: Wanted, job_name: str, earlier: Sequence[str])
     return Outcome(event=Event.FITS, request=request)
 
 
-def _accepted(printer: Printer, request: JobRequest, name: str) -> JobRequest:
-    """The request as the printer takes it; without what the sheets can do without."""
+def _accepted(printer: Printer, request: JobRequest, name: str, *, tells_scaling: bool) -> JobRequest:
+    """The request as the printer takes it; without what the sheets can do without.
+
+    A printer that knows nothing of scaling is not asked for any: it prints a page as large as the page is.
+    """
     try:
         ignored = printer.validate(request)
     except PrinterRefused as refused:
         if refused.status == _NO_OPERATION:
             return request
         raise
-    refuse_ignored(name, ignored)
+    if "print-scaling" in ignored and not tells_scaling:
+        request = replace(request, scaling=None)
+    refuse_ignored(name, request, ignored)
     if "job-hold-until" in ignored:
         request = replace(request, held=False)
     if "print-quality" in ignored:
@@ -98,7 +104,7 @@ def create(printer: Printer, request: JobRequest, name: str) -> Outcome:
     try:
         new = printer.create_job(request)
         try:
-            refuse_ignored(name, new.ignored)
+            refuse_ignored(name, request, new.ignored)
         except NotSent as refused:
             with suppress(PrinterError):  # it has no document, and a printer lets go of such a job by itself
                 printer.cancel_job(new.job_id)

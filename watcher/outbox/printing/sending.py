@@ -31,11 +31,13 @@ class Prepared:
         wanted: what is to be printed.
         file: the document, where nobody moves it.
         sha256: of the file of sheets that it is taken from.
+        queue: the address that it goes to.
     """
 
     wanted: Wanted
     file: Path
     sha256: str
+    queue: str
 
 
 class Supplies(Protocol):
@@ -162,7 +164,7 @@ class Sending:
                 changes = replace(changes, times=job.times + 1, token="", job_id=0, held=False)
             case Do.CREATE:
                 prepared = self._prepared[job.number]
-                changes = replace(changes, sha256=prepared.sha256, says="")
+                changes = replace(changes, sha256=prepared.sha256, queue=prepared.queue, says="")
                 changes = replace(changes, token=token_of(changes))
             case Do.REFUSE:
                 changes = replace(changes, says=outcome.says or _say_given_up(outcome))

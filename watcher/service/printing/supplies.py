@@ -6,7 +6,6 @@ from functools import partial
 from pathlib import Path
 
 from watcher.disk import link_or_copy, sha256_of, write_durably
-from watcher.layout.geometry import Size
 from watcher.orders.quantity import counted
 from watcher.outbox.printing.contract import Printer
 from watcher.outbox.printing.ipp_client import connect
@@ -20,6 +19,7 @@ from watcher.outbox.printing.stacks import Document, NotSent, Piece, cut_pages, 
 from watcher.records.trouble import say_trouble
 from watcher.service.printing.desk import printer_of, sheet_of
 from watcher.service.shop import Shop
+from watcher.settings.model import SheetSettings
 from watcher.settings.papers import media_name
 
 DOCUMENTS = "printing"  # the folder in `state` for what is about to be sent
@@ -64,15 +64,16 @@ class ServiceSupplies:
             sha256 = sha256_of(file)
         except OSError as error:
             raise NotSent(f"The sheets of {order.name} cannot be read: {say_trouble(error)}.") from error
+        sheet, printer = _sheet_as_made(self._shop, folder, piece), printer_of(self._shop, folder)
         wanted = Wanted(
             order=order.name,
-            printer=printer_of(self._shop, folder).name,
-            sheet=sheet_of(self._shop, folder),
-            size=_size(self._shop, folder, piece),
+            printer=printer.name,
+            sheet=sheet,
+            size=sheet.size,
             file=piece.file,
             copies=document.copies,
         )
-        return Prepared(wanted=wanted, file=sent, sha256=sha256)
+        return Prepared(wanted=wanted, file=sent, sha256=sha256, queue=printer.queue or "")
 
     def before_document(self, job: SheetJob) -> None:
         """Write into `printing.txt` that the sheets are being sent; into none where the folder is gone."""
@@ -111,12 +112,12 @@ class ServiceSupplies:
         return target
 
 
-def _size(shop: Shop, folder: OrderFolder, piece: Piece) -> Size:
-    """The size of the sheets that were made, mm; NotSent where the settings have another for them by now."""
+def _sheet_as_made(shop: Shop, folder: OrderFolder, piece: Piece) -> SheetSettings:
+    """The sheet of the settings; NotSent where it has another size by now than the sheets that were made."""
     sheet = sheet_of(shop, folder)
     if media_name(sheet.size) != piece.file.media:
         raise NotSent(
             f"{folder.order} was made on {piece.file.media.split('_')[-1]}, and {sheet.name} is another size in the"
             " settings now. Have the order made again."
         )
-    return sheet.size
+    return sheet
