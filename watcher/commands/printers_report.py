@@ -4,9 +4,10 @@ from collections.abc import Iterator
 
 from watcher.commands.check_report import Line, describe_settings
 from watcher.errors import ExitCode, PrinterError
-from watcher.outbox.printing.comparison import Weight, compare, lying
+from watcher.outbox.printing.comparison import Weight, compare
 from watcher.outbox.printing.contract import PrinterState, PrinterStatus
 from watcher.outbox.printing.ipp_client import connect
+from watcher.outbox.printing.paper_words import lying
 from watcher.outbox.printing.printer_says import PrinterSays
 from watcher.records.plain_text import one_line
 from watcher.settings.model import PrinterSettings, Settings

@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from watcher.layout.geometry import Margins, Size
-from watcher.outbox.printing.comparison import Weight, compare, rim_line
+from watcher.outbox.printing.comparison import Weight, compare
 from watcher.outbox.printing.media import Media
 from watcher.outbox.printing.printer_says import PrinterSays
 from watcher.settings.load import load_settings
@@ -157,6 +157,13 @@ def test_two_trays_of_one_size_want_a_word(only, differences):
     assert differences(told, sheet='tray = "manual"') == ()
 
 
+def test_two_stocks_without_a_tray_want_a_word_too(only, differences):
+    told = says(ready=(media(kind="stationery"), media(kind="cardstock")))
+
+    assert 'stock = "cardstock" or "stationery"' in only(told)[1]
+    assert differences(told, sheet='stock = "cardstock"') == ()
+
+
 def test_card_that_the_printer_takes_for_plain_paper_is_a_note(only, differences):
     told = says(ready=(media(source="main", kind="stationery"),))
 
@@ -215,6 +222,10 @@ def test_a_printer_that_may_scale_is_refused(only, scalings):
     assert "does not promise to print a page unscaled" in only(says(scalings=scalings))[1]
 
 
+def test_a_tray_that_keeps_silent_about_the_edge_leaves_it_open(differences):
+    assert differences(says(sheets=(media(lead_edge="long-edge"), media()))) == ()
+
+
 def test_the_edge_that_goes_in_first_is_compared_where_it_is_told(only):
     weight, line = only(says(sheets=(media(lead_edge="long-edge"),)))
 
@@ -234,11 +245,6 @@ def test_words_of_the_printer_are_shown_on_one_line(differences):
     told = says(ready=(media(A4, source="a\nb\x1b[31m"),))
 
     assert all("\n" not in one.message and "\x1b" not in one.message for one in differences(told))
-
-
-def test_a_rim_is_written_as_settings_read_it():
-    assert rim_line(Margins.all_round(Fraction("4.23"))) == '"4.23 mm"'
-    assert rim_line(Margins(*map(Fraction, ("1", "2.5", "3", "4")))) == '["1 mm", "2.5 mm", "3 mm", "4 mm"]'
 
 
 def test_sheets_of_other_printers_are_not_compared(tmp_path):

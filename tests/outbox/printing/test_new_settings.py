@@ -34,6 +34,7 @@ SHOPS = [
     printer([(257, 364), (297, 420)], [(257, 364)]),
     printer([LETTER], []),
     printer([A4], [A4], sides=("one-sided",)),
+    printer([A4], [A4], sides=("one-sided", "two-sided-short-edge")),
 ]
 
 

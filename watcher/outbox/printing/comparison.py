@@ -9,19 +9,17 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
-from watcher.layout.geometry import Margins, Size
-from watcher.outbox.printing.media import SAME_SIZE_MM, Media
+from watcher.layout.geometry import Margins
+from watcher.outbox.printing.media import Media
+from watcher.outbox.printing.paper_words import edges_of, known_sizes, listed, lying, rim_line, size_words
 from watcher.outbox.printing.printer_says import PDF, PrinterSays
 from watcher.records.plain_text import one_line
 from watcher.settings.model import PrinterSettings, Settings, SheetSettings
-from watcher.settings.papers import paper_name
-from watcher.settings.values import show_exact_length
 from watcher.terms import Duplex, Flip
-from watcher.units import show_mm, show_size
+from watcher.units import show_mm
 
 LEAST_RIM_MM = Fraction(1, 100)  # a printer counts in hundredths
 MUCH_RIM_MM = Fraction(1)  # what is worth a line where the settings leave more than the printer needs
-MOST_LISTED = 12
 _PLAIN = ("stationery", "stationery-lightweight", "stationery-fine")  # kinds of plain paper, PWG 5101.1 table 3
 _HEAVY = re.compile(r"\b(card|cover|board)|\b(1[6-9]|[2-9][0-9])[0-9] ?(g|gsm)\b", re.IGNORECASE)
 _EDGES = ("top", "right", "bottom", "left")
@@ -72,7 +70,7 @@ def _of_file(printer: PrinterSettings, says: PrinterSays) -> Iterator[Difference
     if PDF not in says.formats:
         yield _refused(f"{printer.name} does not take PDF files by itself. {queue}")
     if "none" not in says.scalings:
-        knows = f"it knows {_listed(says.scalings)}" if says.scalings else "it says nothing of that"
+        knows = f"it knows {listed(says.scalings)}" if says.scalings else "it says nothing of that"
         yield _refused(f"{printer.name} does not promise to print a page unscaled: {knows}. {queue}")
 
 
@@ -112,8 +110,8 @@ def _of_sheet(sheet: SheetSettings, printer: PrinterSettings, says: PrinterSays)
     yield from _of_words(sheet, says)
     if says.sheets and not says.sheets_for(sheet.size):
         yield _refused(
-            f"{sheet.name}: {printer.name} does not know a sheet of {_size(sheet.size)}. It takes"
-            f" {_sizes(says.sheets)}. Add the size at the printer, or correct [sheets.{sheet.name}]: size"
+            f"{sheet.name}: {printer.name} does not know a sheet of {size_words(sheet.size)}. It takes"
+            f" {known_sizes(says.sheets)}. Add the size at the printer, or correct [sheets.{sheet.name}]: size"
         )
     else:
         yield from _of_rims(sheet, printer, says)
@@ -127,7 +125,7 @@ def _of_words(sheet: SheetSettings, says: PrinterSays) -> Iterator[Difference]:
         if written and known and written not in known:
             yield _refused(
                 f'{sheet.name}: the printer knows no {key} "{written}". Write one of its own into'
-                f" [sheets.{sheet.name}]: {key} = {_listed(known, ' or ')}"
+                f" [sheets.{sheet.name}]: {key} = {listed(known, ' or ')}"
             )
     if sheet.quality and says.qualities and sheet.quality.number not in says.qualities:
         yield _refused(
@@ -152,7 +150,7 @@ def _of_rims(sheet: SheetSettings, printer: PrinterSettings, says: PrinterSays) 
 
 
 def _of_rim(sheet: SheetSettings, key: str, ours: Margins, its: Margins) -> Iterator[Difference]:
-    sides = tuple(zip(_EDGES, _edges(ours), _edges(its), strict=True))
+    sides = tuple(zip(_EDGES, edges_of(ours), edges_of(its), strict=True))
     page = " of the back" if key == "unprintable_back" else ""
     small = [(edge, own, other) for edge, own, other in sides if other - own >= LEAST_RIM_MM]
     if small:
@@ -172,9 +170,9 @@ def _of_rim(sheet: SheetSettings, key: str, ours: Margins, its: Margins) -> Iter
 
 
 def _of_feed(sheet: SheetSettings, printer: PrinterSettings, says: PrinterSays) -> Iterator[Difference]:
-    told = {one.lead_edge for one in says.sheets_for(sheet.size, sheet.tray, sheet.stock)} - {None}
-    if told and printer.feed not in told:
-        (edge,) = sorted(str(one) for one in told)[:1]
+    """The edge that goes in first, where every tray for the sheet tells it and none agrees."""
+    told = {one.lead_edge for one in says.sheets_for(sheet.size, sheet.tray, sheet.stock)}
+    if len(told) == 1 and (edge := told.pop()) and edge != printer.feed:
         yield _note(
             f"{sheet.name}: the sheet goes into the printer with its {edge.replace('-', ' ')} first, the settings say"
             f' {printer.feed.replace("-", " ")}. Write into [printers.{printer.name}]: feed = "{edge}"'
@@ -193,16 +191,23 @@ def _of_ready(sheet: SheetSettings, printer: PrinterSettings, says: PrinterSays)
         where = f" in its tray {sheet.tray}" if sheet.tray else ""
         what = f" of the stock {sheet.stock}" if sheet.stock else ""
         yield _tray(
-            f"{sheet.name}: no sheet of {_size(sheet.size)}{what} lies in {printer.name}{where}. There lies"
+            f"{sheet.name}: no sheet of {size_words(sheet.size)}{what} lies in {printer.name}{where}. There lies"
             f" {lying(says.ready)}. Put it in, and tell the printer at its display"
         )
         return
     yield from _of_stock(sheet, there)
-    if len(places := {one.source for one in there}) > 1:
+    if len({(one.source, one.kind) for one in there}) > 1:
+        key, words = _to_choose(there)
         yield _refused(
-            f"{sheet.name}: more than one tray holds {_size(sheet.size)}: {lying(there)}. Write the one to use into"
-            f" [sheets.{sheet.name}]: tray = {_listed(sorted(str(place) for place in places), ' or ')}"
+            f"{sheet.name}: {size_words(sheet.size)} lies in more than one place: {lying(there)}. Write the one to use"
+            f" into [sheets.{sheet.name}]: {key} = {listed(words, ' or ')}"
         )
+
+
+def _to_choose(there: Iterable[Media]) -> tuple[str, list[str]]:
+    """The key that tells the places apart, and what it may be: the tray where trays differ, else the stock."""
+    trays = sorted({one.source for one in there if one.source})
+    return ("tray", trays) if len(trays) > 1 else ("stock", sorted({one.kind for one in there if one.kind}))
 
 
 def _of_stock(sheet: SheetSettings, there: Iterable[Media]) -> Iterator[Difference]:
@@ -215,53 +220,6 @@ def _of_stock(sheet: SheetSettings, there: Iterable[Media]) -> Iterator[Differen
             f" {one_line(str(plain[0].kind))}. Tell it at its display what it is, or toner and ink do not hold as they"
             " should"
         )
-
-
-# -- words -------------------------------------------------------------------------------------------------------------
-
-
-def lying(ready: Iterable[Media]) -> str:
-    """What lies in a printer, for people: `letter (215.9 x 279.4 mm, cardstock) in main`."""
-    said = []
-    for one in ready:
-        size = _size(one.size) if one.size else "paper of an unknown size"
-        kind = f", {one_line(one.kind)}" if one.kind else ""
-        place = f" in {one_line(one.source)}" if one.source else ""
-        said.append(f"{size}{kind}{place}")
-    return "; ".join(said[:MOST_LISTED]) or "nothing that it tells"
-
-
-def _size(size: Size) -> str:
-    name = paper_name(size, SAME_SIZE_MM)
-    shown = show_size(size.width, size.height)
-    return f"{name} ({shown})" if name else shown
-
-
-def _sizes(sheets: Iterable[Media]) -> str:
-    said = []
-    for one in sheets:
-        if one.size and one.up_to:
-            least, most = show_size(one.size.width, one.size.height), show_size(one.up_to.width, one.up_to.height)
-            said.append(f"{least} to {most}")
-        elif one.size:
-            said.append(paper_name(one.size, SAME_SIZE_MM) or show_size(one.size.width, one.size.height))
-    names = list(dict.fromkeys(said))
-    more = f" and {len(names) - MOST_LISTED} more" if len(names) > MOST_LISTED else ""
-    return ", ".join(names[:MOST_LISTED]) + more
-
-
-def _listed(names: Iterable[str], between: str = ", ") -> str:
-    return between.join(f'"{one_line(name)}"' for name in list(names)[:MOST_LISTED])
-
-
-def rim_line(rim: Margins) -> str:
-    """A rim as the settings have it: `["4.23 mm", "3 mm", "4.23 mm", "3 mm"]`, or one length where all are the same."""
-    edges = [f'"{show_exact_length(edge, edge)}"' for edge in _edges(rim)]
-    return edges[0] if len(set(edges)) == 1 else f"[{', '.join(edges)}]"
-
-
-def _edges(rim: Margins) -> tuple[Fraction, ...]:
-    return rim.top, rim.right, rim.bottom, rim.left
 
 
 def _refused(message: str) -> Difference:

@@ -4,8 +4,8 @@ import re
 from collections.abc import Iterable
 
 from watcher.layout.geometry import Size
-from watcher.outbox.printing.comparison import rim_line
 from watcher.outbox.printing.media import SAME_SIZE_MM, Media
+from watcher.outbox.printing.paper_words import rim_line
 from watcher.outbox.printing.printer_says import PrinterSays
 from watcher.settings.papers import paper_name
 from watcher.settings.values import parse_size
@@ -39,8 +39,11 @@ def fill_in(text: str, queue: str, says: PrinterSays, fingerprint: str | None = 
     if fingerprint:
         text = _set(text, f"printers.{printer}", "fingerprint", f'"{fingerprint}"')
     if says.sides:
-        duplex = Duplex.AUTOMATIC if any(flip.sides in says.sides for flip in Flip) else Duplex.MANUAL
+        turns = [flip for flip in Flip if flip.sides in says.sides]
+        duplex = Duplex.AUTOMATIC if turns else Duplex.MANUAL
         text = _set(text, f"printers.{printer}", "duplex", f'"{duplex}"', _TURNS[duplex])
+        if len(turns) == 1:
+            text = _set(text, f"printers.{printer}", "flip", f'"{turns[0]}"')
     return _with_sheets(text, printer, says) if _sheets(says.sheets) else text
 
 
