@@ -16,19 +16,18 @@ from watcher.layout.geometry import Margins, Size
 from watcher.outbox.printing.contract import JobRequest, PrinterStatus
 from watcher.outbox.printing.media import Media
 from watcher.outbox.printing.notes import SheetJob
+from watcher.outbox.printing.paper_words import edges_of, known_sizes, listed, lying, rim_line, size_words
 from watcher.outbox.printing.printer_says import PDF, PrinterSays
 from watcher.outbox.printing.stacks import NotSent
 from watcher.records.plain_text import one_line
 from watcher.settings.model import SheetSettings
-from watcher.settings.papers import media_name
 from watcher.terms import ONE_SIDED
-from watcher.units import show_mm, show_size
+from watcher.units import show_mm
 
 SAME_MM = Fraction(1, 20)  # a rim that is wider by less is the same, said in other units (our own)
 # What the sheets are not right without: a printer that ignores one of these does not get them.
 _NEEDED = {"copies", "sides", "media", "media-col", "media-size", "print-scaling", "document-format"}
 _LONGEST_NAME = 180  # bytes of an order's name in that of a job, which may have 255 (RFC 8011 5.3.5)
-_MOST_SAID = 6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -108,13 +107,13 @@ def _faults(wanted: Wanted, says: PrinterSays) -> Iterator[str]:
     printer, sides = wanted.printer, wanted.file.sides
     queue = f'Name a queue of this computer\'s printing system in between, such as "ipp://localhost/printers/{printer}"'
     if PDF not in says.formats:
-        takes = f"it takes {_listed(says.formats)}" if says.formats else "it does not say what it takes"
+        takes = f"it takes {listed(says.formats)}" if says.formats else "it does not say what it takes"
         yield f"The printer {printer} takes no PDF ({takes}). {queue}."
     if says.scalings and "none" not in says.scalings:
-        yield f"The printer {printer} does not offer to print at actual size (only {_listed(says.scalings)}). {queue}."
+        yield f"The printer {printer} does not offer to print at actual size (only {listed(says.scalings)}). {queue}."
     if sides != ONE_SIDED and sides not in says.sides:
         yield (
-            f"The printer {printer} does not print {sides} ({_listed(says.sides) or 'it prints one side'})."
+            f"The printer {printer} does not print {sides} ({listed(says.sides) or 'it prints one side'})."
             f' Write duplex = "manual" under [printers.{printer}] and have the order made again.'
         )
     if says.most_copies is not None and wanted.copies > says.most_copies:
@@ -130,36 +129,33 @@ def _faults(wanted: Wanted, says: PrinterSays) -> Iterator[str]:
 def _paper(wanted: Wanted, says: PrinterSays, ready: tuple[Media, ...] | None) -> Media | str:
     """The sheet to ask for, as it lies in the printer; or why there is none."""
     sheet, size, printer = wanted.sheet, wanted.size, wanted.printer
-    shown = f"{sheet.name} ({show_size(size.width, size.height)})"
+    shown = size_words(size)
     if says.sheets and not says.sheets_for(size):
-        known = _listed(dict.fromkeys(_shown(one) for one in says.sheets if one.size))
-        return f"The printer {printer} knows no sheet of {show_size(size.width, size.height)}; it knows {known}."
+        known = known_sizes(says.sheets)
+        return f"The printer {printer} knows no sheet of {size_words(size)}; it knows {known}."
     if sheet.stock and says.kinds and sheet.stock not in says.kinds:
-        return f'The printer {printer} knows no stock "{sheet.stock}"; it knows {_listed(says.kinds)}.'
+        return f'The printer {printer} knows no stock "{sheet.stock}"; it knows {listed(says.kinds)}.'
     if sheet.tray and says.sources and sheet.tray not in says.sources:
-        return f'The printer {printer} has no tray "{sheet.tray}"; it has {_listed(says.sources)}.'
+        return f'The printer {printer} has no tray "{sheet.tray}"; it has {listed(says.sources)}.'
     if ready is None:  # it does not tell what lies in it: by its size and stock it is asked for, and for no other
         return _with_rim(says, size, Media(size=_as_it_lies(size), source=sheet.tray, kind=sheet.stock))
     fitting = [
         one for one in ready if one.takes(size) and _goes(sheet.tray, one.source) and _goes(sheet.stock, one.kind)
     ]
     if not fitting:
-        lies = _listed(f"{_shown(one)}{_place(one)}" for one in ready) or "nothing"
-        where = _asked_place(sheet)
         return (
-            f"{wanted.order} needs {shown}{where}. In the printer {printer} lies {lies}. Put the right paper in, tell"
+            f"{wanted.order} needs {shown}{_asked_place(sheet)}. In the printer {printer} lies {lying(ready)}. Put the right paper in, tell"
             f" the printer its size, and rename the folder to {wanted.order} print again."
         )
     places = {(one.source, one.kind) for one in fitting}
     if len(places) > 1:
-        where = _listed(f"{_shown(one)}{_place(one)}" for one in fitting)
         return (
-            f"{shown} lies in several places of the printer {printer}: {where}."
+            f"{shown} lies in several places of the printer {printer}: {lying(fitting)}."
             f' Write which under [sheets.{sheet.name}], such as tray = "{fitting[0].source or fitting[0].kind}".'
         )
-    lying = fitting[0]
-    exact = lying.size if lying.size is not None and lying.up_to is None else _as_it_lies(size)
-    found = Media(size=exact, source=lying.source or sheet.tray, kind=lying.kind or sheet.stock, margins=lying.margins)
+    there = fitting[0]
+    exact = there.size if there.size is not None and there.up_to is None else _as_it_lies(size)
+    found = Media(size=exact, source=there.source or sheet.tray, kind=there.kind or sheet.stock, margins=there.margins)
     return _with_rim(says, size, found)
 
 
@@ -175,6 +171,9 @@ def _rim_faults(wanted: Wanted, says: PrinterSays, paper: Media) -> Iterator[str
     """What the printer leaves blank beyond what the sheets were laid out for."""
     sheet, printer = wanted.sheet, wanted.printer
     its = says.rim_for(wanted.size, paper.source, paper.kind)
+    if paper.margins is not None and not wanted.size.is_landscape:  # that of the sheet that lies there counts as well
+        told = its or paper.margins
+        its = Margins(*(max(pair) for pair in zip(edges_of(told), edges_of(paper.margins), strict=True)))
     if its is None:
         lines = says.sheets_for(wanted.size, paper.source, paper.kind)
         if lines and all(one.is_borderless for one in lines):
@@ -185,24 +184,19 @@ def _rim_faults(wanted: Wanted, says: PrinterSays, paper: Media) -> Iterator[str
         return
     for ours, what in ((sheet.unprintable, "unprintable"), (sheet.unprintable_back, "unprintable_back")):
         if ours is not None and (wider := _wider(its, ours)):
-            both = Margins(*(max(pair) for pair in zip(_edges(its), _edges(ours), strict=True)))
-            new = ", ".join(f'"{show_mm(edge)} mm"' for edge in _edges(both))
+            both = Margins(*(max(pair) for pair in zip(edges_of(its), edges_of(ours), strict=True)))
             yield (
                 f"The printer {printer} leaves more blank on {sheet.name} than the sheets were laid out for: {wider}."
-                f" Write {what} = [{new}] under [sheets.{sheet.name}] and have the order made again."
+                f" Write {what} = {rim_line(both)} under [sheets.{sheet.name}] and have the order made again."
             )
 
 
 def _wider(its: Margins, ours: Margins) -> str:
     names = ("top", "right", "bottom", "left")
-    edges = zip(names, _edges(its), _edges(ours), strict=True)
+    edges = zip(names, edges_of(its), edges_of(ours), strict=True)
     return ", ".join(
         f"{name} {show_mm(one)} mm instead of {show_mm(two)} mm" for name, one, two in edges if one > two + SAME_MM
     )
-
-
-def _edges(rim: Margins) -> tuple[Fraction, Fraction, Fraction, Fraction]:
-    return rim.top, rim.right, rim.bottom, rim.left
 
 
 def _as_it_lies(size: Size) -> Size:
@@ -214,24 +208,6 @@ def _goes(asked: str | None, told: str | None) -> bool:
     return asked is None or told is None or asked == told
 
 
-def _shown(media: Media) -> str:
-    if media.size is None:
-        return "a sheet of unknown size"
-    size = show_size(media.size.width, media.size.height)
-    name = media_name(media.size)
-    return size if name.startswith("custom_") else f"{name.split('_')[1]} ({size})"
-
-
-def _place(media: Media) -> str:
-    said = ", ".join(filter(None, (media.source and f"tray {media.source}", media.kind)))
-    return f" [{one_line(said)}]" if said else ""
-
-
 def _asked_place(sheet: SheetSettings) -> str:
     said = " and ".join(filter(None, (sheet.tray and f"tray {sheet.tray}", sheet.stock and f"stock {sheet.stock}")))
     return f" in {said}" if said else ""
-
-
-def _listed(words: Iterable[str]) -> str:
-    told = [one_line(word) for word in words]
-    return ", ".join(told[:_MOST_SAID]) + (f" and {len(told) - _MOST_SAID} more" if len(told) > _MOST_SAID else "")

@@ -5,6 +5,8 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+from watcher.archive.archived import read_order_ticket
+from watcher.archive.order_ticket import TICKET_SUFFIX
 from watcher.disk import link_or_copy, sha256_of, write_durably
 from watcher.orders.quantity import counted
 from watcher.outbox.printing.contract import Printer
@@ -21,6 +23,7 @@ from watcher.service.printing.desk import printer_of, sheet_of
 from watcher.service.shop import Shop
 from watcher.settings.model import SheetSettings
 from watcher.settings.papers import media_name
+from watcher.settings.to_toml import read_settings
 
 DOCUMENTS = "printing"  # the folder in `state` for what is about to be sent
 
@@ -120,4 +123,16 @@ def _sheet_as_made(shop: Shop, folder: OrderFolder, piece: Piece) -> SheetSettin
             f"{folder.order} was made on {piece.file.media.split('_')[-1]}, and {sheet.name} is another size in the"
             " settings now. Have the order made again."
         )
-    return sheet
+    return sheet.model_copy(update=_rims_as_made(folder))
+
+
+def _rims_as_made(folder: OrderFolder) -> dict[str, object]:
+    """The rims that the sheets were laid out for: the settings may have others by now."""
+    archived = read_order_ticket(folder.path / f"{folder.ticket.order}{TICKET_SUFFIX}")
+    if archived is None or archived.settings is None:
+        return {}
+    try:
+        made = read_settings(archived.settings).sheet
+    except ValueError:  # of a version whose settings cannot be read any more
+        return {}
+    return {"unprintable": made.unprintable, "unprintable_back": made.unprintable_back}

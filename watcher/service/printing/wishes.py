@@ -105,7 +105,8 @@ def _came_again(desk: Desk, folder: OrderFolder, printing: OrderPrinting, wish: 
     note = printing.note
     knows_less = bool(note.record) and read_record(folder.path) != note.record
     answered = parse_timestamp(note.answered_at)
-    is_soon = folder.words.sheets is not None and note.answered == wish and _is_less_than(desk, answered, _ECHO)
+    is_repeated = folder.words.sheets is not None and note.answered == wish and not note.says and not note.look_at
+    is_soon = is_repeated and _is_less_than(desk, answered, _ECHO)
     if not (knows_less or is_soon):
         return False
     target = folder.path.with_name(name_with(folder.order, state_word(printing)))
