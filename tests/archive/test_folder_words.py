@@ -68,4 +68,5 @@ def test_the_folder_of_an_order_is_found_under_its_new_name(tmp_path: Path) -> N
     assert folder_of(tmp_path, "lantern") == tmp_path / "lantern print 1"
     assert folder_of(tmp_path, "lantern print") == tmp_path / "lantern print"
     assert list(folders_of(tmp_path, "comet")) == []
-    assert Word.PRINT.is_answer and not Word.FRONTS_PRINTED.is_answer
+    assert Word.PRINT.is_answer
+    assert not Word.FRONTS_PRINTED.is_answer

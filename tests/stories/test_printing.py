@@ -26,7 +26,7 @@ def at_work(
     monkeypatch.setattr("watcher.outbox.printing.sending.RETRY_S", (0.05, 0.1))
     running: list[object] = []
 
-    def start(attributes: str, more: str = "", size: str = "letter", flip: str = "long-edge", **given: object):  # type: ignore[no-untyped-def]  # noqa: E501
+    def start(attributes: str, more: str = "", size: str = "letter", flip: str = "long-edge", **given: object):  # type: ignore[no-untyped-def]
         context = virtual_printer(print_folder.parent / "printer", attributes, **given)  # type: ignore[arg-type]
         printer = context.__enter__()
         file = print_folder / "settings.toml"

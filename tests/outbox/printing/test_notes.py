@@ -27,7 +27,18 @@ def notes(tmp_path):
 
 
 def job(stage: JobStage = JobStage.WAITING, **more: object) -> SheetJob:
-    return SheetJob(**{"order_key": KEY, "printer": "p", "stack": 0, "side": Part.ALL, "first": 1, "sheets": 2, "stage": stage, **more})  # type: ignore[arg-type]
+    return SheetJob(
+        **{
+            "order_key": KEY,
+            "printer": "p",
+            "stack": 0,
+            "side": Part.ALL,
+            "first": 1,
+            "sheets": 2,
+            "stage": stage,
+            **more,
+        }
+    )  # type: ignore[arg-type]
 
 
 def note(**more: str) -> OrderNote:
@@ -37,8 +48,10 @@ def note(**more: str) -> OrderNote:
 def test_an_order_is_found_with_its_jobs(notes, tmp_path) -> None:
     notes.write(note(wish="print"), jobs=(job(), job(JobStage.PRINTED)), lines=("lantern: sent",), since="2026")
     found = notes.find(KEY)
-    assert [one.stage for one in found.jobs] == [JobStage.WAITING, JobStage.PRINTED] and found.printed(0) == 2
-    assert [one.number for one in notes.jobs_under_way()] == [1] and notes.with_a_wish() == [found]
+    assert [one.stage for one in found.jobs] == [JobStage.WAITING, JobStage.PRINTED]
+    assert found.printed(0) == 2
+    assert [one.number for one in notes.jobs_under_way()] == [1]
+    assert notes.with_a_wish() == [found]
     assert notes.lines() == [(1, "lantern: sent", "2026")]
     assert read_printings(tmp_path) == {KEY: found}
 
@@ -54,14 +67,17 @@ def test_fronts_wait_for_their_backs(notes) -> None:
     notes.write(note(), jobs=(job(JobStage.PRINTED, side=Part.FRONTS),))
     assert [one.note.key for one in notes.awaiting_backs()] == [KEY]
     notes.write(jobs=(job(JobStage.PRINTED, side=Part.BACKS),))
-    assert notes.awaiting_backs() == [] and notes.find(KEY).sheets_printed == 2
+    assert notes.awaiting_backs() == []
+    assert notes.find(KEY).sheets_printed == 2
 
 
 def test_trust_and_lines_are_kept_until_they_go(notes) -> None:
     notes.trust(("a", "b"))
     notes.write(lines=("one",))
     notes.drop_line(1)
-    assert notes.is_trusted("b") and not notes.is_trusted("c") and notes.lines() == []
+    assert notes.is_trusted("b")
+    assert not notes.is_trusted("c")
+    assert notes.lines() == []
 
 
 def test_notes_that_were_deleted_are_missed(notes, tmp_path) -> None:
@@ -82,8 +98,10 @@ def test_notes_that_are_damaged_are_a_plain_line(tmp_path) -> None:
 def test_an_order_is_forgotten_with_its_jobs(notes) -> None:
     notes.write(note(), jobs=(job(),))
     notes.forget(KEY)
-    assert notes.orders() == [] and notes.jobs_under_way() == []
+    assert notes.orders() == []
+    assert notes.jobs_under_way() == []
 
 
 def test_a_rename_as_it_is_noted() -> None:
-    assert wish_text(Word.PRINT, None) == "print" and wish_text(Word.PRINT, 3) == "print 3"
+    assert wish_text(Word.PRINT, None) == "print"
+    assert wish_text(Word.PRINT, 3) == "print 3"

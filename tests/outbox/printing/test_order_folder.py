@@ -26,7 +26,8 @@ def lay(tmp_path):
 def test_whose_it_is_and_what_its_name_says(lay) -> None:
     folder = read_order_folder(lay("Lantern print 2"))
     assert (folder.order, folder.words.word, folder.words.sheets) == ("lantern", Word.PRINT, 2)
-    assert folder.settings == ("s",) and folder.key == "lantern\n2026-11-30"
+    assert folder.settings == ("s",)
+    assert folder.key == "lantern\n2026-11-30"
 
 
 def test_another_order_of_the_same_name_has_another_key(lay, tmp_path) -> None:
@@ -49,8 +50,10 @@ def test_it_is_whole_when_every_file_of_sheets_has_its_end(lay) -> None:
 def test_a_folder_without_a_ticket_is_no_order(lay, tmp_path) -> None:
     folder = lay("lantern")
     (folder / "lantern_ticket.toml").unlink()
-    assert read_order_folder(folder) is None and read_order_folder(tmp_path / "gone") is None
+    assert read_order_folder(folder) is None
+    assert read_order_folder(tmp_path / "gone") is None
 
 
 def test_the_name_with_a_word() -> None:
-    assert name_with("a b", Word.FRONTS_PRINTED) == "a b fronts printed" and name_with("a b", Word.NONE) == "a b"
+    assert name_with("a b", Word.FRONTS_PRINTED) == "a b fronts printed"
+    assert name_with("a b", Word.NONE) == "a b"

@@ -42,7 +42,8 @@ def test_a_stopped_printer_says_why() -> None:
 )
 def test_how_a_job_goes(job, of, said, moves) -> None:
     told = how_it_goes(QueuedJob(job_id=1, name="x", state=job, sheets_done=2), of, 5)
-    assert told == said and is_progress(told) == moves
+    assert told == said
+    assert is_progress(told) == moves
 
 
 def test_a_job_without_counts() -> None:

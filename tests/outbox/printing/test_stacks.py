@@ -42,9 +42,7 @@ def stacks(tmp_path):
 def printed(*jobs) -> OrderPrinting:
     """An order of which so much is printed: stack, side, first, sheets."""
     done = (
-        SheetJob(
-            order_key="x", printer="p", stack=stack, side=side, first=first, sheets=sheets, stage=JobStage.PRINTED
-        )
+        SheetJob(order_key="x", printer="p", stack=stack, side=side, first=first, sheets=sheets, stage=JobStage.PRINTED)
         for stack, side, first, sheets in jobs
     )
     return OrderPrinting(note=OrderNote(key="x", name="x", sheets=0), jobs=tuple(done))
@@ -64,14 +62,16 @@ def test_all_that_is_wanted_and_then_the_rest(stacks) -> None:
 
 def test_copies_of_a_file_of_one_sheet(stacks) -> None:
     (piece,) = next_pieces(stacks(("sheets", 2, 26, BOTH)), None, 3, "x")
-    assert document_of(piece).pages is None and document_of(piece).copies == 3
+    assert document_of(piece).pages is None
+    assert document_of(piece).copies == 3
 
 
 def test_one_sheet_of_a_file_with_repeated_pages_is_its_two_pages(stacks) -> None:
     one = stacks(("sheets", 8, 1, BOTH))
     (first,) = next_pieces(one, None, 1, "x")
     (rest,) = next_pieces(one, printed((0, Part.ALL, 1, 1)), None, "x")
-    assert document_of(first).pages == (0, 1) and document_of(rest).pages == (2, 3, 4, 5, 6, 7)
+    assert document_of(first).pages == (0, 1)
+    assert document_of(rest).pages == (2, 3, 4, 5, 6, 7)
     (all_of_it,) = next_pieces(one, None, None, "x")
     assert document_of(all_of_it).pages is None
 
@@ -96,10 +96,12 @@ def test_backs_lie_in_the_order_in_which_the_stack_comes(stacks, order, backs) -
     pair = stacks(("1-fronts", 4, 1, "one-sided"), ("2-backs", 4, 1, "one-sided"), designs=8, order=order)
     trial = printed((0, Part.FRONTS, 1, 1), (0, Part.BACKS, 1, 1))
     (fronts,) = next_pieces(pair, trial, None, "x")
-    assert said([fronts]) == [(0, "fronts", 2, 3)] and document_of(fronts).pages == (1, 2, 3)
+    assert said([fronts]) == [(0, "fronts", 2, 3)]
+    assert document_of(fronts).pages == (1, 2, 3)
     after = printed((0, Part.FRONTS, 1, 1), (0, Part.BACKS, 1, 1), (0, Part.FRONTS, 2, 3))
     (back,) = next_pieces(pair, after, None, "x")
-    assert back.part is Part.BACKS and document_of(back).pages == backs
+    assert back.part is Part.BACKS
+    assert document_of(back).pages == backs
 
 
 def test_fronts_and_backs_are_never_one_wish(stacks) -> None:

@@ -25,7 +25,8 @@ def test_asked_for_once_more_nothing_is_left_to_send(made) -> None:
     made.until(lambda: made.done)
     made.rename("printed/lantern", "lantern print")
     made.until(lambda: made.done == ["lantern"])
-    assert made.printer.sheets == 3 and "printed already; nothing was sent" in made.log
+    assert made.printer.sheets == 3
+    assert "printed already; nothing was sent" in made.log
 
 
 def test_a_busy_printer_is_waited_for(made) -> None:

@@ -5,12 +5,15 @@ def test_a_stack_turned_by_hand_goes_in_two_jobs(hand_turned) -> None:
     shop = hand_turned
     shop.rename("lantern", "lantern print")
     shop.until(lambda: shop.names == ["lantern fronts printed"])
-    assert len(shop.printer.paper) == 1 and shop.sent()["sides"] == ["one-sided"] and shop.sent()["copies"] == [3]
+    assert len(shop.printer.paper) == 1
+    assert shop.sent()["sides"] == ["one-sided"]
+    assert shop.sent()["copies"] == [3]
     assert "rename the folder to lantern print for the backs" in shop.log
     shop.rename("lantern fronts printed", "lantern print")
     shop.until(lambda: shop.done == ["lantern"])
     names = [name.split()[1] for name, _ in shop.printer.paper]
-    assert names == ["fronts", "backs"] and shop.printer.sheets == 6
+    assert names == ["fronts", "backs"]
+    assert shop.printer.sheets == 6
 
 
 def test_one_sheet_turned_by_hand_then_the_rest(hand_turned) -> None:
@@ -20,13 +23,15 @@ def test_one_sheet_turned_by_hand_then_the_rest(hand_turned) -> None:
         count = len(shop.printer.paper)
         shop.rename(before, folder)
         shop.until(lambda count=count, folder=folder: len(shop.printer.paper) > count and folder not in shop.names)
-    assert [sheets for _, sheets in shop.printer.paper] == [1, 1, 2, 2] and shop.done == ["lantern"]
+    assert [sheets for _, sheets in shop.printer.paper] == [1, 1, 2, 2]
+    assert shop.done == ["lantern"]
 
 
 def test_who_prints_by_hand_says_so(made) -> None:
     made.rename("lantern", "lantern printed")
     made.until(lambda: made.done == ["lantern"])
-    assert made.printer.asked == [] and "all 3 sheets are printed" in made.log
+    assert made.printer.asked == []
+    assert "all 3 sheets are printed" in made.log
 
 
 def test_some_printed_by_hand_count(made) -> None:

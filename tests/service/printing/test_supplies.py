@@ -8,12 +8,15 @@ def test_the_ticket_that_goes_with_it(made) -> None:
     made.rename("lantern", "lantern print")
     made.until(lambda: made.done)
     asked = made.sent()
-    assert asked["copies"] == [3] and asked["sides"] == ["two-sided-long-edge"] and asked["print-scaling"] == ["none"]
+    assert asked["copies"] == [3]
+    assert asked["sides"] == ["two-sided-long-edge"]
+    assert asked["print-scaling"] == ["none"]
     size = {"x-dimension": 21590, "y-dimension": 27940}
     edges = {f"media-{edge}-margin": 423 for edge in ("top", "right", "bottom", "left")}
     assert asked["media-col"] == [{"media-size": size, "media-source": "main", "media-type": "cardstock", **edges}]
     assert asked["multiple-document-handling"] == ["separate-documents-collated-copies"]
-    assert asked["job-hold-until"] == ["indefinite"] and asked["job-name"][0].startswith("lantern sheets ")
+    assert asked["job-hold-until"] == ["indefinite"]
+    assert asked["job-name"][0].startswith("lantern sheets ")
     assert made.printer.jobs[1].document == sheets
     assert made.printer.asked.index("validate") < made.printer.asked.index("create")
 

@@ -144,8 +144,8 @@ def _paper(wanted: Wanted, says: PrinterSays, ready: tuple[Media, ...] | None) -
     ]
     if not fitting:
         return (
-            f"{wanted.order} needs {shown}{_asked_place(sheet)}. In the printer {printer} lies {lying(ready)}. Put the right paper in, tell"
-            f" the printer its size, and rename the folder to {wanted.order} print again."
+            f"{wanted.order} needs {shown}{_asked_place(sheet)}. In the printer {printer} lies {lying(ready)}. Put the"
+            f" right paper in, tell the printer its size, and rename the folder to {wanted.order} print again."
         )
     places = {(one.source, one.kind) for one in fitting}
     if len(places) > 1:
