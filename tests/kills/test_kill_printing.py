@@ -1,19 +1,22 @@
 """Killed at any step, with a printer that dies too: no sheet is sent twice, and each order is accounted for.
 
 The service runs in a forked child that kills itself at a named step (`watcher/steps.py`, `PrintStep`); the printer is a
-stand-in that counts the sheets on paper. Then the service is started again. The long form (PRINT_FOLDER_LONG=1) does the
-same over a hundred jobs with kills of service and printer at random.
+stand-in that counts the sheets on paper. Then the service is started again. The long form (PRINT_FOLDER_LONG=1) takes
+every step with every kind of printer, and a hundred jobs with kills of service and printer at random.
 """
 
 import os
 import random
+import shutil
 import signal
 import warnings
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from PIL import Image, ImageDraw
 
+from tests.conftest import INVITATION_PX, SETTINGS, InlineWorker
 from tests.stand_in_printer import StandIn, stand_in, with_queue
 from watcher import steps
 from watcher.commands.at_work import service_for
@@ -26,7 +29,8 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 NEVER = "never"
-SHEETS = 3  # of the order
+SHEETS = 3  # of each order
+ORDERS = ["lantern", *(f"order{number:03}" for number in range(100 if LONG else 3))]
 
 
 @pytest.fixture(autouse=True)
@@ -59,26 +63,54 @@ def run_once(folder: Path, kill_at: str = NEVER) -> int:
     return os.WTERMSIG(status) if os.WIFSIGNALED(status) else 0
 
 
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A print folder with orders of three sheets, made once for all tests."""
+    return make(tmp_path_factory.mktemp("made") / "shop", SETTINGS, ORDERS)
+
+
+@pytest.fixture(scope="module")
+def hand_turned(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The same with one order, whose stack a person turns."""
+    manual = SETTINGS.replace('flip = "long-edge"', 'flip = "long-edge"\nduplex = "manual"')
+    return make(tmp_path_factory.mktemp("hand-turned") / "shop", manual, ORDERS[:1])
+
+
+def make(folder: Path, settings: str, orders: list[str]) -> Path:
+    """Have orders made."""
+    (folder / "inbox").mkdir(parents=True)
+    (folder / "settings.toml").write_text(settings)
+    for order in orders:
+        for side, colour in (("front", "#d8e4ee"), ("back", "#eee4d8")):
+            image = Image.new("RGB", INVITATION_PX, colour)
+            ImageDraw.Draw(image).rectangle([80, 100, 190, 170], fill="#202860")
+            image.save(folder / f"inbox/{order}_x4_{side}.png")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("watcher.work.workers.LocalWorker", InlineWorker)
+        patch.setattr("watcher.work.make_order.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
+        run_once(folder)
+    return folder
+
+
 @pytest.fixture
-def ready(
-    print_folder: Path, inline_workers: None, drop_pair: Callable[..., None]
-) -> Iterator[Callable[..., tuple[Path, StandIn]]]:
-    """Make orders, and have somebody ask for their sheets; gives the print folder and the printer."""
+def ready(made: Path, tmp_path: Path, inline_workers: None) -> Iterator[Callable[..., tuple[Path, StandIn]]]:
+    """Have somebody ask for the sheets of orders; gives the print folder and the printer."""
     running = []
 
-    def start(*orders: str, settings: str = "", word: str = "print", **printer: object) -> tuple[Path, StandIn]:
+    def start(*orders: str, of: Path = made, word: str = "print", **printer: object) -> tuple[Path, StandIn]:
         context = stand_in(**printer)
         standing = context.__enter__()
         running.append(context)
-        file = print_folder / "settings.toml"
-        file.write_text(with_queue(file.read_text(), standing.uri, settings))
-        names = orders or ("lantern",)
-        for name in names:
-            drop_pair(print_folder / "inbox", f"{name}_x4")
-        run_once(print_folder)
-        for name in names:
-            (print_folder / f"outbox/{name}").rename(print_folder / f"outbox/{name} {word}")
-        return print_folder, standing
+        folder = tmp_path / "shop"
+        shutil.copytree(of, folder)
+        file = folder / "settings.toml"
+        file.write_text(with_queue(file.read_text(), standing.uri))
+        for name in [path.name for path in (folder / "outbox").iterdir() if path.is_dir()]:
+            if name in (orders or ORDERS[:1]):
+                (folder / f"outbox/{name}").rename(folder / f"outbox/{name} {word}")
+            else:
+                shutil.rmtree(folder / f"outbox/{name}")
+        return folder, standing
 
     yield start
     for context in running:
@@ -122,7 +154,7 @@ def test_killed_at_any_step_all_is_printed_once_where_the_printer_holds_jobs(rea
     assert check(folder, printer) == "printed"
 
 
-@pytest.mark.parametrize("step", NOT_HOLDING)
+@pytest.mark.parametrize("step", NOT_HOLDING if LONG else [PrintStep.SENDING, PrintStep.TAKEN, PrintStep.PRINTING])
 def test_killed_at_any_step_nothing_is_printed_twice_where_it_does_not(ready, step: PrintStep) -> None:
     folder, printer = ready(holds=False)
     assert run_once(folder, step) == signal.SIGKILL
@@ -132,8 +164,17 @@ def test_killed_at_any_step_nothing_is_printed_twice_where_it_does_not(ready, st
     assert said == "printed" or not is_sent
 
 
-@pytest.mark.parametrize("holds", [True, False])
-@pytest.mark.parametrize("step", HOLDING)
+TOGETHER = [(step, holds) for step in HOLDING for holds in (True, False)]
+IN_SHORT = [
+    (PrintStep.CREATED, True),
+    (PrintStep.SENDING, True),
+    (PrintStep.RELEASING, True),
+    (PrintStep.RELEASED, True),
+]
+IN_SHORT += [(PrintStep.PRINTING, True), (PrintStep.SENDING, False), (PrintStep.TAKEN, False)]
+
+
+@pytest.mark.parametrize(("step", "holds"), TOGETHER if LONG else IN_SHORT)
 def test_killed_together_with_a_printer_that_forgets_its_jobs(ready, step: PrintStep, holds: bool) -> None:
     folder, printer = ready(holds=holds)
     killed = run_once(folder, step)
@@ -145,10 +186,20 @@ def test_killed_together_with_a_printer_that_forgets_its_jobs(ready, step: Print
         assert said == "printed"
 
 
-@pytest.mark.parametrize("holds", [True, False])
-@pytest.mark.parametrize("forgets", [False, True])
-@pytest.mark.parametrize("when", ["before", "after"])
-@pytest.mark.parametrize("operation", ["printer", "validate", "create", "send", "job", "release"])
+OPERATIONS = ("printer", "validate", "create", "send", "job", "release")
+YES_NO = (True, False)
+DEATHS = [
+    (name, when, forgets, holds)
+    for name in OPERATIONS
+    for when in ("before", "after")
+    for forgets in YES_NO
+    for holds in YES_NO
+]
+SHORT_DEATHS = [(name, when, True, True) for name in ("create", "send", "release") for when in ("before", "after")]
+SHORT_DEATHS += [("send", "before", False, False), ("send", "after", True, False), ("job", "after", False, True)]
+
+
+@pytest.mark.parametrize(("operation", "when", "forgets", "holds"), DEATHS if LONG else SHORT_DEATHS)
 def test_a_printer_that_dies_over_any_question_prints_nothing_twice(
     ready, operation: str, when: str, forgets: bool, holds: bool
 ) -> None:
@@ -159,16 +210,18 @@ def test_a_printer_that_dies_over_any_question_prints_nothing_twice(
     check(folder, printer)
 
 
-@pytest.mark.parametrize("step", [PrintStep.SENDING, PrintStep.RELEASING, PrintStep.PRINTED, PrintStep.MOVED])
-def test_killed_over_the_fronts_of_a_stack_the_backs_never_follow_by_themselves(ready, step: PrintStep) -> None:
-    folder, printer = ready(settings='duplex = "manual"')
+@pytest.mark.parametrize("step", [PrintStep.RELEASING, PrintStep.PRINTED])
+def test_killed_over_the_fronts_of_a_stack_the_backs_never_follow_by_themselves(
+    ready, hand_turned: Path, step: PrintStep
+) -> None:
+    folder, printer = ready(of=hand_turned)
     assert run_once(folder, step) == signal.SIGKILL
     assert run_once(folder) == 0
     assert [path.name for path in (folder / "outbox").iterdir() if path.is_dir()] == ["lantern fronts printed"]
     assert [(name.split()[1], count) for name, count in printer.paper] == [("fronts", SHEETS)]
 
 
-@pytest.mark.parametrize("step", [PrintStep.SENDING, PrintStep.RELEASED, PrintStep.MOVED])
+@pytest.mark.parametrize("step", [PrintStep.RELEASED])
 def test_killed_over_one_sheet_it_is_one_sheet(ready, step: PrintStep) -> None:
     folder, printer = ready(word="print 1")
     assert run_once(folder, step) == signal.SIGKILL
@@ -187,7 +240,7 @@ def test_killed_again_and_again_over_one_job(ready) -> None:
 
 def test_over_many_jobs_with_kills_at_random_no_sheet_is_sent_twice(ready) -> None:
     dice = random.Random(14)
-    orders = [f"order{number:03}" for number in range(100 if LONG else 3)]
+    orders = ORDERS[1:]
     folder, printer = ready(*orders)
     for _ in range(4 * len(orders)):
         printer.forgets = dice.random() < 0.3

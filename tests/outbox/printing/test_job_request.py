@@ -89,8 +89,8 @@ def test_what_does_not_fit_is_refused(told, of_sheet, said) -> None:
 
 
 def test_all_faults_are_told_together() -> None:
+    wide = (media(margins=Margins.all_round(Fraction("11.68"))),)
     with pytest.raises(NotSent, match=r"PDF.*actual size.*11\.68"):
-        wide = (media(margins=Margins.all_round(Fraction("11.68"))),)
         request_for(wanted(), says(formats=(), scalings=("fit",), sheets=wide), STATUS, "name")
 
 
