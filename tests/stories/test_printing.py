@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.cups_queue import needs_cups, printing_system
 from tests.stand_in_printer import with_queue
 from tests.virtual_printer import A4, LETTER, SRA3, Paper, VirtualPrinter, needs_a_virtual_printer, virtual_printer
 from tests.virtual_printer import written_attributes as written
@@ -94,6 +95,27 @@ def test_a_stack_turned_by_hand_arrives_in_two_jobs(at_work) -> None:
     (outbox / "lantern fronts printed").rename(outbox / "lantern print")
     until(service, lambda: (outbox / "printed/lantern").exists())
     assert [file.read_bytes() for file in sorted(printer.jobs.glob("*.pdf"))] == [fronts, backs]
+
+
+@needs_cups
+def test_through_a_queue_of_the_printing_system_each_job_is_printed_once(
+    print_folder: Path, inline_workers: None, drop_pair: Callable[..., None]
+) -> None:
+    with printing_system() as system:
+        file = print_folder / "settings.toml"
+        file.write_text(with_queue(file.read_text(), system.add_queue("office", "abort-job")))
+        drop_pair(print_folder / "inbox", "lantern_x4")
+        service = service_for(load_settings(file), once=False, to_screen=False)
+        service.start()
+        outbox = service.shop.outbox
+        until(service, lambda: (outbox / "lantern").exists())
+        (outbox / "lantern").rename(outbox / "lantern print 1")
+        until(service, lambda: names(service) == ["lantern"])
+        (outbox / "lantern").rename(outbox / "lantern print")
+        until(service, lambda: (outbox / "printed/lantern").exists())
+        service.stop()
+        sent = (system.folder / "sent").read_text().splitlines()
+    assert len(sent) == len(set(sent)) == 2
 
 
 @pytest.mark.parametrize(

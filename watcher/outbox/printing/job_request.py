@@ -82,7 +82,7 @@ def request_for(wanted: Wanted, says: PrinterSays, status: PrinterStatus, job_na
         job_name=job_name,
         document_format=PDF,
         copies=wanted.copies,
-        sides=wanted.file.sides if says.sides else None,
+        sides=wanted.file.sides if says.sides or wanted.file.sides != ONE_SIDED else None,
         media=paper,
         quality=wanted.sheet.quality.number if wanted.sheet.quality else None,
         scaling="none",
@@ -111,9 +111,9 @@ def _faults(wanted: Wanted, says: PrinterSays) -> Iterator[str]:
         yield f"The printer {printer} takes no PDF ({takes}). {queue}."
     if says.scalings and "none" not in says.scalings:
         yield f"The printer {printer} does not offer to print at actual size (only {listed(says.scalings)}). {queue}."
-    if sides != ONE_SIDED and sides not in says.sides:
+    if sides != ONE_SIDED and says.sides and sides not in says.sides:
         yield (
-            f"The printer {printer} does not print {sides} ({listed(says.sides) or 'it prints one side'})."
+            f"The printer {printer} does not print {sides} (only {listed(says.sides)})."
             f' Write duplex = "manual" under [printers.{printer}] and have the order made again.'
         )
     if says.most_copies is not None and wanted.copies > says.most_copies:
