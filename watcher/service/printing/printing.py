@@ -1,6 +1,7 @@
 """Printing as the service's loop sees it: one step after the other, and nothing waits for a printer."""
 
 import os
+import time
 from collections.abc import Iterator
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -9,7 +10,6 @@ from typing import Any
 from loguru import logger
 
 from watcher.archive.folder_words import PRINTED, Word
-from watcher.inbox.file_names import compare_key
 from watcher.outbox.printing.notes import FILE_NAME, OrderPrinting, open_notes
 from watcher.outbox.printing.order_folder import OrderFolder, find_by_key, read_order_folder
 from watcher.outbox.printing.printer_threads import PrinterThreads
@@ -27,6 +27,7 @@ from watcher.service.shop import Shop
 _TROUBLE_S = 5.0  # between two tries while notes or folders cannot be written
 _COMING_S = 1.0  # until a folder is looked at again whose files are still coming
 _RESCAN_S = 30.0
+_SHARE = 10  # a look over thousands of folders takes time: at most a tenth of it all
 
 
 class Printing:
@@ -45,6 +46,8 @@ class Printing:
         self._keeping = Keeping(shop)
         self._made: list[str] = []
         self._look_at = float("-inf")
+        self._soonest_at = float("-inf")
+        self._is_waiting_for_files = False
         self._seen: object = None
         self._again_at = float("-inf")
         self._fault = ""
@@ -71,7 +74,7 @@ class Printing:
         """Whether nothing moves: all is sent, or waits for somebody."""
         if self._fault:
             return True
-        if self._made or self._is_coming or self._seen is None:
+        if self._made or self._is_waiting_for_files or self._seen is None:
             return False
         return self._desk is None or self._desk.sending.is_settled
 
@@ -153,7 +156,15 @@ class Printing:
         seen = _dates(self._shop.outbox)
         if seen == self._seen and now < self._look_at:
             return False
+        if now < self._soonest_at:
+            self._look_at = min(self._look_at, self._soonest_at)
+            return False
         self._seen, self._look_at = seen, now + _RESCAN_S
+        self._scan(now)
+        self._soonest_at = now + _SHARE * (time.monotonic() - now)
+        return True
+
+    def _scan(self, now: float) -> None:
         self._is_waiting_for_files = False
         for folder in self._folders():
             if folder.words.word.is_answer or self._answers_a_question(folder):
@@ -163,19 +174,12 @@ class Printing:
                     self._look_at, self._is_waiting_for_files = now + _COMING_S, True
         if self._desk is not None:
             self._take_back(self._desk)
-        return True
-
-    _is_waiting_for_files = False
-
-    @property
-    def _is_coming(self) -> bool:
-        return self._is_waiting_for_files
 
     def _folders(self) -> Iterator[OrderFolder]:
         """The folders, of printed orders too, behind whose names something stands about printing."""
         for parent in (self._shop.outbox, self._shop.outbox / PRINTED):
             for name in _names(parent):
-                if "print" in compare_key(name) and not name.startswith("."):
+                if "print" in name.casefold() and not name.startswith("."):
                     folder = read_order_folder(parent / name)
                     if folder is not None:
                         yield folder
