@@ -17,9 +17,16 @@ RAW = "application/vnd.cups-raw"
 
 
 @pytest.fixture(scope="module")
-def cups():
+def running():
     with printing_system() as system:
         yield system
+
+
+@pytest.fixture
+def cups(running):
+    """The printing system, with a device that does not fail."""
+    running.fail(0)
+    return running
 
 
 @pytest.fixture
