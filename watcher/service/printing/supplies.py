@@ -12,7 +12,7 @@ from watcher.orders.quantity import counted
 from watcher.outbox.printing.contract import Printer
 from watcher.outbox.printing.ipp_client import connect
 from watcher.outbox.printing.job_request import Wanted
-from watcher.outbox.printing.notes import OrderNote, OrderPrinting, PrintNotes, SheetJob
+from watcher.outbox.printing.notes import OrderNote, OrderPrinting, Part, PrintNotes, SheetJob
 from watcher.outbox.printing.order_folder import OrderFolder, find_by_key
 from watcher.outbox.printing.record_file import record_text, what_of, write_record
 from watcher.outbox.printing.sending import Prepared
@@ -94,8 +94,8 @@ class ServiceSupplies:
             return ()
         order, _ = self._order(job)
         printing = self._notes.find(job.order_key)
-        done = (printing.sheets_printed if printing else 0) + (0 if job.side == "fronts" else job.sheets)
-        of_all = f"; {done} of {counted(order.sheets, 'sheet')}" if order.sheets else ""
+        done = (printing.sheets_printed if printing else 0) + job.sheets
+        of_all = "" if job.side is Part.FRONTS else f"; {done} of {counted(order.sheets, 'sheet')}"
         return (f"{order.name}: printed {what_of(job)} on {job.printer}{of_all}",)
 
     def _order(self, job: SheetJob) -> tuple[OrderNote, OrderFolder | None]:
