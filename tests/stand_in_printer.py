@@ -139,6 +139,7 @@ class StandIn:
     Attributes:
         attributes: what it says; a test may change them at any time.
         holds: whether it can hold jobs.
+        pretends: it calls new jobs held and prints them at once all the same; it cannot let jobs go.
         prints: whether it prints what it has; else jobs stay where they are until `print_all`.
         dies: names of operations at which it drops the connection, with `before` (nothing is done) or `after`.
         forgets: whether it knows no job any more once it has died.
@@ -148,6 +149,7 @@ class StandIn:
 
     attributes: dict[str, Any] = field(default_factory=dict)
     holds: bool = True
+    pretends: bool = False
     prints: bool = True
     dies: dict[str, str] = field(default_factory=dict)
     forgets: bool = False
@@ -164,6 +166,8 @@ class StandIn:
         self.attributes = {**said_by_default(), **self.attributes}
         if self.holds:
             self.attributes["job-hold-until-supported"] = ["no-hold", "indefinite"]
+        if self.pretends:
+            self.attributes["operations-supported"] = [one for one in OPERATIONS if OPERATIONS[one] != "release"]
 
     @property
     def uri(self) -> str:
@@ -223,7 +227,7 @@ class StandIn:
             return answer(0, number, *((2, self._about(job)) for job in under_way))
         if name == "create":
             job = Job(number=self.next_job, asked=asked)
-            if self.holds and asked.get("job-hold-until") == ["indefinite"]:
+            if self.pretends or (self.holds and asked.get("job-hold-until") == ["indefinite"]):
                 job.state = HELD
             self.jobs[job.number] = job
             self.next_job += 1
@@ -236,7 +240,7 @@ class StandIn:
     def _of_job(self, name: str, number: int, job: Job, document: bytes) -> bytes:
         if name == "send":
             job.document = document
-            if job.state != HELD:
+            if job.state != HELD or self.pretends:
                 job.state = PROCESSING
         if name == "release":
             if job.state != HELD:

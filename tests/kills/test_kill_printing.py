@@ -268,3 +268,12 @@ def test_the_art_and_the_sheets_are_all_there_in_the_end(ready) -> None:
     assert run_once(folder) == 0
     names = sorted(path.name for path in (folder / "outbox/printed/lantern").iterdir())
     assert names == sorted([*before, "printing.txt"])
+
+
+def test_a_printer_that_only_calls_jobs_held_gets_nothing_twice(ready) -> None:
+    """Such is a new job without its document in the printing system's own virtual printer; it cannot be let go."""
+    folder, printer = ready(pretends=True, forgets=True)
+    printer.dies["send"] = "after"
+    assert run_once(folder) == 0
+    assert run_once(folder) == 0
+    assert check(folder, printer) == "perhaps printed"
