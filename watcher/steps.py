@@ -44,16 +44,32 @@ class Step(StrEnum):
     DROPPED = "dropped"  # its files are removed
 
 
+class PrintStep(StrEnum):
+    """What has just been done for sheets that go to a printer (`outbox/printing/sending_life.py`)."""
+
+    ASKED = "print-asked"  # the wish is noted, nothing has gone out
+    CREATING = "print-creating"  # the notes say that the printer is asked for a job
+    CREATED = "print-created"  # it has one; the notes do not say so yet
+    SENDING = "print-sending"  # the notes say that the document goes out
+    TAKEN = "print-taken"  # the printer has the document; the notes do not say so yet
+    RELEASING = "print-releasing"  # the notes say that the held job is let go
+    RELEASED = "print-released"  # it is; the notes do not say so yet
+    PRINTING = "print-printing"  # the notes say that the printer has all of it
+    ENDED = "print-ended"  # the job has come to its end; the notes do not say so yet
+    PRINTED = "print-printed"  # the notes say that it is printed
+    MOVED = "print-moved"  # the folder has the name that tells what came of the wish
+
+
 _WANTED, _, _COUNT = os.environ.get("PRINT_FOLDER_KILL_AT", "").partition(":")
 _left = int(_COUNT or "1")
 
 
-def reached(step: Step) -> None:
+def reached(step: Step | PrintStep) -> None:
     """Mark a step as done; a test may kill the process here."""
     at_step(step)
 
 
-def _kill_where_asked(step: Step) -> None:
+def _kill_where_asked(step: Step | PrintStep) -> None:
     global _left
     if step != _WANTED:
         return

@@ -3,13 +3,14 @@
 import errno
 import logging
 import threading
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from loguru import logger
 
 from watcher.inbox import watch as watch_module
-from watcher.inbox.watch import InboxWatch
+from watcher.inbox.watch import FolderWatch, InboxWatch
 
 SOON_S = 10.0
 
@@ -19,8 +20,10 @@ class _Hints:
 
     def __init__(self) -> None:
         self.came = threading.Event()
+        self.count = 0
 
     def __call__(self) -> None:
+        self.count += 1
         self.came.set()
 
     def wait(self) -> bool:
@@ -215,3 +218,29 @@ def test_no_thread_and_no_log_sink_is_left_over(inbox, hints):
     watch.stop()
     assert [thread for thread in threading.enumerate() if thread not in before and thread.is_alive()] == []
     assert logging.getLogger("watchdog").handlers == []
+
+
+class TestTheWatchOfFolders:
+    @pytest.fixture
+    def watch(self, inbox: Path, hints: _Hints) -> Iterator[FolderWatch]:
+        started = FolderWatch(inbox, hints)
+        started.start()
+        yield started
+        started.stop()
+
+    def test_a_renamed_folder_is_a_hint(self, watch: FolderWatch, inbox: Path, hints: _Hints) -> None:
+        (inbox / "invitation").rename(inbox / "invitation print")
+        assert hints.wait()
+
+    def test_a_file_is_none(self, watch: FolderWatch, inbox: Path, hints: _Hints) -> None:
+        """Its own log and page lie there; their lines must not wake the service."""
+        (inbox / "log.txt").write_text("x")
+        (inbox / "log.txt").rename(inbox / "log")
+        (inbox / "new").mkdir()
+        assert hints.wait()
+        assert hints.count == 1
+
+    def test_a_folder_that_cannot_be_watched_is_no_error(self, tmp_path: Path, hints: _Hints) -> None:
+        watch = FolderWatch(tmp_path / "gone", hints)
+        watch.start()
+        watch.stop()

@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 import tomli_w
 
+from watcher.outbox.printing.notes import OrderNote, OrderPrinting, Part, SheetJob, order_key
+from watcher.outbox.printing.sending_life import JobStage
 from watcher.records.journal import Entry
 from watcher.records.order_life import State
 from watcher.status.finished import Uncollected, paper_to_pull
@@ -76,3 +78,15 @@ def test_paper_is_summed_by_stock_the_most_first_and_each_order_of_a_run_counts(
     run, other = replace(plain, sheets=4, orders=("a", "b")), replace(plain, sheets=10, paper=paper)
     pulled = paper_to_pull([plain, run, other])
     assert [(pile.sheets, pile.orders) for pile in pulled] == piles
+
+
+def test_under_a_new_name_it_is_told_with_how_its_printing_stands_and_the_paper_it_still_takes(tmp_path):
+    """`ORDER print` is the same order; so many of its sheets as are printed need no more paper."""
+    put(tmp_path, "lantern print", "lantern_sheets.pdf", lantern=TICKET)
+    put(tmp_path, "printed", "notes.txt")
+    key = order_key("lantern", TICKET["made_at"])
+    job = SheetJob(order_key=key, printer="laser", stack=0, side=Part.ALL, first=1, sheets=1, stage=JobStage.PRINTED)
+    noted = OrderPrinting(note=OrderNote(key=key, name="lantern", sheets=26), jobs=(job,))
+    (order,) = Uncollected().read(tmp_path, (), {}, {key: noted}).entries
+    assert (order.folder, order.printing.says, order.sheets_left) == ("lantern print", "printed 1 of 26", 25)
+    assert [pile.sheets for pile in paper_to_pull([order])] == [25]

@@ -88,6 +88,7 @@ def test_gives_all_that_is_known_under_stable_keys(full_day: Overview) -> None:
                 "warnings": ["lantern_front.png is a little soft."],
                 "newer": ["lantern-2"],
                 "files": {"sheets": "lantern_sheets.pdf"},
+                "printing": None,
             }
         ],
         "printed": [],

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from watcher.archive.archived import Archived, archived_names, read_archived
+from watcher.archive.folder_words import folder_of
 from watcher.disk import remove_folder
 from watcher.inbox.file_names import compare_key
 from watcher.orders.held_note import read_held_note
@@ -65,7 +66,7 @@ class Forgetting:
         made = parse_timestamp(order.made_at)
         if made is None or made > oldest or not self._held.isdisjoint({order.key, compare_key(order.folder)}):
             return False
-        return not _exists(self._folders.outbox / order.folder)
+        return not _exists(folder_of(self._folders.outbox, order.folder))
 
 
 def _exists(path: Path) -> bool:

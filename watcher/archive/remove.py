@@ -5,6 +5,7 @@ from pathlib import Path
 
 from watcher.archive.archived import Archived, archived_names, read_archived, why_unreadable
 from watcher.archive.find import nearest_names
+from watcher.archive.folder_words import folder_of
 from watcher.disk import remove_folder
 from watcher.errors import WrongUsage
 from watcher.inbox.file_names import compare_key
@@ -80,5 +81,5 @@ def _what_goes(order: Archived, folders: FolderSettings) -> str:
         f"{name} ({counted(order.cards, 'card')}, {one_line(order.wishes.card)}, made {say_stamp_day(order.made_at)})"
         f" leaves the archive with {counted(files, 'file')}; it cannot be repeated any more."
     )
-    stays = (folders.outbox / order.folder).exists()
+    stays = folder_of(folders.outbox, order.folder).exists()
     return f"{says} Its sheets in the outbox stay." if stays else says

@@ -39,6 +39,7 @@ class OrderTicket:
         due, note, made_at: as written; `made_at` is ISO 8601.
         repeat_of: the folder of the first making.
         order_sha256: see `same_art.order_fingerprint`.
+        settings_sha256: see `settings.fingerprint`.
         run, run_sheets, run_orders: the gang run that it is part of.
         warnings: the first few findings to look at before printing; those that were accepted are among them.
         flip, duplex: as the settings write them.
@@ -64,6 +65,7 @@ class OrderTicket:
     made_at: str = ""
     repeat_of: str = ""
     order_sha256: str = ""
+    settings_sha256: str = ""
     run: str = ""
     run_sheets: int = 0
     run_orders: tuple[str, ...] = ()
@@ -113,6 +115,7 @@ def _facts(body: dict[str, Any]) -> OrderTicket:
         made_at=_text(body.get("made_at")),
         repeat_of=_text(body.get("repeat_of")),
         order_sha256=_text(body.get("order_sha256")),
+        settings_sha256=_text(body.get("settings_sha256")),
         run=_text(body.get("run")),
         run_sheets=_count(body.get("run_sheets")),
         run_orders=tuple(filter(None, map(_text, _list(body.get("run_orders"))))),

@@ -15,6 +15,7 @@ from watcher.commands.init import init
 from watcher.commands.once import once
 from watcher.commands.options import NAME
 from watcher.commands.orders import orders
+from watcher.commands.print import print_order
 from watcher.commands.remove import remove
 from watcher.commands.repeat import repeat
 from watcher.commands.retry import retry
@@ -33,6 +34,7 @@ app = typer.Typer(
 )
 for _command in (init, run, once, check, status, retry, repeat, orders, remove, gang, demo):
     app.command()(_command)
+app.command(name="print")(print_order)
 app.add_typer(align, name="align")
 
 

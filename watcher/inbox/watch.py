@@ -137,6 +137,39 @@ class InboxWatch:
         return False
 
 
+class FolderWatch:
+    """Calls `on_hint` when a folder directly in another one was made or renamed; of files it says nothing.
+
+    Nothing hangs on it: what it misses is found when the folder is looked at again.
+
+    Args:
+        parent: the folder that is watched.
+        on_hint: called on a foreign thread; should only set a flag.
+    """
+
+    def __init__(self, parent: Path, on_hint: Callable[[], None]) -> None:
+        self._parent, self._hint = parent, _Hint(on_hint)
+        self._observer: BaseObserver | None = None
+
+    def start(self) -> None:
+        """Begin to watch, where the system can."""
+        try:
+            observer = Observer()
+            events: list[type[FileSystemEvent]] = [DirCreatedEvent, DirMovedEvent]
+            observer.schedule(self._hint, os.path.realpath(self._parent), recursive=False, event_filter=events)
+            observer.start()
+        except OSError as error:
+            logger.warning("{} is looked at from time to time only: {}", one_line(str(self._parent)), _why(error))
+            return
+        self._observer = observer
+
+    def stop(self) -> None:
+        """End to watch; no thread is left over."""
+        if self._observer is not None:
+            self._observer.stop()
+            self._observer.join(_STOP_WAIT_S)
+
+
 class _Hint(FileSystemEventHandler):
     """Turns every event into one call; an exception here would end the library's thread for good."""
 

@@ -2,11 +2,11 @@
 
 import errno
 import os
-import re
 import shutil
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from watcher.archive.folder_words import SHEETS_NAME, folder_of
 from watcher.archive.order_ticket import TICKET_SUFFIX
 from watcher.disk import move_folder, write_durably
 from watcher.orders.claim import taking_folder
@@ -15,9 +15,6 @@ from watcher.orders.held_note import WHY_NAME, read_held_note
 from watcher.outbox.product import building_folder
 from watcher.records.plain_text import one_line
 from watcher.steps import Step, reached
-
-_SHEETS = re.compile(r"_(?:layout-(?P<layout>[0-9]+)_)?(?P<kind>sheets|1-fronts|2-backs)\.pdf")
-
 
 _TRIES = 5  # to bring a product to another disk, while somebody takes files out of it there
 
@@ -104,14 +101,17 @@ def _drop_traces_of_hold(taking: Path) -> None:
 
 
 def sheet_files(outbox: Path, name: str) -> list[Path]:
-    """The sheets of an order that lie in the outbox now, in the order in which they are printed."""
-    kinds = {file: sheet_kind(name, file.name) for file in (outbox / name).glob("*.pdf") if file.is_file()}
+    """The sheets of an order that lie in the outbox now, in the order in which they are printed.
+
+    Also where somebody has put a word behind the name of its folder; not those of printed orders.
+    """
+    kinds = {file: sheet_kind(name, file.name) for file in folder_of(outbox, name).glob("*.pdf") if file.is_file()}
     return [file for _, file in sorted((kind, file) for file, kind in kinds.items() if kind is not None)]
 
 
 def sheet_kind(folder: str, file: str) -> tuple[int, str] | None:
     """Which layout's sheets a file holds (0: there is but one) and which sides; None when it holds no sheets."""
-    found = _SHEETS.fullmatch(file.removeprefix(folder)) if file.startswith(folder) else None
+    found = SHEETS_NAME.fullmatch(file.removeprefix(folder)) if file.startswith(folder) else None
     return (int(found["layout"] or 0), found["kind"]) if found else None
 
 
@@ -127,7 +127,7 @@ def is_taken(name: str, folders: Iterable[Path]) -> bool:
 
 def point_to_newer(outbox: Path, earlier: str, newer: str, order: str | None = None) -> None:
     """Leave a note in an uncollected folder that other art of the same name (in a run: `order`) has been made since."""
-    file = outbox / earlier / f"NEWER ART IN {newer}.txt"
+    file = folder_of(outbox, earlier) / f"NEWER ART IN {newer}.txt"
     name = "the same name" if order is None else f"the name {order}"
     text = f"Other art came in under {name} after these sheets were made.\nIts sheets are in the folder {newer}.\n"
     write_durably(file, text.encode("utf-8"))

@@ -19,7 +19,7 @@ from watcher.archive.rebuild_journal import open_or_rebuild
 from watcher.errors import ServiceStopped
 from watcher.inbox.inspection import Inside
 from watcher.inbox.scan import Identity
-from watcher.inbox.watch import InboxWatch
+from watcher.inbox.watch import FolderWatch, InboxWatch
 from watcher.orders.model import Order
 from watcher.orders.recover import highest_number
 from watcher.outbox.finished import HURRY_S, LIMIT_S
@@ -40,6 +40,7 @@ from watcher.service.life.journal_writing import JournalWriting
 from watcher.service.life.making import Making
 from watcher.service.lock import take_lock
 from watcher.service.pauses import Part, Pauses
+from watcher.service.printing.printing import Printing
 from watcher.service.recovery import recover
 from watcher.service.reread import Rereading, log_alignment_notes
 from watcher.service.roots import Roots
@@ -105,6 +106,7 @@ class Service:
         self._look_at = 0.0
         self._lock: IO[str] | None = None
         self._watch: InboxWatch | None = None
+        self._renames: FolderWatch | None = None
         self._rereading = Rereading(settings)
         self._soonest_at = 0.0
         self._ended_meanwhile = False  # while the inbox was looked at
@@ -156,6 +158,8 @@ class Service:
         roots = Roots(folders)
         log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox)
         self.shop = Shop(settings=self._settings, journal=journal, log=log, roots=roots, pauses=Pauses(log.add))
+        self.printing = Printing(self.shop)
+        self.shop.on_made = self.printing.made
         runs = Runs(shop=self.shop, pool=Pool(in_haste=self._once))
         workers, journal_writing = workers_for(self._settings.service), JournalWriting(self.shop)
         self.making = Making(shop=self.shop, workers=workers, runs=runs, journal=journal_writing)
@@ -170,6 +174,8 @@ class Service:
         if not self._once and self._settings.service.events is Events.NATIVE:
             self._watch = InboxWatch(folders.inbox, self.wake, log.add)
             self._watch.start()
+            self._renames = FolderWatch(folders.outbox, self.wake)
+            self._renames.start()
         log_alignment_notes(self.shop)
         supervisor.tell("READY=1")
         logger.info("at work on {folder}", folder=one_line(str(self._settings.folder)))
@@ -223,7 +229,10 @@ class Service:
         supervisor.tell("STOPPING=1")
         if self._watch is not None:
             self._watch.stop()
+        if self._renames is not None:
+            self._renames.stop()
         self.scheduling.stop(self.commands_s)
+        self.printing.stop()
         self._show(at_work=False)
         self.shop.journal.close()
         self._let_go()
@@ -283,12 +292,17 @@ class Service:
             self._ended_meanwhile = False
         if ended and self.looked.blocked and not self.trouble:
             self._look_at = now
+        ended = self._print() or ended
         is_asked_for = self._show_at is not None and time.monotonic() >= self._show_at
         if ended or is_asked_for or self._shown != (self._looked_on, self.shop.pauses.first_reason):
             self._show(at_work=True)
         if self.scheduling.is_idle and not self._stopping:
             self._forget(now)
         supervisor.tell("WATCHDOG=1")
+
+    def _print(self) -> bool:
+        """Go on with what goes to printers; whether anything changed. A service that is to stop begins nothing new."""
+        return not self._stopping and self.printing.step(time.monotonic())
 
     def _forget(self, now: float, most: int = AT_A_TIME) -> None:
         """Let the archive forget what is older than the shop wants to keep."""
@@ -320,7 +334,7 @@ class Service:
     def wait(self) -> None:
         """Sleep until a worker speaks, something may have changed, or it is time to look."""
         now = time.monotonic()
-        times = [self.scheduling.next_step_in(now)]
+        times = [self.scheduling.next_step_in(now), None if self._stopping else self.printing.next_in(now)]
         if self._may_look:
             times.append(self._look_at - now)
         if self._show_at is not None:
@@ -329,7 +343,7 @@ class Service:
             times.append(period / 2)
         timeout = min((time_s for time_s in times if time_s is not None), default=None)
         ready = multiprocessing.connection.wait(
-            [self._hint, *self.scheduling.pipes()], None if timeout is None else max(0.0, timeout)
+            [self._hint, *self.scheduling.pipes(), *self.printing.pipes], None if timeout is None else max(0.0, timeout)
         )
         if self._hint in ready:
             while self._hint.poll():
@@ -346,7 +360,8 @@ class Service:
             return False
         if self.making.paused:
             return not self.making.has_busy_worker
-        return self.scheduling.is_idle and bool(self.trouble or self._look_at == float("inf"))
+        is_idle = self.scheduling.is_idle and self.printing.is_settled
+        return is_idle and bool(self.trouble or self._look_at == float("inf"))
 
     # -- looking ---------------------------------------------------------------------------------------------------
 

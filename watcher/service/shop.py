@@ -15,7 +15,7 @@ from watcher.settings.model import Settings
 
 @dataclass(kw_only=True)
 class Shop:
-    """One print folder at work. Only `settings` is ever replaced, when the file has changed.
+    """One print folder at work. Only `settings` is replaced later, when the file has changed.
 
     Attributes:
         settings: in force now; its folders stay those of the start.
@@ -24,6 +24,7 @@ class Shop:
         roots: whether the folders are there.
         pauses: why the service waits, when it does.
         now: gives the local time.
+        on_made: is told the folder in the outbox of each order or run that was made.
     """
 
     settings: Settings
@@ -32,6 +33,7 @@ class Shop:
     roots: Roots
     pauses: Pauses
     now: Callable[[], datetime] = local_now
+    on_made: Callable[[str], None] = lambda _folder: None
 
     @property
     def inbox(self) -> Path:

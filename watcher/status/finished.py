@@ -1,17 +1,19 @@
 """List finished orders whose sheets still lie in the outbox, and the paper that they take."""
 
 import math
-import os
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from itertools import islice
 from pathlib import Path
+from types import MappingProxyType
 
+from watcher.archive.folder_words import files_in, read_words
 from watcher.archive.order_ticket import NO_FLIP, TICKET_SUFFIX
 from watcher.archive.ticket_reader import OrderTicket, read_ticket
 from watcher.instructions.second_side import second_side
 from watcher.orders.quantity import counted, quantity_line
+from watcher.outbox.printing.notes import OrderPrinting, order_key
+from watcher.outbox.printing.print_status import print_status
 from watcher.outbox.publish import sheet_kind
 from watcher.records.journal import Entry
 from watcher.records.timestamps import parse_timestamp
@@ -24,7 +26,6 @@ from watcher.terms import Duplex
 from watcher.units import show_size
 
 MOST = 1000  # folders looked into
-_MOST_FILES = 5000  # names looked at in one folder
 _MOST_SAID = 5  # warnings, and notes of newer art, of one order
 _MOST_SHARED = 100  # tickets looked into of one run
 _LONGEST_MM = 10_000
@@ -58,7 +59,11 @@ class Uncollected:
         self._tickets: Remembered[OrderTicket | None] = Remembered(read_ticket)
 
     def read(
-        self, outbox: Path, entries: Iterable[Entry], sheets: Mapping[str, SheetSettings]
+        self,
+        outbox: Path,
+        entries: Iterable[Entry],
+        sheets: Mapping[str, SheetSettings],
+        printings: Mapping[str, OrderPrinting] = MappingProxyType({}),
     ) -> Listed[FinishedOrder]:
         """List the orders that lie there, newest first.
 
@@ -66,6 +71,7 @@ class Uncollected:
             outbox: the folder.
             entries: finished orders of the journal, for what a ticket does not tell.
             sheets: the sheets of the settings, for what their paper is.
+            printings: what was sent to printers, by the key of the order.
         """
         self._tickets.begin()
         by_folder: dict[str, Entry] = {}
@@ -74,42 +80,31 @@ class Uncollected:
         folders, more = newest_folders(outbox, MOST)
         found = []
         for folder in folders:
-            names = _names_in(folder)
-            stem = _stem(folder.name, names)
-            files = _product(stem, names)
+            names = files_in(folder)
+            words = read_words(folder.name, names)
+            if words is None:
+                continue
+            files = _product(words.order, names)
             if any(file.kind in _TO_PRINT for file in files):
-                tickets = self._read_tickets(folder, stem, names)
-                order = _finished(folder.name, files, tickets[0], by_folder.get(stem), sheets)
+                tickets = self._read_tickets(folder, words.order, names)
+                order = _finished(folder.name, files, tickets[0], by_folder.get(words.order), sheets)
                 order = _shared(order, tickets) if tickets[0].run else order
-                found.append(replace(order, newer=_newer(names), order="" if stem == folder.name else stem))
+                printing = printings.get(order_key(words.order, tickets[0].made_at))
+                stands = None if printing is None else print_status(printing)
+                called = "" if words.order == folder.name else words.order
+                found.append(replace(order, newer=_newer(names), printing=stands, order=called))
         found.sort(key=_newest_first)
         return Listed(entries=tuple(found), more=more)
 
-    def _read_tickets(self, folder: Path, stem: str, names: set[str]) -> list[OrderTicket]:
+    def _read_tickets(self, folder: Path, order: str, names: set[str]) -> list[OrderTicket]:
         """The order's ticket, or those of all orders of a run; an empty one where there is none."""
-        own = stem + TICKET_SUFFIX
+        own = order + TICKET_SUFFIX
         found = [own] if own in names else sorted(name for name in names if name.endswith(TICKET_SUFFIX))[:_MOST_SHARED]
         return [ticket for name in found if (ticket := self._tickets.of(folder / name))] or [OrderTicket()]
 
 
 def _newest_first(order: FinishedOrder) -> tuple[float, str]:
     return (-order.made.timestamp() if order.made else 0.0), order.folder
-
-
-def _stem(folder: str, names: set[str]) -> str:
-    """What its files begin with: the folder's name, but for a word that somebody has put behind it."""
-    stems = {name[: -len(end)] for end in _FIRST_TO_PRINT for name in names if name.endswith(end)}
-    fitting = [stem for stem in stems if folder.casefold().startswith(stem.casefold())]
-    return folder if folder in stems else max(fitting, key=len, default=folder)
-
-
-def _names_in(folder: Path) -> set[str]:
-    """The names of the ordinary files in a folder, as many as are worth looking at."""
-    try:
-        with os.scandir(folder) as entries:
-            return {entry.name for entry in islice(entries, _MOST_FILES) if entry.is_file(follow_symlinks=False)}
-    except OSError:
-        return set()  # gone at this moment, or not ours to read
 
 
 def _product(folder: str, names: set[str]) -> tuple[ProductFile, ...]:
@@ -186,13 +181,14 @@ def paper_to_pull(orders: Iterable[FinishedOrder]) -> tuple[PaperToPull, ...]:
     """The sheets that the orders take, by stock, the most first."""
     by_stock: dict[tuple[str, str, str], list[FinishedOrder]] = {}
     for order in orders:
-        by_stock.setdefault((order.sheet, order.size, order.paper), []).append(order)
+        if order.sheets_left or not order.sheets:
+            by_stock.setdefault((order.sheet, order.size, order.paper), []).append(order)
     piles = [
         PaperToPull(
             sheet=sheet,
             size=size,
             paper=paper,
-            sheets=sum(one.sheets for one in pile),
+            sheets=sum(one.sheets_left for one in pile),
             orders=sum(len(one.orders) or 1 for one in pile),
         )
         for (sheet, size, paper), pile in by_stock.items()

@@ -4,6 +4,7 @@ import os
 from datetime import date, datetime
 from typing import Any
 
+from watcher.outbox.printing.print_status import PrintStatus
 from watcher.status.model import FinishedOrder, HeldOrder, OrderInHand, Overview, PaperToPull, WaitingOrder
 from watcher.terms import Finding
 
@@ -115,7 +116,15 @@ def _finished(order: FinishedOrder) -> dict[str, Any]:
         "warnings": [_name(warning) for warning in order.warnings],
         "newer": [_name(newer) for newer in order.newer],
         "files": _files(order),
+        "printing": _printing(order.printing),
     }
+
+
+def _printing(stands: PrintStatus | None) -> dict[str, Any] | None:
+    if stands is None:
+        return None
+    told = {"says": _name(stands.says), "printed": stands.printed, "sheets": stands.sheets}
+    return {"standing": str(stands.standing), **told}
 
 
 def _files(order: FinishedOrder) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from typing import Generic, TypeVar
 
+from watcher.outbox.printing.print_status import PrintStatus
 from watcher.records.health import Health
 from watcher.terms import Finding, HeldFor
 
@@ -200,6 +201,7 @@ class FinishedOrder:
         repeat_of: the folder of the first making, when this is another one; else empty.
         second_side: how the stack goes back in for its backs, and which sheet first; empty where nobody puts it back.
         orders: the names of all orders that share the sheets; none when it is one order's folder.
+        printing: how its printing stands; None where nothing was asked of a printer.
         made: when.
         warnings: what to look at before printing.
         newer: folders with other art that came under the same name later.
@@ -230,6 +232,12 @@ class FinishedOrder:
     quantity_from_card: bool = False
     order: str = ""
     front: Picture | None = None
+    printing: PrintStatus | None = None
+
+    @property
+    def sheets_left(self) -> int:
+        """The sheets of paper that it still takes."""
+        return self.sheets if self.printing is None else min(self.sheets, self.printing.left)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,11 +4,13 @@ import sqlite3
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
+from watcher.archive.folder_words import PRINTED
 from watcher.orders.claim import note_of, read_note, taking_folder
 from watcher.orders.gather import Insides
 from watcher.orders.model import Order
 from watcher.orders.quantity import say_cards
 from watcher.orders.wishes import Wishes
+from watcher.outbox.printing.notes import OrderPrinting, read_printings
 from watcher.records.health import Health, read_health
 from watcher.records.journal import Entry, read_journal
 from watcher.records.order_life import PROGRESS, State
@@ -27,7 +29,6 @@ from watcher.status.small_files import Remembered
 
 __all__ = ["OverviewReader", "Overview", "read_overview"]
 
-PRINTED = "printed"  # the folder in the outbox for orders that are printed
 _MOST_IN_HAND = 1000
 
 
@@ -53,13 +54,13 @@ class OverviewReader:
         folders = settings.folders
         inbox = self._inbox.read(settings, looks)
         entries, damage = _journal(settings)
-        finished = self._outbox.read(
-            folders.outbox, (entry for entry in entries if entry.state is State.DONE), settings.sheets
-        )
+        printings, lost = _printings(settings)
+        done = (entry for entry in entries if entry.state is State.DONE)
+        finished = self._outbox.read(folders.outbox, done, settings.sheets, printings)
         return Overview(
             name=settings.folder.name,
             health=health,
-            notes=(*filter(None, (inbox.trouble, damage)), *alignment_notes(settings, local_now()), *notes),
+            notes=(*filter(None, (inbox.trouble, damage, lost)), *alignment_notes(settings, local_now()), *notes),
             waiting=inbox.waiting,
             making=list_first(list(self._in_hand(entries, settings)), _MOST_IN_HAND),
             held=self._held.read(folders.held, folders.outbox),
@@ -127,3 +128,11 @@ def _journal(settings: Settings) -> tuple[list[Entry], str | None]:
             journal.close()
     except (sqlite3.Error, OSError, ValueError) as error:
         return [], f"What was made before cannot be read ({one_line(str(error))}), so orders may be missing here."
+
+
+def _printings(settings: Settings) -> tuple[dict[str, OrderPrinting], str | None]:
+    """What was sent to printers, by the key of the order, and what keeps it from being read, if anything."""
+    try:
+        return read_printings(settings.folders.state), None
+    except OSError as error:
+        return {}, f"{one_line(str(error))}."

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from datetime import datetime
 
-from watcher.orders.quantity import counted
 from watcher.status.html import bullets, embedded, href, lying_beside, named, text, time_tag
 from watcher.status.model import FinishedOrder, HeldOrder, OrderInHand, PaperToPull, Picture, ProductKind, WaitingOrder
 from watcher.status.week import DueGroup, Entry, called, due_group, say_due
@@ -16,6 +15,7 @@ from watcher.status.words import (
     say_progress,
     say_stock,
     say_trouble_of,
+    say_what_to_print,
 )
 from watcher.terms import HeldFor
 
@@ -106,9 +106,8 @@ def _held(order: HeldOrder, now: datetime) -> Iterator[str]:
 
 
 def _finished(order: FinishedOrder, now: datetime) -> Iterator[str]:
-    to_do = f"Print {counted(order.sheets, 'sheet')}" if order.sheets else "Ready to print"
-    age = say_age(order, now)
-    yield f'<p class="state">{text("; ".join(filter(None, (to_do, age))))}</p>'
+    said = "; ".join(filter(None, (say_what_to_print(order), say_age(order, now))))
+    yield f'<p class="state">{_sentence(said)}</p>'
     yield _quiet(text(order.words), named(order.card) if order.card else "")
     yield from _to_look_at(order)
     yield f'<dl class="facts">{"".join(_facts(order))}</dl>'
@@ -118,7 +117,7 @@ def _finished(order: FinishedOrder, now: datetime) -> Iterator[str]:
 def _to_look_at(order: FinishedOrder) -> Iterator[str]:
     if order.quantity_from_card:
         yield f"<p><strong>{NO_QUANTITY}</strong></p>"
-    if order.order:
+    if order.order and order.printing is None:
         yield f"<p>Its folder is called {named(order.folder)} now.</p>"
     yield from (f"<p><strong>Look before you print:</strong> {text(warning)}</p>" for warning in order.warnings)
     yield from (f"<p><strong>Newer art</strong> under this name: {named(newer)}</p>" for newer in order.newer)

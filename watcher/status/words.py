@@ -158,6 +158,13 @@ def say_trouble_of(order: HeldOrder) -> str:
     return ", ".join(dict.fromkeys(TROUBLE[one.code] for one in order.reasons if one.code in TROUBLE))
 
 
+def say_what_to_print(order: FinishedOrder) -> str:
+    """What is left to print of a finished order, or how its printing stands."""
+    if order.printing is not None:
+        return order.printing.says
+    return f"print {counted(order.sheets, 'sheet')}" if order.sheets else "ready to print"
+
+
 def say_age(order: FinishedOrder, now: datetime) -> str:
     """How long a finished order has lain there unprinted; empty where that is not known."""
     if order.made is None:
@@ -177,7 +184,7 @@ def say_stage(entry: Entry, now: datetime) -> str:
         return say_progress(entry, now)
     if isinstance(entry, HeldOrder):
         return say_held(entry, now)
-    to_do = f"print {counted(entry.sheets, 'sheet')}" if entry.sheets else "ready to print"
+    to_do = say_what_to_print(entry)
     return "; ".join(filter(None, (to_do, say_age(entry, now))))
 
 

@@ -238,7 +238,7 @@ def test_a_printer_that_tells_nothing_gives_lines_and_no_error(differences):
         sheets=(), ready=None, sides=(), sources=(), kinds=(), qualities=(), formats=(), scalings=(), most_copies=None
     )
 
-    assert [one.weight for one in differences(empty)] == [Weight.REFUSED, Weight.REFUSED, Weight.NOTE, Weight.NOTE]
+    assert [one.weight for one in differences(empty)] == [Weight.REFUSED, *[Weight.NOTE] * 3]
 
 
 def test_words_of_the_printer_are_shown_on_one_line(differences):

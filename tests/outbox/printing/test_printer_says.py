@@ -87,7 +87,10 @@ def test_values_that_are_no_words_are_passed_over():
 
 
 def test_whether_a_job_can_be_held_is_told():
-    assert says(job_hold_until_supported=words(Tag.KEYWORD, "no-hold", "indefinite")).holds
+    held = words(Tag.KEYWORD, "no-hold", "indefinite")
+    release = (Value(Tag.ENUM, 0x0D),)  # RFC 8011 5.4.15
+    assert says(job_hold_until_supported=held, operations_supported=release).holds
+    assert not says(job_hold_until_supported=held).holds
 
 
 def test_a_printer_without_a_database_still_tells_what_lies_in_it_and_its_sizes():

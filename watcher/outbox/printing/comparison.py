@@ -69,9 +69,14 @@ def _of_file(printer: PrinterSettings, says: PrinterSays) -> Iterator[Difference
     )
     if PDF not in says.formats:
         yield _refused(f"{printer.name} does not take PDF files by itself. {queue}")
-    if "none" not in says.scalings:
-        knows = f"it knows {listed(says.scalings)}" if says.scalings else "it says nothing of that"
-        yield _refused(f"{printer.name} does not promise to print a page unscaled: {knows}. {queue}")
+    if not says.scalings:
+        yield _note(
+            f"{printer.name} does not promise to print a page unscaled: it says nothing of that. Send one sheet first,"
+            f" and measure what its instructions name. Where it scales: {queue[:1].lower()}{queue[1:]}"
+        )
+    elif "none" not in says.scalings:
+        knows = listed(says.scalings)
+        yield _refused(f"{printer.name} does not promise to print a page unscaled: it knows {knows}. {queue}")
 
 
 def _two_sided(settings: Settings, sheets: Iterable[SheetSettings]) -> bool:

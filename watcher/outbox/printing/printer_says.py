@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from watcher.layout.geometry import Margins, Size
+from watcher.outbox.printing.ipp_codes import Operation
 from watcher.outbox.printing.ipp_values import Attributes
 from watcher.outbox.printing.media import Media, read_media, read_media_name
 
@@ -88,8 +89,14 @@ def read_printer(told: Attributes) -> PrinterSays:
         most_copies=max((one.upper for one in copies), default=None),
         job_attributes=frozenset(told.words("job-creation-attributes-supported")),
         media_members=frozenset(told.words("media-col-supported")),
-        holds="indefinite" in told.words("job-hold-until-supported"),
+        holds=_holds(told),
     )
+
+
+def _holds(told: Attributes) -> bool:
+    """Whether a job can be held and let go. Without Release-Job a new job may be called held and be printed at once."""
+    is_told = "indefinite" in told.words("job-hold-until-supported")
+    return is_told and Operation.RELEASE_JOB in told.numbers("operations-supported")
 
 
 def _sheets(told: Attributes) -> tuple[Media, ...]:

@@ -82,6 +82,7 @@ def _call(making: Making, entry: Entry, cases: Sequence[OrderCase]) -> Next:
         reached(Step.TOLD)
         making.announced += cases
 
+    making.shop.on_made(entry.in_outbox)
     command = making.shop.settings.service.on_finished
     calls = calls_for(command, _delivered(making.shop, entry)) if command else []  # reading its ticket takes a while
     if calls and calls[0]:

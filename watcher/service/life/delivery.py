@@ -5,6 +5,7 @@ from dataclasses import replace
 from loguru import logger
 
 from watcher.archive.archived import Archived, read_archived, read_order_ticket
+from watcher.archive.folder_words import folder_of
 from watcher.archive.order_ticket import TICKET_SUFFIX
 from watcher.inbox.file_names import compare_key
 from watcher.orders.claim import taking_folder
@@ -145,7 +146,7 @@ def _note_newer(shop: Shop, made: Entry) -> None:
 
 def _archived(shop: Shop, entry: Entry) -> Archived | None:
     """What a finished order's ticket tells, out of the archive or from beside its sheets."""
-    beside = shop.outbox / entry.in_outbox / (entry.folder + TICKET_SUFFIX)
+    beside = folder_of(shop.outbox, entry.in_outbox) / (entry.folder + TICKET_SUFFIX)
     return read_archived(shop.archive / entry.folder) or read_order_ticket(beside)
 
 

@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 
+from watcher.archive.folder_words import PRINTED
 from watcher.archive.order_ticket import TICKET_SUFFIX
 from watcher.disk import free_name
 from watcher.inbox.file_names import compare_key
@@ -135,7 +136,9 @@ class Making:
                 yield from (run.run, *run.numbers)
 
     def is_taken(self, name: str) -> bool:
-        """Whether a folder has the name, or will have it."""
+        """Whether a folder has the name, or will have it; that of the printed orders' folder is never free."""
+        if compare_key(name) == PRINTED:
+            return True
         return name in self.reserved.union(self._names()) or is_taken(name, [self.shop.outbox, self.shop.archive])
 
     def name_for(self, order: Order) -> str:

@@ -1,0 +1,90 @@
+"""What a printer's answer means for a job."""
+
+import pytest
+
+from tests.stand_in_printer import CANCELLED, COMPLETED, HELD, Job, stand_in
+from watcher.outbox.printing import printer_calls as calls
+from watcher.outbox.printing.contract import JobRequest, JobState, QueuedJob
+from watcher.outbox.printing.sending_life import Event
+
+ASKED = JobRequest(job_name="lantern sheets abc", held=True)
+
+
+@pytest.fixture
+def printer():
+    with stand_in() as running:
+        yield running
+
+
+def lies_there(printer, state=HELD, name="lantern sheets abc"):
+    printer.jobs[5] = Job(number=5, asked={"job-name": [name]}, state=state)
+
+
+def test_a_new_job_that_the_printer_calls_held(printer, connection) -> None:
+    made = calls.create(connection(printer.uri), ASKED, "laser")
+    assert (made.event, made.held, made.job_id) == (Event.CREATED, True, 1)
+
+
+def test_a_printer_that_does_not_hold_is_not_believed_to(connection) -> None:
+    with stand_in(holds=False) as printer:
+        made = calls.create(connection(printer.uri), ASKED, "laser")
+    assert (made.event, made.held) == (Event.CREATED, False)
+
+
+def test_a_job_that_leaves_something_out_is_taken_back(printer, connection) -> None:
+    printer.ignored = ("sides",)
+    made = calls.create(connection(printer.uri), ASKED, "laser")
+    assert made.event is Event.DIFFERS
+    assert printer.jobs[1].state == CANCELLED
+
+
+def test_a_broken_connection_leaves_open_whether_there_is_a_job(printer, connection) -> None:
+    printer.dies["create"] = "after"
+    assert calls.create(connection(printer.uri), ASKED, "laser").event is Event.NOT_CREATED
+
+
+def test_a_job_is_known_by_its_token(printer, connection) -> None:
+    lies_there(printer)
+    there = connection(printer.uri)
+    assert calls.find(there, 5, "abc", 1).event is Event.FOUND
+    assert calls.find(there, 5, "xyz", 1).event is Event.NOT_FOUND
+    assert calls.find(there, 6, "abc", 1).event is Event.NOT_FOUND
+
+
+def test_a_held_job_is_taken_back(printer, connection) -> None:
+    lies_there(printer)
+    assert calls.take_back(connection(printer.uri), 5, "abc", 1).event is Event.TAKEN_BACK
+
+
+def test_one_that_was_printed_meanwhile_is_not(printer, connection) -> None:
+    lies_there(printer, COMPLETED)
+    assert calls.take_back(connection(printer.uri), 5, "abc", 1).event is Event.NOT_NOW
+
+
+def test_a_second_release_is_no_harm(printer, connection) -> None:
+    lies_there(printer)
+    there = connection(printer.uri)
+    assert calls.release(there, 5).event is Event.RELEASED
+    assert calls.release(there, 5).event is Event.LOST_TRACK
+
+
+@pytest.mark.parametrize(
+    ("state", "counted", "early", "blank"),
+    [
+        (JobState.CANCELLED, {"sheets_done": 0}, True, True),
+        (JobState.ABORTED, {}, True, False),
+        (JobState.ABORTED, {"sheets_done": 0, "sides_done": 1}, True, False),
+        (JobState.COMPLETED, {"sheets_done": 0}, False, False),
+        (JobState.COMPLETED, {"reasons": ("job-completed-with-errors",), "sheets_done": 0}, True, False),
+        (JobState.PROCESSING, {"sheets_done": 0}, False, False),
+    ],
+)
+def test_whether_it_ended_early_and_blank(state, counted, early, blank) -> None:
+    job = QueuedJob(job_id=1, name="x", state=state, **counted)
+    assert (calls.gave_up(job), calls.gave_up_blank(job)) == (early, blank)
+
+
+def test_sheets_that_cannot_be_read_are_said(printer, connection, tmp_path) -> None:
+    lies_there(printer)
+    sent = calls.send(connection(printer.uri), 5, tmp_path / "gone.pdf", held=True)
+    assert sent.event is Event.LOST_TRACK

@@ -1,0 +1,76 @@
+"""How the printing of an order stands, for the people who look at `status` or the page."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from watcher.outbox.printing.notes import OrderPrinting, SheetJob
+from watcher.outbox.printing.printer_words import is_progress
+from watcher.outbox.printing.record_file import what_of
+from watcher.outbox.printing.sending_life import JobStage
+
+
+class PrintStanding(StrEnum):
+    """How far an order's printing is."""
+
+    SENDING = "sending"  # it is on its way to the printer
+    WAITING = "waiting"  # the printer must be seen to first
+    PRINTING = "printing"  # the printer has it
+    SOME = "some"  # a part of it is printed, and nothing is under way
+    BACKS = "backs"  # its fronts are printed; the stack is to be put back
+    PERHAPS = "perhaps"  # nobody can know; a person looks
+    NOT_PRINTED = "not printed"  # it was asked for and not sent
+
+
+@dataclass(frozen=True, kw_only=True)
+class PrintStatus:
+    """How the printing of an order stands.
+
+    Attributes:
+        standing: how far it is.
+        says: the same in a line for people, with what they are to do.
+        printed: sheets that are printed with all of their sides.
+        sheets: sheets of the order.
+    """
+
+    standing: PrintStanding
+    says: str
+    printed: int
+    sheets: int
+
+    @property
+    def left(self) -> int:
+        """The sheets of paper that it still takes."""
+        return max(0, self.sheets - self.printed)
+
+
+def print_status(printing: OrderPrinting) -> PrintStatus | None:
+    """Give how the printing of an order stands; None where nothing was asked for."""
+    found = _standing(printing)
+    if found is None:
+        return None
+    standing, says = found
+    return PrintStatus(standing=standing, says=says, printed=printing.sheets_printed, sheets=printing.note.sheets)
+
+
+def _standing(printing: OrderPrinting) -> tuple[PrintStanding, str] | None:
+    note, done = printing.note, printing.sheets_printed
+    if printing.under_way:
+        return _under_way(printing.under_way[0])
+    if printing.unclear:
+        return PrintStanding.PERHAPS, note.look_at or "perhaps printed: look into the printer's output tray"
+    if note.says:
+        return PrintStanding.NOT_PRINTED, f"not printed: {note.says}"
+    if (fronts := printing.awaiting_backs) is not None:
+        return (
+            PrintStanding.BACKS,
+            f"{what_of(fronts)} are printed: put the stack back, then rename the folder to {note.name} print",
+        )
+    return (PrintStanding.SOME, f"printed {done} of {note.sheets}") if done else None
+
+
+def _under_way(job: SheetJob) -> tuple[PrintStanding, str]:
+    if job.says and not is_progress(job.says):
+        return PrintStanding.WAITING, f"waits for the printer {job.printer}: {job.says}"
+    if job.stage is JobStage.PRINTING:
+        return PrintStanding.PRINTING, f"{what_of(job)} at the printer {job.printer}: {job.says or 'being printed'}"
+    return PrintStanding.SENDING, f"sending {what_of(job)} to the printer {job.printer}"
