@@ -12,9 +12,10 @@ from watcher.art.turned import face_on_its_side
 from watcher.instructions.finishing import finishing_findings, mark_findings
 from watcher.instructions.gang_section import GangFacts, GangOrder
 from watcher.instructions.narrow_lanes import lane_findings
-from watcher.instructions.page import Instructions, write_instructions
+from watcher.instructions.page import write_instructions
+from watcher.instructions.page_facts import Instructions
 from watcher.instructions.preview import late_png
-from watcher.instructions.printing import PrintJob, printing_of, shown_names
+from watcher.instructions.printing import PrintJob, file_names, printing_of
 from watcher.instructions.second_side import stack_findings, stack_of
 from watcher.layout.marks.sheet_marks import SheetMarks
 from watcher.layout.model import Layout, Place
@@ -245,7 +246,7 @@ def _print_jobs(run: str, plan: RunPlan, files: Sequence[SheetFile]) -> tuple[Pr
         kind = sheet_kind(run, f"{run}_{file.suffix}.pdf")
         by_layout.setdefault(kind[0] if kind else 0, []).append(file.suffix)
     return tuple(
-        PrintJob(files=shown_names(suffixes), sheets=plan.sheets[layout - 1] if layout else sum(plan.sheets))
+        PrintJob(files=file_names(run, suffixes), sheets=plan.sheets[layout - 1] if layout else sum(plan.sheets))
         for layout, suffixes in sorted(by_layout.items())
     )
 

@@ -17,10 +17,11 @@ from watcher.errors import OrderHeld
 from watcher.instructions.card_picture import CARD_SUFFIX, card_png
 from watcher.instructions.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
 from watcher.instructions.narrow_lanes import lane_findings
-from watcher.instructions.page import Instructions, write_instructions
+from watcher.instructions.page import write_instructions
+from watcher.instructions.page_facts import Instructions
 from watcher.instructions.paper_edge import paper_edge_findings
 from watcher.instructions.preview import late_png
-from watcher.instructions.printing import PrintJob, printing_of, shown_names
+from watcher.instructions.printing import PrintJob, file_names, printing_of
 from watcher.instructions.second_side import stack_findings, stack_of
 from watcher.layout.marks.sheet_marks import SheetMarks, plan_sheet_marks
 from watcher.layout.model import CutPlan, Layout, WhiteEdges
@@ -407,10 +408,11 @@ def print_files(name: str, plan: SheetPlan) -> tuple[PrintFile, ...]:
 
 def _instructions(settled: Settled, drawn: DrawnSheets) -> Instructions:
     job, arranged = settled.job, settled.arranged
-    files = shown_names(file.suffix for file in drawn.files)
+    files = file_names(job.name, (file.suffix for file in drawn.files))
     jobs = (PrintJob(files=files, sheets=arranged.count.total),)
     return Instructions(
-        order=job.shown,
+        order=job.name,
+        printed_as=job.shown if job.shown != job.name else None,
         cards=job.settings.card.name,
         date=job.date,
         settings=job.settings,
