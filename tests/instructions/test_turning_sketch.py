@@ -6,11 +6,10 @@ import pytest
 from reportlab.pdfgen.canvas import Canvas
 
 from tests.instructions.an_order import LETTER
-from watcher.instructions.turning_sketch import Reload, Turning, TurningDrawing, read_reload
 from watcher.instructions.style import BOLD, SANS, register_fonts
+from watcher.instructions.turning_sketch import Reload, Turning, TurningDrawing, read_reload
 from watcher.layout.geometry import Size
 from watcher.terms import Edge, Flip
-
 
 HEIGHTS = {}
 
