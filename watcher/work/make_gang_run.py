@@ -3,12 +3,16 @@
 A function of art, settings and job tickets: no clock, no network; nothing but the orders' folders is read.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
+import numpy as np
+
 from watcher.archive.order_ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.art.turned import face_on_its_side
+from watcher.instructions.card_picture import CARD_SUFFIX, card_png
+from watcher.instructions.card_words import card_words
 from watcher.instructions.finishing import finishing_findings, mark_findings
 from watcher.instructions.gang_section import GangFacts, GangOrder
 from watcher.instructions.narrow_lanes import lane_findings
@@ -17,6 +21,7 @@ from watcher.instructions.page_facts import Instructions
 from watcher.instructions.preview import late_png
 from watcher.instructions.printing import PrintJob, file_names, printing_of
 from watcher.instructions.second_side import stack_findings, stack_of
+from watcher.layout.geometry import Size
 from watcher.layout.marks.sheet_marks import SheetMarks
 from watcher.layout.model import Layout, Place
 from watcher.orders.quantity import SheetCount, run_line
@@ -24,11 +29,12 @@ from watcher.orders.wishes import Wishes
 from watcher.outbox.product import Product, begin_product
 from watcher.outbox.publish import sheet_kind
 from watcher.outbox.run_folder import NUMBERS, numbers_file
+from watcher.sheet.check.render import Rendered
 from watcher.sheet.draw.gang_forms import GangCard, gang_forms
 from watcher.sheet.draw.plan import CardDesign, SheetPlan
 from watcher.sheet.draw.sheet_pdf import SheetFile, small_print_findings
 from watcher.sheet.draw.small_print import SmallPrint
-from watcher.terms import Finding, Level, Turn
+from watcher.terms import Finding, Level, Side, Turn
 from watcher.work.answer import answer_to
 from watcher.work.arrange import lay_out_order
 from watcher.work.gang_model import Examination, Examined, RunJob, RunMade, RunSpoiled
@@ -124,7 +130,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         *stack_findings(stack_of(first.settings.printer, sheets)),
     )
     job = replace(first, building=task.building)
-    with drawn_sheets(job, sheets, with_cards=False) as drawn, Product(task.building) as product:
+    with drawn_sheets(job, sheets) as drawn, Product(task.building) as product:
         for file in drawn.files:
             product.put(f"{task.run}_{file.suffix}.pdf", file.pdf)
         numbers = {member.job.name: task.numbers[member.job.name] for member in members}
@@ -134,6 +140,9 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
             product.put(f"{task.run}_preview.png", partial(late_png, drawn.preview))
         instructions = _instructions(task, plan, sheets, members, marks, of_sheet, drawn)
         product.put(f"{task.run}_instructions.pdf", write_instructions(instructions))
+        if job.read_back:
+            for member, design in zip(members, _designs_of(plan, sheets), strict=True):
+                product.put(member.job.name + CARD_SUFFIX, partial(_card_picture, member, design, drawn))
         drawn.finish()
         for name, ticket in tickets:
             product.put(name, ticket)
@@ -147,6 +156,42 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         single_sheets=plan.single_sheets,
         product=product.files,
     )
+
+
+def _card_picture(member: _Member, design: int, drawn: DrawnSheets) -> bytes:
+    """The picture of one order's card, upright as its own art is read.
+
+    Args:
+        member: the order.
+        design: which of the designs of the sheets is its own, counted from 0.
+        drawn: the sheets, with the pictures of all cards.
+    """
+    job = member.job
+    setup = replace(job.settings, card=member.art.card)
+    cards = [replace(_upright(card, member), form=0) for card in drawn.cards if card.form == design]
+    return card_png(cards, about=card_words(job.name, setup, job.order.wishes, job.date))
+
+
+def _upright(card: Rendered, member: _Member) -> Rendered:
+    """A side of a card as its own art is read: undoes `face_on_its_side`."""
+    if not member.lies:
+        return card
+    quarters = -1 if card.side is Side.FRONT else 1
+    size = Size(card.size.height, card.size.width)
+    return replace(card, pixels=np.ascontiguousarray(np.rot90(card.pixels, quarters)), size=size)
+
+
+def _designs_of(plan: RunPlan, sheets: SheetPlan) -> Iterator[int]:
+    """For each order which of the designs of the sheets is its own, counted from 0."""
+    known = {id(design): number for number, design in enumerate(sheets.designs)}
+    lying = {
+        owned.order: form.designs[min(owned.places) - 1]
+        for form, owners in zip(sheets.forms, plan.places, strict=True)
+        for owned in owners
+        if owned.places
+    }
+    for order in sorted(lying):
+        yield known[id(lying[order])]
 
 
 def _register(task: tuple[Job, Layout]) -> tuple[Finding, ...]:

@@ -15,6 +15,7 @@ from watcher.art.model import CardFace
 from watcher.art.opening import OpenedDesign
 from watcher.errors import OrderHeld
 from watcher.instructions.card_picture import CARD_SUFFIX, card_png
+from watcher.instructions.card_words import CardWords, card_words
 from watcher.instructions.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
 from watcher.instructions.narrow_lanes import lane_findings
 from watcher.instructions.page import write_instructions
@@ -258,10 +259,14 @@ def _ask_first(settled: Settled, drawn: DrawnSheets) -> None:
         drawn.finish()
         picture = job.name + CARD_SUFFIX
         numbers = _numbers(settled.plan, settled.art)
-        write_product(job.building, {picture: card_png(drawn.cards, numbers)})
+        write_product(job.building, {picture: card_png(drawn.cards, numbers, _card_words(job, len(numbers)))})
         soft = tuple(finding for finding in settled.findings if finding.level is Level.HOLD)
         shown = len({card.form for card in drawn.cards})
         raise HeldForYes(soft, picture, designs=len(numbers), shown=shown, besides=besides(settled.findings))
+
+
+def _card_words(job: Job, designs: int) -> CardWords:
+    return card_words(job.name, job.settings, job.order.wishes, job.date, designs=designs)
 
 
 def _numbers(plan: SheetPlan, art: GoodArt) -> tuple[int, ...]:
@@ -344,7 +349,8 @@ def _write(settled: Settled, drawn: DrawnSheets) -> Mapping[str, int]:
         ticket = ticket_text(replace(told, printed_as=job.shown, printed_on=job.date, designs=settled.designs))
         if job.read_back:
             numbers = _numbers(settled.plan, settled.art)
-            product.put(job.name + CARD_SUFFIX, lambda: card_png(drawn.cards, numbers))
+            about = _card_words(job, len(numbers))
+            product.put(job.name + CARD_SUFFIX, lambda: card_png(drawn.cards, numbers, about))
         if drawn.preview is not None:
             product.put(f"{job.name}_preview.png", partial(late_png, drawn.preview))
         product.put(f"{job.name}_instructions.pdf", write_instructions(_instructions(settled, drawn)))
