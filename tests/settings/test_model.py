@@ -48,6 +48,9 @@ SINGLE_DEFAULTS = {
     ("service", "engine"): Engine.LOCAL,
     ("service", "scheduler"): None,
     ("service", "keep"): None,
+    ("service", "money"): "",
+    ("defaults", "label"): None,
+    ("defaults", "bundle"): 50,
 }
 CARD_DEFAULTS = {
     "bleed": 0,
@@ -71,6 +74,8 @@ CARD_DEFAULTS = {
     "fold": None,
     "corner": 0,
     "envelope": None,
+    "label": None,
+    "bundle": None,
 }
 SHEET_DEFAULTS = {
     "unprintable": Margins.all_round(QUARTER_INCH),
@@ -90,6 +95,7 @@ SHEET_DEFAULTS = {
     "register_crosses": False,
     "mark_weight": Fraction("25.4") / 72 / 4,
     "cutter": None,
+    "price": None,
 }
 PRINTER_DEFAULTS = {
     "kind": PrinterKind.LASER,
@@ -103,6 +109,7 @@ PRINTER_DEFAULTS = {
     "output_profile": None,
     "convert": False,
     "ink_limit": 300,
+    "click": None,
     "align": {},
 }
 ALIGN_DEFAULTS = {"shift": (0, 0), "turn": 0, "scale": (1, 1)}

@@ -1,5 +1,6 @@
 """Text to exact values, and what is refused."""
 
+from decimal import Decimal
 from fractions import Fraction
 
 import pytest
@@ -7,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from watcher.layout.geometry import Size
+from watcher.settings.faults import WrittenNumber
 from watcher.settings.values import (
     Overs,
     OversKind,
@@ -17,6 +19,7 @@ from watcher.settings.values import (
     parse_length,
     parse_overs,
     parse_pile,
+    parse_price,
     parse_shift,
     parse_size,
     show_exact,
@@ -355,3 +358,23 @@ def test_sheets_in_a_pile(thickness, sheets):
 def test_a_pile_of_paper_of_unknown_thickness_is_not_guessed():
     assert Pile(height=Fraction(40)).sheets_of(None) is None
     assert Pile(sheets=3).sheets_of(None) == 3
+
+
+@pytest.mark.parametrize(
+    ("written", "price"),
+    [
+        (WrittenNumber("0.12"), "0.12"),
+        (WrittenNumber("0.1000000000000000055"), "0.1000000000000000055"),
+        (3, "3"),
+        ("0.035", "0.035"),
+    ],
+)
+def test_a_price_is_the_decimal_that_is_written(written, price):
+    """0.12 is no binary fraction; as a float it would be 0.11999999999999999556 (IEEE 754)."""
+    assert parse_price(written) == Decimal(price)
+
+
+@pytest.mark.parametrize("written", ["", "a lot", "nan", WrittenNumber("inf"), -1, True, 2_000_000, None, 0.5])
+def test_what_is_no_price_is_refused(written):
+    with pytest.raises(ValueError, match="price|use 0 to"):
+        parse_price(written)

@@ -13,6 +13,7 @@ import tomli_w
 from watcher.archive.effective_settings import EffectiveSettings
 from watcher.art.model import CardFace
 from watcher.layout.model import CutPlan, Layout, Place, Stroke
+from watcher.orders.cost import Cost
 from watcher.orders.model import ArtSource, DesignPlaces, Order
 from watcher.orders.quantity import SheetCount
 from watcher.records.plain_text import as_utf8
@@ -99,6 +100,7 @@ class Decided:
         designs: which design lies where; None for an order of one.
         printing: its files of sheets, or those of its run, in the order in which they are printed.
         backs_order: how different sheets lie in the file of the backs, where a person puts the stack back; else None.
+        cost: of its sheets, or of its share in those of a run; None where no price is known.
     """
 
     folder: str
@@ -123,6 +125,7 @@ class Decided:
     designs: DesignPlaces | None = None
     printing: tuple[PrintFile, ...] = ()
     backs_order: PageOrder | None = None
+    cost: Cost | None = None
 
 
 def ticket_text(decided: Decided) -> bytes:
@@ -150,6 +153,7 @@ def ticket_text(decided: Decided) -> bytes:
         "printed_on": decided.printed_on or decided.made_at[:10],
         **_said(decided),
         **(_run(decided.run) if decided.run else {}),
+        **({"cost": _cost(decided.cost)} if decided.cost else {}),
         "sheet": {
             "name": decided.settings.sheet.name,
             "width_mm": _mm(decided.layout.sheet.width),
@@ -177,6 +181,14 @@ def ticket_text(decided: Decided) -> bytes:
         "settings": _settings(decided),
     }
     return tomli_w.dumps(_storable(body)).encode("utf-8")
+
+
+def _cost(cost: Cost) -> dict[str, str]:
+    """Amounts as text: a number in TOML is a binary fraction to most who read it."""
+    said = {"paper": cost.paper, "print": cost.printing, "total": cost.total}
+    return {key: f"{amount:.2f}" for key, amount in said.items() if amount is not None} | (
+        {"money": cost.money} if cost.money else {}
+    )
 
 
 def _said(decided: Decided) -> dict[str, Any]:

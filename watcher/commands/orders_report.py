@@ -7,6 +7,7 @@ from typing import Any
 from watcher.archive.archived import Archived
 from watcher.archive.listing import ListedOrder, OrderList, PaperUse
 from watcher.commands.screen import tell
+from watcher.orders.cost import Cost
 from watcher.orders.quantity import counted
 from watcher.records.plain_text import as_utf8, one_line
 
@@ -32,7 +33,7 @@ def lines(listed: OrderList) -> Iterator[str]:
             counted(order.cards, "card"),
             f"{counted(order.sheets, 'sheet')} {order.wishes.sheet}",
         ]
-        facts += filter(None, (_use(order), f"made {order.made_at[:10]}", _linked(entry)))
+        facts += filter(None, (_use(order), f"made {order.made_at[:10]}", _cost(order), _linked(entry)))
         yield f"{_safe(order.folder)}: {_safe(', '.join(facts))}"
     yield from _damaged(listed)
     yield say_use(listed.use)
@@ -50,7 +51,8 @@ def say_use(use: PaperUse) -> str:
         return "No orders."
     waste = "" if use.waste_percent is None else f", {use.waste_percent:.0f} % of it waste"
     paper = f", {use.paper_m2:.1f} m2 of paper{waste}" if use.paper_m2 else ""
-    return f"{counted(use.orders, 'order')}: {counted(use.cards, 'card')}, {counted(use.sheets, 'sheet')}{paper}"
+    cost = "".join(f", {one.words}" for one in use.costs)
+    return f"{counted(use.orders, 'order')}: {counted(use.cards, 'card')}, {counted(use.sheets, 'sheet')}{paper}{cost}"
 
 
 def _safe(text: str) -> str:
@@ -60,6 +62,10 @@ def _safe(text: str) -> str:
 def _use(order: Archived) -> str:
     waste = "" if order.waste_percent is None else f", {order.waste_percent:.0f} % waste"
     return f"{order.up} on a sheet{waste}"
+
+
+def _cost(order: Archived) -> str:
+    return f"cost {order.cost.total:.2f} {order.cost.money}".rstrip() if order.cost else ""
 
 
 def _linked(entry: ListedOrder) -> str:
@@ -79,7 +85,7 @@ def print_table(listed: OrderList, console: "Any") -> None:
         table.add_column(column, overflow="fold", justify="right" if column in ("Cards", "Sheets") else "left")
     for entry in listed.entries:
         order = entry.order
-        paper = f"{order.wishes.sheet}, {_use(order)}"
+        paper = ", ".join(filter(None, (order.wishes.sheet, _use(order), _cost(order))))
         row = (order.folder, order.wishes.card, str(order.cards), str(order.sheets), paper, order.made_at[:10])
         table.add_row(*(Text(_safe(cell)) for cell in (*row, _linked(entry))))
     if listed.entries:
@@ -100,6 +106,7 @@ def to_json(listed: OrderList) -> dict[str, Any]:
             "sheets": use.sheets,
             "paper_m2": round(use.paper_m2, 4),
             "waste_percent": None if use.waste_percent is None else round(use.waste_percent, 2),
+            "costs": [_amounts(cost) for cost in use.costs],
         },
         "damaged": [{"order": as_utf8(one.folder), "why": one.why} for one in listed.damaged],
     }
@@ -121,7 +128,14 @@ def _entry(entry: ListedOrder) -> dict[str, Any]:
         "made": order.made_at,
         "due": order.wishes.due and order.wishes.due.isoformat(),
         "note": order.wishes.note,
+        "cost": order.cost and _amounts(order.cost),
         "repeat_of": order.repeat_of,
         "times_repeated": entry.repeated,
     }
     return {key: as_utf8(value) if isinstance(value, str) else value for key, value in body.items()}
+
+
+def _amounts(cost: Cost) -> dict[str, str | None]:
+    """Amounts as text, exact to the cent."""
+    paper, printing = (None if amount is None else f"{amount:.2f}" for amount in (cost.paper, cost.printing))
+    return {"paper": paper, "print": printing, "total": f"{cost.total:.2f}", "money": as_utf8(cost.money)}

@@ -8,6 +8,7 @@ from watcher.instructions.preview import LatePicture
 from watcher.instructions.printing import Printing
 from watcher.layout.marks.sheet_marks import SheetMarks
 from watcher.layout.model import Layout
+from watcher.orders.cost import Cost
 from watcher.orders.model import DesignPlaces
 from watcher.orders.quantity import SheetCount
 from watcher.orders.wishes import Wishes
@@ -35,6 +36,7 @@ class Instructions:
         preview: the picture of the finished sheet; None where none was made.
         designs: which of several designs lies where; None for an order of one.
         gang: where orders share the sheets, whose each place is.
+        cost: of all its sheets; None where no price is known.
     """
 
     order: str
@@ -52,6 +54,7 @@ class Instructions:
     preview: LatePicture | None = None
     designs: DesignPlaces | None = None
     gang: GangFacts | None = None
+    cost: Cost | None = None
 
     @property
     def inches_first(self) -> bool:

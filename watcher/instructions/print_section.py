@@ -127,6 +127,8 @@ def _details(facts: Instructions, width: float, style: str) -> Flowable:
         "Card": _card(facts),
         "Feed": words.feed_words(printer.feed, facts.layout.sheet, facts.finishing.lead, inches_first=inches),
     }
+    if facts.cost is not None:
+        rows["Cost"] = words.plain(facts.cost.words)
     cells = [[paragraph(label, "label"), paragraph(value, style)] for label, value in rows.items()]
     below = ("BOTTOMPADDING", (0, 0), (-1, -1), 2)
     return Table(cells, colWidths=[_LABEL_WIDTH, width - _LABEL_WIDTH], style=[*BARE, below], spaceBefore=4)

@@ -13,9 +13,9 @@ from pydantic import BaseModel
 # The ticket has an order's quantity and overs, and the sheet itself says which one was chosen. Whether orders share
 # sheets does not change how a card looks.
 NOT_SHAPING = {
-    "card": {"quantity", "overs", "sheet", "approve"},
-    "sheet": {"gang", "gang_wait", "gang_layouts"},
-    "printer": {"align"},
+    "card": {"quantity", "overs", "sheet", "approve", "label", "bundle"},
+    "sheet": {"gang", "gang_wait", "gang_layouts", "price"},
+    "printer": {"align", "click"},
 }
 
 

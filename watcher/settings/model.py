@@ -51,9 +51,17 @@ class Table(BaseModel):
 
 
 class DefaultsSettings(Table):
-    """`[defaults]`: the card for art at the top level of the inbox."""
+    """`[defaults]`: what holds where a card says nothing else.
+
+    Attributes:
+        card: for art at the top level of the inbox.
+        label: the size of the labels for bundles of finished cards, mm; None: no labels.
+        bundle: cards in a bundle.
+    """
 
     card: fields.Name = "invitation"
+    label: fields.CardSize | None = None
+    bundle: fields.Quantity = 50
 
 
 class FolderSettings(Table):
@@ -90,6 +98,7 @@ class ServiceSettings(Table):
         read_back: whether every finished sheet is rendered, compared with its art and shown in the preview.
         engine: where orders are made.
         scheduler: address of the scheduler of a Dask cluster, or None.
+        money: what prices are in; empty where it is not said.
     """
 
     quiet: fields.Seconds = 2.0
@@ -103,6 +112,7 @@ class ServiceSettings(Table):
     read_back: fields.YesOrNo = True
     engine: fields.EngineWord = Engine.LOCAL
     scheduler: fields.SchedulerAddress | None = None
+    money: fields.Money = ""
 
 
 class CardSettings(Table):
@@ -131,6 +141,8 @@ class CardSettings(Table):
         approve: whether each order waits for a yes to the picture of its card before it is made.
         corner: radius of its rounded corners, mm; 0 for square ones.
         envelope: the size of the envelope it goes into, mm, or None.
+        label: the size of the labels for its bundles, mm; None: as in `[defaults]`.
+        bundle: cards in a bundle; None: as in `[defaults]`.
     """
 
     name: fields.Name
@@ -157,6 +169,8 @@ class CardSettings(Table):
     approve: fields.YesOrNo = False
     corner: fields.Length = Fraction(0)
     envelope: fields.CardSize | None = None
+    label: fields.CardSize | None = None
+    bundle: fields.Quantity | None = None
 
     @property
     def flat(self) -> Size:
@@ -215,6 +229,7 @@ class SheetSettings(Table):
         mark_weight: thickness of the marks, mm.
         cutter: name of the cutter; None: a guillotine.
         printer: name of the printer.
+        price: of one sheet of this paper, or None.
     """
 
     name: fields.Name
@@ -237,6 +252,7 @@ class SheetSettings(Table):
     mark_weight: fields.LineWeight = points_to_mm(Fraction(1, 4))
     cutter: fields.Name | None = None
     printer: fields.Name
+    price: fields.Price | None = None
 
     def gutter_for(self, card: CardSettings) -> Fraction:
         """The gutter between two of these cards, mm."""
@@ -292,6 +308,7 @@ class PrinterSettings(Table):
         output_profile: colour profile of the press, or None; with it sheets are PDF/X-4.
         convert: whether pictures are converted to the inks of that profile.
         ink_limit: the most ink it takes, all four colours of one spot together, percent.
+        click: the price of one printed side, or None.
         align: corrections written by hand, by name of the sheet.
     """
 
@@ -308,6 +325,7 @@ class PrinterSettings(Table):
     output_profile: fields.Place | None = None
     convert: fields.YesOrNo = False
     ink_limit: fields.Ink = Fraction(300)
+    click: fields.Price | None = None
     align: dict[str, AlignSettings] = Field(default_factory=dict)
 
     @property

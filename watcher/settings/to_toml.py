@@ -21,6 +21,7 @@ from watcher.settings.values import Overs, Pile, show_exact
 
 Tables = dict[str, dict[str, object]]
 _Table = TypeVar("_Table", bound=BaseModel)
+_TODAY = {"align", "price", "click", "label", "bundle"}  # of an order that is made again it is that of the day
 _PERCENT = {"ink_limit"}
 # What a key is called in a sentence; where none stands here, the key itself, its `_` as spaces.
 _CALLED = {
@@ -59,7 +60,7 @@ def write_settings(setup: SheetSetup) -> Tables:
 
 
 def _written(part: BaseModel) -> dict[str, object]:
-    return {key: _plain(key, value) for key, value in part if value is not None and key != "align"}
+    return {key: _plain(key, value) for key, value in part if value is not None and key not in _TODAY}
 
 
 def _plain(key: str, value: object) -> object:
@@ -102,7 +103,7 @@ def read_settings(tables: object) -> SheetSetup:
 def _read(table: object, kind: type[_Table]) -> _Table:
     if not isinstance(table, Mapping):
         raise ValueError("a table is missing")
-    known = {key: value for key, value in table.items() if key in kind.model_fields and key != "align"}
+    known = {key: value for key, value in table.items() if key in kind.model_fields and key not in _TODAY}
     if isinstance(layouts := known.get("gang_layouts"), int):
         known["gang_layouts"] = min(layouts, MOST_LAYOUTS)  # earlier versions allowed four
     try:

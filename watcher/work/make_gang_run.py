@@ -3,7 +3,7 @@
 A function of art, settings and job tickets: no clock, no network; nothing but the orders' folders is read.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -24,6 +24,7 @@ from watcher.instructions.second_side import stack_findings, stack_of
 from watcher.layout.geometry import Size
 from watcher.layout.marks.sheet_marks import SheetMarks
 from watcher.layout.model import Layout, Place
+from watcher.orders.cost import Cost, shared_cost
 from watcher.orders.quantity import SheetCount, run_line
 from watcher.orders.wishes import Wishes
 from watcher.outbox.product import Product, begin_product
@@ -40,7 +41,15 @@ from watcher.work.arrange import lay_out_order
 from watcher.work.gang_model import Examination, Examined, RunJob, RunMade, RunSpoiled
 from watcher.work.gang_plan import RunPlan, Wanted, plan_run
 from watcher.work.job import Job
-from watcher.work.make_order import decided, place_marks, print_files, register_findings, sheet_plan
+from watcher.work.make_order import (
+    decided,
+    place_marks,
+    print_files,
+    put_label,
+    register_findings,
+    sheet_plan,
+    sheets_cost,
+)
 from watcher.work.order_art import GoodArt, checked_art, good_art, hold_back
 from watcher.work.order_sheets import DrawnSheets, drawn_sheets
 
@@ -58,6 +67,11 @@ class _Member:
         trim = self.art.card.trim
         faces = [face_on_its_side(face, trim) for face in self.art.faces] if self.lies else self.art.faces
         return CardDesign(front=faces[0], back=faces[1] if len(faces) > 1 else None)
+
+    @property
+    def as_its_art_is_read(self) -> Job:
+        """Its job with its own card instead of the run's."""
+        return replace(self.job, settings=replace(self.job.settings, card=self.art.card))
 
     @property
     def lies(self) -> bool:
@@ -140,9 +154,11 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
             product.put(f"{task.run}_preview.png", partial(late_png, drawn.preview))
         instructions = _instructions(task, plan, sheets, members, marks, of_sheet, drawn)
         product.put(f"{task.run}_instructions.pdf", write_instructions(instructions))
-        if job.read_back:
-            for member, design in zip(members, _designs_of(plan, sheets), strict=True):
-                product.put(member.job.name + CARD_SUFFIX, partial(_card_picture, member, design, drawn))
+        for member, design in zip(members, _designs_of(plan, sheets), strict=True):
+            shown = partial(_cards_of, member, design, drawn)
+            if job.read_back:
+                product.put(member.job.name + CARD_SUFFIX, partial(_card_picture, member, shown))
+            put_label(product, member.as_its_art_is_read, member.art, partial(_first, shown))
         drawn.finish()
         for name, ticket in tickets:
             product.put(name, ticket)
@@ -158,18 +174,24 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
     )
 
 
-def _card_picture(member: _Member, design: int, drawn: DrawnSheets) -> bytes:
-    """The picture of one order's card, upright as its own art is read.
+def _cards_of(member: _Member, design: int, drawn: DrawnSheets) -> tuple[Rendered, ...]:
+    """The sides of one order's card, upright as its own art is read.
 
     Args:
         member: the order.
         design: which of the designs of the sheets is its own, counted from 0.
         drawn: the sheets, with the pictures of all cards.
     """
-    job = member.job
-    setup = replace(job.settings, card=member.art.card)
-    cards = [replace(_upright(card, member), form=0) for card in drawn.cards if card.form == design]
-    return card_png(cards, about=card_words(job.name, setup, job.order.wishes, job.date))
+    return tuple(replace(_upright(card, member), form=0) for card in drawn.cards if card.form == design)
+
+
+def _card_picture(member: _Member, shown: Callable[[], tuple[Rendered, ...]]) -> bytes:
+    job = member.as_its_art_is_read
+    return card_png(shown(), about=card_words(job.name, job.settings, job.order.wishes, job.date))
+
+
+def _first(shown: Callable[[], tuple[Rendered, ...]]) -> Rendered | None:
+    return next(iter(shown()), None)
 
 
 def _upright(card: Rendered, member: _Member) -> Rendered:
@@ -247,8 +269,21 @@ def _decided(
         told,
         layout=replace(told.layout, trim=member.art.card.opened_out.trim),
         run=replace(part, places=places),
+        cost=_costs(plan, sheets, job)[index],
         printing=print_files(task.run, sheets),
     )
+
+
+def _costs(plan: RunPlan, sheets: SheetPlan, job: Job) -> tuple[Cost | None, ...]:
+    """Each order's share of what the sheets of the run cost, by its places on all of them."""
+    cost = sheets_cost(job.settings, sheets)
+    if cost is None:
+        return (None,) * len(plan.ganged)
+    shares = [0] * len(plan.ganged)
+    for form, owners in zip(sheets.forms, plan.places, strict=True):
+        for owned in owners:
+            shares[owned.order] += form.sheets * len(owned.places)
+    return shared_cost(cost, shares)
 
 
 def _instructions(
@@ -281,6 +316,7 @@ def _instructions(
         printing=printing_of(sheets, settings.printer, _print_jobs(task.run, plan, drawn.files)),
         preview=drawn.preview,
         gang=_whose(plan, members),
+        cost=sheets_cost(settings, sheets),
     )
 
 
