@@ -13,7 +13,7 @@ from reportlab.platypus import Image as Picture
 
 from watcher.instructions import words
 from watcher.instructions.card_words import CardWords
-from watcher.instructions.style import BARE, BOLD, SANS, printable, register_fonts
+from watcher.instructions.style import BARE, BOLD, SANS, height_of, printable, register_fonts
 from watcher.layout.geometry import Size
 from watcher.orders.quantity import counted
 from watcher.sheet.check.render import Rendered
@@ -22,7 +22,8 @@ from watcher.units import mm_to_points
 
 LABEL_SUFFIX = "_label.pdf"
 _USUAL_SIDE = 288.0  # points, 4 in: the shorter side of a usual label, for which the sizes of type are meant
-_PICTURE_SHARE = 0.4  # of the width
+_BESIDE = 0.4  # of the width, for a picture beside the words
+_LEAST_BELOW, _MOST_BELOW = 0.3, 0.45  # of the height, for one below them
 _LONGEST_PX = 500
 
 
@@ -79,20 +80,26 @@ def _parts(
     bundles: Bundles, number: int, shown: bytes | None, room: tuple[float, float], scale: float
 ) -> list[Flowable]:
     cards, of = bundles.sizes[number], len(bundles.sizes)
-    parts = [
+    parts: list[Flowable] = [
         _said(bundles.about.name, 24 * scale, bold=True),
         _said(counted(cards, "card"), 30 * scale, bold=True),
-        _said(f"bundle {number + 1} of {of}; {counted(bundles.cards, 'card')} in all", 14 * scale),
+        _said(f"bundle {number + 1} of {of}; {counted(bundles.cards, 'card')} in all", 15 * scale),
     ]
-    lines = [_said(line, 12 * scale) for line in bundles.about.lines]
+    lines: list[Flowable] = [_said(line, 13 * scale) for line in bundles.about.lines]
     if bundles.note:
-        lines.append(_said(f"Note: {bundles.note}", 12 * scale, bold=True))
+        lines.append(_said(f"Note: {bundles.note}", 13 * scale, bold=True))
     if shown is None:
         return [*parts, *lines]
-    left = _PICTURE_SHARE * room[0]
-    picture = _fitted(shown, left, 0.5 * room[1])
-    style = [*BARE, ("TOPPADDING", (0, 0), (-1, -1), 8 * scale), ("RIGHTPADDING", (0, 0), (0, 0), 10 * scale)]
-    return [*parts, Table([[picture, lines]], colWidths=[picture.drawWidth + 10 * scale, None], style=style)]
+    gap, (wide, high) = 10 * scale, room
+    below = high - height_of([*parts, *lines], wide) - 2 * gap
+    if below > _LEAST_BELOW * high:
+        picture = _fitted(shown, wide, min(below, _MOST_BELOW * high))
+        picture.spaceBefore = gap
+        return [*parts, *lines, picture]
+    picture = _fitted(shown, _BESIDE * wide, 0.5 * high)
+    style = [*BARE, ("TOPPADDING", (0, 0), (-1, -1), gap), ("RIGHTPADDING", (0, 0), (0, 0), gap)]
+    left = picture.drawWidth + gap
+    return [*parts, Table([[picture, lines]], colWidths=[left, wide - left], style=style, hAlign="LEFT")]
 
 
 def _said(text: str, size: float, *, bold: bool = False) -> Paragraph:
