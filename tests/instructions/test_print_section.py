@@ -57,3 +57,18 @@ def test_the_turning_is_drawn_at_the_left_of_its_words():
 def test_one_warning_leaves_an_order_on_one_page():
     facts = changed(FACTS, preview=PREVIEW, due=date(2026, 12, 24), note="Grey ribbon.", findings=(LOW,), **BY_HAND)
     assert places(write_instructions(facts))[2] == 1
+
+
+def test_what_holds_for_both_sides_is_said_once_with_both_files():
+    said = "is 400 x 560 px, 80 ppi at 127 x 177.8 mm; 225 ppi is wanted."
+    low = [Finding(level=Level.WARN, code="low-resolution", message=f"walk {side}.png {said}") for side in ("f", "b")]
+    other = Finding(level=Level.WARN, code="low-resolution", message="walk c.png is 300 x 560 px.")
+    with pypdfium2.PdfDocument(write_instructions(changed(FACTS, findings=(*low, other)))) as document:
+        page = document[0]
+        text = page.get_textpage()
+        words = " ".join(text.get_text_range().split())
+        text.close()
+        page.close()
+    assert words.count(said) == 1
+    assert f"walk f.png {said} The same of walk b.png." in words
+    assert "walk c.png is 300 x 560 px." in words

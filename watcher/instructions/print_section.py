@@ -1,5 +1,6 @@
 """The section of the instructions for the person at the printer: pictures at the left, words beside them."""
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -19,6 +20,7 @@ GAP = 14.0  # points between pictures and words
 TURNING_WIDE, TURNING_HIGH, TIGHT_HIGH = 160.0, 116.0, 100.0
 _LEAST_WIDE = 100.0  # of the column of pictures, for what is written under them
 _LABEL_WIDTH = 42.0
+_FILE = re.compile(r"[^.]+(\.[^.]+)*\.[A-Za-z]{3,4}")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -113,11 +115,30 @@ def _from_ticket(facts: Instructions, width: float) -> Iterator[Flowable]:
 
 
 def findings(heading: str, found: Sequence[Finding], style: str = "listed") -> Iterator[Flowable]:
-    """What the checks said, each with its level, under a heading."""
+    """What the checks said, each with its level, under a heading; what holds for both sides of a card is said once."""
     if found:
         yield paragraph(heading, "small head")
+    for level, message in _said_once(found):
+        yield paragraph(f"<b>{LEVEL_WORDS[level]}:</b> {words.plain(message)}", style)
+
+
+def _said_once(found: Sequence[Finding]) -> Iterator[tuple[Level, str]]:
+    """Each message; one that is the same but for the file's name at its start names the other file at its end."""
+    alike: dict[tuple[Level, str, str], list[Finding]] = {}
     for finding in found:
-        yield paragraph(f"<b>{LEVEL_WORDS[finding.level]}:</b> {words.plain(finding.message)}", style)
+        alike.setdefault((finding.level, finding.code, _about_file(finding.message)[1]), []).append(finding)
+    for (level, *_), (first, *others) in alike.items():
+        files = [_about_file(other.message)[0] for other in others]
+        yield level, f"{first.message} The same of {' and '.join(files)}." if files else first.message
+
+
+def _about_file(message: str) -> tuple[str, str]:
+    """The file that a message begins with, and what it says of it; nothing and the whole where it begins otherwise."""
+    for verb in (" is ", " has "):
+        file, found, said = message.partition(verb)
+        if found and _FILE.fullmatch(file):
+            return file, verb + said
+    return "", message
 
 
 def _details(facts: Instructions, width: float, style: str) -> Flowable:
