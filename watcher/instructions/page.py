@@ -35,14 +35,14 @@ from watcher.units import mm_to_inches
 # Tried in turn; the first that fits is taken.
 _PICTURES = (
     *(Pictures(room=room) for room in ((216.0, 150.0), (184.0, 126.0), (160.0, 108.0))),
-    Pictures(room=(150.0, 92.0), tight=True),
+    Pictures(room=(134.0, 92.0), tight=True),
 )
 _LARGER_PICTURES = (Pictures(room=(250.0, 360.0)), *_PICTURES)  # where the cutting has a page of its own
 # The share of the page's width that the drawing of the cuts may take, and whether its table is set in large type.
 _CUTS = ((0.46, True), (0.40, True), (0.34, True), (0.40, False), (0.34, False))
 _CAPTION_ROOM = 14.0  # points under the drawing of the cuts
 _BETWEEN = 8.0  # points; what stands free above and below it
-_LEAST_DRAWING = 140.0  # points; smaller ones cannot be read at arm's length
+_LEAST_DRAWING = 136.0  # points; smaller ones cannot be read at arm's length
 _LEAST_PREVIEW, _PREVIEW_HEAD = 150.0, 22.0  # points
 _LEAST_LARGE = 330.0  # points; of the drawing of the cuts above its table
 

@@ -17,7 +17,7 @@ from watcher.terms import Duplex, Finding, Level
 
 LEVEL_WORDS = {Level.NOTE: "Note", Level.WARN: "Look at this", Level.HOLD: "Printed anyway", Level.REFUSE: "Fault"}
 GAP = 14.0  # points between pictures and words
-TURNING_WIDE, TURNING_HIGH, TIGHT_HIGH = 160.0, 116.0, 100.0
+TURNING, TIGHT_TURNING = (160.0, 116.0), (134.0, 100.0)  # width and height of the drawing, points
 _LEAST_WIDE = 100.0  # of the column of pictures, for what is written under them
 _LABEL_WIDTH = 42.0
 _FILE = re.compile(r"[^.]+(\.[^.]+)*\.[A-Za-z]{3,4}")
@@ -48,7 +48,7 @@ def print_section(facts: Instructions, width: float, pictures: Pictures) -> Iter
     right = width - left - GAP if drawn else width
     style = "tight" if pictures.tight else "body"
     said = [
-        *_from_ticket(facts, right),
+        *_from_ticket(facts, right, style),
         *_before(facts, pictures),
         _details(facts, right, style),
         *_steps(facts, style),
@@ -66,8 +66,8 @@ def _drawn(facts: Instructions, pictures: Pictures) -> tuple[list[Flowable], flo
         shown = Picture(facts.preview, pictures.room)
         drawn, wide = [shown, paragraph(_caption(facts), "caption")], max(wide, shown.width)
     if turning is not None and (turning.by_hand or not pictures.tight):
-        wide = max(wide, TURNING_WIDE)
-        high = TIGHT_HIGH if pictures.tight else TURNING_HIGH
+        least, high = TIGHT_TURNING if pictures.tight else TURNING
+        wide = max(wide, least)
         drawn.append(TurningDrawing(turning, facts.layout.sheet, (wide, high), (SANS, BOLD)))
     return drawn, wide
 
@@ -105,11 +105,11 @@ def _before(facts: Instructions, pictures: Pictures) -> Iterator[Flowable]:
     return findings("Before you print", grave, "small listed" if pictures.tight else "listed")
 
 
-def _from_ticket(facts: Instructions, width: float) -> Iterator[Flowable]:
+def _from_ticket(facts: Instructions, width: float, style: str) -> Iterator[Flowable]:
     due, note = facts.wishes.due, facts.wishes.note
     said = [paragraph(f"Due {words.day(due)}", "due")] if due else []
     if note:
-        said.append(paragraph(f"<b>Note:</b> {words.plain(note)}", "body"))
+        said.append(paragraph(f"<b>Note:</b> {words.plain(note)}", style))
     if said:
         yield boxed(said, width)
 

@@ -88,7 +88,7 @@ class TurningDrawing(Flowable):  # type: ignore[misc]  # reportlab ships no type
         if self.turning.by_hand:
             self._draw_printer(right, ceiling + _ARROW_HIGH)
             self._draw_arrow(right, ceiling + 1.5, _ARROW_HIGH - 3)
-        self._say(left, 2, "the fronts, printed" if self.turning.by_hand else "front", self.fonts[0])
+        self._say(left, 2, "fronts" if self.turning.by_hand else "front", self.fonts[0])
         self._say(right, 2, self._foot, self.fonts[1])
 
     @property
