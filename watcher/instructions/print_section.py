@@ -124,9 +124,10 @@ def findings(heading: str, found: Sequence[Finding], style: str = "listed") -> I
 
 def _said_once(found: Sequence[Finding]) -> Iterator[tuple[Level, str]]:
     """Each message; one that is the same but for the file's name at its start names the other file at its end."""
-    alike: dict[tuple[Level, str, str], list[Finding]] = {}
-    for finding in found:
-        alike.setdefault((finding.level, finding.code, _about_file(finding.message)[1]), []).append(finding)
+    alike: dict[tuple[Level, str, str, int], list[Finding]] = {}
+    for number, finding in enumerate(found):
+        file, said = _about_file(finding.message)
+        alike.setdefault((finding.level, finding.code, said, 0 if file else number), []).append(finding)
     for (level, *_), (first, *others) in alike.items():
         files = [_about_file(other.message)[0] for other in others]
         yield level, f"{first.message} The same of {' and '.join(files)}." if files else first.message
