@@ -88,8 +88,12 @@ def _with(settings: Settings, before: SheetSetup) -> Settings:
         }
     )
     card_now = settings.cards.get(before.card.name)
-    labels = {"label": card_now.label if card_now else None, "bundle": card_now.bundle if card_now else None}
-    card = before.card.model_copy(update=labels)
+    of_today: dict[str, object] = {"label": None, "bundle": None}
+    if card_now is not None:
+        of_today = {"label": card_now.label, "bundle": card_now.bundle}
+        if card_now.trim == before.card.trim:
+            of_today["trim"] = card_now.trim  # the same size, in the unit in which the shop writes it
+    card = before.card.model_copy(update=of_today)
     sheet_now = settings.sheets.get(before.sheet.name)
     sheet = before.sheet.model_copy(update={"price": sheet_now.price if sheet_now else None})
     cutters = _put(settings.cutters, before.cutter.name, before.cutter) if before.sheet.cutter else settings.cutters
