@@ -17,7 +17,7 @@ from watcher.service.loop import Service
 Once = Callable[[Path], Service]
 Drop = Callable[..., None]
 
-PRODUCT = ("sheets.pdf", "preview.png", "instructions.pdf")
+PRODUCT = ("sheets.pdf", "preview.png")  # the instructions have the own name of each at their top
 
 
 def ask(folder: Path, text: str, name: str = "again.toml") -> None:
