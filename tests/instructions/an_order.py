@@ -5,7 +5,7 @@ from fractions import Fraction
 from typing import Any
 
 from watcher.instructions.finishing import Finishing
-from watcher.instructions.page import Instructions
+from watcher.instructions.page_facts import Instructions
 from watcher.instructions.printing import Printing, PrintJob
 from watcher.layout.cuts.plan import plan_cuts
 from watcher.layout.geometry import Box, Margins, Size

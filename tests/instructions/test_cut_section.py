@@ -21,9 +21,13 @@ def section(**changes):
         sheets=26,
         has_marks=True,
         has_score_marks=False,
-        large=False,
         unmarked=(),
     )
+
+
+def beside(one):
+    register_fonts()
+    return words_of([one.drawn_first(520, (200, 300), large=True)])
 
 
 def words_of(parts):
@@ -50,26 +54,37 @@ def words_of(parts):
     [(CutterKind.GUILLOTINE, "at gauge"), (CutterKind.TRIMMER, "at stop"), (CutterKind.SCISSORS, "from")],
 )
 def test_the_table_names_the_edge_as_the_cutter_has_it(cutter, edge):
-    text = words_of(section(cutter=cutter).on_its_own(520, 300, side_by_side=False))
-    assert f"Cut {edge} mm inches" in text
-    assert "At the cutter: Follow" in text
+    assert f"Cut {edge} mm inches" in beside(section(cutter=cutter))
 
 
-def test_every_cut_has_its_row():
+@pytest.mark.parametrize("way", ["beside", "below"])
+def test_every_cut_has_its_row_beside_the_drawing_or_below_it(way):
+    register_fonts()
     one = section()
-    text = words_of(one.on_its_own(520, 300, side_by_side=True))
+    text = beside(one) if way == "beside" else words_of(one.one_below_the_other(520, 300))
     for stroke in one.finishing.plan.strokes:
         assert re.search(rf"\b{stroke.number} {stroke.against.upper()} [0-9]", text)
 
 
-def test_only_a_section_among_others_has_a_heading():
-    assert words_of(section().in_one(520, 260)).startswith("Cut Front side up")
-    assert words_of(section().on_its_own(520, 260, side_by_side=True)).startswith("Front side up")
+def test_a_card_in_inches_has_these_in_the_first_column():
+    assert "1 LEFT 7 3/4 196.85" in beside(section(inches_first=True))
+    assert "1 LEFT 196.85 7 3/4" in beside(section())
+
+
+def test_a_sheet_without_any_mark_is_never_cut_to_one():
+    text = beside(replace(section(), has_marks=False))
+    assert "to the mark" not in text
+    assert "no mark: by measure" in text
+
+
+def test_the_cautions_stand_in_a_box():
+    register_fonts()
+    assert words_of([section().cautions(520)]).startswith("At the guillotine: Follow the cutter's own manual.")
 
 
 def test_a_sheet_that_is_the_card_has_no_table():
     whole = section(fold=Fold.LEFT)
     whole = replace(whole, finishing=replace(whole.finishing, plan=replace(whole.finishing.plan, strokes=())))
-    text = words_of(whole.on_its_own(520, 300, side_by_side=True))
+    text = beside(whole)
     assert "inches" not in text
     assert "Fold: score" in text

@@ -24,7 +24,7 @@ def test_each_stroke_is_a_row_with_its_measure_in_both_units():
     rows = cut_rows(finishing(two_up()), 2, ())
     assert [row.number for row in rows] == [str(stroke.number) for stroke in plan.strokes]
     assert [(row.mm, row.inches) for row in rows if row.mm == "177.8"] == [("177.8", "7")]
-    assert rows[0].what.startswith("the sheet: ")
+    assert rows[0].what.startswith("sheet: ")
     assert sum("done" in row.what for row in rows) >= 1
 
 
@@ -33,7 +33,7 @@ def test_a_cut_by_the_mark_says_so_unless_there_is_none():
     with_mark, without = (
         cut_rows(finishing(two_up()), 2, unmarked)[0].what for unmarked in ((), [(first.is_upright, first.line)])
     )
-    assert with_mark.endswith("<b>cut to the mark</b>")
+    assert with_mark.endswith("<b>to the mark</b>")
     assert without.endswith(NO_MARK)
 
 

@@ -104,7 +104,7 @@ def test_a_folded_card_goes_into_its_envelope_folded(planned):
 def test_what_does_not_fit_says_by_how_much(planned):
     (finding,) = planned(card='envelope = "3.9 x 6 in"')[1]
     assert finding.level is Level.WARN
-    assert "it is 2.54 mm (about 3/32 in) too large" in finding.message
+    assert "it is about 3/32 in (2.54 mm) too large" in finding.message
 
 
 @pytest.mark.parametrize(
@@ -122,7 +122,7 @@ def test_play_in_an_envelope(card, envelope, play):
 def test_cards_too_small_for_the_clamp_are_told(planned):
     (finding,) = planned(card='safe = "1 mm"', sheet='cutter = "mine"', cutter='least_gauge = "110 mm"')[1]
     assert (finding.level, finding.code) == (Level.WARN, "gauge-too-short")
-    assert "this guillotine holds 110 mm" in finding.message
+    assert "this guillotine holds about 4 11/32 in (110 mm)" in finding.message
 
 
 def test_marks_that_found_no_room_are_named_by_their_place():

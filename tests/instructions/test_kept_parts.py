@@ -11,7 +11,8 @@ import pytest
 from tests.instructions.an_order import FACTS, INCH, LETTER, changed, finishing, two_up
 from watcher.instructions import cut_section
 from watcher.instructions import style as instruction_style
-from watcher.instructions.page import Instructions, write_instructions
+from watcher.instructions.page import write_instructions
+from watcher.instructions.page_facts import Instructions
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Face, Place
 from watcher.terms import Finding, Level, Marks, Turn

@@ -31,12 +31,12 @@ def test_the_page_says_order_quantity_and_files() -> None:
 
 def test_the_page_says_paper_and_size_in_both_units() -> None:
     words = said()
-    assert "ivory felt 300 g, letter, 215.9 x 279.4 mm (8 1/2 x 11 in)" in words
-    assert "trimmed 127 x 177.8 mm (5 x 7 in), 2 on a sheet" in words
+    assert "ON THIS PAPER ivory felt 300 g letter, 215.9 x 279.4 mm (8 1/2 x 11 in)" in words
+    assert "127 x 177.8 mm (5 x 7 in), 2 on a sheet" in words
 
 
 def test_the_page_says_actual_size_and_never_borderless() -> None:
-    assert "actual size (100 %), never 'fit' and never borderless: both enlarge the page" in said()
+    assert "SIZE actual size (100 %) never 'fit', never borderless" in said()
 
 
 def test_one_sheet_comes_first_then_the_rest() -> None:
@@ -54,8 +54,8 @@ def test_an_order_of_one_sheet_has_no_rest() -> None:
 
 @pytest.mark.parametrize(
     ("flip", "expected"),
-    [(Flip.LONG_EDGE, "flip on long edge (some printers say 'book')"),
-     (Flip.SHORT_EDGE, "flip on short edge (some printers say 'tablet')")],
+    [(Flip.LONG_EDGE, "flip on long edge both sides; some printers say 'book'"),
+     (Flip.SHORT_EDGE, "flip on short edge both sides; some printers say 'tablet'")],
 )  # fmt: skip
 def test_the_flip_is_said_as_drivers_say_it(flip: Flip, expected: str) -> None:
     assert expected in said(flip=flip)
@@ -65,12 +65,12 @@ def test_a_sheet_wider_than_high_is_told_by_its_edge_alone() -> None:
     """What drivers call "book" on such a page differs; the edge does not (RFC 8011 5.2.8)."""
     wide = Size(LETTER.height, LETTER.width)
     words = said(sheet=wide, layout=replace(two_up(), sheet=wide))
-    assert "flip on long edge (go by the edge" in words
+    assert "flip on long edge both sides; go by the edge" in words
 
 
 def test_one_sided_says_so_and_holds_nothing_against_the_light() -> None:
     words = said(**ONE_SIDED)
-    assert "one side (two-sided printing off)" in words
+    assert "TWO-SIDED off (one side)" in words
     assert "light" not in words
     assert "backs" not in words
 
@@ -79,9 +79,9 @@ def test_the_stack_is_turned_by_hand_in_plain_steps() -> None:
     words = said(**BY_HAND)
     assert "first walk_1-fronts.pdf, 26 copies; then walk_2-backs.pdf on the other side, 26 copies" in words
     assert "turn it over on its long edge" in words
-    assert "walk_1-fronts.pdf 25 more times; take the stack" in words
+    assert "the fronts 25 more times; take the stack" in words
     assert "dry" not in words
-    assert "walk_2-backs.pdf 25 more times" in words
+    assert "the backs 25 more times" in words
 
 
 DIFFERENT = {**BY_HAND, "copies": Copies.PAGES, "reload": "printed side up, top edge first"}
@@ -90,8 +90,8 @@ DIFFERENT = {**BY_HAND, "copies": Copies.PAGES, "reload": "printed side up, top 
 @pytest.mark.parametrize(
     ("order", "expected"),
     [
-        (PageOrder.N_TO_ONE, ("backs.pdf once, page 26 alone", "sheet 26 goes in first", "backs.pdf pages 1 to 25")),
-        (PageOrder.ONE_TO_N, ("backs.pdf once, page 1 alone", "sheet 2 goes in first", "backs.pdf pages 2 to 26")),
+        (PageOrder.N_TO_ONE, ("the backs once, page 26 alone", "sheet 26 goes in first", "the backs pages 1 to 25")),
+        (PageOrder.ONE_TO_N, ("the backs once, page 1 alone", "sheet 2 goes in first", "the backs pages 2 to 26")),
     ],
 )
 def test_different_sheets_say_which_goes_in_first_and_which_page_is_its_back(
@@ -110,7 +110,7 @@ def test_different_sheets_say_which_goes_in_first_and_which_page_is_its_back(
 )
 def test_where_no_order_is_known_two_sheets_are_tried_first(sheets: int, expected: str) -> None:
     words = said(**DIFFERENT, base_sheets=sheets, spare_sheets=0, stack=Stack(sheets=sheets, order=None))
-    assert f"Print TWO sheets, the first and the last: walk_1-fronts.pdf once, pages 1 and {sheets} alone" in words
+    assert f"Print TWO sheets, the first and the last: the fronts once, pages 1 and {sheets} alone" in words
     assert "Sheet 1 must go in first." in words
     assert words.index("Look at both sheets: the small print on front and back says the same number") < words.index(
         expected
@@ -133,8 +133,8 @@ def test_sheets_that_are_all_alike_have_no_order() -> None:
 
 def test_the_dialog_is_told_its_own_word_where_the_driver_swaps_the_two() -> None:
     words = said(chosen_flip=Flip.SHORT_EDGE)
-    assert "flip on short edge (some printers say 'tablet')" in words
-    assert "one side (two-sided" in said(**ONE_SIDED, chosen_flip=Flip.SHORT_EDGE)
+    assert "flip on short edge both sides; some printers say 'tablet'" in words
+    assert "off (one side)" in said(**ONE_SIDED, chosen_flip=Flip.SHORT_EDGE)
 
 
 def test_by_hand_the_other_end_goes_first_where_a_back_stands_on_its_head() -> None:
@@ -152,7 +152,7 @@ def test_the_shop_s_own_words_for_reloading_are_used() -> None:
     ("change", "expected"),
     [({}, ("1 copy (the file holds all 26 sheets)", "(pages 1 and 2)", "pages 3 to 52")),
      (ONE_SIDED, ("1 copy (the file holds all 26 sheets)", "(page 1 alone)", "pages 2 to 26")),
-     (BY_HAND, ("walk_1-fronts.pdf once, page 1 alone", "walk_1-fronts.pdf pages 2 to 26", "backs.pdf pages 2"))],
+     (BY_HAND, ("the fronts once, page 1 alone", "the fronts pages 2 to 26", "the backs pages 2"))],
 )  # fmt: skip
 def test_a_file_that_holds_all_copies_is_printed_once(change: dict[str, Any], expected: tuple[str, ...]) -> None:
     words = said(**change, copies=Copies.PAGES)
@@ -161,10 +161,10 @@ def test_a_file_that_holds_all_copies_is_printed_once(change: dict[str, Any], ex
 
 @pytest.mark.parametrize(
     ("feed", "expected"),
-    [(Feed.SHORT_EDGE, "short edge (215.9 mm, 8 1/2 in)"), (Feed.LONG_EDGE, "long edge (279.4 mm, 11 in)")],
+    [(Feed.SHORT_EDGE, "short edge, 215.9 mm (8 1/2 in)"), (Feed.LONG_EDGE, "long edge, 279.4 mm (11 in)")],
 )
 def test_the_feed_names_edge_and_length(feed: Feed, expected: str) -> None:
-    assert f"the {expected} enters the printer first" in said(feed=feed)
+    assert f"{expected}, into the printer first" in said(feed=feed)
 
 
 @pytest.mark.parametrize(

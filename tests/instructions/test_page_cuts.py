@@ -39,12 +39,12 @@ def test_every_cut_is_in_the_table() -> None:
     """5 x 7 in 2-up on letter: worked out by hand, 215.9 - 19.05 = 196.85 and so on; inches to 1/32."""
     words = said()
     rows = (
-        "1 LEFT 196.85 7 3/4 the sheet: waste falls off; cut to the mark",
-        "2 RIGHT 177.8 7 the sheet: waste falls off",
-        "3 TOP 269.88 10 5/8 the sheet: waste falls off; cut to the mark",
-        "4 BOTTOM 260.35 10 1/4 the sheet: waste falls off",
-        "5 BOTTOM 133.35 5 1/4 the sheet: card 1 done",
-        "6 BOTTOM 127 5 card 2: waste falls off, card 2 done",
+        "1 LEFT 196.85 7 3/4 sheet: waste off; to the mark",
+        "2 RIGHT 177.8 7 sheet: waste off",
+        "3 TOP 269.88 10 5/8 sheet: waste off; to the mark",
+        "4 BOTTOM 260.35 10 1/4 sheet: waste off",
+        "5 BOTTOM 133.35 5 1/4 sheet: card 1 done",
+        "6 BOTTOM 127 5 card 2: waste off, card 2 done",
     )
     assert [row for row in rows if row not in words] == []
 
@@ -56,15 +56,15 @@ def test_strips_that_are_cut_together_are_named_by_their_cards() -> None:
     places = tuple(Place(number=number, front=face, back=face) for number, face in enumerate(faces, start=1))
     layout = replace(two_up(), trim=size, places=places)
     words = said(layout=layout, up=4, trim=size, finishing=finishing(layout))
-    assert "the sheet: cards 1, 3 come off" in words
-    assert "2 pieces side by side, cards 1\N{EN DASH}4: cards 1\N{EN DASH}2 done" in words
+    assert "sheet: cards 1, 3 come off" in words
+    assert "2 pieces, cards 1\N{EN DASH}4: cards 1\N{EN DASH}2 done" in words
 
 
 def test_a_first_cut_without_a_mark_says_so() -> None:
     first = FACTS.finishing.plan.strokes[0]
     words = said(unmarked=((first.is_upright, first.line),))
-    assert "the sheet: waste falls off; no mark here: by measure" in words
-    assert words.count("cut to the mark") == 1
+    assert "sheet: waste off; no mark: by measure" in words
+    assert words.count("to the mark") == 1
 
 
 @pytest.mark.parametrize(
@@ -92,7 +92,7 @@ def test_scissors_go_through_one_piece_at_a_time() -> None:
 
 def test_a_trimmer_has_a_stop_and_no_clamp() -> None:
     words = said(finishing=finishing(two_up(), cutter=CutterKind.TRIMMER, pile=Pile(sheets=3)))
-    assert "lies at the stop" in words
+    assert "at the stop, set the measure" in words
     assert "under the rail" in words
 
 
@@ -118,7 +118,7 @@ def test_a_folded_card_says_where_it_is_scored() -> None:
     """5 x 7 in opened out, folded at the left: 2.5 in from the trimmed edge."""
     half = Size(FIVE_BY_SEVEN.width / 2, FIVE_BY_SEVEN.height)
     words = said(finishing=finishing(two_up(), fold=Fold.LEFT, folded=half))
-    assert "trimmed 127 x 177.8 mm (5 x 7 in), then folded to 63.5 x 177.8 mm (2 1/2 x 7 in)" in words
+    assert "127 x 177.8 mm (5 x 7 in), then folded to 63.5 x 177.8 mm (2 1/2 x 7 in)" in words
     assert "score 63.5 mm (2 1/2 in) from the trimmed left edge (dashed marks outside the cut show where)" in words
 
 

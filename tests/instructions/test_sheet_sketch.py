@@ -67,7 +67,7 @@ def test_each_cut_has_one_number_and_none_stand_on_each_other():
     sketch = SheetSketch(Heard(), two_up(), sketch_scale(two_up(), ROOM), (SANS, BOLD))
     sketch.draw(strokes, None)
     boxes = sketch.taken
-    assert len(boxes) == len(strokes) + len(two_up().places)
+    assert len(boxes) == len(strokes) + len(two_up().places) + len(Edge)
     for number, one in enumerate(boxes):
         for other in boxes[number + 1 :]:
             assert one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]

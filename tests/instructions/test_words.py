@@ -1,5 +1,6 @@
 """The sentences of the instructions: lengths as a ruler reads them, what to print first, what to check, the rest."""
 
+from datetime import date
 from fractions import Fraction
 
 import pytest
@@ -8,8 +9,9 @@ from tests.instructions.an_order import LETTER
 from watcher.instructions import words
 from watcher.instructions.second_side import Stack
 from watcher.layout.geometry import Size
+from watcher.settings.values import parse_size
 from watcher.sheet.draw.size_check import Between, Distance, SizeCheck
-from watcher.terms import Copies, Duplex, Edge, Feed, Flip, PageOrder, PrinterKind
+from watcher.terms import Copies, CutterKind, Duplex, Edge, Feed, Flip, PageOrder, PrinterKind
 
 
 @pytest.mark.parametrize(
@@ -27,8 +29,8 @@ def test_words_from_people_are_one_line_and_no_mark_up():
 
 def test_the_edge_that_enters_first_is_told_with_its_length():
     short, long = (words.feed_words(feed, LETTER) for feed in (Feed.SHORT_EDGE, Feed.LONG_EDGE))
-    assert "<b>short edge</b> (215.9 mm, 8 1/2 in)" in short
-    assert "<b>long edge</b> (279.4 mm, 11 in)" in long
+    assert "<b>short edge</b>, 215.9 mm (8 1/2 in), into the printer first" in short
+    assert "<b>long edge</b>, 279.4 mm (11 in)" in long
     assert words.feed_words(Feed.SHORT_EDGE, LETTER, Edge.TOP).endswith("becomes the <b>top</b> edge of the front")
 
 
@@ -60,15 +62,43 @@ def test_the_backs_of_a_stack_that_comes_backwards_are_asked_for_backwards():
     how = (("f.pdf", "b.pdf"), Flip.LONG_EDGE, Duplex.MANUAL, Copies.PAGES, "face down")
     first = words.print_one(*how, stack=stack)
     rest = words.print_rest(how[0], 5, *how[1:], PrinterKind.INKJET, stack=stack)
-    assert "Print b.pdf once, page 5 alone (the back of sheet 1)." in first
-    assert "4 more sheets (5 in all): f.pdf pages 2 to 5; <b>let the fronts dry</b>" in rest
-    assert "<b>sheet 5 goes in first</b>; b.pdf pages 1 to 4." in rest
+    assert "Print the backs once, page 5 alone (the back of sheet 1)." in first
+    assert "4 more sheets (5 in all): the fronts pages 2 to 5; <b>let the fronts dry</b>" in rest
+    assert "<b>sheet 5 goes in first</b>; the backs pages 1 to 4." in rest
 
 
 def test_a_stack_in_an_order_that_nobody_knows_takes_two_sheets_to_try():
     stack = Stack(sheets=5, order=None)
     said = words.print_one(("f.pdf", "b.pdf"), Flip.LONG_EDGE, Duplex.MANUAL, Copies.PAGES, None, stack=stack)
-    assert said.startswith("<b>Print TWO sheets</b>, the first and the last: f.pdf once, pages 1 and 5 alone.")
+    assert said.startswith("<b>Print TWO sheets</b>, the first and the last: the fronts once, pages 1 and 5 alone.")
     (trial,) = words.check_trial(stack, has_numbers=True)
     assert "sheet 1 of 5, sheet 5 of 5" in trial
     assert list(words.check_trial(Stack(sheets=5, order=PageOrder.ONE_TO_N), has_numbers=True)) == []
+
+
+def test_lengths_of_a_card_in_inches_have_these_first():
+    assert words.both_units(Fraction("19.05"), inches_first=True) == "3/4 in (19.05 mm)"
+    assert words.size_in_both(LETTER, inches_first=True) == "8 1/2 x 11 in (215.9 x 279.4 mm)"
+
+
+@pytest.mark.parametrize(
+    ("written", "inches"),
+    [("5 x 7 in", True), ("127 x 177.8 mm", False), ("letter", True), ("A5", False), ("12.7 cm x 7 in", True)],
+)
+def test_a_card_is_in_inches_where_the_settings_write_it_so(written, inches):
+    assert words.is_given_in_inches(parse_size(written)) is inches
+
+
+def test_each_cutter_has_its_own_cautions():
+    """Guillotine: design section 11 and its sources; the others common practice, no source."""
+    guillotine, trimmer, scissors = (words.CUTTER_CAUTIONS[kind] for kind in CutterKind)
+    assert "clamp and two-hand control" in guillotine
+    assert "clamp" not in trimmer + scissors
+    assert all("blade" in caution and "fingers" in caution for caution in (trimmer, scissors))
+    assert "ruler" in scissors
+    assert all("Local safety rules come first" in caution for caution in (guillotine, trimmer, scissors))
+
+
+def test_a_day_has_its_weekday_in_english():
+    """24 December 2026 is a Thursday (any calendar)."""
+    assert words.day(date(2026, 12, 24)) == "Thursday 2026-12-24"

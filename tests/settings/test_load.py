@@ -1,5 +1,7 @@
 """A settings file is taken whole, or refused with every fault it has."""
 
+from decimal import Decimal
+
 import pytest
 from hypothesis import HealthCheck, given
 from hypothesis import settings as hypothesis_settings
@@ -7,6 +9,7 @@ from hypothesis import strategies as st
 
 from watcher.errors import ExitCode, SettingsRefused
 from watcher.settings.load import load_settings
+from watcher.units import show_size
 
 MANY_FAULTS = """
 [default]
@@ -373,3 +376,18 @@ def test_a_size_in_a_unit_that_cannot_be_meant_is_asked_about_and_no_more_is_sai
     (fault,) = faults_in(text)
     assert fault.startswith(f"{heading}.{key}")
     assert says in fault
+
+
+def test_prices_are_kept_as_they_are_written(changed):
+    there = changed({"sheets.letter": "price = 0.12", "printers.laser": "click = 0.035"}, '[service]\nmoney = "EUR"')
+    assert there.sheets["letter"].price == Decimal("0.12")
+    assert there.printers["laser"].click == Decimal("0.035")
+    assert there.service.money == "EUR"
+
+
+def test_labels_of_the_defaults_are_those_of_every_card_without_its_own(changed):
+    defaults = '[defaults]\nlabel = "4 x 6 in"\nbundle = 25'
+    tag = '[cards.tag]\ntrim = "2 x 3 in"\nsheet = "letter"\nlabel = "A6"'
+    there = changed({}, f"{defaults}\n{tag}")
+    found = {name: (show_size(*vars(card.label).values()), card.bundle) for name, card in there.cards.items()}
+    assert found == {"invitation": ("101.6 x 152.4 mm", 25), "tag": ("105 x 148 mm", 25)}

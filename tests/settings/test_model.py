@@ -55,6 +55,9 @@ SINGLE_DEFAULTS = {
     ("service", "scheduler"): None,
     ("service", "keep"): None,
     ("service", "keep_printed"): 30 * 86_400,
+    ("service", "money"): "",
+    ("defaults", "label"): None,
+    ("defaults", "bundle"): 50,
 }
 CARD_DEFAULTS = {
     "bleed": 0,
@@ -78,6 +81,8 @@ CARD_DEFAULTS = {
     "fold": None,
     "corner": 0,
     "envelope": None,
+    "label": None,
+    "bundle": None,
 }
 SHEET_DEFAULTS = {
     "unprintable": Margins.all_round(QUARTER_INCH),
@@ -100,6 +105,7 @@ SHEET_DEFAULTS = {
     "tray": None,
     "stock": None,
     "quality": None,
+    "price": None,
 }
 PRINTER_DEFAULTS = {
     "kind": PrinterKind.LASER,
@@ -117,6 +123,7 @@ PRINTER_DEFAULTS = {
     "send": Send.ASKED,
     "fingerprint": None,
     "login_file": None,
+    "click": None,
     "align": {},
 }
 ALIGN_DEFAULTS = {"shift": (0, 0), "turn": 0, "scale": (1, 1)}

@@ -157,14 +157,22 @@ def test_lines_asleep_show_the_defaults_or_a_sound_example(kind, tmp_path, profi
 
     assert awake.read_text(encoding="utf-8").count("\n# ") < asleep.read_text(encoding="utf-8").count("\n# ") - 20
     # their lines show examples; by default the archive keeps everything, and there is no cluster
-    service = after.service.model_copy(update={"scheduler": None, "keep": None})
+    service = after.service.model_copy(update={"scheduler": None, "keep": None, "money": ""})
     assert (after.defaults, after.folders, after.names, service) == (
         before.defaults,
         before.folders,
         before.names,
         before.service,
     )
-    examples = {"art_bleed": None, "common_back": None, "back_quarter": None, "fold": None, "envelope": None}
+    examples = {
+        "art_bleed": None,
+        "common_back": None,
+        "back_quarter": None,
+        "fold": None,
+        "envelope": None,
+        "label": None,
+        "bundle": None,
+    }
     assert {name: card.model_copy(update=examples) for name, card in after.cards.items()} == dict(before.cards)
 
 

@@ -76,6 +76,10 @@ def test_no_key_has_been_forgotten_here(changed):
         ("CardSettings", "common_front"),
         ("CardSettings", "sides"),
         ("CardSettings", "paper_edge"),
+        ("CardSettings", "label"),  # these four are those of the day, never kept
+        ("CardSettings", "bundle"),
+        ("SheetSettings", "price"),
+        ("PrinterSettings", "click"),
         ("PrinterSettings", "output_profile"),
         ("PrinterSettings", "convert"),
         ("PrinterSettings", "align"),

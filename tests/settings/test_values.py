@@ -1,5 +1,6 @@
 """Text to exact values, and what is refused."""
 
+from decimal import Decimal
 from fractions import Fraction
 
 import pytest
@@ -7,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from watcher.layout.geometry import Size
+from watcher.settings.faults import WrittenNumber
 from watcher.settings.values import (
     Overs,
     OversKind,
@@ -18,6 +20,7 @@ from watcher.settings.values import (
     parse_length,
     parse_overs,
     parse_pile,
+    parse_price,
     parse_shift,
     parse_size,
     show_exact,
@@ -378,3 +381,23 @@ def test_a_comma_is_read_in_sizes_shares_and_times_too():
 )
 def test_a_small_length_in_a_unit_that_makes_no_sense_is_seen(written, meant):
     assert length_meant(parse_length(written)) == meant
+
+
+@pytest.mark.parametrize(
+    ("written", "price"),
+    [
+        (WrittenNumber("0.12"), "0.12"),
+        (WrittenNumber("0.1000000000000000055"), "0.1000000000000000055"),
+        (3, "3"),
+        ("0.035", "0.035"),
+    ],
+)
+def test_a_price_is_the_decimal_that_is_written(written, price):
+    """0.12 is no binary fraction; as a float it would be 0.11999999999999999556 (IEEE 754)."""
+    assert parse_price(written) == Decimal(price)
+
+
+@pytest.mark.parametrize("written", ["", "a lot", "nan", WrittenNumber("inf"), -1, True, 2_000_000, None, 0.5])
+def test_what_is_no_price_is_refused(written):
+    with pytest.raises(ValueError, match="price|use 0 to"):
+        parse_price(written)

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-PRODUCT = ("sheets.pdf", "preview.png", "instructions.pdf")
+PRODUCT = ("sheets.pdf", "preview.png")  # the instructions have the own name of each at their top
 
 
 def ask(folder: Path, text: str, name: str = "again.toml") -> None:

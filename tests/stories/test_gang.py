@@ -115,7 +115,10 @@ class TestFiveCardsOfOneKind:
         (run,) = folders(made)
         names = sorted(file.name.replace(run, "RUN") for file in (made / "outbox" / run).iterdir())
         assert names == sorted(
-            ["RUN_sheets.pdf", "RUN_instructions.pdf", "RUN_preview.png", *(f"{name}_ticket.toml" for name in NAMES)]
+            [
+                *("RUN_sheets.pdf", "RUN_instructions.pdf", "RUN_preview.png"),
+                *(f"{name}_{what}" for name in NAMES for what in ("ticket.toml", "card.png")),
+            ]
         )
         assert sorted(path.name for path in (made / "archive").iterdir()) == sorted(NAMES)
         assert all((made / f"archive/{name}/{name}_ticket.toml").is_file() for name in NAMES)

@@ -1,8 +1,11 @@
 """A run is made of orders that save sheets by it; bad art spoils it before anything is written."""
 
 import hashlib
+import tomllib
 from collections.abc import Callable
 from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -11,6 +14,7 @@ from tests.conftest import TAG_PX
 from tests.orders.an_order import an_order
 from watcher.archive.effective_settings import settings_now
 from watcher.archive.ticket_reader import read_ticket
+from watcher.layout.geometry import Size
 from watcher.orders.model import ArtSource
 from watcher.settings.load import load_settings
 from watcher.terms import Side
@@ -55,6 +59,28 @@ def test_two_orders_on_one_sheet_have_a_ticket_each_and_one_file(job_of: Callabl
     ticket = read_ticket(task.building / "birch_ticket.toml")
     assert ticket is not None
     assert (ticket.order, ticket.run, sorted(ticket.run_orders)) == ("birch", "run-1", ["apple", "birch"])
+
+
+def test_each_order_has_its_card_s_picture_its_labels_and_its_share_of_the_cost(
+    job_of: Callable[..., Job], tmp_path: Path
+) -> None:
+    """One sheet at 0.10 and one side at 0.05 for seven cards on it, four and three; shared by places."""
+
+    def priced(job: Job) -> Job:
+        settings = job.settings
+        card = settings.card.model_copy(update={"label": Size(Fraction(100), Fraction(60)), "bundle": 2})
+        sheet = settings.sheet.model_copy(update={"price": Decimal("0.10")})
+        printer = settings.printer.model_copy(update={"click": Decimal("0.05")})
+        return replace(job, settings=replace(settings, card=card, sheet=sheet, printer=printer), read_back=True)
+
+    task = run_of(tmp_path, priced(job_of("apple")), priced(job_of("birch", 3)))
+    task.building.mkdir()
+    made = make_run(task)
+    assert isinstance(made, RunMade)
+    assert {f"{name}_{what}" for name in ("apple", "birch") for what in ("card.png", "label.pdf")} <= set(made.product)
+    costs = [tomllib.loads((task.building / f"{name}_ticket.toml").read_text())["cost"] for name in ("apple", "birch")]
+    assert sum(Decimal(cost["total"]) for cost in costs) == Decimal("0.15")
+    assert all("money" not in cost for cost in costs)
 
 
 def test_what_saves_no_sheet_is_not_made(job_of: Callable[..., Job], tmp_path: Path) -> None:

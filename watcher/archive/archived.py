@@ -8,6 +8,7 @@ import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from watcher.archive.order_ticket import TICKET_SUFFIX
 from watcher.archive.ticket_reader import percent_in, read_ticket_file, what_is_damaged
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.unpack import Earlier
+from watcher.orders.cost import Cost
 from watcher.orders.held_note import is_bare_name
 from watcher.orders.model import OF_ALL, ArtSource
 from watcher.orders.wishes import Wishes, overs_from
@@ -23,6 +25,7 @@ from watcher.records.plain_text import one_line
 from watcher.terms import EarlierUse, Sequencing, Side
 
 _NUMBERED = re.compile(r"(?P<name>.+)-(?P<number>[0-9]{1,6})")
+_AMOUNT = re.compile(r"[0-9]{1,15}\.[0-9]{2}")
 _LARGEST = 10_000_000
 _MM2_IN_M2 = 1_000_000
 
@@ -50,6 +53,7 @@ class Archived:
         area_mm2: of one sheet; 0 where it is not known.
         waste_percent: of that area; None where it is not known.
         libraries: versions of those that shaped its sheets; empty in tickets of early versions.
+        cost: of its sheets, or of its share in those of a run; None where its ticket tells none.
         run, run_sheets: the run that it shared the sheets of, and how many these are; None and 0 where it did not.
     """
 
@@ -76,6 +80,7 @@ class Archived:
     designs: int = 1
     overruled: bool = False
     libraries: Mapping[str, str] = field(default_factory=dict)
+    cost: Cost | None = None
 
     @property
     def cards(self) -> int:
@@ -205,7 +210,23 @@ def _archived(folder: str, ticket: dict[str, Any]) -> Archived:
         designs=_count(ticket.get("designs", 1)),
         libraries=libraries_in(ticket.get("libraries")),
         overruled=ticket.get("check_overruled") is True,
+        cost=_cost(ticket.get("cost")),
     )
+
+
+def _cost(table: object) -> Cost | None:
+    """What the ticket says of it; None where it is not as we write it, which is no reason not to make it again."""
+    if not isinstance(table, dict):
+        return None
+    paper, printing = (_amount(table.get(key)) for key in ("paper", "print"))
+    money = table.get("money")
+    if paper is None and printing is None:
+        return None
+    return Cost(paper=paper, printing=printing, money=money if isinstance(money, str) else "")
+
+
+def _amount(text: object) -> Decimal | None:
+    return Decimal(text) if isinstance(text, str) and _AMOUNT.fullmatch(text) else None
 
 
 def _wishes(ticket: dict[str, Any]) -> Wishes:

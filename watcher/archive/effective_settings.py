@@ -22,11 +22,13 @@ class EffectiveSettings(SheetSetup):
         correction: what brings backs into register, or None.
         sha256: fingerprint of all of it.
         uncorrected: why a correction that is kept is not used, or None.
+        money: what the prices of sheet and printer are in.
     """
 
     correction: Correction | None = None
     sha256: str = ""
     uncorrected: str | None = None
+    money: str = ""
 
 
 def settings_now(settings: Settings, card: CardSettings, sheet: SheetSettings) -> EffectiveSettings:
@@ -43,6 +45,7 @@ def settings_now(settings: Settings, card: CardSettings, sheet: SheetSettings) -
         cutter=settings.cutter_for(sheet),
         correction=correction if card.sides == 2 else None,
         sha256=_fingerprint(settings, card, sheet, correction),
+        money=settings.service.money,
     )
 
 
@@ -68,6 +71,7 @@ def settings_then(settings: Settings, before: SheetSetup) -> EffectiveSettings:
             cutter=before.cutter,
             sha256=_fingerprint(there, card, sheet, None),
             uncorrected=str(misfit),
+            money=settings.service.money,
         )
 
 
@@ -77,16 +81,26 @@ def _with(settings: Settings, before: SheetSetup) -> Settings:
     printer = before.printer.model_copy(
         update={
             "align": now.align if now else {},
+            "click": now.click if now else None,
             "output_profile": _profile(settings, before.printer, now),
             # a ticket from before the turn test knew it does not tell how the stack comes
             "backs_order": before.printer.backs_order or (now.backs_order if now else None),
         }
     )
+    card_now = settings.cards.get(before.card.name)
+    of_today: dict[str, object] = {"label": None, "bundle": None}
+    if card_now is not None:
+        of_today = {"label": card_now.label, "bundle": card_now.bundle}
+        if card_now.trim == before.card.trim:
+            of_today["trim"] = card_now.trim  # the same size, in the unit in which the shop writes it
+    card = before.card.model_copy(update=of_today)
+    sheet_now = settings.sheets.get(before.sheet.name)
+    sheet = before.sheet.model_copy(update={"price": sheet_now.price if sheet_now else None})
     cutters = _put(settings.cutters, before.cutter.name, before.cutter) if before.sheet.cutter else settings.cutters
     return settings.model_copy(
         update={
-            "cards": _put(settings.cards, before.card.name, before.card),
-            "sheets": _put(settings.sheets, before.sheet.name, before.sheet),
+            "cards": _put(settings.cards, card.name, card),
+            "sheets": _put(settings.sheets, sheet.name, sheet),
             "printers": _put(settings.printers, printer.name, printer),
             "cutters": cutters,
         }

@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from watcher.archive.archived import Archived, archived_orders, unreadable_orders
+from watcher.orders.cost import Cost, summed
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,6 +34,7 @@ class PaperUse:
         orders, cards, sheets: how many.
         paper_m2: the area of the sheets, as far as it is known.
         waste_percent: of the area of those sheets whose waste is known; None when that of none is.
+        costs: what those cost whose prices were known, each money by itself.
     """
 
     orders: int
@@ -40,6 +42,7 @@ class PaperUse:
     sheets: int
     paper_m2: float
     waste_percent: float | None
+    costs: tuple[Cost, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,6 +88,7 @@ def paper_use(orders: Sequence[Archived]) -> PaperUse:
         sheets=sum(order.sheets for order in piles),
         paper_m2=sum(order.paper_m2 for order in piles),
         waste_percent=waste / area if area else None,
+        costs=summed(order.cost for order in orders if order.cost is not None),
     )
 
 

@@ -14,6 +14,7 @@ from watcher.archive.effective_settings import EffectiveSettings
 from watcher.archive.libraries import shaping_libraries
 from watcher.art.model import CardFace
 from watcher.layout.model import CutPlan, Layout, Place, Stroke
+from watcher.orders.cost import Cost
 from watcher.orders.model import ArtSource, DesignPlaces, Order
 from watcher.orders.quantity import SheetCount
 from watcher.records.plain_text import as_utf8
@@ -101,6 +102,7 @@ class Decided:
         printing: its files of sheets, or those of its run, in the order in which they are printed.
         backs_order: how different sheets lie in the file of the backs, where a person puts the stack back; else None.
         small_picture: the front, see `art.small_picture`; empty for none.
+        cost: of its sheets, or of its share in those of a run; None where no price is known.
     """
 
     folder: str
@@ -126,6 +128,7 @@ class Decided:
     printing: tuple[PrintFile, ...] = ()
     backs_order: PageOrder | None = None
     small_picture: str = ""
+    cost: Cost | None = None
 
 
 def ticket_text(decided: Decided) -> bytes:
@@ -154,6 +157,7 @@ def ticket_text(decided: Decided) -> bytes:
         "printed_on": decided.printed_on or decided.made_at[:10],
         **_said(decided),
         **(_run(decided.run) if decided.run else {}),
+        **({"cost": _cost(decided.cost)} if decided.cost else {}),
         "sheet": {
             "name": decided.settings.sheet.name,
             "width_mm": _mm(decided.layout.sheet.width),
@@ -182,6 +186,14 @@ def ticket_text(decided: Decided) -> bytes:
         **({"picture": {"jpeg": decided.small_picture}} if decided.small_picture else {}),
     }
     return tomli_w.dumps(_storable(body)).encode("utf-8")
+
+
+def _cost(cost: Cost) -> dict[str, str]:
+    """Amounts as text: a number in TOML is a binary fraction to most who read it."""
+    said = {"paper": cost.paper, "print": cost.printing, "total": cost.total}
+    return {key: f"{amount:.2f}" for key, amount in said.items() if amount is not None} | (
+        {"money": cost.money} if cost.money else {}
+    )
 
 
 def _said(decided: Decided) -> dict[str, Any]:

@@ -34,7 +34,7 @@ from watcher.settings.alignment import alignment_notes
 from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
 from watcher.settings.to_toml import SheetSetup
 from watcher.settings.values import length_meant
-from watcher.terms import Backs, CutterKind, Duplex, Finding, Level, PaperEdge
+from watcher.terms import Backs, CutterKind, Duplex, Finding, Level, PaperEdge, Turn
 from watcher.units import show_length, show_size
 from watcher.work.alignment_check import correction_findings
 from watcher.work.answer import Answer
@@ -43,6 +43,13 @@ from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Checked, Job, OrderCheck, job_for
 from watcher.work.local_worker import LocalWorker
 from watcher.work.near_misses import cards_on_sheet, near_misses
+
+_LYING = {
+    Turn.NONE: "upright",
+    Turn.LEFT: "on their left side",
+    Turn.HALF: "upside down",
+    Turn.RIGHT: "on their right side",
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -161,10 +168,10 @@ def _describe_backs(card: CardSettings, layout: Layout, printer: PrinterSettings
     way = "the same way up" if card.backs is Backs.HEAD_TO_HEAD else "upside down"
     if printer.chosen_flip is not layout.flip:
         who += f" (choose the {str(printer.chosen_flip).replace('-', ' ')} in the print dialog)"
-    turns = ", ".join(f"{turn}°" for turn in sorted({int(place.back.turn) for place in layout.places if place.back}))
+    turns = " or ".join(_LYING[turn] for turn in sorted({place.back.turn for place in layout.places if place.back}))
     return (
-        f"{who} on the {layout.flip.replace('-', ' ')}, like {like}; the backs are turned by {turns} on their page, so"
-        f" that a card turned like a book page shows its back {way}"
+        f"{who} on the {layout.flip.replace('-', ' ')}, like {like}; the backs lie {turns} on their page, so that a"
+        f" card turned like a book page shows its back {way}"
     )
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from watcher.archive.archived import Archived
 from watcher.archive.listing import ListedOrder, OrderList, PaperUse
 from watcher.commands.screen import tell
+from watcher.orders.cost import Cost
 from watcher.orders.quantity import counted
 from watcher.records.plain_text import as_utf8, one_line
 from watcher.records.timestamps import say_stamp_day
@@ -35,7 +36,7 @@ def lines(listed: OrderList) -> Iterator[str]:
             counted(order.cards, "card"),
             f"{counted(order.sheets, 'sheet')} {order.wishes.sheet}",
         ]
-        facts += filter(None, (_use(order), f"made {say_stamp_day(order.made_at)}", _linked(entry)))
+        facts += filter(None, (_use(order), f"made {say_stamp_day(order.made_at)}", _cost(order), _linked(entry)))
         yield f"{_safe(order.folder)}: {_safe(', '.join(facts))}"
     yield from _damaged(listed)
     yield say_use(listed.use)
@@ -53,7 +54,8 @@ def say_use(use: PaperUse) -> str:
         return "No orders."
     waste = "" if use.waste_percent is None else f", {use.waste_percent:.0f} % of it waste"
     paper = f", {use.paper_m2:.1f} m2 of paper{waste}" if use.paper_m2 else ""
-    return f"{counted(use.orders, 'order')}: {counted(use.cards, 'card')}, {counted(use.sheets, 'sheet')}{paper}"
+    cost = "".join(f", {one.words}" for one in use.costs)
+    return f"{counted(use.orders, 'order')}: {counted(use.cards, 'card')}, {counted(use.sheets, 'sheet')}{paper}{cost}"
 
 
 def _safe(text: str) -> str:
@@ -63,6 +65,10 @@ def _safe(text: str) -> str:
 def _use(order: Archived) -> str:
     waste = "" if order.waste_percent is None else f", {order.waste_percent:.0f} % waste"
     return f"{order.up} on a sheet{waste}"
+
+
+def _cost(order: Archived) -> str:
+    return f"cost {order.cost.total:.2f} {order.cost.money}".rstrip() if order.cost else ""
 
 
 def _linked(entry: ListedOrder) -> str:
@@ -91,7 +97,7 @@ def two_lines(entry: ListedOrder, width: int) -> list[str]:
         counted(order.cards, "card"),
         _safe(f"{counted(order.sheets, 'sheet')} {order.wishes.sheet}"),
         made,
-        *filter(None, (linked,)),
+        *filter(None, (_safe(_cost(order)), linked)),
     ]
     one = f"{name}: {', '.join(facts)}"
     if len(one) <= width:
@@ -112,6 +118,7 @@ def to_json(listed: OrderList) -> dict[str, Any]:
             "sheets": use.sheets,
             "paper_m2": round(use.paper_m2, 4),
             "waste_percent": None if use.waste_percent is None else round(use.waste_percent, 2),
+            "costs": [_amounts(cost) for cost in use.costs],
         },
         "damaged": [{"order": as_utf8(one.folder), "why": one.why} for one in listed.damaged],
     }
@@ -133,7 +140,14 @@ def _entry(entry: ListedOrder) -> dict[str, Any]:
         "made": order.made_at,
         "due": order.wishes.due and order.wishes.due.isoformat(),
         "note": order.wishes.note,
+        "cost": order.cost and _amounts(order.cost),
         "repeat_of": order.repeat_of,
         "times_repeated": entry.repeated,
     }
     return {key: as_utf8(value) if isinstance(value, str) else value for key, value in body.items()}
+
+
+def _amounts(cost: Cost) -> dict[str, str | None]:
+    """Amounts as text, exact to the cent."""
+    paper, printing = (None if amount is None else f"{amount:.2f}" for amount in (cost.paper, cost.printing))
+    return {"paper": paper, "print": printing, "total": f"{cost.total:.2f}", "money": as_utf8(cost.money)}

@@ -1,36 +1,51 @@
-"""`ORDER_card.png`: the cards as they will be cut, for the customer's yes.
+"""`ORDER_card.png`: the cards as they will be cut, for the customer's yes, under their name, size and number.
 
 One design has its front and back side by side. Of several each side stands under its number, row by row; what all of
-them share stands there once.
+them share stands there once. A folded card is shown opened out, with its fold and its panels, and folded.
 """
 
 import math
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 
+import numpy as np
 from PIL import Image, ImageDraw
 
-from watcher.instructions.preview import CAPTION, as_png, caption_font, side_by_side
+from watcher.instructions.card_words import CardWords, under_words
+from watcher.instructions.folded_picture import fold_drawn, folded_card
+from watcher.instructions.preview import CAPTION, TABLE, as_png, caption_font, side_by_side
 from watcher.sheet.check.render import Rendered
-from watcher.terms import Side
+from watcher.terms import Fold, Side
 
 CARD_SUFFIX = "_card.png"
-_TABLE = (232, 232, 232)  # a card with white edges must be seen to end
 _GAP_PX, _LETTERS_PX = 16, 15
 _WIDEST = 1.5  # the picture of several, times as wide as it is high
 
 
-def card_png(cards: Sequence[Rendered], numbers: Sequence[int] = (1,)) -> bytes:
+def card_png(cards: Sequence[Rendered], numbers: Sequence[int] = (1,), about: CardWords | None = None) -> bytes:
     """Draw the trimmed faces, upright, as a PNG (RGB); the same bytes for the same faces.
 
     Args:
         cards: the faces to be shown; `form` counts the designs from 0.
         numbers: those of all designs, whether they are shown or not.
+        about: what is written above them; None for nothing.
 
     Raises:
         ValueError: there is no face.
     """
-    return as_png(side_by_side(cards, _TABLE) if len(numbers) == 1 else _in_rows(cards, numbers))
+    fold = about.fold if about is not None else None
+    if len(numbers) > 1:
+        picture = _in_rows([_with_fold(card, fold) for card in cards], numbers)
+    elif fold is not None:
+        picture = folded_card([_with_fold(card, fold) for card in cards], cards, fold)
+    else:
+        picture = side_by_side(cards, TABLE)
+    return as_png(picture if about is None else under_words(picture, about))
+
+
+def _with_fold(card: Rendered, fold: Fold | None) -> Rendered:
+    return card if fold is None else replace(card, pixels=np.asarray(fold_drawn(Image.fromarray(card.pixels), fold)))
 
 
 def _in_rows(cards: Sequence[Rendered], numbers: Sequence[int]) -> Image.Image:
@@ -45,7 +60,7 @@ def _in_rows(cards: Sequence[Rendered], numbers: Sequence[int]) -> Image.Image:
     rows = math.ceil(len(cards) / columns)
     hidden = len(numbers) - len({card.form for card in cards})
     tall = rows * (height + head) + _GAP_PX + (head if hidden else 0)
-    canvas = Image.new("RGB", (columns * width + _GAP_PX, tall), _TABLE)
+    canvas = Image.new("RGB", (columns * width + _GAP_PX, tall), TABLE)
     draw = ImageDraw.Draw(canvas)
     in_turn = sorted(cards, key=lambda card: (sides[card.side] == 1, numbers[card.form]))
     for at, card in enumerate(in_turn):

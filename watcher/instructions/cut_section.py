@@ -6,19 +6,20 @@ from fractions import Fraction
 from functools import lru_cache
 
 from reportlab.lib.colors import Color, black
-from reportlab.platypus import Flowable, Table
+from reportlab.platypus import Flowable, Paragraph, Table
 
 from watcher.instructions import cut_words, words
 from watcher.instructions.finishing import Finishing
-from watcher.instructions.sheet_sketch import SheetDrawing
-from watcher.instructions.style import BARE, BOLD, SANS, KeptPart, paragraph
+from watcher.instructions.sheet_sketch import RIM, SheetDrawing, sketch_scale
+from watcher.instructions.style import BARE, BOLD, SANS, KeptPart, boxed, paragraph
 from watcher.layout.model import CutPlan, Layout
 from watcher.terms import CutterKind, Fold
 
 HEAD_GREY = Color(0.9, 0.9, 0.9)
-SKETCH_SHARE = 0.38  # of the page's width, beside the table
-_COLUMNS = {"cell": (20.0, 46.0, 39.0, 60.0), "large cell": (22.0, 53.0, 45.0, 69.0)}  # points
-_CAPTION = "The sheet, front side up. White: the cards; the triangle is at a card's top. Lines: the cuts, by number."
+GAP = 10.0  # points between drawing and table
+_AT = {CutterKind.GUILLOTINE: "guillotine", CutterKind.TRIMMER: "trimmer", CutterKind.SCISSORS: "scissors or knife"}
+_BETWEEN = 7.0  # points between the columns of the table
+_CAPTION = "Front side up. Triangle: a card's top."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,7 +32,6 @@ class CutSection:
         sheets: how many there are.
         has_marks: whether the sheets carry any marks.
         has_score_marks: whether the folds are marked.
-        large: whether the table is set in large type.
         unmarked: lines to cut without a mark.
     """
 
@@ -40,42 +40,40 @@ class CutSection:
     sheets: int
     has_marks: bool
     has_score_marks: bool
-    large: bool
     unmarked: tuple[tuple[bool, Fraction], ...]
 
-    def in_one(self, width: float, sketch_height: float) -> Iterator[Flowable]:
-        """The section with the table beside the drawing, below what is on the page already."""
-        yield from self._head()
-        yield self._side_by_side(width, sketch_height)
-        yield from self._cautions()
+    def before(self) -> Iterator[Flowable]:
+        """How to use the table."""
+        yield paragraph(cut_words.how_to_cut(self.finishing, has_marks=self.has_marks), "how")
 
-    def _side_by_side(self, width: float, sketch_height: float) -> Flowable:
-        left = width * SKETCH_SHARE
-        drawing = [self._sketch((left, sketch_height)), paragraph(_CAPTION, "caption")]
-        beside = [*self._table(width - left - 6), *self._after()]
-        return Table([[drawing, beside]], colWidths=[left + 6, width - left - 6], style=BARE)
+    def drawn_first(self, width: float, sketch: tuple[float, float], *, large: bool) -> Flowable:
+        """The drawing at the left and the table beside it.
 
-    def on_its_own(self, width: float, sketch_height: float, *, side_by_side: bool) -> Iterator[Flowable]:
-        """The section on a page of its own; with the drawing above the table long tables flow on."""
-        yield paragraph(self._how(), "small")
-        yield from self._cautions()
-        if side_by_side:
-            yield self._side_by_side(width, sketch_height)
-            return
-        yield self._sketch((width, sketch_height))
-        yield paragraph(_CAPTION, "caption")
+        Args:
+            width: of both, points.
+            sketch: greatest width and height of the drawing.
+            large: the type of the table.
+        """
+        drawing = self._drawing(sketch)
+        left = sketch_scale(self.layout, sketch) * float(self.layout.sheet.width) + 2 * RIM
+        right = width - left - GAP
+        words_of_it = [drawing, paragraph(_CAPTION, "caption")]
+        return Table([[words_of_it, self.beside(right, large=large)]], colWidths=[left + GAP, right], style=BARE)
+
+    def beside(self, width: float, *, large: bool) -> list[Flowable]:
+        """The table, and what comes after cutting."""
+        return [*self._table(width, "large cell" if large else "cell"), *self._after()]
+
+    def one_below_the_other(self, width: float, sketch_height: float) -> Iterator[Flowable]:
+        """The drawing above a table as wide as the page, which may flow on over pages."""
+        yield self._drawing((width, sketch_height))
         yield from self._after()
-        yield from self._table(width)
+        yield from self._table(width, "large cell")
 
-    def _head(self) -> Iterator[Flowable]:
-        yield paragraph("Cut", "head")
-        yield paragraph(self._how(), "small")
-
-    def _how(self) -> str:
-        return cut_words.how_to_cut(self.finishing, has_marks=self.has_marks)
-
-    def _cautions(self) -> Iterator[Flowable]:
-        yield paragraph(f"<b>At the cutter:</b> {words.CUTTER_CAUTION}", "boxed small")
+    def cautions(self, width: float) -> Flowable:
+        """What the person at this cutter must mind, in a box."""
+        caution = words.CUTTER_CAUTIONS[self.finishing.cutter]
+        return boxed([paragraph(f"<b>At the {_AT[self.finishing.cutter]}:</b> {caution}", "small")], width)
 
     def _after(self) -> Iterator[Flowable]:
         piles = cut_words.piles_line(self.finishing, self.sheets)
@@ -84,11 +82,13 @@ class CutSection:
         for label, said in cut_words.after_cutting(self.finishing, has_score_marks=self.has_score_marks):
             yield paragraph(f"<b>{label}:</b> {said}.", "after")
 
-    def _sketch(self, room: tuple[float, float]) -> Flowable:
+    def _drawing(self, room: tuple[float, float]) -> Flowable:
         return _drawing(self.layout, self.finishing.plan, self.finishing.fold, room)
 
-    def _table(self, width: float) -> Iterator[Flowable]:
-        table = _cut_table(self.finishing, self.layout.up, self.unmarked, "large cell" if self.large else "cell", width)
+    def _table(self, width: float, cell: str) -> Iterator[Flowable]:
+        lines = ((stroke.is_upright, stroke.line) for stroke in self.finishing.plan.strokes)
+        unmarked = self.unmarked if self.has_marks else tuple(lines)
+        table = _cut_table(self.finishing, self.layout.up, unmarked, cell, width)
         if table is not None:
             yield table
 
@@ -108,19 +108,28 @@ def _cut_table(
     if not rows:
         return None
     edge = {CutterKind.GUILLOTINE: "at gauge", CutterKind.TRIMMER: "at stop", CutterKind.SCISSORS: "from"}
-    heads = ("Cut", edge[finishing.cutter], "mm", "inches", "what is cut, and what it gives")
+    units = ("inches", "mm") if finishing.inches_first else ("mm", "inches")
+    heads = ("Cut", edge[finishing.cutter], *units, "what is cut")
     cells = [[paragraph(head, "cell head") for head in heads]]
     for row in rows:
-        said = (f"<b>{row.number}</b>", f"<b>{row.edge}</b>", f"<b>{row.mm}</b>", row.inches, row.what)
+        first, second = (row.inches, row.mm) if finishing.inches_first else (row.mm, row.inches)
+        said = (f"<b>{row.number}</b>", f"<b>{row.edge}</b>", f"<b>{first}</b>", second, row.what)
         cells.append([paragraph(text, cell) for text in said])
     style = [
         *BARE,
         ("LEFTPADDING", (0, 0), (-1, -1), 2),
-        ("TOPPADDING", (0, 0), (-1, -1), 0.6),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
+        ("TOPPADDING", (0, 0), (-1, -1), 0.8),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.8),
         ("LINEBELOW", (0, 0), (-1, -1), 0.3, black),
         ("LINEABOVE", (0, 0), (-1, 0), 0.3, black),
         ("BACKGROUND", (0, 0), (-1, 0), HEAD_GREY),
     ]
-    columns = [*_COLUMNS[cell], width - sum(_COLUMNS[cell])]
+    columns = [max(_wide(line[at]) for line in cells) + _BETWEEN for at in range(len(heads) - 1)]
+    columns.append(width - sum(columns))
     return KeptPart(Table(cells, colWidths=columns, style=style, repeatRows=1, spaceAfter=3))
+
+
+def _wide(cell: Paragraph) -> float:
+    """The width of a cell on one line, points."""
+    wide: float = cell.minWidth()
+    return wide

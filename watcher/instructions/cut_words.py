@@ -6,12 +6,14 @@ from fractions import Fraction
 
 from watcher.instructions.finishing import Finishing, play_in_envelope
 from watcher.instructions.words import NO_BREAK, both_units, inches_to_32nds, size_in_both
+from watcher.layout.geometry import Size
 from watcher.layout.model import Stroke
 from watcher.orders.quantity import counted
 from watcher.terms import CutterKind, Fold
 from watcher.units import show_mm
 
-NO_MARK = "no mark here: by measure"
+ABOUT = "\N{ALMOST EQUAL TO}"
+NO_MARK = "no mark: by measure"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,25 +41,30 @@ def cut_rows(finishing: Finishing, up: int, unmarked: Iterable[tuple[bool, Fract
             number=str(stroke.number),
             edge=stroke.against.upper(),
             mm=show_mm(stroke.gauge),
-            inches=inches_to_32nds(stroke.gauge).removesuffix(" in"),
+            inches=_short(inches_to_32nds(stroke.gauge)),
             what=_what(stroke, up, has_mark=(stroke.is_upright, stroke.line) not in without),
         )
         for stroke in finishing.plan.strokes
     ]
 
 
+def _short(inches: str) -> str:
+    """As it stands in a narrow column: `7\u00a03/4`, `\u2248\u00a03\u00a011/32`."""
+    return inches.removesuffix(" in").replace("about", ABOUT).replace(" ", NO_BREAK)
+
+
 def _what(stroke: Stroke, up: int, *, has_mark: bool) -> str:
     said = f"{_pieces(stroke, up)}: {_gives(stroke)}"
     if not stroke.to_the_mark:
         return said  # measured from a cut edge, which the mark only confirms
-    return f"{said}; <b>cut to the mark</b>" if has_mark else f"{said}; {NO_MARK}"
+    return f"{said}; <b>to the mark</b>" if has_mark else f"{said}; {NO_MARK}"
 
 
 def _pieces(stroke: Stroke, up: int) -> str:
     cards = [card for piece in stroke.pieces for card in piece.cards]
     if len(stroke.pieces) == 1:
-        return "the sheet" if len(cards) == up else cards_named(cards)
-    return f"{len(stroke.pieces)} pieces side by side, {cards_named(cards)}"
+        return "sheet" if len(cards) == up else cards_named(cards)
+    return f"{len(stroke.pieces)} pieces, {cards_named(cards)}"
 
 
 def _gives(stroke: Stroke) -> str:
@@ -66,7 +73,7 @@ def _gives(stroke: Stroke) -> str:
     done = [piece for pair in stroke.gives for piece in pair if piece is not None and piece.name.startswith("card ")]
     parts = []
     if not off:
-        parts.append("waste falls off")
+        parts.append("waste off")
     elif any(piece not in done for piece in off):
         parts.append(f"{cards_named(card for piece in off for card in piece.cards)} come off")
     if done:
@@ -100,9 +107,9 @@ def how_to_cut(finishing: Finishing, *, has_marks: bool) -> str:
     at = "gauge" if finishing.cutter is CutterKind.GUILLOTINE else "stop"
     held = "under the clamp" if finishing.cutter is CutterKind.GUILLOTINE else "under the rail"
     return (
-        f"<b>Front side up.</b> Turn the pile so that the named edge (as the front is read) lies at the {at}, set the "
-        f"measure, cut. The good part stays {held}, what falls off lies in front. Pieces named together stay side by "
-        f"side, all against the {at}. Do not change the order.{marked}"
+        f"<b>Front side up, in this order.</b> Lay the named edge (as the front is read) at the {at}, set the measure, "
+        f"cut: the good part stays {held}, what falls off lies in front. Pieces named together lie side by side, all "
+        f"against the {at}.{marked}"
     )
 
 
@@ -112,9 +119,10 @@ def piles_line(finishing: Finishing, sheets: int) -> str:
     if not cuts:
         return ""
     if piles is None:
+        height = _both(finishing, finishing.pile.height or Fraction(0))
         return (
-            f"<b>{counted(cuts, 'cut')} a pile</b>; piles of at most {both_units(_height(finishing))}. (Write the "
-            "thickness of this paper in the settings, and it says here how many.)"
+            f"<b>{counted(cuts, 'cut')} a pile</b>; piles of at most {height}. (Write the thickness of this paper in "
+            "the settings, and it says here how many.)"
         )
     most = finishing.pile.sheets_of(finishing.thickness) or sheets
     holds = "one sheet at a time" if most == 1 else f"at most {most} sheets at a time"
@@ -124,8 +132,13 @@ def piles_line(finishing: Finishing, sheets: int) -> str:
     )
 
 
-def _height(finishing: Finishing) -> Fraction:
-    return finishing.pile.height or Fraction(0)
+def _both(finishing: Finishing, mm: Fraction) -> str:
+    """A length in both units, that of the card's size first."""
+    return both_units(mm, inches_first=finishing.inches_first)
+
+
+def _size(finishing: Finishing, size: Size) -> str:
+    return size_in_both(size, inches_first=finishing.inches_first)
 
 
 def after_cutting(finishing: Finishing, *, has_score_marks: bool = False) -> Iterator[tuple[str, str]]:
@@ -133,7 +146,7 @@ def after_cutting(finishing: Finishing, *, has_score_marks: bool = False) -> Ite
     if finishing.fold:
         yield "Fold", _fold(finishing, has_score_marks=has_score_marks)
     if finishing.corner:
-        yield "Corners", f"round all four to a radius of <b>{both_units(finishing.corner)}</b>"
+        yield "Corners", f"round all four to a radius of <b>{_both(finishing, finishing.corner)}</b>"
     if finishing.envelope:
         yield "Envelope", _envelope(finishing)
 
@@ -144,17 +157,17 @@ def _fold(finishing: Finishing, *, has_score_marks: bool) -> str:
         at, edge, like = finishing.folded.width, "left", "it opens like a book"
     else:
         at, edge, like = finishing.folded.height, "top", "it opens upwards, like a tent"
-    size = size_in_both(finishing.folded)
+    size = _size(finishing, finishing.folded)
     return (
-        f"score <b>{both_units(at)} from the trimmed {edge} edge</b>{marked}, then fold with the front side outwards "
-        f"to {size}; {like}"
+        f"score <b>{_both(finishing, at)} from the trimmed {edge} edge</b>{marked}, then fold with the front side "
+        f"outwards to {size}; {like}"
     )
 
 
 def _envelope(finishing: Finishing) -> str:
     assert finishing.envelope is not None
     play = play_in_envelope(finishing.folded, finishing.envelope)
-    size = size_in_both(finishing.envelope)
+    size = _size(finishing, finishing.envelope)
     if min(play.width, play.height) < 0:
         return f"{size}: <b>the card is too large for it</b>"
-    return f"{size}: the card goes in with {both_units(play.width)} and {both_units(play.height)} of play"
+    return f"{size}: the card goes in with {_both(finishing, play.width)} and {_both(finishing, play.height)} of play"

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from watcher.instructions.words import both_units, size_in_both
+from watcher.instructions.words import both_units, is_given_in_inches, size_in_both
 from watcher.layout.cuts.plan import plan_cuts
 from watcher.layout.geometry import Size
 from watcher.layout.marks.score import lies_across_grain
@@ -36,6 +36,7 @@ class Finishing:
         fold: where it is folded, or None.
         corner: radius of the corners, mm; 0 for square ones.
         envelope: mm, or None.
+        inches_first: whether the settings give the card in inches, so that people read these first.
     """
 
     plan: CutPlan
@@ -47,6 +48,7 @@ class Finishing:
     fold: Fold | None
     corner: Fraction
     envelope: Size | None
+    inches_first: bool = False
 
     def piles(self, sheets: int) -> int | None:
         """In how many piles so many sheets are cut; None where the thickness of the paper is not known."""
@@ -74,6 +76,7 @@ def plan_finishing(settings: SheetSetup, layout: Layout) -> Finishing:
         fold=card.fold,
         corner=card.corner,
         envelope=card.envelope,
+        inches_first=is_given_in_inches(card.trim),
     )
 
 
@@ -140,18 +143,20 @@ def _envelope(finishing: Finishing) -> Iterator[Finding]:
         return
     play = play_in_envelope(finishing.folded, finishing.envelope)
     least = min(play.width, play.height)
-    card, envelope = size_in_both(finishing.folded), size_in_both(finishing.envelope)
+    first = finishing.inches_first
+    card, envelope = (size_in_both(size, inches_first=first) for size in (finishing.folded, finishing.envelope))
     kind = "folded card" if finishing.fold else "card"
+    short, play_left, easy = (both_units(mm, inches_first=first) for mm in (-least, least, TIGHT_MM))
     if least < 0:
         said = (
-            f"The {kind}, {card}, does not fit into the envelope, {envelope}: it is {both_units(-least)} too large. "
-            "Take a larger envelope."
+            f"The {kind}, {card}, does not fit into the envelope, {envelope}: it is {short} too large. Take a larger "
+            "envelope."
         )
         yield Finding(level=Level.WARN, code="envelope-too-small", message=said)
     elif least < TIGHT_MM:
         said = (
-            f"The {kind}, {card}, fits tightly into the envelope, {envelope}: {both_units(least)} of play; "
-            f"{both_units(TIGHT_MM)} or more is easy. Try one first."
+            f"The {kind}, {card}, fits tightly into the envelope, {envelope}: {play_left} of play; {easy} or more is "
+            "easy. Try one first."
         )
         yield Finding(level=Level.NOTE, code="envelope-tight", message=said)
 
@@ -162,8 +167,12 @@ def _short_gauges(finishing: Finishing) -> Iterator[Finding]:
         return
     numbers = ", ".join(str(stroke.number) for stroke in short)
     cuts = f"Cut {numbers} has" if len(short) == 1 else f"Cuts {numbers} have"
+    shortest, least = (
+        both_units(gauge, inches_first=finishing.inches_first)
+        for gauge in (min(stroke.gauge for stroke in short), finishing.plan.least_gauge)
+    )
     said = (
-        f"{cuts} only {both_units(min(stroke.gauge for stroke in short))} from gauge to knife; this {finishing.cutter} "
-        f"holds {both_units(finishing.plan.least_gauge)} or more. Make these cuts on a trimmer."
+        f"{cuts} only {shortest} from gauge to knife; this {finishing.cutter} holds {least} or more. Make these cuts "
+        "on a trimmer."
     )
     yield Finding(level=Level.WARN, code="gauge-too-short", message=said)

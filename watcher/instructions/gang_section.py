@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable, KeepTogether, Table
 
 from watcher.instructions.gang_sketch import GangDrawing
 from watcher.instructions.gang_words import gap_line, sorting
-from watcher.instructions.style import BARE, BOLD, SANS, paragraph
+from watcher.instructions.style import BARE, BOLD, SANS, boxed, paragraph
 from watcher.instructions.words import plain
 from watcher.layout.gang.model import GangPlan
 from watcher.layout.gang.places import OrderPlaces
@@ -57,7 +57,7 @@ class GangFacts:
 def gang_pages(facts: GangFacts, layout: Layout, width: float) -> Iterator[Flowable]:
     """Set the section: the orders of the run, then each kind of sheet with its drawing and how to sort."""
     if len(facts.places) > 1:
-        yield paragraph(_SEVERAL, "boxed small")
+        yield boxed([paragraph(_SEVERAL, "small")], width)
     yield _orders_table(facts, width)
     if facts.plan.gap:
         yield paragraph(gap_line(facts.plan.gap), "small")

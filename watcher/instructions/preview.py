@@ -16,10 +16,12 @@ from watcher.sheet.check.render import Rendered, page_px
 from watcher.sheet.draw.plan import SheetPlan
 from watcher.sheet.png_file import png_file
 
-FONT_FILE = Path(__file__).parent.parent / "sheet" / "fonts" / "DejaVuSans.ttf"
+_FONTS = Path(__file__).parent.parent / "sheet" / "fonts"
+FONT_FILE, BOLD_FILE = _FONTS / "DejaVuSans.ttf", _FONTS / "DejaVuSans-Bold.ttf"
 PAPER = (255, 255, 255)
 BORDER = (170, 170, 170)
 CAPTION = (90, 90, 90)
+TABLE = (232, 232, 232)  # under cards: one with white edges must be seen to end
 
 
 FORMS_SHOWN = 3  # of many different sheets, the first ones
@@ -114,7 +116,7 @@ def _caption(picture: Rendered, forms: int, *, last: bool) -> str:
     return f"sheet {picture.form + 1}, {picture.side.value}{rest}"
 
 
-@lru_cache(maxsize=4)
-def caption_font(size_px: int) -> ImageFont.FreeTypeFont:
+@lru_cache(maxsize=8)
+def caption_font(size_px: int, *, bold: bool = False) -> ImageFont.FreeTypeFont:
     """The typeface of captions."""
-    return ImageFont.truetype(FONT_FILE, size_px)
+    return ImageFont.truetype(BOLD_FILE if bold else FONT_FILE, size_px)

@@ -10,6 +10,8 @@ from watcher.sheet.draw.sheet_pdf import size_check
 from watcher.sheet.draw.size_check import SizeCheck
 from watcher.terms import Copies
 
+LONGEST_NAME = 40  # letters of an order that are repeated before each of its files
+
 
 @dataclass(frozen=True, kw_only=True)
 class PrintJob:
@@ -47,6 +49,12 @@ def printing_of(plan: SheetPlan, printer: PrinterSettings, jobs: tuple[PrintJob,
     return Printing(jobs=jobs, copies=plan.copies, size_check=size_check(plan), stack=stack_of(printer, plan))
 
 
-def shown_names(suffixes: Iterable[str]) -> tuple[str, ...]:
-    """Give the names of files of sheets without the order's: a repeat has another one, but the same page."""
-    return tuple(f"\u2026_{suffix}.pdf" for suffix in suffixes)
+def file_names(order: str, suffixes: Iterable[str]) -> tuple[str, ...]:
+    """Give the names of files of sheets as people look for them; of a long name only its end.
+
+    Args:
+        order: the name of the order's folder, with which each begins.
+        suffixes: what stands behind it.
+    """
+    start = f"{order}_" if len(order) <= LONGEST_NAME else "\u2026_"
+    return tuple(f"{start}{suffix}.pdf" for suffix in suffixes)

@@ -13,7 +13,7 @@ from watcher.terms import Edge, Fold
 
 PAPER_GREY = Color(0.86, 0.86, 0.86)
 LINE_GREY = Color(0.45, 0.45, 0.45)
-RIM = 31.0  # points around the sheet, for the numbers of the cuts and the names of the edges
+RIM = 29.0  # points around the sheet, for the numbers of the cuts and the names of the edges
 NAME_SIZE, BUBBLE_SIZE = 7.0, 6.4
 BUBBLE_HIGH = 9.0
 CUT_WIDTH, CARD_WIDTH = 1.1, 0.3
@@ -173,6 +173,9 @@ class SheetSketch:
             self.canvas.rotate(turn)
             self.canvas.drawCentredString(0, 0, edge.upper())
             self.canvas.restoreState()
+            half = self.canvas.stringWidth(edge.upper(), self.bold, NAME_SIZE) / 2 + 1
+            across, up = (NAME_SIZE, half) if turn else (half, NAME_SIZE)
+            self.taken.append((x - across, y - up, x + across, y + up))
 
     # -- cuts ----------------------------------------------------------------------------------------------------------
 

@@ -1,7 +1,8 @@
 """Fonts, styles and page foot of the instructions."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import lru_cache, partial
+from io import BytesIO
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -9,14 +10,16 @@ from reportlab.lib.colors import black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, Paragraph
+from reportlab.platypus import Flowable, Paragraph, Table
 
 from watcher.sheet.draw.lettering import register_font
 
 FONTS = Path(__file__).parent.parent / "sheet" / "fonts"
 SANS, BOLD = "InstructionSans", "InstructionSansBold"
 MARGIN = 34.0  # points; more than any printer's rim
-USUAL = "\u2026\u00b7\u00d7\u2013"  # besides ASCII
+TITLE_SIZES, LARGE_SIZES = (24, 19, 15), (21, 18, 15, 12)  # points, from the largest
+USUAL = "\u2026\u00b7\u00d7\u2013\u2248"  # besides ASCII
+_ENDLESS = 1e6
 _KEPT_SPLITS = 8  # of one part, at as many heights
 NO_GLYPH, NO_BREAK = "\N{REPLACEMENT CHARACTER}", "\N{NO-BREAK SPACE}"
 
@@ -125,6 +128,39 @@ def paragraph(marked_up: str, style: str, bullet: str | None = None) -> Paragrap
     return _Kept(printable(marked_up, used.fontName), used, bulletText=bullet)
 
 
+def fitted(marked_up: str, sizes: Sequence[int], kind: str, width: float, lines: int) -> Paragraph:
+    """A paragraph in the largest of some sizes of a style in which it takes no more than so many lines."""
+    for size in sizes:
+        set_in = paragraph(marked_up, f"{kind} {size}")
+        if set_in.wrap(width, _ENDLESS)[1] <= lines * set_in.style.leading:
+            break
+    return set_in
+
+
+def heading(text: str, width: float) -> Flowable:
+    """The head of a section, under a line across the page."""
+    line = ("LINEABOVE", (0, 0), (-1, 0), 1.4, black)
+    above = ("TOPPADDING", (0, 0), (-1, -1), 3)
+    return Table([[paragraph(text, "head")]], colWidths=[width], style=[*BARE, line, above], spaceBefore=7)
+
+
+def boxed(parts: Sequence[Flowable], width: float) -> Flowable:
+    """Parts of a page in a box as wide as `width` points."""
+    style = [*BARE, ("BOX", (0, 0), (-1, -1), 0.8, black)]
+    style += [(f"{side}PADDING", (0, 0), (-1, -1), 4.5) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
+    return Table([[list(parts)]], colWidths=[width], style=style, spaceBefore=4, spaceAfter=5)
+
+
+def height_of(parts: Sequence[Flowable], width: float) -> float:
+    """The height of parts of a page that stand below each other, points; as a frame sets them."""
+    canvas, height, after = Canvas(BytesIO()), 0.0, 0.0
+    for number, part in enumerate(parts):
+        before = part.getSpaceBefore() if number else 0.0
+        height += max(before, after) + part.wrapOn(canvas, width, _ENDLESS)[1]
+        after = part.getSpaceAfter()
+    return height
+
+
 def printable(text: str, font: str) -> str:
     """The text with a replacement character for what the font lacks and for what is no letter (controls)."""
     glyphs = pdfmetrics.getFont(font).face.charToGlyph
@@ -136,30 +172,30 @@ def printable(text: str, font: str) -> str:
 
 @lru_cache(maxsize=1)
 def _styles() -> dict[str, ParagraphStyle]:
-    body = ParagraphStyle("body", fontName=SANS, fontSize=9.6, leading=12.6, textColor=black)
+    body = ParagraphStyle("body", fontName=SANS, fontSize=9.6, leading=12.2, textColor=black)
+    step = {"leftIndent": 18, "spaceBefore": 2.5, "bulletFontName": BOLD, "bulletFontSize": 11}
     changes: dict[str, dict[str, Any]] = {
         "body": {},
-        "title": {"fontName": BOLD, "fontSize": 19, "leading": 23},
-        "count": {"fontName": BOLD, "fontSize": 15, "leading": 19, "spaceAfter": 2},
-        "boxed": {"borderWidth": 0.8, "borderColor": black, "borderPadding": 3, "spaceBefore": 7, "spaceAfter": 3},
+        **{f"title {size}": {"fontName": BOLD, "fontSize": size, "leading": 1.18 * size} for size in TITLE_SIZES},
+        **{f"large {size}": {"fontName": BOLD, "fontSize": size, "leading": 1.18 * size} for size in LARGE_SIZES},
+        "under title": {"fontSize": 11, "leading": 14},
+        "tile label": {"fontName": BOLD, "fontSize": 8, "leading": 10},
+        "tile": {"fontSize": 10, "leading": 12.4},
+        "due": {"fontName": BOLD, "fontSize": 13, "leading": 16},
         "label": {"fontName": BOLD},
-        "step": {"leftIndent": 18, "spaceBefore": 3, "bulletFontName": BOLD, "bulletFontSize": 11},
-        "listed": {"leftIndent": 10, "spaceBefore": 1},
-        "head": {"fontName": BOLD, "fontSize": 11, "leading": 14, "spaceBefore": 6},
-        "caption": {"fontSize": 8, "leading": 10, "spaceBefore": 6},
-        "small": {"fontSize": 8.4, "leading": 10.6},
-        "cell": {"fontSize": 8, "leading": 9.6},
-        "large cell": {"fontSize": 9.2, "leading": 11},
-        "after": {"fontSize": 8.4, "leading": 10.6, "spaceBefore": 2},
-        "boxed small": {
-            "fontSize": 8,
-            "leading": 10,
-            "borderWidth": 0.8,
-            "borderColor": black,
-            "borderPadding": 3,
-            "spaceBefore": 6,
-            "spaceAfter": 5,
-        },
+        "tight": {"fontSize": 8.8, "leading": 11},
+        "body step": step,
+        "tight step": {**step, "fontSize": 8.8, "leading": 11},
+        "listed": {"spaceBefore": 1.5},
+        "small listed": {"fontSize": 8.4, "leading": 10.4, "spaceBefore": 1.5},
+        "head": {"fontName": BOLD, "fontSize": 12.5, "leading": 15},
+        "small head": {"fontName": BOLD, "fontSize": 9.6, "leading": 12.2, "spaceBefore": 5},
+        "caption": {"fontSize": 7.6, "leading": 9.4, "spaceBefore": 2},
+        "how": {"fontSize": 8.4, "leading": 10.4, "spaceAfter": 4},
+        "small": {"fontSize": 8, "leading": 10},
+        "cell": {"fontSize": 8, "leading": 9.4},
+        "large cell": {"fontSize": 9.4, "leading": 11.2},
+        "after": {"fontSize": 8.8, "leading": 11, "spaceBefore": 2},
         "cell head": {"fontName": BOLD, "fontSize": 7.2, "leading": 9},
     }
     return {name: ParagraphStyle(name, parent=body, **change) for name, change in changes.items()}

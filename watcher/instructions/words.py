@@ -4,6 +4,7 @@ Each function takes the facts of one order and gives plain sentences; where they
 Mark-up is `<b>` alone; text that comes from people is escaped by `plain`.
 """
 
+import datetime
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from xml.sax.saxutils import escape
@@ -11,16 +12,31 @@ from xml.sax.saxutils import escape
 from watcher.instructions.second_side import Stack
 from watcher.layout.geometry import Size
 from watcher.orders.quantity import counted
+from watcher.settings.papers import is_inch_paper
 from watcher.sheet.draw.size_check import Between, SizeCheck
-from watcher.terms import Copies, Duplex, Edge, Feed, Flip, PrinterKind
-from watcher.units import mm_to_inches, show_mm, show_run, show_size
+from watcher.terms import Copies, CutterKind, Duplex, Edge, Feed, Flip, PrinterKind
+from watcher.units import Length, mm_to_inches, show_mm, show_run, show_size
 
-CUTTER_CAUTION = (
-    "Follow the cutter's own manual. Guards, clamp and two-hand control stay on. One person at the machine. Hands "
-    "never under clamp or knife. Trained operators only. Local safety rules come first; what stands here tells "
-    "order and measures only."
-)  # design.md section 11; sources: 29 CFR 1910.212(a)(3)(ii), EN 1010-3, WorkSafe NZ fact sheet WKS-6
+_LOCAL_RULES = "Local safety rules come first; what stands here tells order and measures only."
+CUTTER_CAUTIONS = {
+    # Sources: 29 CFR 1910.212(a)(3)(ii), EN 1010-3, WorkSafe NZ fact sheet WKS-6
+    CutterKind.GUILLOTINE: (
+        "Follow the cutter's own manual. Guards, clamp and two-hand control stay on. One person at the machine. Hands "
+        f"never under clamp or knife. Trained operators only. {_LOCAL_RULES}"
+    ),
+    # Common practice, no source
+    CutterKind.TRIMMER: (
+        "Follow its own manual. Guard or rail down on the paper first; fingers behind it, never in the blade's way. "
+        f"Sharp blade, few sheets, firm table; close or lock the blade when you let go of it. {_LOCAL_RULES}"
+    ),
+    CutterKind.SCISSORS: (
+        "A knife only along a steel ruler with a raised edge, on a cutting mat: fingers behind that edge, the blade "
+        "drawn past your hand, never towards it. A sharp blade needs no force. Close the scissors and cover the blade "
+        f"when you put them down. {_LOCAL_RULES}"
+    ),
+}
 NO_BREAK = "\N{NO-BREAK SPACE}"
+_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 FINEST_INCH = 32  # rulers of a print shop end at 1/32 in
 
 
@@ -38,17 +54,30 @@ def inches_to_32nds(mm: Fraction) -> str:
     return f"{digits} in" if nearest == exact else f"about {digits} in"
 
 
-def both_units(mm: Fraction) -> str:
-    """`19.05 mm (3/4 in)`."""
-    return f"{show_mm(mm)} mm ({inches_to_32nds(mm)})"
+def both_units(mm: Fraction, *, inches_first: bool = False) -> str:
+    """`19.05 mm (3/4 in)`, or `3/4 in (19.05 mm)`."""
+    metric, inches = f"{show_mm(mm)} mm", inches_to_32nds(mm)
+    return f"{inches} ({metric})" if inches_first else f"{metric} ({inches})"
 
 
-def size_in_both(size: Size) -> str:
-    """`215.9 x 279.4 mm (8 1/2 x 11 in)`."""
+def size_in_both(size: Size, *, inches_first: bool = False) -> str:
+    """`215.9 x 279.4 mm (8 1/2 x 11 in)`, or `8 1/2 x 11 in (215.9 x 279.4 mm)`."""
     sides = [inches_to_32nds(size.width), inches_to_32nds(size.height)]
     about = "about " if any(side.startswith("about") for side in sides) else ""
     bare = " x ".join(side.removeprefix("about ").removesuffix(" in") for side in sides)
-    return f"{show_size(size.width, size.height)} ({about}{bare} in)"
+    metric, inches = show_size(size.width, size.height), f"{about}{bare} in"
+    return f"{inches} ({metric})" if inches_first else f"{metric} ({inches})"
+
+
+def is_given_in_inches(size: Size) -> bool:
+    """Whether the settings give this size in inches, or by the name of an inch paper."""
+    units = {side.unit for side in (size.width, size.height) if isinstance(side, Length)}
+    return "in" in units if units else is_inch_paper(size)
+
+
+def day(date: datetime.date) -> str:
+    """`Thursday 2026-12-24`, whatever language the machine speaks."""
+    return f"{_WEEKDAYS[date.weekday()]} {date.isoformat()}"
 
 
 def files_to_print(files: Sequence[str], sheets: int, copies: Copies) -> str:
@@ -63,21 +92,18 @@ def files_to_print(files: Sequence[str], sheets: int, copies: Copies) -> str:
     return f"first {names[0]}, {how_often}; then {names[1]} on the other side, {how_often}"
 
 
-def size_setting(flip: Flip | None) -> str:
-    """Say what to choose under "size" or "scale"."""
-    backs = " and the backs do not match" if flip else ""
-    return (
-        "<b>actual size (100 %)</b>, never 'fit' and never borderless: both enlarge the page, and then the cards are "
-        f"too large{backs}"
-    )
-
-
-def feed_words(feed: Feed, sheet: Size, lead: Edge | None = None) -> str:
+def feed_words(feed: Feed, sheet: Size, lead: Edge | None = None, *, inches_first: bool = False) -> str:
     """Say which edge of the sheet enters the printer first, with its length, and which edge of the front that is."""
     edges = sorted((sheet.width, sheet.height))
     name, length = ("short", edges[0]) if feed is Feed.SHORT_EDGE else ("long", edges[1])
     which = f"; it becomes the <b>{lead}</b> edge of the front" if lead else ""
-    return f"the <b>{name} edge</b> ({show_mm(length)} mm, {inches_to_32nds(length)}) enters the printer first{which}"
+    long = both_units(length, inches_first=inches_first)
+    return f"<b>{name} edge</b>, {long}, into the printer first{which}"
+
+
+def in_steps(files: Sequence[str]) -> tuple[str, ...]:
+    """What the steps call the files that are printed in one go."""
+    return ("the fronts", "the backs") if len(files) > 1 else ("the file",)
 
 
 def sides_setting(flip: Flip | None, duplex: Duplex, sheet: Size) -> str:
@@ -100,9 +126,8 @@ def stack_turn(flip: Flip, reload: str | None) -> str:
     if reload:
         return f"put it back in like this: <b>{plain(reload)}</b>"
     return (
-        f"turn it over on its <b>{flip.words}</b> and put it back in. Which way up and which end first differs from "
-        "printer to printer: try it with ONE sheet, and pencil an arrow on it before it goes in (the turn test, "
-        "print-folder align, settles it for good)"
+        f"turn it over on its <b>{flip.words}</b> and put it back in; pencil an arrow on it first. Which way up and "
+        "which end first differs from printer to printer (the turn test, print-folder align, settles it for good)"
     )
 
 
@@ -124,7 +149,7 @@ def print_one(
         of = f" of <b>{plain(files[0])}</b>" if others else ""
         pages = "" if copies is Copies.ONCE else " (page 1 alone)" if flip is None else " (pages 1 and 2)"
         return f"<b>Print ONE sheet</b>{of}{pages}."
-    fronts, backs = (plain(name) for name in files)
+    fronts, backs = in_steps(files)
     if stack is not None and stack.order is None:
         pages = f"pages 1 and {stack.sheets} alone"
         return (
@@ -139,9 +164,11 @@ def print_one(
     )
 
 
-def check_one(flip: Flip | None, duplex: Duplex, check: SizeCheck, *, has_marks: bool) -> str:
+def check_one(
+    flip: Flip | None, duplex: Duplex, check: SizeCheck, *, has_marks: bool, inches_first: bool = False
+) -> str:
     """Say what to check on that sheet."""
-    size = f"{measure_words(check)} If not, set the printer to actual size and start again."
+    size = f"{measure_words(check, inches_first=inches_first)} If not, set actual size again."
     if flip is None:
         return size
     through = "a mark" if has_marks else "the corner of a card"
@@ -151,19 +178,21 @@ def check_one(flip: Flip | None, duplex: Duplex, check: SizeCheck, *, has_marks:
         else "the other end of the sheet must go in first: print one again so"
     )
     return (
-        f"{size} <b>Hold it against the light</b>, or push a pin through {through} where the card is too thick: front "
-        f"and back must lie on each other. If a back is upside down or behind the wrong card, {wrong}."
+        f"{size} <b>Hold it against the light</b>, or push a pin through {through}: front and back must lie on each "
+        f"other. If a back is upside down or behind the wrong card, {wrong}."
     )
 
 
-def measure_words(check: SizeCheck) -> str:
+def measure_words(check: SizeCheck, *, inches_first: bool = False) -> str:
     """Say what to measure on the first sheet, and what it must be."""
     if check.ruler is not None:
-        scales = f"{check.ruler.mm} mm long on one edge and {check.ruler.inches} in on the other"
-        return f"Measure its ruler: it must be exactly {scales}."
+        scales = f"{check.ruler.mm} mm", f"{check.ruler.inches} in"
+        first, second = reversed(scales) if inches_first else scales
+        return f"Measure its ruler: it must be exactly {first} long on one edge and {second} on the other."
     found = check.distance
     if found is None:
         return "Nothing on it shows its size: look into the print dialog, which must say 100 %, and measure a card."
+    length = both_units(found.length, inches_first=inches_first)
     if found.between is Between.MARKS:
         what = f"from the first to the last cutting mark along the {found.edge}"
     elif found.cards is not None:
@@ -174,8 +203,8 @@ def measure_words(check: SizeCheck) -> str:
         )
     else:
         ends = "left to its right" if found.across else "top to its bottom"
-        return f"Measure the print on its front, from its {ends} end: it must be about {both_units(found.length)}."
-    return f"Measure on its front {what}: it must be exactly {both_units(found.length)}."
+        return f"Measure the print on its front, from its {ends} end: it must be about {length}."
+    return f"Measure on its front {what}: it must be exactly {length}."
 
 
 def check_trial(stack: Stack | None, *, has_numbers: bool) -> Iterator[str]:
@@ -225,7 +254,7 @@ def print_rest(
         dry = " <b>Let the ink dry</b> before you stack or cut them." if kind is PrinterKind.INKJET else ""
         return f"If it is good, <b>print the rest</b>, {more}{pages}.{dry}"
     times = counted(rest, "more time") if copies is Copies.ONCE else show_run(2, sheets, "page")
-    fronts, backs = (plain(name) for name in files)
+    fronts, backs = in_steps(files)
     dry = " <b>let the fronts dry</b>;" if kind is PrinterKind.INKJET else ""
     return (
         f"If it is good, <b>print the rest</b>, {more}: {fronts} {times};{dry} take the stack and "
@@ -238,7 +267,7 @@ def _rest_of_stack(files: Sequence[str], stack: Stack, flip: Flip, reload: str |
     last = stack.sheets if stack.order else stack.sheets - 1
     if last < 2:
         return "If they are good, that was all: this order needs no more than these two sheets."
-    fronts, backs = (plain(name) for name in files)
+    fronts, backs = in_steps(files)
     dry = " <b>let the fronts dry</b>;" if kind is PrinterKind.INKJET else ""
     first = stack.goes_in_first(2, last)
     as_before = _as_before(flip, reload, "the first sheet" if stack.order else "those two")

@@ -8,6 +8,7 @@ import math
 import re
 import unicodedata
 from collections.abc import Callable
+from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 from pathlib import Path
@@ -29,6 +30,7 @@ from watcher.settings.values import (
     parse_length,
     parse_overs,
     parse_pile,
+    parse_price,
     parse_shift,
     parse_size,
 )
@@ -69,6 +71,7 @@ LEAST_SCALE, MOST_SCALE = 0.8, 1.25
 MOST_LAYOUTS = 2
 LONGEST_TEXT = 300
 LONGEST_NAME = 60
+LONGEST_MONEY = 12
 
 _QUANTITY_WORD = re.compile(r"[x×][0-9]+|@[0-9.]+x")
 _SEPARATORS = "_-. "
@@ -175,6 +178,15 @@ def _text(value: object) -> str:
     if len(text) > LONGEST_TEXT or not text.isprintable():
         raise ValueError(f"use plain text of at most {LONGEST_TEXT} letters")
     return text
+
+
+def _money(value: object) -> str:
+    money = _text(value)
+    if not money or len(money) > LONGEST_MONEY:
+        raise ValueError(
+            f'use the name or sign of your money in quotes, at most {LONGEST_MONEY} letters, such as "EUR"'
+        )
+    return money
 
 
 def _name(value: object) -> str:
@@ -317,6 +329,8 @@ Seconds = Annotated[float, PlainValidator(_seconds)]
 CardSize = Annotated[Size, value_or(Size, parse_size)]
 Rim = Annotated[Margins, PlainValidator(_margins)]
 PileHeight = Annotated[Pile, value_or(Pile, parse_pile)]
+Price = Annotated[Decimal, value_or(Decimal, parse_price)]
+Money = Annotated[str, PlainValidator(_money)]
 Spare = Annotated[Overs, value_or(Overs, parse_overs)]
 YesOrNo = Annotated[bool, PlainValidator(_yes_or_no)]
 Sides = Annotated[int, PlainValidator(_sides)]

@@ -15,9 +15,9 @@ SENDING = {"queue", "send", "fingerprint", "login_file", "tray", "stock", "quali
 # The ticket has an order's quantity and overs, and the sheet itself says which one was chosen. Whether orders share
 # sheets does not change how a card looks.
 NOT_SHAPING = {
-    "card": {"quantity", "overs", "sheet", "approve"},
-    "sheet": {"gang", "gang_wait", "gang_layouts", *SENDING},
-    "printer": {"align", *SENDING},
+    "card": {"quantity", "overs", "sheet", "approve", "label", "bundle"},
+    "sheet": {"gang", "gang_wait", "gang_layouts", "price", *SENDING},
+    "printer": {"align", "click", *SENDING},
 }
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from watcher.errors import SettingsRefused
 from watcher.settings.faults import WrittenNumber, show
-from watcher.settings.model import Settings
+from watcher.settings.model import CardSettings, DefaultsSettings, Settings
 from watcher.settings.relations import relation_faults
 from watcher.settings.tables import ParsedFile, parse_tables
 
@@ -53,11 +53,19 @@ def _settings(parsed: ParsedFile) -> Settings:
         folders=parsed.folders.model,
         names=parsed.names.model,
         service=parsed.service.model,
-        cards={name: card.model for name, card in parsed.cards.items()},
+        cards={name: _with_label(card.model, parsed.defaults.model) for name, card in parsed.cards.items()},
         sheets={name: sheet.model for name, sheet in parsed.sheets.items()},
         printers={name: printer.model for name, printer in parsed.printers.items()},
         cutters={name: cutter.model for name, cutter in parsed.cutters.items()},
     )
+
+
+def _with_label(card: CardSettings, defaults: DefaultsSettings) -> CardSettings:
+    """The card with the labels of `[defaults]` where it has none of its own."""
+    label = card.label or defaults.label
+    if label is None:
+        return card
+    return card.model_copy(update={"label": label, "bundle": card.bundle or defaults.bundle})
 
 
 def _read(path: Path) -> str:

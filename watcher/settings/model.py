@@ -52,9 +52,17 @@ class Table(BaseModel):
 
 
 class DefaultsSettings(Table):
-    """`[defaults]`: the card for art at the top level of the inbox."""
+    """`[defaults]`: what holds where a card says nothing else.
+
+    Attributes:
+        card: for art at the top level of the inbox.
+        label: the size of the labels for bundles of finished cards, mm; None: no labels.
+        bundle: cards in a bundle.
+    """
 
     card: fields.Name = "invitation"
+    label: fields.CardSize | None = None
+    bundle: fields.Quantity = 50
 
 
 class FolderSettings(Table):
@@ -135,6 +143,7 @@ class ServiceSettings(Table):
         read_back: whether every finished sheet is rendered, compared with its art and shown in the preview.
         engine: where orders are made.
         scheduler: address of the scheduler of a Dask cluster, or None.
+        money: what prices are in; empty where it is not said.
     """
 
     quiet: fields.Seconds = 2.0
@@ -149,6 +158,7 @@ class ServiceSettings(Table):
     read_back: fields.YesOrNo = True
     engine: fields.EngineWord = Engine.LOCAL
     scheduler: fields.SchedulerAddress | None = None
+    money: fields.Money = ""
 
 
 class CardSettings(Table):
@@ -177,6 +187,8 @@ class CardSettings(Table):
         approve: whether each order waits for a yes to the picture of its card before it is made.
         corner: radius of its rounded corners, mm; 0 for square ones.
         envelope: the size of the envelope it goes into, mm, or None.
+        label: the size of the labels for its bundles, mm; None: as in `[defaults]`.
+        bundle: cards in a bundle; None: as in `[defaults]`.
     """
 
     name: fields.Name
@@ -203,6 +215,8 @@ class CardSettings(Table):
     approve: fields.YesOrNo = False
     corner: fields.Length = Fraction(0)
     envelope: fields.CardSize | None = None
+    label: fields.CardSize | None = None
+    bundle: fields.Quantity | None = None
 
     @property
     def flat(self) -> Size:
@@ -264,6 +278,7 @@ class SheetSettings(Table):
         stock: what the printer is told it is, in the printer's own word; None: what the printer knows of that tray.
         quality: how finely it is printed; None: as the printer is set.
         printer: name of the printer.
+        price: of one sheet of this paper, or None.
     """
 
     name: fields.Name
@@ -289,6 +304,7 @@ class SheetSettings(Table):
     stock: fields.PrinterOwnWord | None = None
     quality: fields.QualityWord | None = None
     printer: fields.Name
+    price: fields.Price | None = None
 
     def gutter_for(self, card: CardSettings) -> Fraction:
         """The gutter between two of these cards, mm."""
@@ -348,6 +364,7 @@ class PrinterSettings(Table):
         send: when sheets go to the queue.
         fingerprint: SHA-256 of the certificate that the owner trusts, 64 hex digits; None: it must be a proven one.
         login_file: the file with the name and password that the queue asks for, or None.
+        click: the price of one printed side, or None.
         align: corrections written by hand, by name of the sheet.
     """
 
@@ -368,6 +385,7 @@ class PrinterSettings(Table):
     send: fields.SendWord = Send.ASKED
     fingerprint: fields.CertificateFingerprint | None = None
     login_file: fields.Place | None = None
+    click: fields.Price | None = None
     align: dict[str, AlignSettings] = Field(default_factory=dict)
 
     @property

@@ -21,7 +21,8 @@ from watcher.settings.values import Overs, Pile, show_exact
 
 Tables = dict[str, dict[str, object]]
 _Table = TypeVar("_Table", bound=BaseModel)
-_NOT_WRITTEN = {"align", *SENDING}
+# Nothing of the sheets: how they are sent, and prices and labels, which are those of the day on which an order is made.
+_NOT_WRITTEN = {"align", "price", "click", "label", "bundle", *SENDING}
 _PERCENT = {"ink_limit"}
 # What a key is called in a sentence; where none stands here, the key itself, its `_` as spaces.
 _CALLED = {

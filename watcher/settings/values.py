@@ -7,14 +7,17 @@ and the value before it: `sheets.letter.gutter is "-2 mm"; use 0 or more`.
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from fractions import Fraction
 
 from watcher.layout.geometry import Size
+from watcher.settings.faults import WrittenNumber
 from watcher.settings.papers import find_paper, is_inch_paper, is_paper_name
 from watcher.units import Length, in_unit_of, inches_to_mm, points_to_mm, show_mm
 
 MOST_CARDS = 1_000_000
+HIGHEST_PRICE = 1_000_000
 LONGEST_MM = Fraction(5000)  # the longest thing a printed card or its paper could be
 LONGEST_S = 100 * 365 * 86_400
 MOST_PERCENT = 1000
@@ -56,6 +59,7 @@ DURATION_WANTED = 'write a number with a unit (s, min, h, days, years), such as 
 OVERS_WANTED = 'write a share such as "5 %", a number of cards such as 3, or sheets such as "1 sheet"'
 INK_WANTED = 'write the most ink of all colours on one spot, from "100 %" to "400 %", such as "300 %"'
 PILE_WANTED = 'write the height of a pile such as "40 mm", or a number of sheets such as "3 sheets"'
+PRICE_WANTED = "write the price as a number with a point, such as 0.12"
 POINT_WANTED = "write a point, not a comma, before the decimals"
 
 
@@ -266,6 +270,24 @@ def parse_ink(value: object) -> Fraction:
     if unit not in ("%", "percent") or not 100 <= number <= 400:
         raise ValueError(INK_WANTED)
     return number
+
+
+def parse_price(value: object) -> Decimal:
+    """Parse a price such as 0.12, exactly as it is written in the file; from 0 to a million.
+
+    Raises:
+        ValueError: anything else.
+    """
+    text = value.written if isinstance(value, WrittenNumber) else value
+    if isinstance(text, bool) or not isinstance(text, int | str) or len(str(text)) > LONGEST_TEXT:
+        raise ValueError(PRICE_WANTED)
+    try:
+        price = Decimal(text)
+    except InvalidOperation:
+        raise ValueError(PRICE_WANTED) from None
+    if not price.is_finite() or not 0 <= price <= HIGHEST_PRICE:
+        raise ValueError(f"use 0 to {HIGHEST_PRICE:,}")
+    return price
 
 
 def parse_pile(value: object) -> Pile:

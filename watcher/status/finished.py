@@ -39,9 +39,10 @@ _KINDS = {
     "_instructions.pdf": ProductKind.INSTRUCTIONS,
     "_preview.png": ProductKind.PREVIEW,
     "_card.png": ProductKind.CARD,
+    "_label.pdf": ProductKind.LABEL,
     TICKET_SUFFIX: ProductKind.TICKET,
 }
-_FIRST_TO_PRINT = ("_sheets.pdf", "_1-fronts.pdf", TICKET_SUFFIX)
+_OF_MEMBERS = ("_card.png", "_label.pdf")  # that a run has for each of its orders
 _TO_PRINT = {ProductKind.SHEETS, ProductKind.FRONTS, ProductKind.BACKS}
 
 
@@ -111,7 +112,9 @@ def _product(folder: str, names: set[str]) -> tuple[ProductFile, ...]:
     product = {folder + suffix: kind for suffix, kind in _KINDS.items()}
     layouts = sorted((found, name) for name in names if (found := sheet_kind(folder, name)) and found[0])
     of_layouts = {name: _KINDS[f"_{kind}.pdf"] for (_, kind), name in layouts}
-    return tuple(ProductFile(name=name, kind=kind) for name, kind in (product | of_layouts).items() if name in names)
+    of_members = {name: _KINDS[end] for end in _OF_MEMBERS for name in sorted(names) if name.endswith(end)}
+    known = product | of_layouts | of_members
+    return tuple(ProductFile(name=name, kind=kind) for name, kind in known.items() if name in names)
 
 
 def _finished(

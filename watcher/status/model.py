@@ -26,6 +26,7 @@ class ProductKind(StrEnum):
     INSTRUCTIONS = "instructions"  # for the person at the printer and the cutter
     PREVIEW = "preview"  # a look at the finished sheet
     CARD = "card"  # the card as it will be cut
+    LABEL = "label"  # for its bundles
     TICKET = "ticket"  # for machines
 
 

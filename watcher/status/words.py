@@ -36,6 +36,7 @@ PRODUCT = {
     ProductKind.BACKS: "2. Backs",
     ProductKind.INSTRUCTIONS: "Instructions",
     ProductKind.CARD: "The card",
+    ProductKind.LABEL: "Labels",
 }
 NO_QUANTITY = "Nobody said how many cards: that number is the one in the settings."
 TROUBLE = {  # what a finding is about, in a word or two; the whole sentence says the rest

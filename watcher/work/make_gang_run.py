@@ -3,39 +3,55 @@
 A function of art, settings and job tickets: no clock, no network; nothing but the orders' folders is read.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+
+import numpy as np
 
 from watcher.archive.order_ticket import TICKET_SUFFIX, Decided, ticket_text
 from watcher.art.turned import face_on_its_side
 from watcher.errors import OrderHeld
+from watcher.instructions.card_picture import CARD_SUFFIX, card_png
+from watcher.instructions.card_words import card_words
 from watcher.instructions.finishing import finishing_findings, mark_findings
 from watcher.instructions.gang_section import GangFacts, GangOrder
 from watcher.instructions.narrow_lanes import lane_findings
-from watcher.instructions.page import Instructions, write_instructions
+from watcher.instructions.page import write_instructions
+from watcher.instructions.page_facts import Instructions
 from watcher.instructions.preview import late_png
-from watcher.instructions.printing import PrintJob, printing_of, shown_names
+from watcher.instructions.printing import PrintJob, file_names, printing_of
 from watcher.instructions.second_side import stack_findings, stack_of
+from watcher.layout.geometry import Size
 from watcher.layout.marks.sheet_marks import SheetMarks
 from watcher.layout.model import Layout, Place
+from watcher.orders.cost import Cost, shared_cost
 from watcher.orders.quantity import SheetCount, run_line
 from watcher.orders.wishes import Wishes
 from watcher.outbox.product import Product, begin_product
 from watcher.outbox.publish import sheet_kind
 from watcher.outbox.run_folder import NUMBERS, numbers_file
+from watcher.sheet.check.render import Rendered
 from watcher.sheet.draw.gang_forms import GangCard, gang_forms
 from watcher.sheet.draw.plan import CardDesign, SheetPlan
 from watcher.sheet.draw.sheet_pdf import SheetFile, small_print_findings
 from watcher.sheet.draw.small_print import SmallPrint
-from watcher.terms import Finding, Level, Turn
+from watcher.terms import Finding, Level, Side, Turn
 from watcher.work.answer import answer_to
 from watcher.work.arrange import lay_out_order
 from watcher.work.gang_model import Examination, Examined, RunJob, RunMade, RunSpoiled
 from watcher.work.gang_plan import RunPlan, Wanted, plan_run
 from watcher.work.held_art import add_picture
 from watcher.work.job import Job
-from watcher.work.make_order import decided, place_marks, print_files, register_findings, sheet_plan
+from watcher.work.make_order import (
+    decided,
+    place_marks,
+    print_files,
+    put_label,
+    register_findings,
+    sheet_plan,
+    sheets_cost,
+)
 from watcher.work.order_art import GoodArt, checked_art, good_art, hold_back
 from watcher.work.order_sheets import DrawnSheets, drawn_sheets
 
@@ -53,6 +69,11 @@ class _Member:
         trim = self.art.card.trim
         faces = [face_on_its_side(face, trim) for face in self.art.faces] if self.lies else self.art.faces
         return CardDesign(front=faces[0], back=faces[1] if len(faces) > 1 else None)
+
+    @property
+    def as_its_art_is_read(self) -> Job:
+        """Its job with its own card instead of the run's."""
+        return replace(self.job, settings=replace(self.job.settings, card=self.art.card))
 
     @property
     def lies(self) -> bool:
@@ -129,7 +150,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         *stack_findings(stack_of(first.settings.printer, sheets)),
     )
     job = replace(first, building=task.building)
-    with drawn_sheets(job, sheets, with_cards=False) as drawn, Product(task.building) as product:
+    with drawn_sheets(job, sheets) as drawn, Product(task.building) as product:
         for file in drawn.files:
             product.put(f"{task.run}_{file.suffix}.pdf", file.pdf)
         numbers = {member.job.name: task.numbers[member.job.name] for member in members}
@@ -139,6 +160,11 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
             product.put(f"{task.run}_preview.png", partial(late_png, drawn.preview))
         instructions = _instructions(task, plan, sheets, members, marks, of_sheet, drawn)
         product.put(f"{task.run}_instructions.pdf", write_instructions(instructions))
+        for member, design in zip(members, _designs_of(plan, sheets), strict=True):
+            shown = partial(_cards_of, member, design, drawn)
+            if job.read_back:
+                product.put(member.job.name + CARD_SUFFIX, partial(_card_picture, member, shown))
+            put_label(product, member.as_its_art_is_read, member.art, partial(_first, shown))
         drawn.finish()
         for name, ticket in tickets:
             product.put(name, ticket)
@@ -152,6 +178,48 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         single_sheets=plan.single_sheets,
         product=product.files,
     )
+
+
+def _cards_of(member: _Member, design: int, drawn: DrawnSheets) -> tuple[Rendered, ...]:
+    """The sides of one order's card, upright as its own art is read.
+
+    Args:
+        member: the order.
+        design: which of the designs of the sheets is its own, counted from 0.
+        drawn: the sheets, with the pictures of all cards.
+    """
+    return tuple(replace(_upright(card, member), form=0) for card in drawn.cards if card.form == design)
+
+
+def _card_picture(member: _Member, shown: Callable[[], tuple[Rendered, ...]]) -> bytes:
+    job = member.as_its_art_is_read
+    return card_png(shown(), about=card_words(job.name, job.settings, job.order.wishes, job.date))
+
+
+def _first(shown: Callable[[], tuple[Rendered, ...]]) -> Rendered | None:
+    return next(iter(shown()), None)
+
+
+def _upright(card: Rendered, member: _Member) -> Rendered:
+    """A side of a card as its own art is read: undoes `face_on_its_side`."""
+    if not member.lies:
+        return card
+    quarters = -1 if card.side is Side.FRONT else 1
+    size = Size(card.size.height, card.size.width)
+    return replace(card, pixels=np.ascontiguousarray(np.rot90(card.pixels, quarters)), size=size)
+
+
+def _designs_of(plan: RunPlan, sheets: SheetPlan) -> Iterator[int]:
+    """For each order which of the designs of the sheets is its own, counted from 0."""
+    known = {id(design): number for number, design in enumerate(sheets.designs)}
+    lying = {
+        owned.order: form.designs[min(owned.places) - 1]
+        for form, owners in zip(sheets.forms, plan.places, strict=True)
+        for owned in owners
+        if owned.places
+    }
+    for order in sorted(lying):
+        yield known[id(lying[order])]
 
 
 def _register(task: tuple[Job, Layout]) -> tuple[Finding, ...]:
@@ -207,8 +275,21 @@ def _decided(
         told,
         layout=replace(told.layout, trim=member.art.card.opened_out.trim),
         run=replace(part, places=places),
+        cost=_costs(plan, sheets, job)[index],
         printing=print_files(task.run, sheets),
     )
+
+
+def _costs(plan: RunPlan, sheets: SheetPlan, job: Job) -> tuple[Cost | None, ...]:
+    """Each order's share of what the sheets of the run cost, by its places on all of them."""
+    cost = sheets_cost(job.settings, sheets)
+    if cost is None:
+        return (None,) * len(plan.ganged)
+    shares = [0] * len(plan.ganged)
+    for form, owners in zip(sheets.forms, plan.places, strict=True):
+        for owned in owners:
+            shares[owned.order] += form.sheets * len(owned.places)
+    return shared_cost(cost, shares)
 
 
 def _instructions(
@@ -241,6 +322,7 @@ def _instructions(
         printing=printing_of(sheets, settings.printer, _print_jobs(task.run, plan, drawn.files)),
         preview=drawn.preview,
         gang=_whose(plan, members),
+        cost=sheets_cost(settings, sheets),
     )
 
 
@@ -251,7 +333,7 @@ def _print_jobs(run: str, plan: RunPlan, files: Sequence[SheetFile]) -> tuple[Pr
         kind = sheet_kind(run, f"{run}_{file.suffix}.pdf")
         by_layout.setdefault(kind[0] if kind else 0, []).append(file.suffix)
     return tuple(
-        PrintJob(files=shown_names(suffixes), sheets=plan.sheets[layout - 1] if layout else sum(plan.sheets))
+        PrintJob(files=file_names(run, suffixes), sheets=plan.sheets[layout - 1] if layout else sum(plan.sheets))
         for layout, suffixes in sorted(by_layout.items())
     )
 

@@ -4,11 +4,12 @@ A pure function of art, settings and ticket: no clock, no network, nothing but t
 but its building folder written (and, beside the art, the card's common art, so that the archive is complete).
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
 from watcher import __version__
+from watcher.archive.effective_settings import EffectiveSettings
 from watcher.archive.order_ticket import TICKET_SUFFIX, Decided, PrintFile, ticket_text
 from watcher.art.checks.bare_paper import bare_edges
 from watcher.art.model import CardFace
@@ -16,20 +17,25 @@ from watcher.art.opening import OpenedDesign
 from watcher.art.small_picture import small_picture, small_picture_of
 from watcher.errors import OrderHeld
 from watcher.instructions.card_picture import CARD_SUFFIX, card_png
+from watcher.instructions.card_words import CardWords, card_words
 from watcher.instructions.finishing import Finishing, finishing_findings, mark_findings, plan_finishing
+from watcher.instructions.label import LABEL_SUFFIX, Bundles, label_pdf
 from watcher.instructions.narrow_lanes import lane_findings
-from watcher.instructions.page import Instructions, write_instructions
+from watcher.instructions.page import write_instructions
+from watcher.instructions.page_facts import Instructions
 from watcher.instructions.paper_edge import paper_edge_findings
 from watcher.instructions.preview import late_png
-from watcher.instructions.printing import PrintJob, printing_of, shown_names
+from watcher.instructions.printing import PrintJob, file_names, printing_of
 from watcher.instructions.second_side import stack_findings, stack_of
 from watcher.layout.marks.sheet_marks import SheetMarks, plan_sheet_marks
 from watcher.layout.model import CutPlan, Layout, WhiteEdges
+from watcher.orders.cost import Cost, cost_of
 from watcher.orders.model import DesignPlaces
 from watcher.orders.quantity import SheetCount
 from watcher.outbox.product import Product, begin_product, write_product
 from watcher.settings.papers import media_name
 from watcher.settings.to_toml import SheetSetup
+from watcher.sheet.check.render import Rendered
 from watcher.sheet.draw.pdfx import Press
 from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan, planned_files
 from watcher.sheet.draw.score_word import score_word_size
@@ -267,10 +273,14 @@ def _ask_first(settled: Settled, drawn: DrawnSheets) -> None:
         drawn.finish()
         picture = job.name + CARD_SUFFIX
         numbers = _numbers(settled.plan, settled.art)
-        write_product(job.building, {picture: card_png(drawn.cards, numbers)})
+        write_product(job.building, {picture: card_png(drawn.cards, numbers, _card_words(job, len(numbers)))})
         soft = tuple(finding for finding in settled.findings if finding.level is Level.HOLD)
         shown = len({card.form for card in drawn.cards})
         raise HeldForYes(soft, picture, designs=len(numbers), shown=shown, besides=besides(settled.findings))
+
+
+def _card_words(job: Job, designs: int) -> CardWords:
+    return card_words(job.name, job.settings, job.order.wishes, job.date, designs=designs)
 
 
 def _numbers(plan: SheetPlan, art: GoodArt) -> tuple[int, ...]:
@@ -354,7 +364,9 @@ def _write(settled: Settled, drawn: DrawnSheets) -> Mapping[str, int]:
         ticket = ticket_text(replace(told, printed_as=job.shown, printed_on=job.date, designs=settled.designs))
         if job.read_back:
             numbers = _numbers(settled.plan, settled.art)
-            product.put(job.name + CARD_SUFFIX, lambda: card_png(drawn.cards, numbers))
+            about = _card_words(job, len(numbers))
+            product.put(job.name + CARD_SUFFIX, lambda: card_png(drawn.cards, numbers, about))
+        put_label(product, job, settled.art, lambda: drawn.cards[0] if drawn.cards else None)
         if drawn.preview is not None:
             product.put(f"{job.name}_preview.png", partial(late_png, drawn.preview))
         product.put(f"{job.name}_instructions.pdf", write_instructions(_instructions(settled, drawn)))
@@ -366,6 +378,25 @@ def _write(settled: Settled, drawn: DrawnSheets) -> Mapping[str, int]:
 def _small_picture(drawn: DrawnSheets) -> str:
     """The first card as it was rendered, for an order of which no thumbnail was kept; empty where nothing was."""
     return small_picture(drawn.cards[0].pixels) if drawn.cards else ""
+
+
+def put_label(product: Product, job: Job, art: GoodArt, shown: Callable[[], Rendered | None]) -> None:
+    """Write the labels of an order's bundles, where its card has any.
+
+    Args:
+        product: the order's, or that of the run.
+        job: the order, with its card as its art is read.
+        art: how many designs there are.
+        shown: gives the picture of its card; waits for it.
+    """
+    card, wishes = job.settings.card, job.order.wishes
+    if card.label is None or card.bundle is None:
+        return
+    about = card_words(job.name, job.settings, wishes, job.date, designs=len(art.designs))
+    cards = len(art.designs) * wishes.quantity
+    bundles = Bundles(about=about, cards=cards, bundle=card.bundle, note=wishes.note)
+    size = card.label
+    product.put(job.name + LABEL_SUFFIX, lambda: label_pdf(bundles, size, shown()))
 
 
 def decided(
@@ -401,7 +432,15 @@ def decided(
         printing=print_files(job.name, plan),
         backs_order=plan.order_of_backs,
         small_picture=small_picture_of(art.faces[0], art.card.opened_out),
+        cost=sheets_cost(job.settings, plan),
     )
+
+
+def sheets_cost(settings: EffectiveSettings, plan: SheetPlan) -> Cost | None:
+    """Give what the paper and the print of sheets cost; None where no price is known."""
+    sides = 2 if plan.two_sided else 1
+    price, click = settings.sheet.price, settings.printer.click
+    return cost_of(plan.sheets, sides, price=price, click=click, money=settings.money)
 
 
 def print_files(name: str, plan: SheetPlan) -> tuple[PrintFile, ...]:
@@ -424,10 +463,11 @@ def print_files(name: str, plan: SheetPlan) -> tuple[PrintFile, ...]:
 
 def _instructions(settled: Settled, drawn: DrawnSheets) -> Instructions:
     job, arranged = settled.job, settled.arranged
-    files = shown_names(file.suffix for file in drawn.files)
+    files = file_names(job.name, (file.suffix for file in drawn.files))
     jobs = (PrintJob(files=files, sheets=arranged.count.total),)
     return Instructions(
-        order=job.shown,
+        order=job.name,
+        printed_as=job.shown if job.shown != job.name else None,
         cards=job.settings.card.name,
         date=job.date,
         settings=job.settings,
@@ -440,4 +480,5 @@ def _instructions(settled: Settled, drawn: DrawnSheets) -> Instructions:
         printing=printing_of(settled.plan, job.settings.printer, jobs),
         preview=drawn.preview,
         designs=settled.designs,
+        cost=sheets_cost(job.settings, settled.plan),
     )

@@ -69,7 +69,7 @@ class DrawnSheets:
 
 
 @contextmanager
-def drawn_sheets(job: Job, plan: SheetPlan, *, with_cards: bool = True) -> Iterator[DrawnSheets]:
+def drawn_sheets(job: Job, plan: SheetPlan) -> Iterator[DrawnSheets]:
     """Draw the sheets, and check them while the body of the `with` statement makes the rest.
 
     Without the check by sight nothing is rendered, unless the customer is to see the card.
@@ -77,14 +77,13 @@ def drawn_sheets(job: Job, plan: SheetPlan, *, with_cards: bool = True) -> Itera
     Args:
         job: the order, or any of those that share the sheets.
         plan: what the sheets look like.
-        with_cards: whether cards are wanted by themselves.
 
     Raises:
         HeldForFault: they are not as planned; the evidence lies in the order's building folder.
         HeldForLooks: they do not look like their art, and a person may say that they are right.
     """
     files = draw_sheets(plan)
-    check = _SheetCheck(job, plan, files, with_cards=with_cards)
+    check = _SheetCheck(job, plan, files)
     is_large = sum(len(file.pdf) for file in files) > LARGE_BYTES
     try:
         if is_large:  # one after the other: reading takes as much memory again, and the renderer three times as much
@@ -129,10 +128,10 @@ class _SheetCheck:
     but one it is compared last, while others make their pictures of it.
     """
 
-    def __init__(self, job: Job, plan: SheetPlan, files: tuple[SheetFile, ...], *, with_cards: bool) -> None:
+    def __init__(self, job: Job, plan: SheetPlan, files: tuple[SheetFile, ...]) -> None:
         self._plan, self._files = plan, files
         self._compares = job.read_back
-        shows_cards = with_cards and (job.read_back or job.asks_first)
+        shows_cards = job.read_back or job.asks_first
         self._renderer = SheetRenderer(files, plan, with_cards=shows_cards)
         self._cards: dict[int, tuple[Rendered, ...]] = {}  # by kind of sheet
         self._is_overruled, self._found = job.order.overruled, list[str]()

@@ -1,0 +1,74 @@
+"""The section for the person at the printer: where its pictures and words stand."""
+
+from datetime import date
+from io import BytesIO
+
+import pypdfium2
+import pytest
+from PIL import Image
+
+from tests.instructions.an_order import FACTS, changed
+from watcher.instructions.page import write_instructions
+from watcher.instructions.preview import LatePicture
+from watcher.terms import Duplex, Finding, Level
+
+PREVIEW = LatePicture(size_px=(900, 600), picture=lambda: Image.new("RGB", (900, 600), (200, 220, 240)))
+BY_HAND = {"duplex": Duplex.MANUAL, "files": ("walk_1-fronts.pdf", "walk_2-backs.pdf")}
+LONG = "Wrap in tens with the grey ribbon, one spare on top of each pack. " * 3
+LOW = Finding(level=Level.WARN, code="low-resolution", message="walk_back.png is 1050 x 1470 px, 210 ppi. " * 2)
+
+
+def places(pdf):
+    """Where the preview and some words of the first page stand: left, bottom, right, top; and the number of pages."""
+    with pypdfium2.PdfDocument(BytesIO(pdf)) as document:
+        page = document[0]
+        picture = next(iter(page.get_objects([3]))).get_bounds()
+        text = page.get_textpage()
+        found = {}
+        for words in ("Due", "Note:", "Print", "TOP", "FRONT"):
+            search = text.search(words, match_case=True)
+            at = search.get_next()
+            found[words] = None if at is None else text.get_charbox(at[0])
+            search.close()
+        pages = len(document)
+        text.close()
+        page.close()
+    return picture, found, pages
+
+
+@pytest.mark.parametrize("way", [{}, BY_HAND])
+def test_due_date_and_note_stand_beside_the_preview(way):
+    facts = changed(FACTS, preview=PREVIEW, due=date(2026, 12, 24), note=LONG, **way)
+    picture, words, pages = places(write_instructions(facts))
+    for part in ("Due", "Note:"):
+        left, bottom, _, top = words[part]
+        assert left > picture[2]  # beside
+        assert picture[1] < bottom < top < picture[3]  # and at its height
+    assert pages == 1
+
+
+def test_the_turning_is_drawn_at_the_left_of_its_words():
+    picture, words, pages = places(write_instructions(changed(FACTS, preview=PREVIEW, **BY_HAND)))
+    assert words["FRONT"][2] < picture[2] + 1
+    assert words["FRONT"][3] < picture[1]
+    assert pages == 1
+
+
+def test_one_warning_leaves_an_order_on_one_page():
+    facts = changed(FACTS, preview=PREVIEW, due=date(2026, 12, 24), note="Grey ribbon.", findings=(LOW,), **BY_HAND)
+    assert places(write_instructions(facts))[2] == 1
+
+
+def test_what_holds_for_both_sides_is_said_once_with_both_files():
+    said = "is 400 x 560 px, 80 ppi at 127 x 177.8 mm; 225 ppi is wanted."
+    low = [Finding(level=Level.WARN, code="low-resolution", message=f"walk {side}.png {said}") for side in ("f", "b")]
+    other = Finding(level=Level.WARN, code="low-resolution", message="walk c.png is 300 x 560 px.")
+    with pypdfium2.PdfDocument(write_instructions(changed(FACTS, findings=(*low, other)))) as document:
+        page = document[0]
+        text = page.get_textpage()
+        words = " ".join(text.get_text_range().split())
+        text.close()
+        page.close()
+    assert words.count(said) == 1
+    assert f"walk f.png {said} The same of walk b.png." in words
+    assert "walk c.png is 300 x 560 px." in words
