@@ -13,6 +13,7 @@ import pytest
 from tests.stories.a_repeat import ask, product
 from tests.stories.shop_files import change, ticket, why
 from watcher.commands.app import main
+from watcher.records.timestamps import say_stamp_day
 from watcher.service.lock import take_lock
 from watcher.service.loop import Service
 
@@ -88,7 +89,7 @@ def test_of_a_name_with_several_arts_is_held_and_each_can_be_asked_for(made: Pat
     once(made)
     ask(made, 'repeat = "lantern"')
     once(made)
-    today = ticket(made, "lantern")["made_at"][:10]
+    today = say_stamp_day(ticket(made, "lantern")["made_at"])
     assert (
         f"Different art was made under the name lantern: lantern-1 ({today}, 50 cards, invitation), lantern-2"
         f" ({today}, 9 cards, invitation). Ask for one of these."
