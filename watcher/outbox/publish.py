@@ -4,6 +4,7 @@ import errno
 import os
 import re
 import shutil
+import sys
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
@@ -89,11 +90,15 @@ def make_sure_of_room(files: Mapping[str, int], *, archive: Path, outbox: Path) 
         OSError: the outbox may not be written to, or lies on another disk that has no room for it.
     """
     if not os.access(outbox, os.W_OK | os.X_OK):
-        number = errno.EROFS if os.statvfs(outbox).f_flag & os.ST_RDONLY else errno.EACCES
+        number = errno.EROFS if _is_read_only(outbox) else errno.EACCES
         raise OSError(number, os.strerror(number), str(outbox / "product"))
     is_elsewhere = archive.stat().st_dev != outbox.stat().st_dev
     if is_elsewhere and shutil.disk_usage(outbox).free < sum(files.values()):
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(outbox / "product"))
+
+
+def _is_read_only(folder: Path) -> bool:
+    return sys.platform != "win32" and bool(os.statvfs(folder).f_flag & os.ST_RDONLY)
 
 
 def _drop_traces_of_hold(taking: Path) -> None:

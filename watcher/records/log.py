@@ -82,7 +82,7 @@ class EventLog:
 
 def _append(file: Path, line: bytes) -> None:
     """Append a line, all of it or nothing. A last line that a power cut left without its end is ended first."""
-    handle = os.open(file, os.O_RDWR | os.O_APPEND | os.O_CREAT, 0o666)
+    handle = os.open(file, os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o666)
     try:
         size = os.fstat(handle).st_size
         if size and _last_byte(handle, size) != b"\n":
