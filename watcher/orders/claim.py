@@ -11,7 +11,16 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
-from watcher.disk import link_or_copy, longer_name, move_file, sha256_of, sync_folder, write_durably
+from watcher.disk import (
+    link_or_copy,
+    longer_name,
+    move_file,
+    remove_empty_folder,
+    remove_file,
+    sha256_of,
+    sync_folder,
+    write_durably,
+)
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.orders.claim_note import note_text, order_in
@@ -164,7 +173,7 @@ def _open_folder(order: Order, archive: Path) -> None:
     try:
         taking_folder(archive, order.number).mkdir()
     except OSError:
-        note_of(archive, order.number).unlink()
+        remove_file(note_of(archive, order.number))
         raise
     reached(Step.FOLDER_MADE)
 
@@ -250,9 +259,9 @@ def drop_taking(archive: Path, number: int) -> None:
     folder = taking_folder(archive, number)
     if folder.exists():
         for file in folder.iterdir():
-            file.unlink()
-        folder.rmdir()
-    note_of(archive, number).unlink(missing_ok=True)
+            remove_file(file)
+        remove_empty_folder(folder)
+    remove_file(note_of(archive, number), missing_ok=True)
     sync_folder(archive)
 
 
@@ -270,7 +279,7 @@ def _return_file(source: Path, origin: Path) -> None:
     target, number = origin, 1
     while os.path.lexists(target):
         if _is_same(source, target):
-            source.unlink()
+            remove_file(source)
             return
         number += 1
         target = origin.with_name(longer_name(origin.name, f" ({number})"))

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from watcher.disk import free_name, move_file, move_folder, remove_folder, sync_folder, write_durably
+from watcher.disk import free_name, move_file, move_folder, remove_file, remove_folder, sync_folder, write_durably
 from watcher.errors import OrderHeld, WrongUsage
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.names import tidy_order_name
@@ -213,7 +213,7 @@ def _only_its_own(order: Order, folder: Path) -> None:
     own = {file.name for file in order.files}
     for file in folder.iterdir():
         if file.name not in own:
-            file.unlink()
+            remove_file(file)
 
 
 def why_text(note: HeldNote) -> str:

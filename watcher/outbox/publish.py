@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from watcher.archive.order_ticket import TICKET_SUFFIX
-from watcher.disk import move_folder, write_durably
+from watcher.disk import move_folder, remove_file, write_durably
 from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
 from watcher.orders.held_note import WHY_NAME, read_held_note
@@ -105,7 +105,7 @@ def _drop_traces_of_hold(taking: Path) -> None:
     """Remove what a hold that a crash cut short left in the order's folder."""
     note = read_held_note(taking)
     for name in (*(note.pictures if note else ()), WHY_NAME, HELD_NOTE):
-        (taking / name).unlink(missing_ok=True)
+        remove_file(taking / name, missing_ok=True)
 
 
 def sheet_files(outbox: Path, name: str) -> list[Path]:

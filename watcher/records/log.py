@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from loguru import logger
 
+from watcher.disk import remove_file
 from watcher.records.plain_text import one_line
 
 if TYPE_CHECKING:
@@ -158,7 +159,7 @@ def _forget_old(files: list[str]) -> None:
     """
     ours = sorted(file for file in files if _SET_ASIDE.fullmatch(Path(file).name))
     for file in ours[:-_KEPT]:
-        Path(file).unlink(missing_ok=True)
+        remove_file(Path(file), missing_ok=True)
 
 
 def _on_screen(_record: "Record") -> str:

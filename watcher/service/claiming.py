@@ -5,7 +5,7 @@ from pathlib import Path
 
 from loguru import logger
 
-from watcher.disk import remove_folder, sha256_of
+from watcher.disk import remove_empty_folder, remove_file, remove_folder, sha256_of
 from watcher.orders.claim import FileChanged, claim, note_of, put_back, read_note
 from watcher.orders.held_note import FILE_NAME, WHY_NAME, read_held_note
 from watcher.orders.model import Order, Planned
@@ -146,6 +146,6 @@ def _clear_emptied(folder: Path) -> None:
     others = [file for file in folder.iterdir() if file.name not in ours]
     if not others:
         for name in sorted(ours - {FILE_NAME}):  # the note last: it tells what else is ours
-            (folder / name).unlink(missing_ok=True)
-        (folder / FILE_NAME).unlink(missing_ok=True)
-        folder.rmdir()
+            remove_file(folder / name, missing_ok=True)
+        remove_file(folder / FILE_NAME, missing_ok=True)
+        remove_empty_folder(folder)

@@ -5,7 +5,6 @@ anything, so that a file which takes it over reaches its own order alone, and is
 tasks are done here, one after the other.
 """
 
-import contextlib
 import gc
 import os
 import signal
@@ -13,6 +12,7 @@ import sys
 from collections.abc import Callable
 from typing import Any, NoReturn
 
+from watcher.outbox.product import drop_if_empty
 from watcher.records.trouble import say_trouble
 from watcher.work.answer import FILE_BYTES, Answer, answer_to
 from watcher.work.contract import Pipe
@@ -170,8 +170,7 @@ def _shut_in(message: object) -> bool:
 def _remove_empty(message: object) -> None:
     """Remove the building folder of what was not made: the child may only empty it."""
     if isinstance(message, Job | RunJob):
-        with contextlib.suppress(OSError):  # it is not empty: there is a product
-            message.building.rmdir()
+        drop_if_empty(message.building)
 
 
 def _fall_silent() -> None:

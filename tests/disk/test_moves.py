@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from watcher import disk
 from watcher.disk import (
     cut_name,
     free_name,
@@ -22,6 +21,7 @@ from watcher.disk import (
     sync_folder,
     write_durably,
 )
+from watcher.disk import moves as disk
 
 LONGEST = "é" * 100 + "春" * 18  # 254 bytes of UTF-8; file systems take 255
 
