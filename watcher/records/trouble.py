@@ -82,7 +82,10 @@ def _say_in_use(error: FileInUse) -> str:
     path = next((path for path in _named(error) if not _OURS.match(path.name)), None)
     shown = "a file" if path is None else one_line(path.name)
     folder = one_line(str(_for_people(path or _named(error)[0])))
-    return f"{shown} in {folder} cannot be moved or removed: another program has it open, such as a virus scanner, a sync program or a viewer. Close it there"
+    return (
+        f"{shown} in {folder} cannot be moved or removed: another program has it open, such as a virus scanner, a sync"
+        " program or a viewer. Close it there"
+    )
 
 
 def _is(kind: Callable[[Path], bool], path: Path) -> bool:
