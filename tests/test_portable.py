@@ -20,7 +20,8 @@ POSIX_MODULES |= {"syslog", "termios", "tty"}
 POSIX_NAMES = {
     "os": """chown chroot confstr eventfd fchmod fchown fork forkpty fstatvfs getegid geteuid getgid getgroups
         getloadavg getpgid getpgrp getpriority getresuid getsid getuid initgroups killpg lchmod lchown lockf
-        major makedev memfd_create minor mkfifo mknod nice openpty O_CLOEXEC O_DIRECTORY O_NOCTTY O_NOFOLLOW O_NONBLOCK O_PATH O_SYNC
+        major makedev memfd_create minor mkfifo mknod nice openpty
+        O_CLOEXEC O_DIRECTORY O_NOCTTY O_NOFOLLOW O_NONBLOCK O_PATH O_SYNC
         O_TMPFILE pathconf pidfd_open pipe2 posix_fadvise posix_fallocate posix_spawn pread preadv pwrite pwritev
         register_at_fork sched_getaffinity sched_setaffinity sched_yield sendfile setegid seteuid setgid setgroups
         setpgid setpriority setsid setuid splice statvfs sync sysconf ST_RDONLY tcgetpgrp tcsetpgrp ttyname uname wait
