@@ -6,6 +6,7 @@ from pathlib import Path
 from watcher.archive.archived import Archived
 from watcher.disk import FileInUse, link_or_copy, remove_file, sha256_of, sync_folder
 from watcher.errors import OrderHeld
+from watcher.inbox.file_names import compare_key
 from watcher.records.plain_text import one_line
 from watcher.steps import Step, reached
 
@@ -73,5 +74,5 @@ def _bring(order: str, files: Mapping[str, str | None], archive: Path, folder: P
 
 def _clear(folder: Path, own: Collection[str]) -> None:
     for file in folder.iterdir():
-        if file.name not in own:
+        if compare_key(file.name) not in {compare_key(name) for name in own}:
             remove_file(file)

@@ -16,11 +16,13 @@ from watcher.disk.moves import (
     write_atomically,
     write_durably,
 )
-from watcher.disk.names import cut_name, free_name, longer_name
+from watcher.disk.names import cut_name, fitting_file_name, fitting_order_name, free_name, longer_name
 
 __all__ = [
     "FileInUse",
     "cut_name",
+    "fitting_file_name",
+    "fitting_order_name",
     "free_name",
     "link_or_copy",
     "longer_name",

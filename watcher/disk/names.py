@@ -1,11 +1,48 @@
-"""Names of files that are short enough, and free."""
+"""Names of files that are short enough, also with their folders before them, and free."""
 
 import os
-from collections.abc import Callable
+import sys
+import unicodedata
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 _MOST_NAME_BYTES = 255  # of a file's name on the usual file systems (ext4, APFS, NTFS in signs); some take fewer
 _MOST_ENDING_BYTES = 16  # what is longer behind the last dot is no ending
+
+# Of a path, in signs. Windows takes 259, and 247 for a folder's (its MAX_PATH); macOS 1023 bytes. Sync programs and
+# memory cards take other numbers: some room is left.
+MOST_PATH_SIGNS = 240 if sys.platform == "win32" else 1000
+_BEHIND_A_NAME = 32  # what is put behind an order's name for its files: `_layout-12_1-fronts.pdf`, `-2`, `.part`
+_LEAST_SIGNS = 12
+_KEPT_END_SIGNS = 30  # of a file's name that is shortened: quantity, side and ending stand there
+
+
+def fitting_order_name(name: str, folders: Iterable[Path]) -> str:
+    """An order's name, shortened where the paths of its files would be too long in one of the folders.
+
+    It stands twice in them: `outbox/ORDER/ORDER_instructions.pdf`.
+    """
+    most = max(_LEAST_SIGNS, (_room_in(folders) - _BEHIND_A_NAME) // 2)
+    return name if len(name) <= most else _cut_signs(name, most).rstrip(" .")
+
+
+def fitting_file_name(name: str, folders: Iterable[Path]) -> str:
+    """A file's name, shortened before its last 30 signs where its path would be too long in an order's folder."""
+    most = max(_LEAST_SIGNS + _KEPT_END_SIGNS, _room_in(folders) // 2)
+    if len(name) <= most:
+        return name
+    return _cut_signs(name, most - _KEPT_END_SIGNS) + name[-_KEPT_END_SIGNS:]
+
+
+def _room_in(folders: Iterable[Path]) -> int:
+    return MOST_PATH_SIGNS - max(len(str(folder)) for folder in folders) - len("//")
+
+
+def _cut_signs(name: str, most: int) -> str:
+    """The start of a name; no letter is parted from its accents."""
+    while most and unicodedata.combining(name[most]):
+        most -= 1
+    return name[:most]
 
 
 def cut_name(name: str, most_bytes: int) -> str:

@@ -12,6 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from watcher.disk import (
+    fitting_file_name,
     link_or_copy,
     longer_name,
     move_file,
@@ -64,7 +65,7 @@ def claim(
         OSError: disk or rights; everything that could be put back is back. What could not has its note still.
     """
     files = list({file.path: file for plan in plans for file in plan.files}.values())
-    names = _names_in_folder(files)
+    names = _names_in_folder(files, archive)
     drafts = [draft_order(plan, first_number + index, names) for index, plan in enumerate(plans)]
     holder = drafts[0] if len(drafts) == 1 else _holder(drafts, first_number + len(drafts))
     _refuse_numbers_in_use(archive, [*drafts, holder])
@@ -86,7 +87,7 @@ def claim(
     return orders
 
 
-def _names_in_folder(files: Sequence[SeenFile]) -> dict[Path, str]:
+def _names_in_folder(files: Sequence[SeenFile], archive: Path) -> dict[Path, str]:
     """A name for each file in the order's folder: its own, with a number where two share one.
 
     The names of the notes in a held folder are taken: a file of the customer's must never be overwritten by them.
@@ -94,10 +95,11 @@ def _names_in_folder(files: Sequence[SeenFile]) -> dict[Path, str]:
     names: dict[Path, str] = {}
     taken = {compare_key(FILE_NAME), compare_key(WHY_NAME)}
     for file in files:
-        name, number = file.name, 1
+        own = name = fitting_file_name(file.name, [archive])
+        number = 1
         while compare_key(name) in taken:
             number += 1
-            name = longer_name(file.name, f" {number}")
+            name = longer_name(own, f" {number}")
         taken.add(compare_key(name))
         names[file.path] = name
     return names
