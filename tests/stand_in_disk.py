@@ -107,7 +107,7 @@ class StandIn:
         if len(path) > MOST_SIGNS:
             self.refused.append(path)
             raise FileNotFoundError(errno.ENOENT, "The system cannot find the path specified", path)
-        if not self._is_there(place) and refuses(os.path.basename(path)):
+        if not self._is_there(place) and refuses(Path(path).name):
             self.refused.append(path)
             raise OSError(errno.EINVAL, "The filename, directory name, or volume label syntax is incorrect", path)
 
@@ -128,7 +128,7 @@ class StandIn:
                 place = self._readlink(f"/proc/self/fd/{handle}")
             except OSError:
                 continue
-            if place.startswith(self.root + "/") and not os.path.isdir(place):
+            if place.startswith(self.root + "/") and not Path(place).is_dir():
                 yield place
 
     # -- calls -----------------------------------------------------------------------------------------------------
@@ -157,7 +157,7 @@ class StandIn:
             for path, place in zip(paths, places, strict=True):
                 if self._is_there(place):
                     self._check_free(path, place)
-            new = places[1] if is_taken else f"{os.path.dirname(places[1])}/{os.path.basename(paths[1])}"
+            new = places[1] if is_taken else str(Path(places[1]).with_name(Path(paths[1]).name))
             return call(places[0], new, **named)
 
         return two

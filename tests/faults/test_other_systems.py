@@ -1,4 +1,4 @@
-"""A print folder on a disk that behaves as that of Windows does; macOS has the cases alone. Neither system is at hand."""
+"""A print folder on a disk that behaves as that of Windows does. Of this macOS has the capitals alone."""
 
 import zipfile
 from collections.abc import Callable

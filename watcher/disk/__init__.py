@@ -16,7 +16,7 @@ from watcher.disk.moves import (
     write_atomically,
     write_durably,
 )
-from watcher.disk.names import cut_name, fitting_file_name, fitting_order_name, free_name, longer_name
+from watcher.disk.names import cut_name, fitting_file_name, fitting_order_name, free_name, longer_name, unshortened_name
 
 __all__ = [
     "FileInUse",
@@ -35,6 +35,7 @@ __all__ = [
     "rename",
     "sha256_of",
     "sync_folder",
+    "unshortened_name",
     "write_atomically",
     "write_durably",
 ]

@@ -22,16 +22,30 @@ def fitting_order_name(name: str, folders: Iterable[Path]) -> str:
 
     It stands twice in them: `outbox/ORDER/ORDER_instructions.pdf`.
     """
-    most = max(_LEAST_SIGNS, (_room_in(folders) - _BEHIND_A_NAME) // 2)
+    most = _most_of_order(_room_in(folders))
     return name if len(name) <= most else _cut_signs(name, most).rstrip(" .")
 
 
 def fitting_file_name(name: str, folders: Iterable[Path]) -> str:
     """A file's name, shortened before its last 30 signs where its path would be too long in an order's folder."""
-    most = max(_LEAST_SIGNS + _KEPT_END_SIGNS, _room_in(folders) // 2)
+    room = _room_in(folders)
+    most = max(_LEAST_SIGNS + _KEPT_END_SIGNS, room - _most_of_order(room) - _BEHIND_A_NAME // 2)
     if len(name) <= most:
         return name
     return _cut_signs(name, most - _KEPT_END_SIGNS) + name[-_KEPT_END_SIGNS:]
+
+
+def unshortened_name(name: str, order: str) -> str:
+    """The name that a file had before `fitting_file_name`, told by its order's name; any other is given as it is."""
+    start, end = name[:-_KEPT_END_SIGNS], name[-_KEPT_END_SIGNS:]
+    if len(start) < _LEAST_SIGNS or not order.startswith(start) or name.startswith(order):
+        return name
+    shared = next((signs for signs in range(len(end), 0, -1) if order.endswith(end[:signs])), 0)
+    return order + end[shared:] if shared else name
+
+
+def _most_of_order(room: int) -> int:
+    return max(_LEAST_SIGNS, min(room // 3, (room - _BEHIND_A_NAME) // 2))
 
 
 def _room_in(folders: Iterable[Path]) -> int:

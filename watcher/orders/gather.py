@@ -94,7 +94,7 @@ def gather(given: ToGather) -> Gathered:
             work.take(file)
         else:
             use = EarlierUse.ACCEPTED if folder.accepted else EarlierUse.WANTED
-            work.take(file, folder.members_of(file.name), folder.earlier(file.name, use))
+            work.take(file, folder.members_of(file.path.name), folder.earlier(file.path.name, use))
     for file in rested.moving:
         if file.identity.size > MOST_BYTES:
             work.leave_alone(file)
@@ -257,7 +257,7 @@ class _Gathering:
                 self.wait_for(file)
 
     def _take_of(self, folder: ReturnedFolder, file: SeenFile, use: EarlierUse) -> None:
-        self.take(file, folder.members_of(file.name), folder.earlier(file.name, use))
+        self.take(file, folder.members_of(file.path.name), folder.earlier(file.path.name, use))
 
     def _is_whole(self, file: SeenFile) -> bool:
         return file.path not in self._given.moving_in_held and _is_complete(file)

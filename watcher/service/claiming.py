@@ -130,7 +130,7 @@ class Claiming:
         """Number a folder, or remove it: a sync program that renames a folder shows it for a while under both names."""
         bytes_taken = {file.sha256 for file in order.files}
         others = {entry.name for entry in folder.path.iterdir()} - folder.note.our_names
-        if others == {file.name for file in folder.files if sha256_of(file.path) in bytes_taken}:
+        if others == {file.path.name for file in folder.files if sha256_of(file.path) in bytes_taken}:
             remove_folder(folder.path)
             return
         kept = keep_replaced(folder.path, folder.note, self._shop.stamp())
