@@ -219,6 +219,21 @@ def test_art_that_is_open_while_its_order_is_delivered_is_delivered_when_it_is_c
     assert driven.left_lying() == []
 
 
+def test_left_overs_that_a_scanner_has_open_do_not_keep_the_program_from_starting(driven, windows, drop_pair: Drop):
+    for left_over in ("archive/.making-7/a_sheets.pdf", "outbox/.old.gone/a_sheets.pdf"):
+        (driven.folder / left_over).parent.mkdir(parents=True)
+        (driven.folder / left_over).write_bytes(b"%PDF")
+        windows.hold_open(driven.folder / left_over)
+    drop_pair(driven.folder / "inbox")
+    driven.start()
+    driven.go_on(20)
+    assert driven.orders == ["lantern"]
+    driven.service.stop()
+    windows.let_go()
+    driven.start()
+    assert driven.left_lying() == []
+
+
 def test_a_status_page_that_a_viewer_keeps_open_holds_nothing_up(driven, windows, drop_pair: Drop):
     driven.start()
     driven.go_on(10)
