@@ -64,7 +64,7 @@ def test_what_is_added_to_a_name_stands_before_its_ending_and_255_bytes_hold_it(
 
 # -- paths that are too long -------------------------------------------------------------------------------------------
 
-SHOP = Path("C:/Users/Anna/Documents/print-folder")  # 36 signs, as long as such a place usually is
+SHOP = Path("C:/Users/anna/Documents/print-folder")  # 36 signs, as long as such a place usually is
 FOLDERS = [SHOP / "outbox", SHOP / "archive"]
 LONG = "lantern walk in november " * 8
 ENDS = ["_x50_front.png", "_x50_back.png", "_layout-12_1-fronts.pdf", "_instructions.pdf"]
