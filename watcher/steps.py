@@ -6,6 +6,7 @@ A test has the service killed at one of them: `PRINT_FOLDER_KILL_AT=archived` ki
 
 import os
 import signal
+import sys
 from enum import StrEnum
 
 
@@ -75,7 +76,10 @@ def _kill_where_asked(step: Step | PrintStep) -> None:
         return
     _left -= 1
     if _left == 0:
-        os.kill(os.getpid(), signal.SIGKILL)
+        if sys.platform == "win32":
+            os.kill(os.getpid(), signal.SIGTERM)  # ends it at once there
+        else:
+            os.kill(os.getpid(), signal.SIGKILL)
 
 
 at_step = _kill_where_asked  # a test in the same process puts its own in its place

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from watcher import disk as moves
+from watcher.disk import moves
 from watcher.outbox import publish
 from watcher.steps import Step
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.orders.an_order import file_names
-from watcher import disk
+from watcher.disk import moves as disk
 from watcher.orders import claim as claims
 from watcher.orders.claim import (
     FileChanged,

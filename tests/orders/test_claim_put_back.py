@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.orders.an_order import file_names
-from watcher import disk
+from watcher.disk import moves as disk
 from watcher.inbox.scan import SeenFile
 from watcher.orders import claim as claims
 from watcher.orders.claim import (
@@ -96,7 +96,7 @@ def test_two_files_of_the_longest_name_lie_in_one_folder():
     """They come from two folders, and belong to one order."""
     name = "n" * 245 + "_front.png"
     files = [SeenFile(path=Path(folder) / name, folder=None, name=name, identity=None) for folder in ("a", "b")]
-    names = list(claims._names_in_folder(files).values())
+    names = list(claims._names_in_folder(files, Path("archive")).values())
     assert names == [name, "n" * 245 + "_fro 2.png"]
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from watcher.disk import FileInUse
 from watcher.records.journal import JournalTrouble
 from watcher.records.trouble import FolderGone, WorkerTrouble, is_for_want_of_room, is_of_the_disk, say_trouble
 from watcher.service.roots import Roots
@@ -34,6 +35,22 @@ def _error(number: int, *places: Path) -> OSError:
 def test_it_says_what_it_is_and_in_which_folder(tmp_path: Path, number: int, words: str) -> None:
     assert say_trouble(_error(number, tmp_path / "outbox/.making-7/a_sheets.pdf")) == words.format(tmp_path / "outbox")
     assert say_trouble(_error(number, tmp_path / "outbox/log.txt")) == words.format(tmp_path / "outbox")
+
+
+@pytest.mark.parametrize(
+    ("places", "shown", "folder"),
+    [
+        (("inbox/lantern_front.png", "archive/.taking-1/lantern_front.png"), "lantern_front.png", "inbox"),
+        (("archive/.taking-1", "archive/lantern"), "lantern", "archive"),
+        (("archive/.taking-1/lantern_back.png",), "lantern_back.png", "archive"),
+        (("outbox/.status.html.part", "outbox/status.html"), "status.html", "outbox"),
+        (("archive/.lantern.gone",), "a file", "archive"),
+    ],
+)
+def test_a_file_that_another_program_has_open_is_named(tmp_path: Path, places, shown: str, folder: str) -> None:
+    error = _error(errno.EACCES, *(tmp_path / place for place in places))
+    said = say_trouble(FileInUse(*error.args[:2], error.filename, None, error.filename2))
+    assert said.startswith(f"{shown} in {tmp_path / folder} cannot be moved or removed: another program has it open")
 
 
 @pytest.mark.parametrize("name", [".taking-12", ".making-3", ".lantern.part", ".lantern.gone"])

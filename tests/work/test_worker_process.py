@@ -35,7 +35,7 @@ def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Job:
 def _done(message: object, work: Any) -> Answer:
     ours, theirs = multiprocessing.Pipe()
     with ours, theirs:
-        return read_answer(worker_process._do_in_child(theirs, message, work))
+        return read_answer(worker_process._do(theirs, message, work))
 
 
 @linux_only

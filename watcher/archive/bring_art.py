@@ -4,8 +4,9 @@ from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 
 from watcher.archive.archived import Archived
-from watcher.disk import link_or_copy, sha256_of, sync_folder
+from watcher.disk import FileInUse, link_or_copy, remove_file, sha256_of, sync_folder
 from watcher.errors import OrderHeld
+from watcher.inbox.file_names import compare_key
 from watcher.records.plain_text import one_line
 from watcher.steps import Step, reached
 
@@ -62,6 +63,8 @@ def _bring(order: str, files: Mapping[str, str | None], archive: Path, folder: P
         try:
             link_or_copy(source, target)
             is_altered = digest is not None and sha256_of(target) != digest
+        except FileInUse:
+            raise  # it can be read when the other program is done
         except PermissionError:
             yield f"{one_line(name)} in archive/{one_line(order)} may not be read"
             continue
@@ -71,5 +74,5 @@ def _bring(order: str, files: Mapping[str, str | None], archive: Path, folder: P
 
 def _clear(folder: Path, own: Collection[str]) -> None:
     for file in folder.iterdir():
-        if file.name not in own:
-            file.unlink()
+        if compare_key(file.name) not in {compare_key(name) for name in own}:
+            remove_file(file)

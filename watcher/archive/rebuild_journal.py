@@ -8,6 +8,7 @@ from loguru import logger
 
 from watcher.archive.order_ticket import TICKET_SUFFIX
 from watcher.archive.ticket_reader import OrderTicket, read_ticket
+from watcher.disk import rename
 from watcher.inbox.file_names import compare_key
 from watcher.orders.held_note import read_held_note
 from watcher.orders.quantity import quantity_line, run_line
@@ -52,7 +53,7 @@ def _set_aside(state: Path, stamp: str, why: str) -> None:
     for suffix in ("", "-wal", "-shm"):
         file = state / (FILE_NAME + suffix)
         if file.exists():
-            file.rename(state / f"damaged-{stamp.replace(':', '')}-{FILE_NAME}{suffix}")
+            rename(file, state / f"damaged-{stamp.replace(':', '')}-{FILE_NAME}{suffix}")
 
 
 def _entries(archive: Path, held: Path, first_number: int) -> Iterator[Entry]:

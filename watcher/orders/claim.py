@@ -11,7 +11,17 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
-from watcher.disk import link_or_copy, longer_name, move_file, sha256_of, sync_folder, write_durably
+from watcher.disk import (
+    fitting_file_name,
+    link_or_copy,
+    longer_name,
+    move_file,
+    remove_empty_folder,
+    remove_file,
+    sha256_of,
+    sync_folder,
+    write_durably,
+)
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.orders.claim_note import note_text, order_in
@@ -55,7 +65,7 @@ def claim(
         OSError: disk or rights; everything that could be put back is back. What could not has its note still.
     """
     files = list({file.path: file for plan in plans for file in plan.files}.values())
-    names = _names_in_folder(files)
+    names = _names_in_folder(files, archive)
     drafts = [draft_order(plan, first_number + index, names) for index, plan in enumerate(plans)]
     holder = drafts[0] if len(drafts) == 1 else _holder(drafts, first_number + len(drafts))
     _refuse_numbers_in_use(archive, [*drafts, holder])
@@ -77,7 +87,7 @@ def claim(
     return orders
 
 
-def _names_in_folder(files: Sequence[SeenFile]) -> dict[Path, str]:
+def _names_in_folder(files: Sequence[SeenFile], archive: Path) -> dict[Path, str]:
     """A name for each file in the order's folder: its own, with a number where two share one.
 
     The names of the notes in a held folder are taken: a file of the customer's must never be overwritten by them.
@@ -85,10 +95,11 @@ def _names_in_folder(files: Sequence[SeenFile]) -> dict[Path, str]:
     names: dict[Path, str] = {}
     taken = {compare_key(FILE_NAME), compare_key(WHY_NAME)}
     for file in files:
-        name, number = file.name, 1
+        own = name = fitting_file_name(file.name, [archive])
+        number = 1
         while compare_key(name) in taken:
             number += 1
-            name = longer_name(file.name, f" {number}")
+            name = longer_name(own, f" {number}")
         taken.add(compare_key(name))
         names[file.path] = name
     return names
@@ -166,7 +177,7 @@ def _open_folder(order: Order, archive: Path) -> None:
     try:
         taking_folder(archive, order.number).mkdir()
     except OSError:
-        note_of(archive, order.number).unlink()
+        remove_file(note_of(archive, order.number))
         raise
     reached(Step.FOLDER_MADE)
 
@@ -252,9 +263,9 @@ def drop_taking(archive: Path, number: int) -> None:
     folder = taking_folder(archive, number)
     if folder.exists():
         for file in folder.iterdir():
-            file.unlink()
-        folder.rmdir()
-    note_of(archive, number).unlink(missing_ok=True)
+            remove_file(file)
+        remove_empty_folder(folder)
+    remove_file(note_of(archive, number), missing_ok=True)
     sync_folder(archive)
 
 
@@ -272,7 +283,7 @@ def _return_file(source: Path, origin: Path) -> None:
     target, number = origin, 1
     while os.path.lexists(target):
         if _is_same(source, target):
-            source.unlink()
+            remove_file(source)
             return
         number += 1
         target = origin.with_name(longer_name(origin.name, f" ({number})"))

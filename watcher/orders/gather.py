@@ -90,7 +90,7 @@ def gather(given: ToGather) -> Gathered:
         folder = came_back.get(file.path.parent)
         if folder is not None and not folder.note.came_in:
             use = EarlierUse.ACCEPTED if folder.accepted else EarlierUse.WANTED
-            work.take(file, folder.members_of(file.name), folder.earlier(file.name, use))
+            work.take(file, folder.members_of(file.path.name), folder.earlier(file.path.name, use))
         elif folder is None and file.path not in in_folders and file.path.parent not in in_folders:
             work.take(file)
     for file in given.rested.moving:
@@ -330,7 +330,7 @@ class _Gathering:
                 self.wait_for(file)
 
     def _take_of(self, folder: ReturnedFolder, file: SeenFile, use: EarlierUse) -> None:
-        self.take(file, folder.members_of(file.name), folder.earlier(file.name, use))
+        self.take(file, folder.members_of(file.path.name), folder.earlier(file.path.name, use))
 
     def _is_whole(self, file: SeenFile) -> bool:
         return file.path not in self._given.moving_in_held and _is_complete(file)

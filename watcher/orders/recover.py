@@ -1,12 +1,12 @@
 """Recover claims after a crash: undo those that were cut short, resume the others, remove temporary files."""
 
-import shutil
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from loguru import logger
 
+from watcher.disk import remove_file, remove_tree, rename
 from watcher.orders.claim import PREFIX, note_of, put_back, read_note, taking_folder
 from watcher.orders.model import Order
 from watcher.records.plain_text import one_line
@@ -34,7 +34,7 @@ def left_overs(archive: Path) -> tuple[LeftOver, ...]:
             order = read_note(note)
         except (ValueError, KeyError, TypeError) as error:
             logger.error("{note} cannot be read: {error}", note=note.name, error=one_line(str(error)))
-            note.rename(note.with_name(f"unreadable-{note.name.removeprefix('.')}"))
+            rename(note, note.with_name(f"unreadable-{note.name.removeprefix('.')}"))
             continue
         if _has_arrived(order, archive):
             order = replace(order, files=())
@@ -55,9 +55,9 @@ def _sweep(archive: Path) -> None:
     """Remove what writing a note or moving a folder across devices left under a temporary name."""
     for path in archive.glob(f".{PREFIX}*"):
         if path.is_dir() and not path.is_symlink():
-            shutil.rmtree(path)
+            remove_tree(path)
         else:
-            path.unlink()
+            remove_file(path)
 
 
 def highest_number(archive: Path) -> int:
@@ -102,4 +102,4 @@ def forget_note(archive: Path, number: int) -> None:
     """
     if taking_folder(archive, number).exists():
         put_back(read_note(note_of(archive, number)), archive)
-    note_of(archive, number).unlink(missing_ok=True)
+    remove_file(note_of(archive, number), missing_ok=True)

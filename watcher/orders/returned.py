@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from watcher.disk import unshortened_name
 from watcher.inbox.file_names import is_temporary
 from watcher.inbox.names import (
     ART_KINDS,
@@ -58,10 +59,10 @@ class ReturnedFolder:
 
     def is_whole_with(self, newer: Iterable[Found], words: NameSettings) -> bool:
         """Whether newer files take the place of all files that are missing from it."""
-        there = {file.name for file in self.files}
+        there = {file.path.name for file in self.files}
         fresh = {_kind_of(found.parts) for found in newer}
         gone = [file.name for file in self.note.files if file.name not in there]
-        replaced = sum(_kind_of(read_name(name, words)) in fresh for name in gone)
+        replaced = sum(_kind_of(read_name(unshortened_name(name, self.note.order), words)) in fresh for name in gone)
         return len(self.files) + replaced >= len(self.note.files)
 
     def container(self, words: NameSettings) -> Folder:
@@ -90,7 +91,7 @@ class ReturnedFolder:
 
     def names(self, words: NameSettings) -> Iterator[NameParts]:
         """The parsed names of its files, and of the members of ZIPs."""
-        files = ((file.name, self.members_of(file.name)) for file in self.files)
+        files = ((file.name, self.members_of(file.path.name)) for file in self.files)
         return names_of(files, words, self.note.came_in)
 
 
@@ -154,7 +155,8 @@ def _ordinary(folder: Path) -> Iterator[tuple[str, Identity]]:
 def _files(folder: Path, entries: Iterable[tuple[str, Identity]], note: HeldNote) -> Iterator[SeenFile]:
     for name, identity in entries:
         if name not in note.our_names:
-            yield SeenFile(path=folder / name, folder=note.inbox_folder or None, name=name, identity=identity)
+            came_as = unshortened_name(name, note.order)
+            yield SeenFile(path=folder / name, folder=note.inbox_folder or None, name=came_as, identity=identity)
 
 
 def is_replaced(folder: ReturnedFolder, newer: Iterable[NameParts], words: NameSettings) -> bool:

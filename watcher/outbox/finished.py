@@ -5,6 +5,7 @@ import os
 import re
 import signal
 import subprocess
+import sys
 import time
 from collections import deque
 from collections.abc import Callable, Mapping, Sequence
@@ -182,7 +183,7 @@ class FinishedCommands:
 
 def _end(process: subprocess.Popen[bytes]) -> None:
     """End a command with everything it has started: it runs in a session, and so a group, of its own."""
-    if os.name == "posix":
+    if sys.platform != "win32":
         with contextlib.suppress(ProcessLookupError):
             os.killpg(process.pid, signal.SIGKILL)
     else:  # pragma: no cover - not tested here

@@ -6,7 +6,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from watcher.disk import free_name, move_file, move_folder, remove_folder, sync_folder, write_durably
+from watcher.disk import (
+    fitting_order_name,
+    free_name,
+    move_file,
+    move_folder,
+    remove_file,
+    remove_folder,
+    sync_folder,
+    write_durably,
+)
 from watcher.errors import OrderHeld, WrongUsage
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.names import tidy_order_name
@@ -80,7 +89,9 @@ def hold(
         pictures: files of ours to be laid beside the order's own, where they lie now.
         small_picture: the front, see `art.small_picture`.
     """
-    folder = free_name(tidy_order_name(order.name), lambda name: os.path.lexists(held / name))
+    folder = free_name(
+        fitting_order_name(tidy_order_name(order.name), [archive, held]), lambda name: os.path.lexists(held / name)
+    )
     beside = _names_beside(order, pictures)
     note = replace(
         _note(order, reasons, folder, soft=soft, since=since),
@@ -229,10 +240,10 @@ def _held_file(order: Order, file: KeptFile) -> HeldFile:
 
 def _only_its_own(order: Order, folder: Path) -> None:
     """A try that got far has put the card's common art beside the files; it is no part of what came."""
-    own = {file.name for file in order.files}
+    own = {compare_key(file.name) for file in order.files}  # some systems give names back with other accents
     for file in folder.iterdir():
-        if file.name not in own:
-            file.unlink()
+        if compare_key(file.name) not in own:
+            remove_file(file)
 
 
 def why_text(note: HeldNote) -> str:

@@ -12,7 +12,7 @@ from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
 
-from watcher.disk import sync_folder
+from watcher.disk import remove_empty_folder, remove_file, sync_folder
 
 BUILDING = ".making-"
 _PENS = 8
@@ -48,11 +48,17 @@ def begin_product(folder: Path) -> None:
     _empty(folder)
 
 
-def drop_product(folder: Path) -> None:
-    """Remove a building folder, as far as that is possible."""
+def drop_product(folder: Path, *, at_once: bool = False) -> None:
+    """Remove a building folder, as far as that is possible; the folder `at_once` or not at all."""
     with suppress(OSError):
         _empty(folder)
-        folder.rmdir()
+        remove_empty_folder(folder, at_once=at_once)
+
+
+def drop_if_empty(folder: Path) -> None:
+    """Remove a building folder in which nothing was built."""
+    with suppress(OSError):  # it is not empty: there is a product
+        remove_empty_folder(folder)
 
 
 def write_product(folder: Path, files: Mapping[str, Content]) -> Mapping[str, int]:
@@ -99,7 +105,7 @@ class Product:
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
         self._pens.shutdown(cancel_futures=kind is not None)
         if kind is not None:
-            drop_product(self._folder)
+            drop_product(self._folder, at_once=True)  # behind a worker's walls no folder may be removed
 
     def put(self, name: str, content: Content) -> None:
         """Begin to write a file."""
@@ -132,4 +138,4 @@ def _write(file: Path, content: Content) -> int:
 
 def _empty(folder: Path) -> None:
     for left_over in folder.iterdir():
-        left_over.unlink()
+        remove_file(left_over)

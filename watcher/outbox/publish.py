@@ -3,12 +3,13 @@
 import errno
 import os
 import shutil
+import sys
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from watcher.archive.folder_words import SHEETS_NAME, folder_of
 from watcher.archive.order_ticket import TICKET_SUFFIX
-from watcher.disk import move_folder, write_durably
+from watcher.disk import move_folder, remove_file, write_durably
 from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
 from watcher.orders.held_note import WHY_NAME, read_held_note
@@ -86,18 +87,22 @@ def make_sure_of_room(files: Mapping[str, int], *, archive: Path, outbox: Path) 
         OSError: the outbox may not be written to, or lies on another disk that has no room for it.
     """
     if not os.access(outbox, os.W_OK | os.X_OK):
-        number = errno.EROFS if os.statvfs(outbox).f_flag & os.ST_RDONLY else errno.EACCES
+        number = errno.EROFS if _is_read_only(outbox) else errno.EACCES
         raise OSError(number, os.strerror(number), str(outbox / "product"))
     is_elsewhere = archive.stat().st_dev != outbox.stat().st_dev
     if is_elsewhere and shutil.disk_usage(outbox).free < sum(files.values()):
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(outbox / "product"))
 
 
+def _is_read_only(folder: Path) -> bool:
+    return sys.platform != "win32" and bool(os.statvfs(folder).f_flag & os.ST_RDONLY)
+
+
 def _drop_traces_of_hold(taking: Path) -> None:
     """Remove what a hold that a crash cut short left in the order's folder."""
     note = read_held_note(taking)
     for name in (*(note.pictures if note else ()), WHY_NAME, HELD_NOTE):
-        (taking / name).unlink(missing_ok=True)
+        remove_file(taking / name, missing_ok=True)
 
 
 def sheet_files(outbox: Path, name: str) -> list[Path]:

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from watcher.archive.order_ticket import TICKET_SUFFIX
 from watcher.archive.ticket_reader import OrderTicket, read_ticket
-from watcher.disk import free_name, move_folder, sync_folder, write_durably
+from watcher.disk import free_name, move_folder, remove_file, sync_folder, write_durably
 from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
 from watcher.orders.held_note import WHY_NAME
@@ -67,7 +67,7 @@ def deliver_run(folder: RunFolder, *, archive: Path, outbox: Path) -> None:
     for name, number in waiting.items():
         _archive(folder.building / (name + TICKET_SUFFIX), name, taking_folder(archive, number), archive)
     if folder.building.exists():
-        (folder.building / NUMBERS).unlink(missing_ok=True)
+        remove_file(folder.building / NUMBERS, missing_ok=True)
         sync_folder(folder.building)
         reached(Step.UNLISTED)
         publish(folder.building, outbox / free_name(folder.run, lambda name: is_taken(name, [outbox])))
@@ -75,7 +75,7 @@ def deliver_run(folder: RunFolder, *, archive: Path, outbox: Path) -> None:
 
 def _archive(ticket: Path, name: str, taking: Path, archive: Path) -> None:
     for left_over in (WHY_NAME, HELD_NOTE):  # a try to set it aside that a crash cut short
-        (taking / left_over).unlink(missing_ok=True)
+        remove_file(taking / left_over, missing_ok=True)
     data = ticket.read_bytes()
     # the name was free when the delivery began; others of the run lie in the archive already, so there is no way back
     name = free_name(name, lambda name: os.path.lexists(archive / name))

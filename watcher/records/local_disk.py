@@ -5,9 +5,11 @@ SQLite's write-ahead log needs shared memory between processes of one host and d
 """
 
 import os
+import sys
 from pathlib import Path
 
-MOUNTS = Path("/proc/self/mountinfo")  # Linux only; elsewhere nothing is known and nothing is refused
+# Linux only; elsewhere nothing is known and nothing is refused
+MOUNTS = Path("/proc/self/mountinfo" if sys.platform == "linux" else os.devnull)
 
 _NETWORK = {
     *("nfs", "nfs4", "cifs", "smb3", "smbfs", "afs", "ceph", "glusterfs", "davfs", "lustre", "vboxsf"),

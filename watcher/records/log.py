@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from loguru import logger
 
+from watcher.disk import remove_file
 from watcher.records.plain_text import one_line
 
 if TYPE_CHECKING:
@@ -82,7 +83,7 @@ class EventLog:
 
 def _append(file: Path, line: bytes) -> None:
     """Append a line, all of it or nothing. A last line that a power cut left without its end is ended first."""
-    handle = os.open(file, os.O_RDWR | os.O_APPEND | os.O_CREAT, 0o666)
+    handle = os.open(file, os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o666)
     try:
         size = os.fstat(handle).st_size
         if size and _last_byte(handle, size) != b"\n":
@@ -158,7 +159,7 @@ def _forget_old(files: list[str]) -> None:
     """
     ours = sorted(file for file in files if _SET_ASIDE.fullmatch(Path(file).name))
     for file in ours[:-_KEPT]:
-        Path(file).unlink(missing_ok=True)
+        remove_file(Path(file), missing_ok=True)
 
 
 def _on_screen(_record: "Record") -> str:

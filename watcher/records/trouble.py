@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 from pathlib import Path
 
+from watcher.disk import FileInUse
 from watcher.records.journal import JournalTrouble
 from watcher.records.plain_text import one_line
 
@@ -50,7 +51,7 @@ def say_trouble(error: OSError) -> str:
         return f"the disk is full: nothing more can be written{_in(place)}. Make room there"
     if error.errno in _FORBIDDEN:
         said = f"writing is not allowed{_in(place)}. {_GIVE} write there, or unlock the disk"
-        return _say_forbidden(error) or said
+        return _say_forbidden(error) or (_say_in_use(error) if isinstance(error, FileInUse) else said)
     if error.errno in _MISSING:
         return f"{place or 'a folder'} is missing. Put it back, or connect its drive"
     if error.errno in _BUSY:
@@ -74,6 +75,17 @@ def _say_forbidden(error: OSError) -> str | None:
         if _is(Path.is_file, path) and not os.access(path, os.W_OK):
             return f"writing to {one_line(str(path))} is not allowed. {_GIVE} write to it"
     return None
+
+
+def _say_in_use(error: FileInUse) -> str:
+    """The message for a file that another program has open: no right is missing."""
+    path = next((path for path in _named(error) if not _OURS.match(path.name)), None)
+    shown = "a file" if path is None else one_line(path.name)
+    folder = one_line(str(_for_people(path or _named(error)[0])))
+    return (
+        f"{shown} in {folder} cannot be moved or removed: another program has it open, such as a virus scanner, a sync"
+        " program or a viewer. Close it there"
+    )
 
 
 def _is(kind: Callable[[Path], bool], path: Path) -> bool:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from loguru import logger
 
-from watcher.disk import remove_folder, sha256_of
+from watcher.disk import remove_empty_folder, remove_file, remove_folder, sha256_of
 from watcher.inbox.file_names import compare_key
 from watcher.orders.claim import FileChanged, claim, note_of, put_back, read_note
 from watcher.orders.held_note import FILE_NAME, WHY_NAME, read_held_note
@@ -144,7 +144,7 @@ class Claiming:
         """Number a folder, or remove it: a sync program that renames a folder shows it for a while under both names."""
         bytes_taken = {file.sha256 for file in order.files}
         others = {entry.name for entry in folder.path.iterdir()} - folder.note.our_names
-        if others == {file.name for file in folder.files if sha256_of(file.path) in bytes_taken}:
+        if others == {file.path.name for file in folder.files if sha256_of(file.path) in bytes_taken}:
             remove_folder(folder.path)
             return
         kept = keep_replaced(folder.path, folder.note, self._shop.stamp())
@@ -158,6 +158,6 @@ def _clear_emptied(folder: Path) -> None:
     others = [file for file in folder.iterdir() if file.name not in ours]
     if not others:
         for name in sorted(ours - {FILE_NAME}):  # the note last: it tells what else is ours
-            (folder / name).unlink(missing_ok=True)
-        (folder / FILE_NAME).unlink(missing_ok=True)
-        folder.rmdir()
+            remove_file(folder / name, missing_ok=True)
+        remove_file(folder / FILE_NAME, missing_ok=True)
+        remove_empty_folder(folder)

@@ -1,6 +1,7 @@
 """One instance per print folder: a lock on `state/lock` that the system lets go of when the process ends."""
 
 import os
+import sys
 from contextlib import suppress
 from pathlib import Path
 from typing import IO
@@ -43,11 +44,11 @@ def is_locked(state: Path) -> bool:
 
 
 def _lock(stream: IO[str]) -> None:
-    if os.name == "nt":  # pragma: no cover - not tested here
+    if sys.platform == "win32":  # pragma: no cover - not tested here
         import msvcrt
 
         stream.seek(0)
-        msvcrt.locking(stream.fileno(), msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
+        msvcrt.locking(stream.fileno(), msvcrt.LK_NBLCK, 1)
     else:
         import fcntl
 

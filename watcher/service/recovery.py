@@ -1,12 +1,12 @@
 """Finish or undo, after a stop or a crash, what it cut short, before anything new is taken."""
 
-import shutil
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
 from watcher.archive.order_ticket import TICKET_SUFFIX
 from watcher.archive.ticket_reader import read_ticket
-from watcher.disk import move_folder, sha256_of
+from watcher.disk import FileInUse, move_folder, remove_empty_folder, remove_file, remove_tree, sha256_of
 from watcher.orders.claim import note_of, read_note
 from watcher.orders.model import Order
 from watcher.orders.quantity import counted
@@ -102,20 +102,25 @@ def _bring_from_outbox(shop: Shop) -> None:
     for folder in shop.outbox.glob(f"{BUILDING}*"):
         target = shop.archive / folder.name
         if target.exists():
-            shutil.rmtree(target)
+            remove_tree(target)
         move_folder(folder, target)
 
 
 def _sweep(archive: Path) -> None:
-    """Remove half-built products; what was finished has been delivered before."""
+    """Remove half-built products; what was finished has been delivered before.
+
+    What another program has open stays, here and below, for the next start: nothing else comes to lie there.
+    """
     for folder in archive.glob(f"{BUILDING}*"):
-        for file in folder.iterdir():
-            file.unlink()
-        folder.rmdir()
+        with suppress(FileInUse):
+            for file in folder.iterdir():
+                remove_file(file)
+            remove_empty_folder(folder)
 
 
 def _sweep_moves(parent: Path) -> None:
     """Remove what a move across devices or a removal that was cut short left; the whole is elsewhere."""
     for folder in (*parent.glob(".*.part"), *parent.glob(".*.gone")):
         if folder.is_dir() and not folder.is_symlink():
-            shutil.rmtree(folder)
+            with suppress(FileInUse):
+                remove_tree(folder)

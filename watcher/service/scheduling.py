@@ -5,7 +5,6 @@ What an answer means for an order stands in `watcher/records/order_life.py`; her
 
 from collections.abc import Callable
 from dataclasses import replace
-from multiprocessing.connection import Connection
 from typing import Any
 
 from watcher.inbox.scan import SeenFile
@@ -21,7 +20,7 @@ from watcher.service.life.gang_runs import kinds_of
 from watcher.service.life.making import Making
 from watcher.service.spare import SpareWorker
 from watcher.work.answer import Answer
-from watcher.work.contract import Worker
+from watcher.work.contract import Pipe, Worker
 from watcher.work.gang_kind import Kind
 
 IDLE_S = 600.0  # without work, after which the workers end: each has 100 MB; starting one costs half a second
@@ -58,7 +57,7 @@ class Scheduling:
         waiting = making.queue or self.inspections.are_wanted or making.undelivered or making.runs.waiting
         return not waiting and not making.has_busy_worker
 
-    def pipes(self) -> "list[Connection[Any, Any]]":
+    def pipes(self) -> "list[Pipe[Any, Any]]":
         """Give what becomes readable when a worker has something to say."""
         workers = self._making.workers
         return [worker.pipe for worker in workers if worker.pipe is not None and not worker.is_idle]

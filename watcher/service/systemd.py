@@ -2,12 +2,13 @@
 
 import os
 import socket
+import sys
 
 
 def tell(message: str) -> None:
     """Send `READY=1`, `WATCHDOG=1`, `STOPPING=1` or `STATUS=…`; without a supervisor nothing happens."""
     address = os.environ.get("NOTIFY_SOCKET")
-    if not address or not hasattr(socket, "AF_UNIX"):
+    if sys.platform == "win32" or not address:
         return
     if address.startswith("@"):
         address = "\0" + address[1:]

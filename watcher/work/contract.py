@@ -1,9 +1,16 @@
 """The contract of a worker: what the service may ask of it, wherever the work is done."""
 
-from multiprocessing.connection import Connection
+import sys
 from typing import Any, Protocol
 
 from watcher.work.answer import Answer
+
+if sys.platform == "win32":
+    from multiprocessing.connection import PipeConnection as Pipe
+else:
+    from multiprocessing.connection import Connection as Pipe
+
+__all__ = ["Pipe", "Worker"]
 
 
 class Worker(Protocol):
@@ -22,7 +29,7 @@ class Worker(Protocol):
         """Whether it can take a task."""
 
     @property
-    def pipe(self) -> "Connection[Any, Any] | None":
+    def pipe(self) -> "Pipe[Any, Any] | None":
         """What becomes readable when `answer` has something to give; None when no wait is needed."""
 
     @property

@@ -77,8 +77,9 @@ def low_limits() -> str:
 
 def _limit(which: int, most: int) -> None:
     """Set a limit; a lower one that the service was started under (`ulimit`, a unit) stays."""
-    import resource
+    if sys.platform == "linux":
+        import resource
 
-    own = [limit for limit in resource.getrlimit(which) if limit != resource.RLIM_INFINITY]
-    lowest = min([most, *own])
-    resource.setrlimit(which, (lowest, lowest))
+        own = [limit for limit in resource.getrlimit(which) if limit != resource.RLIM_INFINITY]
+        lowest = min([most, *own])
+        resource.setrlimit(which, (lowest, lowest))

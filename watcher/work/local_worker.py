@@ -11,13 +11,13 @@ import os
 import tempfile
 import time
 from collections.abc import Iterator
-from multiprocessing.connection import Connection
 from typing import IO, Any
 
 from loguru import logger
 
 from watcher.records.plain_text import one_line
 from watcher.work.answer import Answer
+from watcher.work.contract import Pipe
 from watcher.work.limits import low_limits
 from watcher.work.wire import MOST_BYTES, read_answer
 from watcher.work.worker_process import Work, how_it_ended, more_for, serve
@@ -40,7 +40,7 @@ class LocalWorker:
     def __init__(self, work: Work | None = None) -> None:
         self._work = work
         self._process: multiprocessing.process.BaseProcess | None = None
-        self._pipe: Connection[Any, Any] | None = None
+        self._pipe: Pipe[Any, Any] | None = None
         self._said: IO[bytes] | None = None  # its standard error until it is ready
         self._done = 0
         self._is_ready = False  # it has loaded all that it works with
@@ -59,7 +59,7 @@ class LocalWorker:
         return self._task is None
 
     @property
-    def pipe(self) -> "Connection[Any, Any] | None":
+    def pipe(self) -> "Pipe[Any, Any] | None":
         """What becomes readable when there is an answer (or the worker has died)."""
         return self._pipe
 

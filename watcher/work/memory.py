@@ -28,7 +28,7 @@ def give_back_after_large() -> None:
 
     Objects of a PDF refer to their file and it to them, so only the garbage collector frees them; malloc_trim(3).
     """
-    if _c_library() is not None:
+    if sys.platform == "linux" and _c_library() is not None:
         resident = int(Path("/proc/self/statm").read_bytes().split()[1]) * os.sysconf("SC_PAGE_SIZE")
         if resident > USUAL_BYTES:
             give_back()

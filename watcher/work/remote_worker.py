@@ -4,14 +4,13 @@ import contextlib
 import multiprocessing
 import time
 from dataclasses import dataclass
-from multiprocessing.connection import Connection
 from typing import Any
 
 from watcher.records.plain_text import one_line
 from watcher.records.trouble import WorkerTrouble, say_trouble
 from watcher.work.answer import Answer
 from watcher.work.cluster import Cluster
-from watcher.work.contract import Worker
+from watcher.work.contract import Pipe, Worker
 from watcher.work.job import Job
 from watcher.work.packing import PackedAnswer, pack, unpack
 
@@ -53,7 +52,7 @@ class RemoteWorker:
         return self.task is None
 
     @property
-    def pipe(self) -> "Connection[Any, Any] | None":
+    def pipe(self) -> "Pipe[Any, Any] | None":
         """What becomes readable when there is an answer."""
         return self._local.pipe if self._sent is None else self._readable
 

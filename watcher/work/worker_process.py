@@ -5,17 +5,17 @@ anything, so that a file which takes it over reaches its own order alone, and is
 tasks are done here, one after the other.
 """
 
-import contextlib
 import gc
 import os
 import signal
 import sys
 from collections.abc import Callable
-from multiprocessing.connection import Connection
 from typing import Any, NoReturn
 
+from watcher.outbox.product import drop_if_empty
 from watcher.records.trouble import say_trouble
 from watcher.work.answer import FILE_BYTES, Answer, answer_to
+from watcher.work.contract import Pipe
 from watcher.work.gang_model import Examination, RunJob
 from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Job, OrderCheck
@@ -38,7 +38,7 @@ def more_for(message: object) -> float:
     return PIECE_S * max(0, pieces - 2)
 
 
-def serve(pipe: "Connection[Any, Any]", parent: int, work: Work | None = None) -> None:
+def serve(pipe: "Pipe[Any, Any]", parent: int, work: Work | None = None) -> None:
     """Run the process: a message in, the bytes of an answer out, until the parent is gone.
 
     Args:
@@ -51,13 +51,12 @@ def serve(pipe: "Connection[Any, Any]", parent: int, work: Work | None = None) -
     if started.result is None:
         return
     _fall_silent()
-    do = _do_in_child if sys.platform == "linux" else _do_here
     while True:
         try:
             message = pipe.recv()
         except (EOFError, OSError):
             return
-        pipe.send_bytes(do(pipe, message, work or work_on))
+        pipe.send_bytes(_do(pipe, message, work or work_on))
 
 
 def work_on(message: Any) -> Answer:
@@ -80,7 +79,7 @@ def work_on(message: Any) -> Answer:
 
 def how_it_ended(exit_code: int | None, more_s: float) -> str:
     """Say in plain words why a process ended over its task."""
-    if exit_code == -getattr(signal, "SIGXCPU", 0):
+    if sys.platform != "win32" and exit_code == -signal.SIGXCPU:
         return f"it kept the computer busy for more than {CPU_S + more_s:.0f} s"
     return "the program broke down over it"
 
@@ -103,15 +102,17 @@ def _get_ready(parent: int) -> bool:
     return True
 
 
-def _do_here(_pipe: "Connection[Any, Any]", message: Any, work: Work) -> bytes:
+def _do_here(message: Any, work: Work) -> bytes:
     allow_processor_time(CPU_S + more_for(message))
     answer = write_answer(work(message))
     give_back_after_large()
     return answer
 
 
-def _do_in_child(pipe: "Connection[Any, Any]", message: Any, work: Work) -> bytes:
-    """Give the bytes that the child of a task wrote as its answer; they are not to be trusted."""
+def _do(pipe: "Pipe[Any, Any]", message: Any, work: Work) -> bytes:
+    """Give the bytes of an answer, written by a child of the task's own where there is one; they are not trusted."""
+    if sys.platform != "linux":
+        return _do_here(message, work)
     reading, writing = os.pipe()
     parent = os.getpid()
     try:
@@ -169,8 +170,7 @@ def _shut_in(message: object) -> bool:
 def _remove_empty(message: object) -> None:
     """Remove the building folder of what was not made: the child may only empty it."""
     if isinstance(message, Job | RunJob):
-        with contextlib.suppress(OSError):  # it is not empty: there is a product
-            message.building.rmdir()
+        drop_if_empty(message.building)
 
 
 def _fall_silent() -> None:

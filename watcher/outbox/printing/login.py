@@ -8,6 +8,7 @@ import hashlib
 import os
 import secrets
 import stat
+import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -54,8 +55,8 @@ def read_login(file: Path, print_folder: Path) -> Login:
 def _check_rights(file: Path, found: os.stat_result) -> None:
     if not stat.S_ISREG(found.st_mode):
         raise _refusal(file, "is no file")
-    if not hasattr(os, "getuid"):
-        return  # Windows keeps rights elsewhere
+    if sys.platform == "win32":
+        return  # it keeps rights elsewhere
     if found.st_uid != os.getuid():
         raise _refusal(file, "belongs to another user than the one this program runs as")
     if found.st_mode & (stat.S_IRWXG | stat.S_IRWXO):

@@ -10,7 +10,7 @@ from pathlib import Path
 from watcher.archive.order_ticket import TICKET_SUFFIX
 from watcher.archive.rebuild_journal import made_entry
 from watcher.archive.ticket_reader import read_ticket
-from watcher.disk import free_name
+from watcher.disk import free_name, remove_file
 from watcher.orders.claim import note_of
 from watcher.orders.model import Order
 from watcher.outbox.run_folder import deliver_run, run_building_folder, runs_cut_short
@@ -104,7 +104,7 @@ class Runs:
     def forget_word(self) -> None:
         """Remove the file that asks for what waits to be made now."""
         with suppress(OSError):
-            self._word.unlink()
+            remove_file(self._word)
 
     def _now(self) -> Moment:
         return Moment(steady=time.monotonic(), wall=self.shop.now())

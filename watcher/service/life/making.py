@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from watcher.archive.folder_words import PRINTED
 from watcher.archive.order_ticket import TICKET_SUFFIX
-from watcher.disk import free_name
+from watcher.disk import fitting_order_name, free_name
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.names import tidy_order_name
 from watcher.orders.model import GroupKey, Order
@@ -137,15 +137,14 @@ class Making:
 
     def is_taken(self, name: str) -> bool:
         """Whether a folder has the name, or will have it; that of the printed orders' folder is never free."""
-        if compare_key(name) == PRINTED:
-            return True
-        return name in self.reserved.union(self._names()) or is_taken(name, [self.shop.outbox, self.shop.archive])
+        coming = {PRINTED, *(compare_key(one) for one in self.reserved.union(self._names()))}
+        return compare_key(name) in coming or is_taken(name, [self.shop.outbox, self.shop.archive])
 
     def name_for(self, order: Order) -> str:
         """Give a free name for the order's folder, whose ticket takes no name of the order's own files either."""
-        own = {compare_key(file.name) for file in order.files}
+        own, shop = {compare_key(file.name) for file in order.files}, self.shop
         return free_name(
-            tidy_order_name(order.name),
+            fitting_order_name(tidy_order_name(order.name), [shop.outbox, shop.archive, shop.held, shop.inbox]),
             lambda name: self.is_taken(name) or compare_key(name + TICKET_SUFFIX) in own,
         )
 

@@ -106,6 +106,8 @@ def _create_ruleset(version: int, handled: Access) -> int:
 
 
 def _allow(ruleset: int, path: Path, access: Access) -> None:
+    if sys.platform != "linux":
+        return
     try:
         place = os.open(path, os.O_PATH | os.O_CLOEXEC)
     except OSError:  # not there, or not to be reached: there is nothing to allow
@@ -125,6 +127,7 @@ def _allow(ruleset: int, path: Path, access: Access) -> None:
 
 @functools.cache
 def _library() -> ctypes.CDLL:
+    assert sys.platform == "linux"
     return ctypes.CDLL(None, use_errno=True)
 
 

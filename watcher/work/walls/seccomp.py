@@ -156,6 +156,7 @@ def apply_filter(program: bytes) -> None:
     Raises:
         OSError: the kernel refuses, or knows no filters.
     """
+    assert sys.platform == "linux"
     keep_privileges_off()
     held = ctypes.create_string_buffer(program, len(program))
     described = struct.pack("HxxxxxxP", len(program) // 8, ctypes.addressof(held))

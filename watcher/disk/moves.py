@@ -3,16 +3,17 @@
 import errno
 import hashlib
 import os
-import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from io import BufferedReader
 from pathlib import Path
 
+from watcher.disk.calls import link, put, remove, remove_file, remove_tree, rename
+from watcher.disk.in_use import FileInUse
+from watcher.disk.names import cut_name
+
 _CHUNK = 1024 * 1024
-_MOST_NAME_BYTES = 255  # of a file's name on the usual file systems (ext4, APFS, NTFS in signs); some take fewer
 _TEMPORARY_NAME_BYTES = 120  # of a name in a temporary one
-_MOST_ENDING_BYTES = 16  # what is longer behind the last dot is no ending
 
 
 def sha256_of(path: Path) -> str:
@@ -51,7 +52,7 @@ def write_durably(path: Path, data: bytes) -> None:
             stream.write(data)
             stream.flush()
             os.fsync(stream.fileno())
-        temporary.replace(path)
+        put(temporary, path)
     sync_folder(path.parent)
 
 
@@ -59,28 +60,22 @@ def write_atomically(path: Path, data: bytes) -> None:
     """Write a file so that no reader ever sees half of it. For what is rewritten soon: the disk is not waited for."""
     with _temporary_beside(path) as temporary:
         temporary.write_bytes(data)
-        temporary.replace(path)
+        put(temporary, path)
 
 
 @contextmanager
 def _temporary_beside(target: Path) -> Iterator[Path]:
     """A temporary path beside `target`; removed before, and again when what is done with it fails."""
     temporary = target.with_name(f".{cut_name(target.name, _TEMPORARY_NAME_BYTES)}.part")
-    _remove(temporary)
+    remove(temporary)
     try:
         yield temporary
     except BaseException as error:
-        _remove(temporary)
+        with suppress(OSError):  # what it is about is the error at hand
+            remove(temporary)
         if isinstance(error, OSError) and error.filename is None:
             error.filename = str(target)  # writing and flushing do not tell where
         raise
-
-
-def _remove(path: Path) -> None:
-    if path.is_dir() and not path.is_symlink():
-        shutil.rmtree(path)
-    else:
-        path.unlink(missing_ok=True)
 
 
 def move_file(source: Path, target: Path) -> bool:
@@ -96,14 +91,30 @@ def move_file(source: Path, target: Path) -> bool:
     if os.path.lexists(target):
         raise FileExistsError(errno.EEXIST, "there is a file of that name already", str(target))
     try:
-        source.rename(target)
+        rename(source, target)
     except OSError as error:
         if error.errno != errno.EXDEV:
             raise
         _copy_over(source, target)
-        source.unlink()
+        _drop_original(source, target)
         return True
     return False
+
+
+def _drop_original(source: Path, copy: Path) -> None:
+    """Remove what has been copied; where that is not possible, its copy."""
+    try:
+        if source.is_dir():
+            leaving = _rename_away(source)
+        else:
+            remove_file(source)
+            return
+    except OSError:
+        with suppress(OSError):
+            remove(copy)
+        raise
+    with suppress(FileInUse):  # it is out of the way, and removed at the next start
+        remove_tree(leaving)
 
 
 def _copy_over(source: Path, target: Path) -> None:
@@ -121,7 +132,7 @@ def _copy_over(source: Path, target: Path) -> None:
             raise OSError(errno.EIO, "the copy differs from the original", str(source))
         with suppress(OSError):  # some file systems keep no dates
             os.utime(temporary, ns=(status.st_atime_ns, status.st_mtime_ns))
-        temporary.replace(target)
+        put(temporary, target)
     sync_folder(target.parent)
 
 
@@ -140,12 +151,12 @@ def move_folder(source: Path, target: Path) -> None:
     if os.path.lexists(target):
         raise FileExistsError(errno.EEXIST, "there is a folder of that name already", str(target))
     try:
-        source.rename(target)
+        rename(source, target)
     except OSError as error:
         if error.errno != errno.EXDEV:
             raise
         _copy_folder_over(source, target)
-        remove_folder(source)
+        _drop_original(source, target)
     sync_folder(target.parent)
     sync_folder(source.parent)
 
@@ -160,44 +171,25 @@ def _copy_folder_over(source: Path, target: Path) -> None:
         for file in files:  # somebody who empties the target's folder may have taken one meanwhile
             if (temporary / file.name).stat().st_size != file.stat().st_size:
                 raise OSError(errno.EIO, "the copy differs from the original", str(file))
-        temporary.rename(target)
+        rename(temporary, target)
     sync_folder(target.parent)
 
 
 def remove_folder(folder: Path) -> None:
     """Remove a folder atomically: it is renamed first, so nobody finds half of it under its name."""
+    remove_tree(_rename_away(folder))
+
+
+def _rename_away(folder: Path) -> Path:
     leaving = folder.with_name(f".{cut_name(folder.name, _TEMPORARY_NAME_BYTES)}.gone")
-    _remove(leaving)
-    folder.rename(leaving)
-    shutil.rmtree(leaving)
+    remove(leaving)
+    rename(folder, leaving)
+    return leaving
 
 
 def link_or_copy(source: Path, target: Path) -> None:
     """Give a file a second name: a hard link where the file system has them, else a copy."""
     try:
-        os.link(source, target)
+        link(source, target)
     except OSError:
         _copy_over(source, target)
-
-
-def cut_name(name: str, most_bytes: int) -> str:
-    """The longest start of a name that takes at most `most_bytes`; no character is cut in two."""
-    while len(os.fsencode(name)) > most_bytes:
-        name = name[:-1]
-    return name
-
-
-def longer_name(name: str, addition: str) -> str:
-    """A file's name with `addition` before its ending; the stem is shortened where the name would be too long."""
-    stem, ending = Path(name).stem, Path(name).suffix
-    if len(os.fsencode(ending)) > _MOST_ENDING_BYTES:
-        stem, ending = name, ""
-    return cut_name(stem, _MOST_NAME_BYTES - len(os.fsencode(addition + ending))) + addition + ending
-
-
-def free_name(name: str, taken: Callable[[str], bool]) -> str:
-    """`name`, or the first of `name-2`, `name-3`, … that is not taken."""
-    number = 1
-    while taken(candidate := name if number == 1 else f"{name}-{number}"):
-        number += 1
-    return candidate

@@ -7,21 +7,16 @@ import stat
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
-from watcher import disk
 from watcher.disk import (
-    cut_name,
-    free_name,
     link_or_copy,
-    longer_name,
     move_file,
     move_folder,
     sha256_of,
     sync_folder,
     write_durably,
 )
+from watcher.disk import moves as disk
 
 LONGEST = "é" * 100 + "春" * 18  # 254 bytes of UTF-8; file systems take 255
 
@@ -305,51 +300,6 @@ def test_without_hard_links_it_is_a_copy(source, there, monkeypatch):
     link_or_copy(source, there / "b.png")
     assert (there / "b.png").read_bytes() == source.read_bytes()
     assert (there / "b.png").stat().st_ino != source.stat().st_ino
-
-
-# -- free names --------------------------------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("taken", "free"),
-    [(set(), "a"), ({"a"}, "a-2"), ({"a", "a-2", "a-3"}, "a-4"), ({"a-2"}, "a"), ({"a", "a-3"}, "a-2")],
-)
-def test_the_first_free_name_is_given(taken, free):
-    """Design section 4: a name that is taken gets `-2`, `-3` and so on."""
-    assert free_name("a", taken.__contains__) == free
-
-
-@given(st.sets(st.sampled_from(["a", *(f"a-{number}" for number in range(2, 12))])))
-def test_a_free_name_is_never_taken(taken):
-    assert free_name("a", taken.__contains__) not in taken
-
-
-# -- names that are too long -------------------------------------------------------------------------------------------
-
-
-@given(st.text(max_size=300), st.integers(0, 255))
-def test_a_name_is_cut_by_bytes_and_never_in_a_sign(name, most):
-    name = name.encode("utf-8", "ignore").decode()
-    cut = cut_name(name, most)
-    assert name.startswith(cut)
-    assert len(cut.encode()) <= most
-    assert cut == name or len(name[: len(cut) + 1].encode()) > most
-
-
-@pytest.mark.parametrize(
-    ("name", "longer"),
-    [
-        ("a_front.png", "a_front 2.png"),
-        ("a", "a 2"),
-        ("n" * 251 + ".png", "n" * 249 + " 2.png"),
-        ("春" * 83 + ".jpeg", "春" * 82 + " 2.jpeg"),  # 254 bytes
-        ("a." + "b" * 253, "a." + "b" * 251 + " 2"),
-        (os.fsdecode(b"\xff" * 251 + b".png"), os.fsdecode(b"\xff" * 249 + b" 2.png")),
-    ],
-)
-def test_what_is_added_to_a_name_stands_before_its_ending_and_255_bytes_hold_it(name, longer):
-    assert longer_name(name, " 2") == longer
-    assert len(os.fsencode(longer)) <= 255
 
 
 def test_the_longest_names_move_to_another_device_by_a_temporary_name_of_few_bytes(tmp_path, there, two_devices):

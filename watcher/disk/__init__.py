@@ -1,0 +1,41 @@
+"""Safe writing, moving and removing of files and folders.
+
+In: paths and bytes. Out: files that are whole or not there at all, whatever is cut short and whatever other programs
+have open.
+"""
+
+from watcher.disk.calls import remove_empty_folder, remove_file, remove_tree, rename
+from watcher.disk.in_use import FileInUse
+from watcher.disk.moves import (
+    link_or_copy,
+    move_file,
+    move_folder,
+    remove_folder,
+    sha256_of,
+    sync_folder,
+    write_atomically,
+    write_durably,
+)
+from watcher.disk.names import cut_name, fitting_file_name, fitting_order_name, free_name, longer_name, unshortened_name
+
+__all__ = [
+    "FileInUse",
+    "cut_name",
+    "fitting_file_name",
+    "fitting_order_name",
+    "free_name",
+    "link_or_copy",
+    "longer_name",
+    "move_file",
+    "move_folder",
+    "remove_empty_folder",
+    "remove_file",
+    "remove_folder",
+    "remove_tree",
+    "rename",
+    "sha256_of",
+    "sync_folder",
+    "unshortened_name",
+    "write_atomically",
+    "write_durably",
+]
