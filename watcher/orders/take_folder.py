@@ -5,7 +5,7 @@ import os
 from dataclasses import replace
 from pathlib import Path
 
-from watcher.disk import write_durably
+from watcher.disk import remove_empty_folder, remove_file, write_durably
 from watcher.inbox.file_names import is_of_the_system, is_temporary
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.inbox.unpack import Found
@@ -79,9 +79,9 @@ def remove_emptied(folder: Path) -> None:
     if not all(is_of_the_system(name) and (folder / name).is_file() for name in names):
         return
     for name in names:
-        (folder / name).unlink(missing_ok=True)
+        remove_file(folder / name, missing_ok=True)
     try:
-        folder.rmdir()
+        remove_empty_folder(folder)
     except OSError as error:
         if error.errno not in (errno.ENOTEMPTY, errno.EEXIST):  # something has come into it in this moment
             raise

@@ -6,7 +6,7 @@ the file, or with an older one.
 
 from pathlib import Path
 
-from watcher.disk import write_durably
+from watcher.disk import remove_file, write_durably
 from watcher.orders.quantity import counted
 from watcher.outbox.printing.notes import BY_HAND, OrderPrinting, Part, SheetJob
 from watcher.outbox.printing.sending_life import JobStage
@@ -64,7 +64,7 @@ def write_record(folder: Path, text: str) -> None:
     if text:
         write_durably(folder / RECORD_NAME, text.encode("utf-8"))
     else:
-        (folder / RECORD_NAME).unlink(missing_ok=True)
+        remove_file(folder / RECORD_NAME, missing_ok=True)
 
 
 def what_to_look_at(order: str, jobs: tuple[SheetJob, ...]) -> str:

@@ -7,6 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import Protocol
 
+from watcher.disk import remove_file
 from watcher.outbox.printing import printer_calls as calls
 from watcher.outbox.printing.contract import JobState, Printer
 from watcher.outbox.printing.job_request import Wanted, name_at_printer, token_of
@@ -246,7 +247,7 @@ class Sending:
         self._stuck.discard(job.number)
         prepared = self._prepared.pop(job.number, None)
         if prepared is not None:
-            prepared.file.unlink(missing_ok=True)
+            remove_file(prepared.file, missing_ok=True)
 
 
 def _holds(when: If | None, job: SheetJob, outcome: Outcome) -> bool:

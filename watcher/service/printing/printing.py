@@ -3,9 +3,7 @@
 import os
 import time
 from collections.abc import Iterator
-from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import Any
 
 from loguru import logger
 
@@ -23,6 +21,7 @@ from watcher.service.printing.settling import drop_documents, settle
 from watcher.service.printing.supplies import DOCUMENTS, ServiceSupplies
 from watcher.service.printing.wishes import MADE, answer, drop_fronts, send_made
 from watcher.service.shop import Shop
+from watcher.work.contract import Pipe
 
 _TROUBLE_S = 5.0  # between two tries while notes or folders cannot be written
 _COMING_S = 1.0  # until a folder is looked at again whose files are still coming
@@ -55,7 +54,7 @@ class Printing:
     # -- what the loop asks ----------------------------------------------------------------------------------------
 
     @property
-    def pipes(self) -> "list[Connection[Any, Any]]":
+    def pipes(self) -> "list[Pipe]":
         """What becomes readable when a printer has answered."""
         return [self._threads.pipe] if self._threads is not None else []
 

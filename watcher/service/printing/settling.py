@@ -5,7 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from watcher.archive.folder_words import PRINTED, Word
-from watcher.disk import free_name, move_folder
+from watcher.disk import free_name, move_folder, remove_file
 from watcher.outbox.printing.notes import OrderNote, OrderPrinting
 from watcher.outbox.printing.order_folder import OrderFolder, find_by_key, name_with
 from watcher.outbox.printing.record_file import record_text, what_to_look_at, write_record
@@ -108,7 +108,7 @@ def drop_documents(folder: Path, numbers: set[int]) -> None:
     """Remove the documents of jobs that are no longer under way."""
     for file in folder.glob("*.pdf"):
         if file.stem.isdigit() and int(file.stem) not in numbers:
-            file.unlink(missing_ok=True)
+            remove_file(file, missing_ok=True)
 
 
 def has_failed(printing: OrderPrinting) -> str:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from watcher.archive.archived import read_order_ticket
 from watcher.archive.order_ticket import TICKET_SUFFIX
-from watcher.disk import link_or_copy, sha256_of, write_durably
+from watcher.disk import link_or_copy, remove_file, sha256_of, write_durably
 from watcher.orders.quantity import counted
 from watcher.outbox.printing.contract import Printer
 from watcher.outbox.printing.ipp_client import connect
@@ -107,7 +107,7 @@ class ServiceSupplies:
         folder = self._shop.state / DOCUMENTS
         folder.mkdir(exist_ok=True)
         target = folder / f"{job.number}.pdf"
-        target.unlink(missing_ok=True)
+        remove_file(target, missing_ok=True)
         if document.pages is None:
             link_or_copy(file, target)
         else:
