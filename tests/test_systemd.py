@@ -4,6 +4,7 @@ import os
 import re
 import shutil
 import subprocess
+from ipaddress import ip_address
 from pathlib import Path
 
 import pytest
@@ -131,3 +132,21 @@ def test_the_drop_in_for_a_cluster_is_understood_and_opens_no_more_than_it_says(
     code, said = verify(SYSTEM, tmp_path, f"[Service]\n{own}")
     assert (code, COMPLAINT.findall(said)) == (0, []), said
     assert values(drop_in)["IPAddressDeny"] == ["any"]
+
+
+@needs_systemd
+def test_the_drop_in_for_a_printer_opens_one_address(tmp_path):
+    drop_in = UNITS / "system" / "drop-ins" / "printer.conf"
+    own = drop_in.read_text(encoding="utf-8").partition("[Service]")[2]
+    code, said = verify(SYSTEM, tmp_path, f"[Service]\n{own}")
+    assert (code, COMPLAINT.findall(said)) == (0, []), said
+    found = values(drop_in)
+    assert found["IPAddressDeny"] == ["any"]
+    assert ip_address(found["IPAddressAllow"][0]).is_private
+
+
+@needs_systemd
+def test_the_drop_in_for_a_printer_is_understood_for_one_person_too(tmp_path):
+    own = (UNITS / "user" / "print-folder.service.d" / "printer.conf").read_text("utf-8").partition("[Service]")[2]
+    code, said = verify(USER, tmp_path, f"[Service]\n{own}")
+    assert (code, COMPLAINT.findall(said)) == (0, []), said

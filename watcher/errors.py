@@ -73,5 +73,38 @@ class WrongUsage(PrintFolderError):
     exit_code = ExitCode.USAGE
 
 
+class PrinterError(PrintFolderError):
+    """A printer that did not do what it was asked.
+
+    Attributes:
+        may_have_heard: whether the request may have reached it, so that nobody knows whether it was done.
+    """
+
+    def __init__(self, message: str, *, may_have_heard: bool = False) -> None:
+        super().__init__(message)
+        self.may_have_heard = may_have_heard
+
+
+class PrinterGone(PrinterError):
+    """A printer that is off, out of reach, or does not answer as a printer does."""
+
+
+class PrinterBusy(PrinterError):
+    """A printer that did not take the request now and may take it later."""
+
+
+class PrinterRefused(PrinterError):
+    """A printer that will not do what it was asked, or that is not talked to because it is not the one meant.
+
+    Attributes:
+        status: the status code of RFC 8011 appendix B, or None where it never came to a request.
+        words: what the printer said, one line, or empty.
+    """
+
+    def __init__(self, message: str, *, status: int | None = None, words: str = "") -> None:
+        super().__init__(message)
+        self.status, self.words = status, words
+
+
 class AlreadyRunning(ServiceStopped):
     """Another instance holds this print folder."""

@@ -92,6 +92,26 @@ class Duplex(StrEnum):
     MANUAL = "manual"  # the person, who puts the stack back in
 
 
+class Send(StrEnum):
+    """When a printer with a queue gets an order's sheets."""
+
+    ASKED = "asked"  # when somebody asks for it
+    MADE = "made"  # when it is made, once a first sheet of such an order was found good
+
+
+class Quality(StrEnum):
+    """How finely a printer prints; `number` is the `print-quality` of RFC 8011 5.2.13."""
+
+    DRAFT = "draft"
+    NORMAL = "normal"
+    HIGH = "high"
+
+    @property
+    def number(self) -> int:
+        """The enum value a printer is told."""
+        return {Quality.DRAFT: 3, Quality.NORMAL: 4, Quality.HIGH: 5}[self]
+
+
 class PageOrder(StrEnum):
     """The order in which the sheets of a stack are printed on again (PWG 5100.3, `page-order-received`)."""
 

@@ -112,6 +112,11 @@ def test_what_the_ticket_tells_does_not(load, changed, line):
     assert fingerprint(changed({"cards.invitation": line})) == fingerprint(load())
 
 
+def test_how_sheets_reach_the_printer_does_not(load, changed):
+    lines = 'queue = "ipp://127.0.0.1/ipp/print"\nsend = "made"\nlogin_file = "/etc/login"'
+    assert fingerprint(changed({"printers.laser": lines})) == fingerprint(load())
+
+
 def test_the_sheet_asked_for_counts_not_the_usual_one(load, changed, least):
     a4 = '\n[sheets.a4]\nsize = "A4"\nprinter = "laser"\n'
     usual_letter, usual_a4 = load(least + a4), load(least.replace('sheet = "letter"', 'sheet = "a4"') + a4)

@@ -26,6 +26,7 @@ from watcher.terms import (
     PaperEdge,
     Prefer,
     PrinterKind,
+    Send,
     Sequencing,
     ShapeMismatch,
 )
@@ -48,6 +49,7 @@ SINGLE_DEFAULTS = {
     ("service", "engine"): Engine.LOCAL,
     ("service", "scheduler"): None,
     ("service", "keep"): None,
+    ("service", "keep_printed"): 30 * 86_400,
 }
 CARD_DEFAULTS = {
     "bleed": 0,
@@ -90,6 +92,9 @@ SHEET_DEFAULTS = {
     "register_crosses": False,
     "mark_weight": Fraction("25.4") / 72 / 4,
     "cutter": None,
+    "tray": None,
+    "stock": None,
+    "quality": None,
 }
 PRINTER_DEFAULTS = {
     "kind": PrinterKind.LASER,
@@ -103,6 +108,10 @@ PRINTER_DEFAULTS = {
     "output_profile": None,
     "convert": False,
     "ink_limit": 300,
+    "queue": None,
+    "send": Send.ASKED,
+    "fingerprint": None,
+    "login_file": None,
     "align": {},
 }
 ALIGN_DEFAULTS = {"shift": (0, 0), "turn": 0, "scale": (1, 1)}

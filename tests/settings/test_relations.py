@@ -262,6 +262,38 @@ def test_bare_name_on_metric_paper_is_iso(load, least, name, size):
     assert settings.cards["invitation"].trim == iso.trim
 
 
+@pytest.mark.parametrize("line", ['send = "made"', 'login_file = "/etc/login"', f'fingerprint = "{"0f" * 32}"'])
+def test_what_belongs_to_a_queue_wants_its_address(faults, line):
+    (found,) = faults({"printers.laser": line})
+
+    assert found.startswith(f"printers.laser.{line.split()[0]} is")
+    assert 'queue = "ipps://HOST/ipp/print"' in found
+
+
+def test_a_starter_line_at_its_default_wants_none(faults):
+    assert faults({"printers.laser": 'send = "asked"'}) == []
+
+
+def test_a_certificate_is_trusted_only_where_one_is_shown(faults):
+    lines = f'fingerprint = "{"0f" * 32}"\nqueue = '
+
+    (found,) = faults({"printers.laser": lines + '"ipp://127.0.0.1/ipp/print"'})
+    assert "use ipps://" in found
+    assert faults({"printers.laser": lines + '"ipps://127.0.0.1/ipp/print"'}) == []
+
+
+@pytest.mark.parametrize("place", ["login", "inbox/login", "../elsewhere/login"])
+def test_a_password_lies_outside_every_folder_that_others_may_see(faults, place):
+    lines = f'queue = "ipps://127.0.0.1/ipp/print"\nlogin_file = "{place}"'
+
+    (found,) = faults({"printers.laser": lines}, '[folders]\noutbox = "../elsewhere"')
+    assert "outside the print folder" in found
+
+
+def test_a_password_beside_the_print_folder_is_well(faults):
+    assert faults({"printers.laser": 'queue = "ipps://h/ipp/print"\nlogin_file = "../login"'}) == []
+
+
 def test_checks_leave_out_what_is_refused_by_itself(faults):
     """One mistake makes one fault: no check looks at a value that could not be read."""
     lines = {"cards.invitation": 'bleed = "3"\nleast_bleed = "9 mm"\nwarn_ppi = "low"\nhold_ppi = 900'}

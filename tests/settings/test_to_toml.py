@@ -8,6 +8,7 @@ import tomli_w
 from hypothesis import given
 from hypothesis import strategies as st
 
+from watcher.settings.fingerprint import SENDING
 from watcher.settings.load import load_settings
 from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
 from watcher.settings.starter import STARTERS, starter_text
@@ -78,7 +79,23 @@ def test_no_key_has_been_forgotten_here(changed):
         ("PrinterSettings", "output_profile"),
         ("PrinterSettings", "convert"),
         ("PrinterSettings", "align"),
+        *(
+            (kind.__name__, key)
+            for kind in (SheetSettings, PrinterSettings)
+            for key in SENDING & kind.model_fields.keys()
+        ),
     }
+
+
+def test_how_sheets_reach_the_printer_is_in_no_ticket(changed):
+    """An address, a certificate or where a password lies is nobody's business who gets a ticket."""
+    queue = (
+        'queue = "ipps://127.0.0.1/ipp/print"\nsend = "made"\nlogin_file = "/etc/x"\nfingerprint = "' + "0f" * 32 + '"'
+    )
+    tray = 'tray = "main"\nstock = "cardstock"\nquality = "high"'
+    with_queue = setup(changed({"printers.laser": queue, "sheets.letter": tray}), "invitation")
+    assert with_queue.printer.model_fields_set | with_queue.sheet.model_fields_set >= SENDING
+    assert all(part.keys() & SENDING == set() for part in write_settings(with_queue).values())
 
 
 @given(st.fractions(min_value=-50, max_value=50, max_denominator=10**6))

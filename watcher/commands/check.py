@@ -1,4 +1,4 @@
-"""`print-folder check`: the settings, and art before it is dropped."""
+"""`print-folder check`: the settings, the printers that have a queue, and art before it is dropped."""
 
 from pathlib import Path
 from typing import Annotated
@@ -7,20 +7,29 @@ import typer
 
 from watcher.commands.options import SettingsOption
 from watcher.commands.settings_file import load
-from watcher.errors import ExitCode
+from watcher.errors import ExitCode, WrongUsage
 
 
 def check(
     art: Annotated[list[Path] | None, typer.Argument(metavar="ART", help="Art files to look at as well.")] = None,
     card: Annotated[str | None, typer.Option("--card", metavar="CARD", help="The card that the art is for.")] = None,
+    printers: Annotated[bool, typer.Option("--printers", help="Ask the printers alone, not the cards.")] = False,
     settings: SettingsOption = None,
 ) -> None:
-    """Check the settings, and art before it is dropped."""
-    from watcher.commands import check_report
+    """Check the settings, the printers, and art before it is dropped."""
+    from watcher.commands import check_report, printers_report
 
+    if art and printers:
+        raise WrongUsage("--printers asks the printers alone. Leave it out, or the art.")
     loaded = load(settings)
     answered = ExitCode.WELL
-    for line in check_report.check_art(loaded, art, card) if art else check_report.describe_settings(loaded):
+    if art:
+        lines = check_report.check_art(loaded, art, card)
+    elif printers:
+        lines = printers_report.ask_printers(loaded)
+    else:
+        lines = printers_report.describe_with_printers(loaded)
+    for line in lines:
         print(line.text)
         answered = max(answered, line.exit_code)
     raise typer.Exit(answered)

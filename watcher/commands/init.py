@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from watcher.commands.options import NAME, one_of
+from watcher.errors import WrongUsage
 from watcher.terms import Duplex
 
 if TYPE_CHECKING:
@@ -56,10 +57,20 @@ def init(
     start_at_login: Annotated[
         bool, typer.Option("--start-at-login", help="Let it start whenever you log in, where Linux has systemd.")
     ] = False,
+    printer: Annotated[
+        str | None,
+        typer.Option("--printer", metavar="URI", help="Ask this printer, and fill the settings with what it says."),
+    ] = None,
+    fingerprint: Annotated[
+        str | None,
+        typer.Option("--fingerprint", metavar="DIGITS", help="The certificate of that printer, which you trust."),
+    ] = None,
 ) -> None:
     """Make a new print folder with settings to start from."""
     from watcher.settings.starter import SETTINGS_NAME, Choices, refuse_taken, write_print_folder
 
+    if fingerprint and not printer:
+        raise WrongUsage("--fingerprint is of the printer that --printer names. Give both, or neither.")
     folder = (folder or Path.home() / "print-folder").absolute()
     settings = folder / SETTINGS_NAME
     choices = Choices(kind=starter, paper=paper, duplex=turns.duplex if turns else None)
@@ -67,7 +78,9 @@ def init(
         print(f"{settings} is there already and stays as it is.")
     else:
         refuse_taken(folder)
-        write_print_folder(folder, _asked(choices) if sys.stdin is not None and sys.stdin.isatty() else choices)
+        if printer is None and sys.stdin is not None and sys.stdin.isatty():
+            choices = _asked(choices)
+        write_print_folder(folder, choices, _filled_in(choices, printer, fingerprint) if printer else None)
         print(f"Made {folder}. Look through {settings}, then: {NAME} check --settings {settings}")
     if start_at_login:
         from watcher.commands.start_at_login import install_unit
@@ -111,7 +124,6 @@ def ask_choices(choices: "Choices", dialogue: "Dialogue") -> "Choices":
 
 
 def _ask_paper(dialogue: "Dialogue") -> str | None:
-    from watcher.errors import WrongUsage
     from watcher.settings.starter import check_paper
 
     while True:
@@ -124,3 +136,14 @@ def _ask_paper(dialogue: "Dialogue") -> str | None:
             dialogue.say(str(error))
             continue
         return answer
+
+
+def _filled_in(choices: "Choices", printer: str, fingerprint: str | None) -> str:
+    """The chosen settings with what a printer says in them; the printer is asked."""
+    from watcher.outbox.printing.ipp_client import connect_unnamed
+    from watcher.outbox.printing.new_settings import fill_in
+    from watcher.settings.starter import chosen_text
+
+    connection = connect_unnamed(printer, fingerprint)
+    address, trusted = connection.transport.address, connection.transport.fingerprint
+    return fill_in(chosen_text(choices), address.uri, connection.says(), trusted)

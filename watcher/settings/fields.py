@@ -12,6 +12,7 @@ from enum import StrEnum
 from fractions import Fraction
 from pathlib import Path
 from typing import Annotated, TypeVar
+from urllib.parse import urlsplit
 
 from pydantic import PlainValidator, ValidationInfo
 
@@ -50,7 +51,9 @@ from watcher.terms import (
     Placeholder,
     Prefer,
     PrinterKind,
+    Quality,
     Quarter,
+    Send,
     Sequencing,
 )
 from watcher.terms import ShapeMismatch as Mismatch
@@ -72,6 +75,12 @@ _SEPARATORS = "_-. "
 _PLACEHOLDERS = tuple(word.written for word in Placeholder)
 _IN_BRACES = re.compile(r"(?<!\$)\{\s*[A-Za-z_][\w-]*\s*\}")  # `${HOME}` and `{}` are other programs' own
 _SCHEDULER = re.compile(r"(tcp|tls)://[^\s/:]+|(tcp|tls)://[^\s/]+:[0-9]{1,5}")
+_PRINTER_ADDRESS = re.compile(r"ipps?://[!-~]{1,1000}", re.IGNORECASE)
+_PRINTER_WORD = re.compile(r"[A-Za-z0-9][A-Za-z0-9._ -]{0,254}")
+PRINTER_ADDRESS_WANTED = (
+    'use the address of a printer or of its queue, such as "ipp://192.168.1.20/ipp/print" or '
+    '"ipps://localhost/printers/laser"'
+)
 _Word = TypeVar("_Word", bound=StrEnum)
 
 
@@ -236,6 +245,36 @@ def _scheduler(value: object) -> str:
     return value
 
 
+def _printer_address(value: object) -> str:
+    """The address of a printer, RFC 3510 and RFC 7472, with a path and without a name and password in it."""
+    try:
+        parts = urlsplit(value) if isinstance(value, str) and _PRINTER_ADDRESS.fullmatch(value) else None
+        if parts is None or not parts.hostname or parts.port == 0:
+            raise ValueError(PRINTER_ADDRESS_WANTED)
+    except ValueError:  # a port beyond 65535, brackets that hold no IPv6 address
+        raise ValueError(PRINTER_ADDRESS_WANTED) from None
+    if parts.username is not None:
+        raise ValueError("leave the name and password out; they belong in a file of their own: login_file")
+    if parts.path in ("", "/"):
+        raise ValueError(f'{PRINTER_ADDRESS_WANTED}; a path such as "/ipp/print" or "/printers/NAME" belongs to it')
+    return parts.scheme.lower() + str(value)[len(parts.scheme) :]
+
+
+def _printer_own_word(value: object) -> str:
+    """A keyword or name of RFC 8011 5.1.4, as the printer says it."""
+    if not isinstance(value, str) or not _PRINTER_WORD.fullmatch(value):
+        raise ValueError('use the printer\'s own word, such as "by-pass-tray"; `print-folder check` lists them')
+    return value
+
+
+def _certificate(value: object) -> str:
+    """The SHA-256 of a certificate, lower case and without colons."""
+    digits = value.replace(":", "").strip().lower() if isinstance(value, str) else ""
+    if not re.fullmatch(r"[0-9a-f]{64}", digits):
+        raise ValueError("use the 64 digits that `print-folder check` showed for this printer, in quotes")
+    return digits
+
+
 def _shift(value: object) -> tuple[Fraction, Fraction]:
     wanted = 'use two lengths, right and up, such as ["0.5 mm", "-0.3 mm"]'
     if not isinstance(value, (list, tuple)) or len(value) != 2:
@@ -294,6 +333,8 @@ Quantity = Annotated[int, whole_number(1, MOST_CARDS)]
 Resolution = Annotated[int, whole_number(0, 10_000)]
 Workers = Annotated[int, whole_number(1, 64)]
 Layouts = Annotated[int, PlainValidator(_layouts)]
+PrinterAddress = Annotated[str, PlainValidator(_printer_address)]
+CertificateFingerprint = Annotated[str, PlainValidator(_certificate)]
 SchedulerAddress = Annotated[str, PlainValidator(_scheduler)]
 BacksWord = Annotated[Backs, one_of(Backs)]
 QuarterWord = Annotated[Quarter, one_of(Quarter)]
@@ -308,6 +349,9 @@ EventsWord = Annotated[Events, one_of(Events)]
 EngineWord = Annotated[Engine, one_of(Engine)]
 FlipWord = Annotated[Flip, one_of(Flip)]
 DuplexWord = Annotated[Duplex, one_of(Duplex)]
+PrinterOwnWord = Annotated[str, PlainValidator(_printer_own_word)]
+QualityWord = Annotated[Quality, one_of(Quality)]
+SendWord = Annotated[Send, one_of(Send)]
 PageOrderWord = Annotated[PageOrder, one_of(PageOrder)]
 FeedWord = Annotated[Feed, one_of(Feed)]
 EdgeWord = Annotated[Edge, one_of(Edge)]

@@ -10,12 +10,14 @@ from pathlib import PurePath
 
 from pydantic import BaseModel
 
+# How sheets reach a printer: no part of what they are, and nothing for a ticket that may be passed on.
+SENDING = {"queue", "send", "fingerprint", "login_file", "tray", "stock", "quality"}
 # The ticket has an order's quantity and overs, and the sheet itself says which one was chosen. Whether orders share
 # sheets does not change how a card looks.
 NOT_SHAPING = {
     "card": {"quantity", "overs", "sheet", "approve"},
-    "sheet": {"gang", "gang_wait", "gang_layouts"},
-    "printer": {"align"},
+    "sheet": {"gang", "gang_wait", "gang_layouts", *SENDING},
+    "printer": {"align", *SENDING},
 }
 
 

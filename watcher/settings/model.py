@@ -30,6 +30,7 @@ from watcher.terms import (
     PaperEdge,
     Prefer,
     PrinterKind,
+    Send,
     Sequencing,
     ShapeMismatch,
 )
@@ -87,6 +88,7 @@ class ServiceSettings(Table):
         workers: orders made at the same time.
         on_finished: a command and its arguments for each finished order; empty for none.
         keep: seconds for which the archive keeps an order for repeats, or None: for ever.
+        keep_printed: seconds for which the folder of a printed order stays in the outbox.
         read_back: whether every finished sheet is rendered, compared with its art and shown in the preview.
         engine: where orders are made.
         scheduler: address of the scheduler of a Dask cluster, or None.
@@ -100,6 +102,7 @@ class ServiceSettings(Table):
     workers: fields.Workers = 2
     on_finished: fields.Command = ()
     keep: fields.Keep | None = None
+    keep_printed: fields.Seconds = 30.0 * 86_400
     read_back: fields.YesOrNo = True
     engine: fields.EngineWord = Engine.LOCAL
     scheduler: fields.SchedulerAddress | None = None
@@ -214,6 +217,9 @@ class SheetSettings(Table):
         register_crosses: whether crosses are drawn that show how well front and back align.
         mark_weight: thickness of the marks, mm.
         cutter: name of the cutter; None: a guillotine.
+        tray: where it lies, in the printer's own word; None: the one tray that holds this size.
+        stock: what the printer is told it is, in the printer's own word; None: what the printer knows of that tray.
+        quality: how finely it is printed; None: as the printer is set.
         printer: name of the printer.
     """
 
@@ -236,6 +242,9 @@ class SheetSettings(Table):
     register_crosses: fields.YesOrNo = False
     mark_weight: fields.LineWeight = points_to_mm(Fraction(1, 4))
     cutter: fields.Name | None = None
+    tray: fields.PrinterOwnWord | None = None
+    stock: fields.PrinterOwnWord | None = None
+    quality: fields.QualityWord | None = None
     printer: fields.Name
 
     def gutter_for(self, card: CardSettings) -> Fraction:
@@ -292,6 +301,10 @@ class PrinterSettings(Table):
         output_profile: colour profile of the press, or None; with it sheets are PDF/X-4.
         convert: whether pictures are converted to the inks of that profile.
         ink_limit: the most ink it takes, all four colours of one spot together, percent.
+        queue: address of the printer or of its queue, or None: a person prints.
+        send: when sheets go to the queue.
+        fingerprint: SHA-256 of the certificate that the owner trusts, 64 hex digits; None: it must be a proven one.
+        login_file: the file with the name and password that the queue asks for, or None.
         align: corrections written by hand, by name of the sheet.
     """
 
@@ -308,6 +321,10 @@ class PrinterSettings(Table):
     output_profile: fields.Place | None = None
     convert: fields.YesOrNo = False
     ink_limit: fields.Ink = Fraction(300)
+    queue: fields.PrinterAddress | None = None
+    send: fields.SendWord = Send.ASKED
+    fingerprint: fields.CertificateFingerprint | None = None
+    login_file: fields.Place | None = None
     align: dict[str, AlignSettings] = Field(default_factory=dict)
 
     @property

@@ -130,6 +130,16 @@ def is_inch_paper(size: Size) -> bool:
     return any(paper.inches and size in (paper.size, Size(paper.size.height, paper.size.width)) for paper in PAPERS)
 
 
+def paper_name(size: Size, within_mm: Fraction = Fraction(0)) -> str | None:
+    """The name we have for a sheet, whichever way it lies; None where no paper is within so many mm of it."""
+    sides = sorted((size.width, size.height))
+    for paper in PAPERS:
+        its = sorted((paper.size.width, paper.size.height))
+        if all(abs(one - other) <= within_mm for one, other in zip(sides, its, strict=True)):
+            return paper.name
+    return None
+
+
 def media_name(size: Size) -> str:
     """The self-describing name of a sheet's size (PWG 5101.1 section 5): the short side first, whichever way it lies.
 

@@ -25,7 +25,7 @@ from watcher.settings.values import (
     show_exact_length,
     sizes_meant,
 )
-from watcher.terms import Backs, Edge, Engine, Fold, MakeBleed, Marks
+from watcher.terms import Backs, Edge, Engine, Fold, MakeBleed, Marks, Send
 from watcher.units import show_size
 
 Check = Callable[[ParsedFile], Iterator[str]]
@@ -303,6 +303,33 @@ def check_press(parsed: ParsedFile) -> Iterator[str]:
             yield printer.fault("output_profile", way_out)
 
 
+def check_queues(parsed: ParsedFile) -> Iterator[str]:
+    """Check that what belongs to a queue has one, and that a trusted certificate belongs to an encrypted one."""
+    for printer in parsed.printers.values():
+        if not printer.sound("queue"):
+            continue
+        queue = printer.model.queue
+        for key in ("send", "fingerprint", "login_file"):
+            if not queue and key in printer.written and printer.sound(key) and printer.written[key] != Send.ASKED:
+                yield printer.fault(key, 'write the address of the printer too: queue = "ipps://HOST/ipp/print"')
+        if queue and printer.sound("fingerprint") and printer.model.fingerprint and not queue.startswith("ipps"):
+            yield printer.fault(
+                "queue", "use ipps://; with ipp:// no certificate is shown that could be the one you trust"
+            )
+
+
+def check_login_files(parsed: ParsedFile) -> Iterator[str]:
+    """Check that names and passwords lie where no sync program takes them along."""
+    folders = [parsed.path.parent]
+    folders += [getattr(parsed.folders.model, key) for key in FolderSettings.model_fields if parsed.folders.sound(key)]
+    for printer in parsed.printers.values():
+        login = printer.model.login_file
+        if not login or not printer.sound("login_file"):
+            continue
+        if any(_true_place(folder) in _true_place(login).parents for folder in folders):
+            yield printer.fault("login_file", "use a file outside the print folder, which others may see or copy")
+
+
 CHECKS: tuple[Check, ...] = (
     check_default_card,
     check_folders,
@@ -329,6 +356,8 @@ CHECKS: tuple[Check, ...] = (
     check_alignments,
     check_press,
     check_engine,
+    check_queues,
+    check_login_files,
 )
 
 

@@ -96,8 +96,13 @@ def refuse_taken(folder: Path) -> None:
         raise WrongUsage(_taken(folder, folder / SETTINGS_NAME))
 
 
-def write_print_folder(folder: Path, choices: Choices) -> list[Path]:
+def write_print_folder(folder: Path, choices: Choices, text: str | None = None) -> list[Path]:
     """Make a print folder: its settings, and the folders with one subfolder of the inbox for each card.
+
+    Args:
+        folder: where it is to be.
+        choices: what it is for.
+        text: the settings that were chosen with something filled in; None: as they are.
 
     Returns:
         The files and folders of it, those that were there before included; the settings file first.
@@ -106,7 +111,7 @@ def write_print_folder(folder: Path, choices: Choices) -> list[Path]:
         WrongUsage: the folder has settings already, or is a file, or something that was chosen is not there.
         ServiceStopped: it cannot be written.
     """
-    text = chosen_text(choices)
+    text = chosen_text(choices) if text is None else text
     path = folder / SETTINGS_NAME
     try:
         folder.mkdir(parents=True, exist_ok=True)

@@ -15,12 +15,13 @@ from pydantic import BaseModel, ValidationError
 
 from watcher.layout.geometry import Margins, Size
 from watcher.settings.fields import MOST_LAYOUTS
-from watcher.settings.fingerprint import NOT_SHAPING
+from watcher.settings.fingerprint import NOT_SHAPING, SENDING
 from watcher.settings.model import CardSettings, CutterSettings, PrinterSettings, SheetSettings
 from watcher.settings.values import Overs, Pile, show_exact
 
 Tables = dict[str, dict[str, object]]
 _Table = TypeVar("_Table", bound=BaseModel)
+_NOT_WRITTEN = {"align", *SENDING}
 _PERCENT = {"ink_limit"}
 # What a key is called in a sentence; where none stands here, the key itself, its `_` as spaces.
 _CALLED = {
@@ -59,7 +60,7 @@ def write_settings(setup: SheetSetup) -> Tables:
 
 
 def _written(part: BaseModel) -> dict[str, object]:
-    return {key: _plain(key, value) for key, value in part if value is not None and key != "align"}
+    return {key: _plain(key, value) for key, value in part if value is not None and key not in _NOT_WRITTEN}
 
 
 def _plain(key: str, value: object) -> object:
@@ -102,7 +103,7 @@ def read_settings(tables: object) -> SheetSetup:
 def _read(table: object, kind: type[_Table]) -> _Table:
     if not isinstance(table, Mapping):
         raise ValueError("a table is missing")
-    known = {key: value for key, value in table.items() if key in kind.model_fields and key != "align"}
+    known = {key: value for key, value in table.items() if key in kind.model_fields and key not in _NOT_WRITTEN}
     if isinstance(layouts := known.get("gang_layouts"), int):
         known["gang_layouts"] = min(layouts, MOST_LAYOUTS)  # earlier versions allowed four
     try:

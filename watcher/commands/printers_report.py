@@ -1,0 +1,78 @@
+"""Report for `print-folder check`: what each printer with a queue says, beside the settings."""
+
+from collections.abc import Iterator
+
+from watcher.commands.check_report import Line, describe_settings
+from watcher.errors import ExitCode, PrinterError
+from watcher.outbox.printing.comparison import Weight, compare
+from watcher.outbox.printing.contract import PrinterState, PrinterStatus
+from watcher.outbox.printing.ipp_client import connect
+from watcher.outbox.printing.paper_words import lying
+from watcher.outbox.printing.printer_says import PrinterSays
+from watcher.records.plain_text import one_line
+from watcher.settings.model import PrinterSettings, Settings
+
+
+def describe_printers(settings: Settings) -> Iterator[Line]:
+    """Describe every printer that has a queue; one that does not answer is one line, and nothing is wrong with it."""
+    asked = [printer for printer in settings.printers.values() if printer.queue]
+    for number, printer in enumerate(asked):
+        if number:
+            yield Line(text="")
+        yield from _describe(printer, settings)
+
+
+def describe_with_printers(settings: Settings) -> Iterator[Line]:
+    """Describe the settings, and below them every printer that has a queue."""
+    yield from describe_settings(settings)
+    if any(printer.queue for printer in settings.printers.values()):
+        yield Line(text="")
+        yield from describe_printers(settings)
+
+
+def ask_printers(settings: Settings) -> Iterator[Line]:
+    """Describe the printers alone; where none has a queue, say which line gives it one."""
+    if any(printer.queue for printer in settings.printers.values()):
+        yield from describe_printers(settings)
+        return
+    name = next(iter(settings.printers), "NAME")
+    yield Line(
+        text=f"No printer of these settings has an address. Write it into [printers.{name}]:"
+        ' queue = "ipps://HOST/ipp/print"',
+        exit_code=ExitCode.USAGE,
+    )
+
+
+def _describe(printer: PrinterSettings, settings: Settings) -> Iterator[Line]:
+    try:
+        connection = connect(printer, settings)
+        says, status = connection.says(), connection.status()
+    except PrinterError as error:
+        yield Line(text=str(error))
+        return
+    yield Line(text=f"{printer.name}: {one_line(says.model) or printer.queue}, {_state(status)}")
+    yield Line(text=f"  in it lies {_lying(says)}")
+    differences = compare(printer, settings, says)
+    for one in differences:
+        code = ExitCode.HELD if one.weight is Weight.REFUSED else ExitCode.WELL
+        yield Line(text=f"  {one.message}", exit_code=code)
+    if not differences:
+        yield Line(text="  nothing differs from the settings")
+
+
+def _lying(says: PrinterSays) -> str:
+    return "paper that it does not tell" if says.ready is None else lying(says.ready)
+
+
+def _state(status: PrinterStatus) -> str:
+    """How it is, in plain words."""
+    why = one_line(", ".join(reason.replace("-", " ") for reason in status.reasons)) or status.message
+    if not status.accepts_jobs:
+        return f"takes no jobs at the moment ({why})" if why else "takes no jobs at the moment"
+    match status.state:
+        case PrinterState.IDLE:
+            return "ready"
+        case PrinterState.PROCESSING:
+            return "at work"
+        case PrinterState.STOPPED:
+            return f"stopped ({why})" if why else "stopped"
