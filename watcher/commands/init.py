@@ -67,7 +67,9 @@ def init(
     ] = None,
 ) -> None:
     """Make a new print folder with settings to start from."""
+    from watcher.settings.load import load_settings
     from watcher.settings.starter import SETTINGS_NAME, Choices, refuse_taken, write_print_folder
+    from watcher.settings.trusted import keep_yes
 
     if fingerprint and not printer:
         raise WrongUsage("--fingerprint is of the printer that --printer names. Give both, or neither.")
@@ -81,6 +83,8 @@ def init(
         if printer is None and sys.stdin is not None and sys.stdin.isatty():
             choices = _asked(choices)
         write_print_folder(folder, choices, _filled_in(choices, printer, fingerprint) if printer else None)
+        if printer:
+            keep_yes(load_settings(settings))  # whoever names the printer here has said yes to it
         print(f"Made {folder}. Look through {settings}, then: {NAME} check --settings {settings}")
     if start_at_login:
         from watcher.commands.start_at_login import install_unit

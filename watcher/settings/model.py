@@ -30,6 +30,7 @@ from watcher.terms import (
     PaperEdge,
     Prefer,
     PrinterKind,
+    ReadableBy,
     Send,
     Sequencing,
     ShapeMismatch,
@@ -92,6 +93,8 @@ class ServiceSettings(Table):
         read_back: whether every finished sheet is rendered, compared with its art and shown in the preview.
         engine: where orders are made.
         scheduler: address of the scheduler of a Dask cluster, or None.
+        readable_by: who else may read what is made.
+        sync_marks: more names of files and folders by which the folder of a sync program is known.
     """
 
     quiet: fields.Seconds = 2.0
@@ -106,6 +109,8 @@ class ServiceSettings(Table):
     read_back: fields.YesOrNo = True
     engine: fields.EngineWord = Engine.LOCAL
     scheduler: fields.SchedulerAddress | None = None
+    readable_by: fields.ReadableByWord = ReadableBy.ME
+    sync_marks: fields.FileNames = ()
 
 
 class CardSettings(Table):

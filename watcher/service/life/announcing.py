@@ -17,8 +17,11 @@ from watcher.service.life.cases import NOTHING, Next, OrderCase, RunCase, known
 from watcher.service.life.making import Making
 from watcher.service.shop import Shop
 from watcher.settings.papers import media_name
+from watcher.settings.trusted import is_command_trusted
 from watcher.steps import Step, reached
 from watcher.terms import ONE_SIDED, Copies, Flip
+
+NOT_CALLED = "the command was not run for it: nobody at this computer has said yes to it (print-folder trust)"
 
 
 def log_line(shop: Shop, line: str, *, since: str = "", begin: str = "") -> None:
@@ -82,7 +85,11 @@ def _call(making: Making, entry: Entry, cases: Sequence[OrderCase]) -> Next:
         reached(Step.TOLD)
         making.announced += cases
 
-    calls = calls_for(making.shop.settings.service.on_finished, _delivered(making.shop, entry))
+    settings = making.shop.settings
+    calls = calls_for(settings.service.on_finished, _delivered(making.shop, entry))
+    if calls and calls[0] and not is_command_trusted(settings):
+        log_line(making.shop, f"{entry.in_outbox}: {NOT_CALLED}")
+        calls = []
     if calls and calls[0]:
         making.commands.start(calls, entry.in_outbox, ended)
         reached(Step.CALLED)
