@@ -21,7 +21,7 @@ def trust(
     show: Annotated[bool, typer.Option("--show", help="Only show what wants a yes, and what has one.")] = False,
     settings: SettingsOption = None,
 ) -> None:
-    """Say yes to the command, the printers and the outside paths of the settings."""
+    """Say yes to what settings run, send to and open outside."""
     from watcher.settings.trust import things_to_trust
     from watcher.settings.trusted import keep_yes, not_trusted
 

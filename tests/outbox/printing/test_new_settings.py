@@ -83,7 +83,7 @@ def test_sheets_are_called_as_we_call_them(loaded):
     )
     settings = loaded(text)
 
-    assert settings.sheets.keys() == {"sra3", "letter", "12x18"}
+    assert settings.sheets.keys() == {"sra3", "sra3-a6", "letter", "12x18"}
     assert settings.sheets["letter"].unprintable == RIM
     assert 'size = "letter"' in text
     assert "# The printer takes these too; each that you use wants a table as above: A4." in text
@@ -118,4 +118,4 @@ def test_the_address_and_the_trusted_certificate_are_written(loaded):
 def test_a_printer_that_tells_no_sheets_leaves_them_as_they_are(loaded):
     settings = loaded(fill_in(starter_text("shop"), URI, says(sheets=(), ready=None, sides=())))
 
-    assert settings.sheets.keys() == {"13x19", "sra3"}
+    assert settings.sheets.keys() == {"13x19", "sra3", "sra3-a6"}

@@ -113,7 +113,7 @@ def drop_notes(making: Making) -> None:
 
 def _drop(making: Making, number: int) -> bool:
     try:
-        forget_note(making.shop.archive, number)
+        forget_note(making.shop.archive, number, making.shop.inbox)
     except OSError:
         return False
     reached(Step.FORGOTTEN)
