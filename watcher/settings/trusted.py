@@ -100,8 +100,8 @@ def say(one: Trusted, way_out: str = COMMAND) -> str:
         return one.fault
     if one.without is Without.NOT_STARTED:
         return (
-            f"{one.key} is {one.shown} ({one.what}). {_NOBODY} it. Without that the program does not start with it. If"
-            f" it is right: {way_out}"
+            f"{one.key} is {one.shown} ({one.what}). {_NOBODY} it. Until then the program does"
+            f" not start. If it is right: {way_out}"
         )
     undone = "is not run" if one.key == COMMAND_KEY else "is not used"
     return f"{one.what[0].upper()}{one.what[1:]} {undone}: {one.shown}. {_NOBODY} it. If it is right: {way_out}"
