@@ -4,7 +4,7 @@ import gc
 import os
 import struct
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +17,7 @@ from tests.long_form import LONG
 from watcher.commands.at_work import service_for
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
+from watcher.settings.trusted import keep_yes
 from watcher.work.answer import Answer
 from watcher.work.worker_process import work_on
 
@@ -64,6 +65,29 @@ def pytest_collection_finish() -> None:
     """What was collected stays to the end: no round of garbage collection need look at it again."""
     gc.collect()
     gc.freeze()
+
+
+@pytest.fixture(autouse=True, scope="session")
+def own_configuration(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """The person's configuration folder is one of the tests' own."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_CONFIG_HOME", str(tmp_path_factory.mktemp("configuration")))
+        yield
+
+
+@pytest.fixture(autouse=True)
+def own_umask() -> Iterator[None]:
+    """Which rights new files get is for each test as it was before."""
+    before = os.umask(0o022)
+    os.umask(before)
+    yield
+    os.umask(before)
+
+
+@pytest.fixture
+def say_yes() -> Callable[[Path], None]:
+    """Say yes to all that the settings of a print folder want a yes to."""
+    return lambda folder: keep_yes(load_settings(folder / "settings.toml"))
 
 
 class InlineWorker:

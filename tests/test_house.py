@@ -182,14 +182,13 @@ def _numbers(file: Path) -> Iterator[float]:
 def test_inches_and_points_are_converted_in_one_place():
     """25.4 mm an inch, 72 points an inch, or the one by the other, stand in units.py and nowhere else.
 
-    The demo draws by coordinates; there a 72 is a place in a picture. The kernel numbers its
-    calls, and a message to a printer its tags.
+    The demo draws by coordinates; there a 72 is a place in a picture. The kernel numbers its calls; in the messages to
+    printers 72 is a tag.
     """
     factors = (25.4, 72.0, 72 / 25.4, 25.4 / 72, 1 / 25.4, 1 / 72)
+    others = ("units", "work.walls.seccomp", "outbox.printing.ipp_values")
     for file in MODULES:
-        if _name(file) in ("units", "work.walls.seccomp", "outbox.printing.ipp_values") or _name(file).startswith(
-            "demo"
-        ):
+        if _name(file) in others or _name(file).startswith("demo"):
             continue
         found = [number for number in _numbers(file) if any(abs(number - one) < one * 1e-3 for one in factors)]
         assert found == [], _name(file)

@@ -125,6 +125,10 @@ def test_the_folder_that_is_run_is_the_folder_that_is_open() -> None:
     assert [folder] == found["BindPaths"] == found["RequiresMountsFor"]
 
 
+def test_the_service_can_read_what_a_yes_is_known_by_and_not_write_it() -> None:
+    assert values(SYSTEM)["BindReadOnlyPaths"] == ["-/home/%i/.config/print-folder"]
+
+
 @needs_systemd
 def test_the_drop_in_for_a_cluster_is_understood_and_opens_no_more_than_it_says(tmp_path):
     drop_in = UNITS / "system" / "drop-ins" / "dask.conf"

@@ -4,7 +4,7 @@ import pickle
 
 import pytest
 
-from watcher.terms import Flip, Quarter, Side, Turn
+from watcher.terms import Flip, Quarter, ReadableBy, Side, Turn
 
 
 @pytest.mark.parametrize(
@@ -42,3 +42,9 @@ def test_a_turn_is_taken_round_the_clock():
 def test_the_other_side_lies_behind(side):
     assert side.other is not side
     assert side.other.other is side
+
+
+def test_who_may_read_a_file_is_the_umask_that_takes_the_rights_of_the_others():
+    """Permission bits: POSIX.1-2017, sys/stat.h; nobody else may ever write."""
+    rights = {who: 0o666 & ~who.umask for who in ReadableBy}
+    assert rights == {ReadableBy.ME: 0o600, ReadableBy.GROUP: 0o640, ReadableBy.EVERYONE: 0o644}

@@ -92,6 +92,19 @@ class Duplex(StrEnum):
     MANUAL = "manual"  # the person, who puts the stack back in
 
 
+class ReadableBy(StrEnum):
+    """Who may read the files and folders that are made here, beside the person as whom this program runs."""
+
+    ME = "me"  # nobody else
+    GROUP = "group"  # the members of that person's group
+    EVERYONE = "everyone"  # everybody who can log in to this computer, its web server too
+
+    @property
+    def umask(self) -> int:
+        """The rights that new files do not get (umask(2), POSIX.1-2017)."""
+        return {ReadableBy.ME: 0o077, ReadableBy.GROUP: 0o027, ReadableBy.EVERYONE: 0o022}[self]
+
+
 class Send(StrEnum):
     """When a printer with a queue gets an order's sheets."""
 

@@ -1,6 +1,7 @@
 """A print folder with a service at work in this process and its workers beside it, driven step by step."""
 
 import multiprocessing
+import os
 import shutil
 import time
 from collections.abc import Callable
@@ -10,6 +11,7 @@ from loguru import logger
 
 from watcher.commands.at_work import service_for
 from watcher.settings.load import load_settings
+from watcher.settings.trusted import keep_yes
 
 SETTINGS = """
 [service]
@@ -47,7 +49,10 @@ class BenchShop:
         folder.mkdir(parents=True)
         (folder / "settings.toml").write_text(SETTINGS.format(**{**usual, **said}))
         self.folder, self.inbox, self.outbox = folder, folder / "inbox", folder / "outbox"
-        self.service = service_for(load_settings(folder / "settings.toml"), once=False, to_screen=False)
+        os.environ["XDG_CONFIG_HOME"] = str(folder.with_name("configuration"))
+        settings = load_settings(folder / "settings.toml")
+        keep_yes(settings)
+        self.service = service_for(settings, once=False, to_screen=False)
         logger.remove()
         before = set(multiprocessing.active_children())
         self._before = before

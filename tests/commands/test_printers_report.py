@@ -6,6 +6,7 @@ from tests.virtual_printer import A4, LETTER, Paper, needs_a_virtual_printer, vi
 from watcher.commands.printers_report import ask_printers, describe_with_printers
 from watcher.errors import ExitCode
 from watcher.settings.load import load_settings
+from watcher.settings.trusted import keep_yes
 
 UNSCALED = {"print-scaling-supported": "keyword none,fit"}
 NOBODY = "ipp://127.0.0.1:1/ipp/print"
@@ -28,6 +29,7 @@ def settings(tmp_path):
     def load(*lines):
         file = tmp_path / "settings.toml"
         file.write_text("\n".join([SETTINGS, *lines]))
+        keep_yes(load_settings(file))
         return load_settings(file)
 
     return load

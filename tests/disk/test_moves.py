@@ -12,6 +12,7 @@ from watcher.disk import (
     link_or_copy,
     move_file,
     move_folder,
+    read_regular_file,
     sha256_of,
     sync_folder,
     write_durably,
@@ -312,3 +313,17 @@ def test_the_longest_names_move_to_another_device_by_a_temporary_name_of_few_byt
         move_file(tmp_path / LONGEST, there / LONGEST)
     assert [len(os.fsencode(name)) <= 143 for name in seen] == [True]
     assert (there / LONGEST).read_bytes() == b"art"
+
+
+def test_a_plain_file_is_read_up_to_a_length(tmp_path):
+    (tmp_path / "a").write_bytes(b"12345")
+    data, status = read_regular_file(tmp_path / "a", 3)
+    assert (data, status.st_size) == (b"123", 5)
+
+
+@pytest.mark.parametrize("what", ["nothing", "folder", "link", "pipe"])
+def test_what_is_no_plain_file_is_not_read_nor_waited_for(tmp_path, what):
+    (tmp_path / "secret").write_bytes(b"x")
+    make = {"nothing": lambda _: None, "folder": Path.mkdir, "pipe": os.mkfifo}
+    make.get(what, lambda path: path.symlink_to(tmp_path / "secret"))(tmp_path / "a")
+    assert read_regular_file(tmp_path / "a", 10) is None

@@ -19,13 +19,14 @@ TELL = "import os, sys; open(os.path.join(r'{}', 'told'), 'a').write(repr(sys.ar
 
 
 @pytest.fixture
-def call(driven) -> Callable[[str], None]:
-    """Set `on_finished` to a piece of Python that is given the sheets."""
+def call(driven, say_yes) -> Callable[[str], None]:
+    """Set `on_finished` to a piece of Python that is given the sheets, and say yes to it."""
 
     def set_command(code: str) -> None:
         file = driven.folder / "settings.toml"
         command = f"on_finished = ['{sys.executable}', '-c', '''{code}''', '; rm -rf .', '$(id)', '{{sheets}}']"
         file.write_text(file.read_text().replace("[service]", f"[service]\n{command}"))
+        say_yes(driven.folder)
 
     return set_command
 

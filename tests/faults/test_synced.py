@@ -11,6 +11,7 @@ from PIL import Image
 from tests.long_form import LONG
 
 Drop = Callable[..., None]
+Yes = Callable[[Path], None]
 Draw = Callable[..., Path]
 SHORT = slice(None) if LONG else slice(2)  # of several like cases the short form takes two
 ENDINGS = ["png", "jpg", "tif", "webp"][SHORT]
@@ -177,13 +178,14 @@ def test_a_file_that_is_not_fetched_yet_is_never_opened(driven, sync, monkeypatc
 
 
 @pytest.mark.parametrize("elsewhere", ["the same disk", "another disk"])
-def test_an_inbox_that_is_a_link_works(driven, disk, drop_pair: Drop, elsewhere: str) -> None:
+def test_an_inbox_that_is_a_link_works(driven, disk, drop_pair: Drop, elsewhere: str, say_yes: Yes) -> None:
     synced = driven.folder.parent / "synced"
     if elsewhere == "another disk":
         disk(synced)
     synced.mkdir(exist_ok=True)
     (driven.folder / "inbox").rmdir()
     (driven.folder / "inbox").symlink_to(synced)
+    say_yes(driven.folder)
     driven.start()
     drop_pair(synced)
     driven.go_on(20)
@@ -191,10 +193,11 @@ def test_an_inbox_that_is_a_link_works(driven, disk, drop_pair: Drop, elsewhere:
     assert (driven.folder / "inbox").is_symlink()
 
 
-def test_a_link_to_an_inbox_whose_drive_is_gone_is_waited_for(driven, disk, drop_pair: Drop) -> None:
+def test_a_link_to_an_inbox_whose_drive_is_gone_is_waited_for(driven, disk, drop_pair: Drop, say_yes: Yes) -> None:
     drive = disk(driven.folder.parent / "synced")
     (driven.folder / "inbox").rmdir()
     (driven.folder / "inbox").symlink_to(driven.folder.parent / "synced")
+    say_yes(driven.folder)
     driven.start()
     drive.move_to(driven.folder.parent / "unplugged")
     drop_pair(driven.folder.parent / "synced")  # below the place of the drive

@@ -21,12 +21,13 @@ def quick_kills(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture
-def calls_command(print_folder: Path) -> None:
+def calls_command(print_folder: Path, say_yes: Callable[[Path], None]) -> None:
     """A command after each order, which writes its name down."""
     file = print_folder / "settings.toml"
     told = print_folder.parent / "told"
     command = f"""on_finished = ["sh", "-c", 'echo "$1" >>"$2"', "sh", "{{order}}", "{told}"]"""
     file.write_text(file.read_text().replace("[service]", f"[service]\n{command}"))
+    say_yes(print_folder)
 
 
 @pytest.fixture

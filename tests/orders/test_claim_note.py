@@ -70,3 +70,18 @@ def test_a_repeat_that_changes_nothing_is_read_so():
 def test_what_is_no_note_is_refused(note):
     with pytest.raises((ValueError, KeyError, TypeError)):
         order_in(note)
+
+
+@pytest.mark.parametrize("name", ["../x.png", "/x.png", "a/b.png", "..", ""])
+def test_a_note_that_names_files_in_other_folders_is_refused(name):
+    """Whoever can write to the archive could have them printed, or moved away."""
+    for part, key in (("files", "name"), ("art", "file")):
+        changed = json.loads(json.dumps(FLAT))
+        changed[part][0][key] = name
+        with pytest.raises(ValueError, match="in another folder"):
+            order_in(json.dumps(changed).encode())
+
+
+def test_a_number_that_is_a_path_is_refused():
+    with pytest.raises(ValueError, match="in another folder"):
+        order_in(json.dumps(FLAT | {"number": "1/../../x"}).encode())

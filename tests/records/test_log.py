@@ -199,3 +199,10 @@ def test_nothing_is_shown_when_not_asked(tmp_path, capsys):
     set_up_service_log(tmp_path, to_screen=False)
     EventLog(tmp_path / "log.txt", lambda: NOON).add("a: made")
     assert capsys.readouterr().err == ""
+
+
+def test_what_only_the_owner_should_read_is_taken_out(tmp_path):
+    log = EventLog(tmp_path / "log.txt", lambda: NOON, public=lambda text: text.replace("secret", "…"))
+    log.add("secret: made")
+    assert "secret" not in (tmp_path / "log.txt").read_text()
+    assert log.has_said("secret: made", NOON.isoformat())

@@ -1,12 +1,13 @@
 """Whatever a name contains, what is shown of it is one plain line."""
 
 import unicodedata
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from watcher.records.plain_text import one_line
+from watcher.records.plain_text import hide_places, one_line
 
 
 @pytest.mark.parametrize(
@@ -48,3 +49,33 @@ def test_long_text_is_cut_and_says_so():
     assert one_line("a" * 400) == "a" * 400
     assert one_line("a" * 401) == "a" * 399 + "…"
     assert one_line("abcdef", most=4) == "abc…"
+
+
+SHOP = Path("/home/anna/My Cards/print-folder")
+SHARE = Path("/mnt/big share/outbox")
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        (
+            "the folder inbox is missing (/home/anna/My Cards/print-folder/inbox). Put",
+            "the folder inbox is missing (inbox). Put",
+        ),
+        ("/home/anna/My Cards/print-folder is full", "print-folder is full"),
+        ("nothing can be written in /mnt/big share/outbox. Make", "nothing can be written in …/outbox. Make"),
+        ("/mnt/big share is missing. Put", "… is missing. Put"),
+        ("/mnt is missing.", "… is missing."),
+        ("opening the folder /home/anna/My Cards is not allowed", "opening the folder … is not allowed"),
+        (
+            "is not run: lp -o a=b /home/anna/bin/print.sh '/opt/x y/z'. It",
+            "is not run: lp -o a=b …/print.sh '…/z'. It",
+        ),
+        (r"C:\Users\anna\back.png cannot be read", "…/back.png cannot be read"),
+        ('state = "~/notes"', 'state = "…/notes"'),
+        ("ipp://192.168.1.20/ipp/print", "ipp://192.168.1.20/ipp/print"),
+        ("5/7 in and front/back, 1/8 in", "5/7 in and front/back, 1/8 in"),
+    ],
+)
+def test_no_folder_above_the_print_folder_is_named(text, shown):
+    assert hide_places(text, SHOP, [SHARE, SHOP / "inbox"]) == shown

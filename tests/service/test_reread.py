@@ -57,6 +57,36 @@ def test_other_folders_wait_for_the_next_start_and_the_rest_does_not(shop: Shop,
     assert "the settings name other folders; stop and start the program for these" in shop.log.written[0]
 
 
+def test_a_path_out_of_the_folder_waits_for_a_yes_and_then_the_whole_change_is_in_force(
+    shop: Shop, rereading: Rereading, put: Write, print_folder: Path, say_yes: Callable[[Path], None]
+):
+    put("[cards.tag]", '[cards.tag]\nsides = 2\ncommon_back = "../back.png"\nquantity = 7')
+    put("sides = 1\n", "")
+    for _ in range(2):
+        rereading.reload_if_changed(shop)
+    (line,) = shop.log.written
+    assert line.startswith("the settings were changed, but the old ones stay: cards.tag.common_back is")
+    assert shop.settings.cards["tag"].quantity == 1
+    assert rereading.notes == (f"T{line[1:]}",)
+    say_yes(print_folder)
+    rereading.reload_if_changed(shop)
+    assert shop.settings.cards["tag"].quantity == 7
+    assert rereading.notes == ()
+
+
+def test_a_command_without_a_yes_is_said_once_and_the_rest_of_the_change_is_in_force(
+    shop: Shop, rereading: Rereading, put: Write
+):
+    put("[service]", '[service]\non_finished = ["lp", "{sheets}"]')
+    for _ in range(2):
+        rereading.reload_if_changed(shop)
+    assert [line[:46] for line in shop.log.written] == [
+        "the settings were changed and are in force",
+        "The command after each order is not run: lp '{",
+    ]
+    assert len(rereading.notes) == 1
+
+
 def test_a_file_that_is_gone_or_unchanged_says_nothing(shop: Shop, rereading: Rereading, print_folder: Path):
     before = shop.settings
     rereading.reload_if_changed(shop)

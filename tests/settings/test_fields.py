@@ -123,3 +123,13 @@ def test_other_digits_are_no_certificate(value):
 def test_a_word_of_the_printers_own_is_a_keyword(value):
     assert read(fields.PrinterOwnWord, "by-pass-tray") == "by-pass-tray"
     assert "the printer's own word" in refused(fields.PrinterOwnWord, value)
+
+
+@pytest.mark.parametrize("value", [".sync", [5], [""], ["*"], [".."], ["a/b"], ["a\\b"], ["a\nb"]])
+def test_a_mark_of_a_sync_program_is_the_name_of_a_file(value):
+    with pytest.raises(ValueError, match="use a list of names of files or folders"):
+        read(fields.FileNames, value)
+
+
+def test_marks_may_have_an_asterisk():
+    assert read(fields.FileNames, [".sync-*.db"]) == (".sync-*.db",)

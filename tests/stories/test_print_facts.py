@@ -21,12 +21,13 @@ ASKED = ("{order}", "{sheets}", "{copies}", "sides={sides}", "{media}", "{ticket
 
 
 @pytest.fixture
-def shop(print_folder: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def shop(print_folder: Path, monkeypatch: pytest.MonkeyPatch, say_yes: Callable[[Path], None]) -> Path:
     """A print folder whose command writes down what it is told."""
     monkeypatch.setattr("watcher.work.make_order.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
     monkeypatch.setattr(os, "fsync", lambda _handle: None)
     words = [sys.executable, "-c", TELL, str(print_folder.parent / "told"), *ASKED]
     change(print_folder, "[service]", f"[service]\non_finished = {words!r}")
+    say_yes(print_folder)
     return print_folder
 
 
@@ -113,11 +114,16 @@ def test_a_run_is_told_of_once_with_its_own_copies(shop: Path, once: Once, draw_
 
 
 def test_a_ticket_of_an_earlier_version_is_made_out_as_well_as_may_be(
-    shop: Path, once: Once, drop_pair: Callable[..., None], monkeypatch: pytest.MonkeyPatch
+    shop: Path,
+    once: Once,
+    drop_pair: Callable[..., None],
+    monkeypatch: pytest.MonkeyPatch,
+    say_yes: Callable[[Path], None],
 ) -> None:
     """One whose delivery was cut short by the power cut after which the program was brought up to date."""
     monkeypatch.setattr("watcher.work.make_order.print_files", lambda *_: ())
     change(shop, "{ticket}", "{order}")
+    say_yes(shop)
     drop_pair(shop / "inbox", "lantern_x4")
     once(shop)
     call = ast.literal_eval((shop.parent / "told").read_text())

@@ -31,11 +31,12 @@ def cluster(tmp_path: Path) -> Iterator[LocalCluster]:
 
 
 @pytest.fixture
-def shop(print_folder: Path, cluster: LocalCluster) -> Iterator[Service]:
+def shop(print_folder: Path, cluster: LocalCluster, say_yes: Callable[[Path], None]) -> Iterator[Service]:
     """A service whose orders are made on the cluster."""
     file = print_folder / "settings.toml"
     told = f'[service]\nengine = "dask"\nscheduler = "{cluster.address}"\nworkers = 2'
     file.write_text(file.read_text().replace("[service]", told))
+    say_yes(print_folder)
     service = service_for(load_settings(file), once=False, to_screen=False)
     service.start()
     yield service
@@ -92,12 +93,13 @@ def test_a_scheduler_that_dies_pauses_the_service_until_it_is_back(
 
 
 def test_an_address_where_nobody_listens_pauses_the_service(
-    print_folder: Path, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch
+    print_folder: Path, drop_pair: Drop, monkeypatch: pytest.MonkeyPatch, say_yes: Callable[[Path], None]
 ) -> None:
     monkeypatch.setattr("watcher.work.cluster.CONNECT_S", 0.3)
     file = print_folder / "settings.toml"
     told = f'[service]\nengine = "dask"\nscheduler = "tcp://127.0.0.1:{free_port()}"'
     file.write_text(file.read_text().replace("[service]", told))
+    say_yes(print_folder)
     drop_pair(print_folder / "inbox", "alder")
     service = service_for(load_settings(file), once=False, to_screen=False)
     service.start()

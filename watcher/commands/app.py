@@ -1,5 +1,6 @@
 """The command line: puts the commands together and turns every error into one plain line and an exit code."""
 
+import os
 import sys
 from typing import Annotated
 
@@ -21,8 +22,10 @@ from watcher.commands.repeat import repeat
 from watcher.commands.retry import retry
 from watcher.commands.run import run
 from watcher.commands.status import status
+from watcher.commands.trust import trust
 from watcher.commands.usage import say_usage
 from watcher.errors import ExitCode, PrintFolderError, SettingsRefused
+from watcher.terms import ReadableBy
 
 app = typer.Typer(
     name=NAME,
@@ -32,7 +35,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
     help="Put card art into the inbox of a print folder; take sheets, ready to print, out of its outbox.",
 )
-for _command in (init, run, once, check, status, retry, repeat, orders, remove, gang, demo):
+for _command in (init, run, once, check, status, retry, repeat, orders, remove, gang, trust, demo):
     app.command()(_command)
 app.command(name="print")(print_order)
 app.add_typer(align, name="align")
@@ -55,6 +58,7 @@ def _main(
 
 def main() -> None:
     """Run the command line; every error is one plain line on standard error."""
+    os.umask(ReadableBy.ME.umask)  # until settings say who else may read what is made
     try:
         code = app(sys.argv[1:] or ["--help"], prog_name=NAME, standalone_mode=False)
     except TyperException as error:

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from watcher.commands.options import SettingsOption
-from watcher.commands.settings_file import load
+from watcher.commands.settings_file import load_any
 from watcher.errors import ExitCode, WrongUsage
 
 
@@ -18,12 +18,14 @@ def check(
 ) -> None:
     """Check the settings, the printers, and art before it is dropped."""
     from watcher.commands import check_report, printers_report
+    from watcher.settings.trusted import check_places
 
     if art and printers:
         raise WrongUsage("--printers asks the printers alone. Leave it out, or the art.")
-    loaded = load(settings)
+    loaded = load_any(settings)
     answered = ExitCode.WELL
     if art:
+        check_places(loaded)
         lines = check_report.check_art(loaded, art, card)
     elif printers:
         lines = printers_report.ask_printers(loaded)

@@ -29,10 +29,13 @@ from watcher.orders.usable import why_unusable
 from watcher.orders.wishes import Wishes
 from watcher.records.plain_text import one_line
 from watcher.records.timestamps import local_now
+from watcher.service.synced import say_synced_state
 from watcher.service.taking import read_found
 from watcher.settings.alignment import alignment_notes
 from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
 from watcher.settings.to_toml import SheetSetup
+from watcher.settings.trust import Without, things_to_trust
+from watcher.settings.trusted import not_trusted, say, secret_trouble, way_out
 from watcher.settings.values import length_meant
 from watcher.terms import Backs, CutterKind, Duplex, Finding, Level, PaperEdge, Turn
 from watcher.units import show_length, show_size
@@ -44,6 +47,7 @@ from watcher.work.job import Checked, Job, OrderCheck, job_for
 from watcher.work.local_worker import LocalWorker
 from watcher.work.near_misses import cards_on_sheet, near_misses
 
+_LONGEST = 2000
 _LYING = {
     Turn.NONE: "upright",
     Turn.LEFT: "on their left side",
@@ -81,6 +85,22 @@ def describe_settings(settings: Settings) -> Iterator[Line]:
         yield from said
     yield Line(text="")
     yield from (Line(text=text) for text in _describe_folders(settings))
+    yield from _wanting(settings)
+
+
+def _wanting(settings: Settings) -> Iterator[Line]:
+    """Tell what keeps the service from its start, or is left undone, until somebody writes a line or says yes.
+
+    A printer's address is told with the printers.
+    """
+    if synced := say_synced_state(settings):
+        yield Line(text=synced, exit_code=ExitCode.USAGE)
+    things = [one for one in things_to_trust(settings) if not one.of_a_printer]
+    for one in not_trusted(settings, things):
+        code = ExitCode.USAGE if one.without is Without.NOT_STARTED else ExitCode.HELD
+        yield Line(text=one_line(say(one, way_out(settings)), most=_LONGEST), exit_code=code)
+    if trouble := secret_trouble(settings):
+        yield Line(text=trouble, exit_code=ExitCode.HELD)
 
 
 def _describe_card(card: CardSettings, settings: Settings) -> list[Line]:
@@ -180,7 +200,7 @@ def _describe_folders(settings: Settings) -> Iterator[str]:
     for name in ("inbox", "outbox", "held", "archive"):
         yield f"{name}: {getattr(folders, name)}"
     yield f"the program's own notes (state): {folders.state}"
-    if folders.state.is_relative_to(settings.folder):
+    if folders.state.is_relative_to(settings.folder) and not say_synced_state(settings):
         yield (
             "If this print folder is synced between machines, set [folders] state to a path outside it, on this"
             " computer's own disk: a sync program that copies these notes half-written spoils them."

@@ -67,7 +67,9 @@ def init(
     ] = None,
 ) -> None:
     """Make a new print folder with settings to start from."""
+    from watcher.settings.load import load_settings
     from watcher.settings.starter import SETTINGS_NAME, Choices, refuse_taken, write_print_folder
+    from watcher.settings.trusted import keep_yes
 
     if fingerprint and not printer:
         raise WrongUsage("--fingerprint is of the printer that --printer names. Give both, or neither.")
@@ -81,6 +83,8 @@ def init(
         if printer is None and sys.stdin is not None and sys.stdin.isatty():
             choices = _asked(choices)
         write_print_folder(folder, choices, _filled_in(choices, printer, fingerprint) if printer else None)
+        if printer:
+            keep_yes(load_settings(settings))  # whoever names the printer here has said yes to it
         print(f"Made {folder}. Look through {settings}, then: {NAME} check --settings {settings}")
     if start_at_login:
         from watcher.commands.start_at_login import install_unit
@@ -124,7 +128,6 @@ def ask_choices(choices: "Choices", dialogue: "Dialogue") -> "Choices":
 
 
 def _ask_paper(dialogue: "Dialogue") -> str | None:
-    from watcher.errors import WrongUsage
     from watcher.settings.starter import check_paper
 
     while True:
@@ -140,12 +143,11 @@ def _ask_paper(dialogue: "Dialogue") -> str | None:
 
 
 def _filled_in(choices: "Choices", printer: str, fingerprint: str | None) -> str:
-    """The starter settings with what a printer says in them; the printer is asked."""
+    """The chosen settings with what a printer says in them; the printer is asked."""
     from watcher.outbox.printing.ipp_client import connect_unnamed
     from watcher.outbox.printing.new_settings import fill_in
     from watcher.settings.starter import chosen_text
 
     connection = connect_unnamed(printer, fingerprint)
-    text = chosen_text(choices)
     address, trusted = connection.transport.address, connection.transport.fingerprint
-    return fill_in(text, address.uri, connection.says(), trusted)
+    return fill_in(chosen_text(choices), address.uri, connection.says(), trusted)

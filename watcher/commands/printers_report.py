@@ -11,6 +11,8 @@ from watcher.outbox.printing.paper_words import lying
 from watcher.outbox.printing.printer_says import PrinterSays
 from watcher.records.plain_text import one_line
 from watcher.settings.model import PrinterSettings, Settings
+from watcher.settings.trust import printer_to_trust
+from watcher.settings.trusted import not_trusted, say, way_out
 
 
 def describe_printers(settings: Settings) -> Iterator[Line]:
@@ -44,6 +46,10 @@ def ask_printers(settings: Settings) -> Iterator[Line]:
 
 
 def _describe(printer: PrinterSettings, settings: Settings) -> Iterator[Line]:
+    thing = printer_to_trust(printer, settings)
+    if wanting := not_trusted(settings, [thing] if thing else []):
+        yield Line(text=one_line(say(wanting[0], way_out(settings)), most=2000), exit_code=ExitCode.HELD)
+        return
     try:
         connection = connect(printer, settings)
         says, status = connection.says(), connection.status()

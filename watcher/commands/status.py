@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any
 import typer
 
 from watcher.commands.options import JsonOption, SettingsOption
-from watcher.commands.settings_file import load
+from watcher.commands.settings_file import load_any
 from watcher.errors import ExitCode
 
 if TYPE_CHECKING:
@@ -14,10 +14,12 @@ if TYPE_CHECKING:
 
 def status(as_json: JsonOption = False, settings: SettingsOption = None) -> None:
     """Show what waits, is being made, is held, is finished."""
+    from watcher.settings.trusted import trust_notes
     from watcher.status.overview import read_overview
     from watcher.work.walls.missing import missing_walls
 
-    seen = read_overview(load(settings), tuple(filter(None, (missing_walls(),))))
+    loaded = load_any(settings)
+    seen = read_overview(loaded, (*filter(None, (missing_walls(),)), *trust_notes(loaded)))
     show(seen, as_json=as_json)
     raise typer.Exit(ExitCode.HELD if seen.needs_somebody else ExitCode.WELL)
 

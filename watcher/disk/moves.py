@@ -3,6 +3,7 @@
 import errno
 import hashlib
 import os
+import stat
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from io import BufferedReader
@@ -24,6 +25,20 @@ def sha256_of(path: Path) -> str:
 
 def _open_itself(path: Path) -> BufferedReader:
     return os.fdopen(os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)), "rb")
+
+
+def read_regular_file(path: Path, most: int) -> tuple[bytes, os.stat_result] | None:
+    """The first `most` bytes of a file and its status; None where it is none, is a link, or cannot be read.
+
+    For places where anybody may have put anything: nothing is waited for, as a pipe would have it.
+    """
+    flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    try:
+        with os.fdopen(os.open(path, flags), "rb") as stream:
+            status = os.fstat(stream.fileno())
+            return (stream.read(most), status) if stat.S_ISREG(status.st_mode) else None
+    except OSError:
+        return None
 
 
 def _digest(stream: BufferedReader) -> str:

@@ -305,11 +305,25 @@ def write_note(archive: Path, order: Order) -> None:
     write_durably(note_of(archive, order.number), note_text(order))
 
 
-def read_note(file: Path) -> Order:
+def read_note(file: Path, inbox: Path | None = None) -> Order:
     """Give the order that a note describes.
+
+    Args:
+        file: the note.
+        inbox: files that the note wants to have from elsewhere are from here, since whoever can write to the archive
+            could have the program put a file anywhere; None: nothing is put back by this note.
 
     Raises:
         OSError: disk or rights.
         ValueError, KeyError, TypeError: the note is not one of ours.
     """
-    return order_in(file.read_bytes())
+    order = order_in(file.read_bytes())
+    if inbox is None:
+        return order
+    return replace(order, files=tuple(replace(one, origin=_within(inbox, one.origin)) for one in order.files))
+
+
+def _within(inbox: Path, origin: str) -> str:
+    """The origin, where it lies in the inbox; else a place of the same name there."""
+    folder = os.path.realpath(Path(origin).parent)
+    return origin if Path(folder).is_relative_to(os.path.realpath(inbox)) else str(inbox / Path(origin).name)

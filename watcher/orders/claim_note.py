@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from watcher.inbox.unpack import Earlier
+from watcher.orders.held_note import is_bare_name
 from watcher.orders.model import ArtSource, KeptFile, Order, Repeat
 from watcher.orders.wishes import Wishes, overs_from
 from watcher.terms import EarlierUse, Sequencing, Side
@@ -53,7 +54,7 @@ def order_in(note: bytes) -> Order:
     """Give the order that a note describes.
 
     Raises:
-        ValueError, KeyError, TypeError: the note is not one of ours.
+        ValueError, KeyError, TypeError: the note is not one of ours, or names files in other folders.
     """
     data = json.loads(note)
     if not isinstance(data, dict):
@@ -66,7 +67,12 @@ def order_in(note: bytes) -> Order:
     data["art"] = tuple(_read_source(source) for source in data["art"])
     data["seen"] = tuple(data.get("seen", ()))
     data["files"] = tuple(KeptFile(**{**kept, "members": tuple(kept.get("members", ()))}) for kept in data["files"])
-    return Order(wishes=wishes, **data)
+    order = Order(wishes=wishes, **data)
+    if type(order.number) is not int or not all(is_bare_name(one.name) for one in order.files):
+        raise ValueError("it names what lies in another folder")
+    if not all(is_bare_name(one.file) for one in order.art):
+        raise ValueError("it names art in another folder")
+    return order
 
 
 def _read_wishes(data: Mapping[str, Any], asked: Mapping[str, Any]) -> Wishes:

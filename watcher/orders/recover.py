@@ -25,13 +25,15 @@ class LeftOver:
     whole: bool
 
 
-def left_overs(archive: Path) -> tuple[LeftOver, ...]:
-    """Give every order whose note still lies in the archive, oldest first."""
+def left_overs(archive: Path, inbox: Path | None = None) -> tuple[LeftOver, ...]:
+    """Give every order whose note still lies in the archive, oldest first; `inbox` as of `read_note`."""
     _sweep(archive)
     found = []
     for note in sorted(archive.glob(f"{PREFIX}*.json"), key=_number):
         try:
-            order = read_note(note)
+            order = read_note(note, inbox)
+            if order.number != _number(note):
+                raise ValueError("it is the note of another order")
         except (ValueError, KeyError, TypeError) as error:
             logger.error("{note} cannot be read: {error}", note=note.name, error=one_line(str(error)))
             rename(note, note.with_name(f"unreadable-{note.name.removeprefix('.')}"))
@@ -94,12 +96,12 @@ def _is_whole(order: Order, archive: Path) -> bool:
     return bool(order.files) and all(file.sha256 and (folder / file.name).is_file() for file in order.files)
 
 
-def forget_note(archive: Path, number: int) -> None:
-    """Remove the note of an order that has arrived; its folder has its final name by then.
+def forget_note(archive: Path, number: int, inbox: Path | None = None) -> None:
+    """Remove the note of an order that has arrived; its folder has its final name by then. `inbox` as of `read_note`.
 
     Files that lie in its taking folder all the same belong to another order of that number (the journal is not the
     one they were taken under): they go back to the inbox rather than away.
     """
     if taking_folder(archive, number).exists():
-        put_back(read_note(note_of(archive, number)), archive)
+        put_back(read_note(note_of(archive, number), inbox), archive)
     remove_file(note_of(archive, number), missing_ok=True)

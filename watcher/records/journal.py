@@ -8,7 +8,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, fields
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any
 
 from watcher.errors import ServiceStopped
@@ -84,6 +84,11 @@ def _storable(value: object) -> object:
 
 def _entry(row: dict[str, Any]) -> Entry:
     return Entry(**{**row, "state": State(row["state"])})
+
+
+def _is_name(text: str) -> bool:
+    """Whether it names a folder inside another, or is empty: somebody may have put a journal of his own here."""
+    return text == "" or (text not in (".", "..") and PurePath(text).name == text)
 
 
 class JournalTrouble(OSError):
@@ -182,7 +187,8 @@ class Journal:
         except sqlite3.Error as error:
             raise self._trouble("the notes of what was made cannot be read", error) from error
         names = [field.name for field in fields(Entry)]
-        return [_entry(dict(zip(names, row, strict=True))) for row in rows]
+        found = [_entry(dict(zip(names, row, strict=True))) for row in rows]
+        return [entry for entry in found if _is_name(entry.folder) and _is_name(entry.run)]
 
     @contextmanager
     def _transaction(self) -> Iterator[sqlite3.Connection]:

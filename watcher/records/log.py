@@ -37,17 +37,24 @@ class EventLog:
         file: where it lies.
         now: gives the local time.
         may_write: whether the folder is there; below a drive that is gone no file is begun.
+        public: takes out of a line what only the owner should read.
     """
 
-    def __init__(self, file: Path, now: Callable[[], datetime], may_write: Callable[[], bool] = lambda: True) -> None:
-        self._file, self._now, self._may_write = file, now, may_write
+    def __init__(
+        self,
+        file: Path,
+        now: Callable[[], datetime],
+        may_write: Callable[[], bool] = lambda: True,
+        public: Callable[[str], str] = str,
+    ) -> None:
+        self._file, self._now, self._may_write, self._public = file, now, may_write, public
         self._unwritten: deque[bytes] = deque(maxlen=_REMEMBERED)
         self._told = False
         self.written: list[str] = []
 
     def add(self, event: str) -> None:
         """Append one event. Unprintable characters are escaped; a line that cannot be written raises nothing."""
-        event = one_line(event, most=2000)
+        event = one_line(self._public(event), most=2000)
         self.written = [*self.written[1 - _REMEMBERED :], event]
         logger.info("{event}", event=event)
         self._unwritten.append(f"{self._now():%Y-%m-%d %H:%M:%S}  {event}\n".encode())
@@ -65,7 +72,7 @@ class EventLog:
             begin: how the event begins.
             since: ISO 8601.
         """
-        stamp, begin = since[:19].replace("T", " "), one_line(begin, most=2000)
+        stamp, begin = since[:19].replace("T", " "), one_line(self._public(begin), most=2000)
         return any(line[:19] >= stamp and line[21:].startswith(begin) for line in _last_lines(self._file))
 
     def catch_up(self) -> None:

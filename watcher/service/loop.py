@@ -46,8 +46,10 @@ from watcher.service.reread import Rereading, log_alignment_notes
 from watcher.service.roots import Roots
 from watcher.service.scheduling import Scheduling
 from watcher.service.shop import Shop
+from watcher.service.synced import refuse_synced_state
 from watcher.service.taking import Taking, TakingResult
 from watcher.settings.model import Settings
+from watcher.settings.trusted import check_places
 from watcher.terms import Events
 from watcher.work.limits import low_limits
 from watcher.work.walls.missing import missing_walls
@@ -140,10 +142,13 @@ class Service:
         """Make ready: folders, lock, journal, left-overs of a crash, events.
 
         Raises:
-            ServiceStopped: folders cannot be made or used, or another instance is at work.
+            ServiceStopped: folders cannot be made or used, nobody has said yes to where they are, a sync program would
+            spoil `state`, or another instance is at work.
         """
         folders = self._settings.folders
         try:
+            check_places(self._settings)
+            refuse_synced_state(self._settings)
             for folder in (folders.inbox, folders.outbox, folders.held, folders.archive, folders.state):
                 folder.mkdir(parents=True, exist_ok=True)
             self._lock = take_lock(folders.state)
@@ -156,7 +161,7 @@ class Service:
             self._let_go()
             raise
         roots = Roots(folders)
-        log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox)
+        log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox, self._public)
         self.shop = Shop(settings=self._settings, journal=journal, log=log, roots=roots, pauses=Pauses(log.add))
         self.printing = Printing(self.shop)
         self.shop.on_made = self.printing.made
@@ -177,8 +182,12 @@ class Service:
             self._renames = FolderWatch(folders.outbox, self.wake)
             self._renames.start()
         log_alignment_notes(self.shop)
+        self._rereading.mind_trust(self.shop)
         supervisor.tell("READY=1")
         logger.info("at work on {folder}", folder=one_line(str(self._settings.folder)))
+
+    def _public(self, text: str) -> str:
+        return self.shop.public(text)
 
     def _open_records(self, first_number: int) -> Journal:
         """The journal, numbered from there on if it must be made again, and the service's own log beside it."""
@@ -325,7 +334,7 @@ class Service:
         wait_s = None
         if self._page is not None:
             has_outbox, looks = self.shop.roots.has_outbox(), self.scheduling.inspections.known
-            notes = tuple(filter(None, (missing_walls(),)))
+            notes = (*filter(None, (missing_walls(),)), *self._rereading.notes)
             wait_s = self._page.update(
                 self.shop.settings, health, looks, notes, has_outbox=has_outbox, last=not at_work
             )

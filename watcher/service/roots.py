@@ -20,6 +20,7 @@ class Roots:
 
     def __init__(self, folders: FolderSettings) -> None:
         self._folders = {name: getattr(folders, name) for name in ("inbox", "outbox", "held", "archive", "state")}
+        self._ends = {name: os.path.realpath(folder) for name, folder in self._folders.items()}
         self._drives = {name for name, folder in self._folders.items() if _is_drive(folder)}
         self._disk_of_state = _disk(folders.state.parent)
 
@@ -63,6 +64,8 @@ class Roots:
             return f"the folder {name} is missing ({shown}). Put it back, or connect its drive"
         if name in self._drives and not _is_drive(folder):
             return f"the drive of the folder {name} is not there ({shown}). Connect it again"
+        if os.path.realpath(folder) != self._ends[name]:
+            return f"the folder {name} leads to another place than at the start ({shown}). Put it back, or start again"
         return None
 
 

@@ -7,10 +7,12 @@ from pathlib import Path
 
 from watcher.records.journal import Journal
 from watcher.records.log import EventLog
+from watcher.records.plain_text import hide_places
 from watcher.records.timestamps import local_now
 from watcher.service.pauses import Pauses
 from watcher.service.roots import Roots
 from watcher.settings.model import Settings
+from watcher.settings.trust import paths_in
 
 
 @dataclass(kw_only=True)
@@ -59,6 +61,10 @@ class Shop:
     def state(self) -> Path:
         """Where journal, lock and service log lie."""
         return self.settings.folders.state
+
+    def public(self, text: str) -> str:
+        """The text as others than the owner may read it: without the names of folders above the print folder."""
+        return hide_places(text, self.settings.folder, paths_in(self.settings))
 
     def stamp(self) -> str:
         """Now, ISO 8601 with offset, to the second."""

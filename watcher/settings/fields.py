@@ -55,6 +55,7 @@ from watcher.terms import (
     PrinterKind,
     Quality,
     Quarter,
+    ReadableBy,
     Send,
     Sequencing,
 )
@@ -237,6 +238,16 @@ def _check_side_word(word: str) -> None:
         raise ValueError(f'"{word}" in a file name is a quantity or a pixel scale; use another word')
 
 
+def _file_names(value: object) -> tuple[str, ...]:
+    wanted = 'use a list of names of files or folders, such as [".my-sync"]; * stands for any letters'
+    if not isinstance(value, (list, tuple)):
+        raise ValueError(wanted)
+    for name in value:
+        if not isinstance(name, str) or not name.strip(".* ") or not name.isprintable() or set(name) & set("/\\"):
+            raise ValueError(wanted)
+    return tuple(value)
+
+
 def _command(value: object) -> tuple[str, ...]:
     if not isinstance(value, (list, tuple)) or not all(isinstance(part, str) for part in value):
         raise ValueError('use a list of texts, such as ["command", "{sheets}"]')
@@ -338,6 +349,7 @@ Text = Annotated[str, PlainValidator(_text)]
 Name = Annotated[str, PlainValidator(_name)]
 Place = Annotated[Path, PlainValidator(_path)]
 SideWords = Annotated[tuple[str, ...], PlainValidator(_side_words)]
+FileNames = Annotated[tuple[str, ...], PlainValidator(_file_names)]
 Command = Annotated[tuple[str, ...], PlainValidator(_command)]
 Ink = Annotated[Fraction, value_or(Fraction, parse_ink)]
 Shift = Annotated[tuple[Fraction, Fraction], PlainValidator(_shift)]
@@ -365,6 +377,7 @@ FlipWord = Annotated[Flip, one_of(Flip)]
 DuplexWord = Annotated[Duplex, one_of(Duplex)]
 PrinterOwnWord = Annotated[str, PlainValidator(_printer_own_word)]
 QualityWord = Annotated[Quality, one_of(Quality)]
+ReadableByWord = Annotated[ReadableBy, one_of(ReadableBy)]
 SendWord = Annotated[Send, one_of(Send)]
 PageOrderWord = Annotated[PageOrder, one_of(PageOrder)]
 FeedWord = Annotated[Feed, one_of(Feed)]

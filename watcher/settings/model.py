@@ -30,6 +30,7 @@ from watcher.terms import (
     PaperEdge,
     Prefer,
     PrinterKind,
+    ReadableBy,
     Send,
     Sequencing,
     ShapeMismatch,
@@ -144,6 +145,8 @@ class ServiceSettings(Table):
         engine: where orders are made.
         scheduler: address of the scheduler of a Dask cluster, or None.
         money: what prices are in; empty where it is not said.
+        readable_by: who else may read what is made.
+        sync_marks: more names of files and folders by which the folder of a sync program is known.
     """
 
     quiet: fields.Seconds = 2.0
@@ -159,6 +162,8 @@ class ServiceSettings(Table):
     engine: fields.EngineWord = Engine.LOCAL
     scheduler: fields.SchedulerAddress | None = None
     money: fields.Money = ""
+    readable_by: fields.ReadableByWord = ReadableBy.ME
+    sync_marks: fields.FileNames = ()
 
 
 class CardSettings(Table):

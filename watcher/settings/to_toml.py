@@ -108,9 +108,12 @@ def _read(table: object, kind: type[_Table]) -> _Table:
     if isinstance(layouts := known.get("gang_layouts"), int):
         known["gang_layouts"] = min(layouts, MOST_LAYOUTS)  # earlier versions allowed four
     try:
-        return kind.model_validate(known)
+        model = kind.model_validate(known)
     except ValidationError as error:
         raise ValueError(f"settings that cannot be: {error.error_count()}") from error
+    if any(isinstance(value, PurePath) and value.name != str(value) for _, value in model):
+        raise ValueError("a file that is no bare name")  # a ticket that somebody else wrote leads nowhere
+    return model
 
 
 def what_changed(before: SheetSetup, now: SheetSetup) -> tuple[str, ...]:

@@ -2,6 +2,8 @@
 
 import sqlite3
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from watcher.archive.folder_words import PRINTED
@@ -14,11 +16,12 @@ from watcher.outbox.printing.notes import OrderPrinting, read_printings
 from watcher.records.health import Health, read_health
 from watcher.records.journal import Entry, read_journal
 from watcher.records.order_life import PROGRESS, State
-from watcher.records.plain_text import one_line
+from watcher.records.plain_text import hide_places, one_line
 from watcher.records.timestamps import local_now, parse_timestamp
 from watcher.service.lock import is_locked
 from watcher.settings.alignment import alignment_notes
 from watcher.settings.model import FolderSettings, Settings
+from watcher.settings.trust import paths_in
 from watcher.status.finished import Uncollected, paper_to_pull
 from watcher.status.gang_waiting import latest_of
 from watcher.status.held import HeldOrders
@@ -57,10 +60,12 @@ class OverviewReader:
         printings, lost = _printings(settings)
         done = (entry for entry in entries if entry.state is State.DONE)
         finished = self._outbox.read(folders.outbox, done, settings.sheets, printings)
+        public = partial(hide_places, folder=settings.folder, more=paths_in(settings))
+        said = (*filter(None, (inbox.trouble, damage, lost)), *alignment_notes(settings, local_now()), *notes)
         return Overview(
             name=settings.folder.name,
-            health=health,
-            notes=(*filter(None, (inbox.trouble, damage, lost)), *alignment_notes(settings, local_now()), *notes),
+            health=replace(health, paused=public(health.paused)) if health.paused else health,
+            notes=tuple(map(public, said)),
             waiting=inbox.waiting,
             making=list_first(list(self._in_hand(entries, settings)), _MOST_IN_HAND),
             held=self._held.read(folders.held, folders.outbox),

@@ -29,6 +29,7 @@ from watcher.outbox.printing.printer_says import PrinterSays, read_printer
 from watcher.records.plain_text import one_line
 from watcher.settings.fields import CertificateFingerprint, PrinterAddress
 from watcher.settings.model import PrinterSettings, Settings
+from watcher.settings.trusted import check_printer
 
 USER = "print-folder"  # the owner of our jobs where no login names one; only their owner may release and cancel them
 MOST_JOBS = 500
@@ -57,9 +58,10 @@ def connect(printer: PrinterSettings, settings: Settings) -> "PrinterConnection"
     """Give the way to a printer of the settings that has a queue; nothing is sent yet.
 
     Raises:
-        PrinterRefused: its login_file cannot be used.
+        PrinterRefused: nobody at this computer has said yes to its address, or its login_file cannot be used.
     """
     assert printer.queue is not None
+    check_printer(printer, settings)
     login = read_login(printer.login_file, settings.folder) if printer.login_file else None
     address = Address.parse(printer.queue)
     transport = Transport(printer.name, address, fingerprint=printer.fingerprint, login=login)

@@ -17,8 +17,11 @@ from watcher.service.life.cases import NOTHING, Next, OrderCase, RunCase, known
 from watcher.service.life.making import Making
 from watcher.service.shop import Shop
 from watcher.settings.papers import media_name
+from watcher.settings.trusted import is_command_trusted
 from watcher.steps import Step, reached
 from watcher.terms import ONE_SIDED, Copies, Flip
+
+NOT_CALLED = "the command was not run for it: nobody at this computer has said yes to it (print-folder trust)"
 
 
 def log_line(shop: Shop, line: str, *, since: str = "", begin: str = "") -> None:
@@ -83,8 +86,12 @@ def _call(making: Making, entry: Entry, cases: Sequence[OrderCase]) -> Next:
         making.announced += cases
 
     making.shop.on_made(entry.in_outbox)
-    command = making.shop.settings.service.on_finished
+    settings = making.shop.settings
+    command = settings.service.on_finished
     calls = calls_for(command, _delivered(making.shop, entry)) if command else []  # reading its ticket takes a while
+    if calls and not is_command_trusted(settings):
+        log_line(making.shop, f"{entry.in_outbox}: {NOT_CALLED}")
+        calls = []
     if calls and calls[0]:
         making.commands.start(calls, entry.in_outbox, ended)
         reached(Step.CALLED)
@@ -108,7 +115,7 @@ def drop_notes(making: Making) -> None:
 
 def _drop(making: Making, number: int) -> bool:
     try:
-        forget_note(making.shop.archive, number)
+        forget_note(making.shop.archive, number, making.shop.inbox)
     except OSError:
         return False
     reached(Step.FORGOTTEN)

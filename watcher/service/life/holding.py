@@ -11,6 +11,7 @@ from watcher.records.order_life import Event
 from watcher.service.life.announcing import log_line
 from watcher.service.life.cases import Next, OrderCase, known
 from watcher.service.life.making import Making
+from watcher.service.shop import Shop
 from watcher.steps import Step, reached
 from watcher.terms import Finding, HeldFor
 from watcher.work.answer import Answer
@@ -30,7 +31,7 @@ def hold_order(making: Making, case: OrderCase) -> Next:
     shop, answer = making.shop, case.answer or Answer()
     note = hold(
         case.order,
-        _reasons(case),
+        [_public(reason, shop) for reason in _reasons(case)],
         soft=answer.soft,
         needs=answer.needs,
         pictures=tuple(known(case.job).building / name for name in answer.pictures),
@@ -54,6 +55,11 @@ def _reasons(case: OrderCase) -> Sequence[str | Finding]:
     answer = known(case.answer)
     died = f"{files_of(case.order)} cannot be opened safely ({answer.died or ''}). Export it again."
     return answer.reasons or (died,)
+
+
+def _public(reason: str | Finding, shop: Shop) -> str | Finding:
+    """The reason as others than the owner may read it."""
+    return shop.public(reason) if isinstance(reason, str) else replace(reason, message=shop.public(reason.message))
 
 
 def complete_hold(making: Making, case: OrderCase) -> Next:
