@@ -19,7 +19,12 @@ def printing(*stages: JobStage, side: Part = Part.ALL, says: str = "", **note: s
     ("order", "standing", "said"),
     [
         (printing(JobStage.SENDING), PrintStanding.SENDING, "sending 2 sheets to the printer laser"),
-        (printing(JobStage.WAITING, says="out of paper"), PrintStanding.WAITING, "waits for the printer laser: out of"),
+        (printing(JobStage.WAITING, says="out of paper"), PrintStanding.WAITING, "wait for the printer laser: out of"),
+        (
+            printing(JobStage.WAITING, says="The printer laser is off."),
+            PrintStanding.WAITING,
+            "wait. The printer laser is off",
+        ),
         (printing(JobStage.PRINTING, says="1 of 2 printed"), PrintStanding.PRINTING, "laser: 1 of 2 printed"),
         (printing(JobStage.PRINTING, says="paper jam"), PrintStanding.WAITING, "laser: paper jam"),
         (printing(JobStage.PRINTED), PrintStanding.SOME, "printed 2 of 26"),

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from watcher.outbox.printing.notes import OrderPrinting, SheetJob
+from watcher.outbox.printing.notes import OrderPrinting, Part, SheetJob
 from watcher.outbox.printing.printer_words import is_progress
 from watcher.outbox.printing.record_file import what_of
 from watcher.outbox.printing.sending_life import JobStage
@@ -69,8 +69,18 @@ def _standing(printing: OrderPrinting) -> tuple[PrintStanding, str] | None:
 
 
 def _under_way(job: SheetJob) -> tuple[PrintStanding, str]:
-    if job.says and not is_progress(job.says):
-        return PrintStanding.WAITING, f"waits for the printer {job.printer}: {job.says}"
+    if waits := waiting_words(job):
+        return PrintStanding.WAITING, waits
     if job.stage is JobStage.PRINTING:
         return PrintStanding.PRINTING, f"{what_of(job)} at the printer {job.printer}: {job.says or 'being printed'}"
     return PrintStanding.SENDING, f"sending {what_of(job)} to the printer {job.printer}"
+
+
+def waiting_words(job: SheetJob) -> str:
+    """Say what a job that is under way waits for, once; empty where it is getting on."""
+    if not job.says or is_progress(job.says):
+        return ""
+    says = job.says.removesuffix(".")
+    wait = f"{what_of(job)} {'waits' if job.side is Part.ALL and job.sheets == 1 else 'wait'}"
+    is_whole = says.startswith("The printer ")  # a sentence that names the printer and its address
+    return f"{wait}. {says}" if is_whole else f"{wait} for the printer {job.printer}: {says}"

@@ -249,7 +249,10 @@ def _note_printed(desk: Desk, folder: OrderFolder, printing: OrderPrinting, wish
         printing = _resolve(desk, printing, JobStage.NOT_PRINTED, "somebody counted what came out")
         jobs = tuple(_by_hand(desk, folder, stacks, printing, number))
     note = _with_wish(printing.note, stacks, wish)
-    desk.notes.write(replace(note, sheets=note.sheets or 1), jobs=jobs)
+    line = f"{folder.order}: {counted(sum(job.sheets for job in jobs), 'sheet')} noted as printed by hand"
+    desk.notes.write(
+        replace(note, sheets=note.sheets or 1), jobs=jobs, lines=(line,) if jobs else (), since=desk.shop.stamp()
+    )
     settle(desk, folder.key, word)
 
 
