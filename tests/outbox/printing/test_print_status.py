@@ -29,7 +29,7 @@ def printing(*stages: JobStage, side: Part = Part.ALL, says: str = "", **note: s
         (printing(JobStage.PRINTING, says="paper jam"), PrintStanding.WAITING, "laser: paper jam"),
         (printing(JobStage.PRINTED), PrintStanding.SOME, "printed 2 of 26"),
         (printing(JobStage.PRINTED, side=Part.FRONTS), PrintStanding.BACKS, "rename the folder to lantern print"),
-        (printing(JobStage.PERHAPS, look_at="Look there."), PrintStanding.PERHAPS, "Look there."),
+        (printing(JobStage.PERHAPS, look_at="Look there."), PrintStanding.PERHAPS, "Look there"),
     ],
 )
 def test_how_it_stands(order, standing, said) -> None:
@@ -41,7 +41,7 @@ def test_how_it_stands(order, standing, said) -> None:
 def test_what_was_refused() -> None:
     found = print_status(OrderPrinting(note=OrderNote(key="k", name="x", sheets=1, says="No paper.")))
     assert found is not None
-    assert found.says == "not printed: No paper."
+    assert found.says == "not printed: No paper"  # without a full stop: more follows in the same line
 
 
 def test_the_paper_that_it_still_takes() -> None:

@@ -27,7 +27,7 @@ class PrintStatus:
 
     Attributes:
         standing: how far it is.
-        says: the same in a line for people, with what they are to do.
+        says: the same in a line for people, with what they are to do; no full stop at its end.
         printed: sheets that are printed with all of their sides.
         sheets: sheets of the order.
     """
@@ -49,7 +49,7 @@ def print_status(printing: OrderPrinting) -> PrintStatus | None:
     if found is None:
         return None
     standing, says = found
-    return PrintStatus(standing=standing, says=says, printed=printing.sheets_printed, sheets=printing.note.sheets)
+    return PrintStatus(standing=standing, says=says.removesuffix("."), printed=printing.sheets_printed, sheets=printing.note.sheets)
 
 
 def _standing(printing: OrderPrinting) -> tuple[PrintStanding, str] | None:
