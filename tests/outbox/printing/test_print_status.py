@@ -49,3 +49,9 @@ def test_the_paper_that_it_still_takes() -> None:
     assert found is not None
     assert (found.printed, found.left) == (4, 22)
     assert print_status(printing()) is None
+
+
+def test_paper_with_its_fronts_on_it_is_no_longer_to_be_taken_out() -> None:
+    found = print_status(printing(JobStage.PRINTED, side=Part.FRONTS))
+    assert found is not None
+    assert (found.printed, found.left) == (0, 24)

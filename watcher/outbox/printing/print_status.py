@@ -30,17 +30,19 @@ class PrintStatus:
         says: the same in a line for people, with what they are to do; no full stop at its end.
         printed: sheets that are printed with all of their sides.
         sheets: sheets of the order.
+        half_done: sheets with their fronts on them, which wait for their backs.
     """
 
     standing: PrintStanding
     says: str
     printed: int
     sheets: int
+    half_done: int = 0
 
     @property
     def left(self) -> int:
         """The sheets of paper that it still takes."""
-        return max(0, self.sheets - self.printed)
+        return max(0, self.sheets - self.printed - self.half_done)
 
 
 def print_status(printing: OrderPrinting) -> PrintStatus | None:
@@ -49,7 +51,14 @@ def print_status(printing: OrderPrinting) -> PrintStatus | None:
     if found is None:
         return None
     standing, says = found
-    return PrintStatus(standing=standing, says=says.removesuffix("."), printed=printing.sheets_printed, sheets=printing.note.sheets)
+    fronts = printing.awaiting_backs
+    return PrintStatus(
+        standing=standing,
+        says=says.removesuffix("."),
+        printed=printing.sheets_printed,
+        sheets=printing.note.sheets,
+        half_done=fronts.sheets if fronts is not None else 0,
+    )
 
 
 def _standing(printing: OrderPrinting) -> tuple[PrintStanding, str] | None:
