@@ -125,6 +125,7 @@ def test_made_orders_go_by_themselves_once_a_first_sheet_was_found_good(print_sh
     shop.make("lantern_x4")
     shop.rest()
     assert shop.printer.sheets == 0
+    assert "lantern: not sent by itself, as no sheet of such an order was looked at yet" in shop.log
     shop.rename("lantern", "lantern print 1")
     shop.until(lambda: shop.names == ["lantern"] and shop.printer.paper)
     shop.make("comet_x4")
