@@ -74,7 +74,8 @@ def what_to_look_at(order: str, jobs: tuple[SheetJob, ...]) -> str:
 
 def _look(order: str, job: SheetJob) -> str:
     if job.side is Part.FRONTS:
-        answers = f"All are there: rename the folder to {order} fronts printed. Else take away those that came: {order} print."
+        all_there = f"All are there: rename the folder to {order} fronts printed."
+        answers = f"{all_there} Else take away those that came: {order} print."
     else:
         some = f"So many are there, say {job.sheets}: rename the folder to {order} printed {job.sheets}."
         answers = f"{some} None is there: {order} print."
