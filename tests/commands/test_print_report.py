@@ -27,8 +27,10 @@ def test_a_printer_that_is_off_is_told_and_is_no_success(made, once, capsys) -> 
     asked = ask_for(made, "lantern", None)
     once(made.folder)
     assert exit_code_of(made, asked) is ExitCode.HELD
-    assert "lantern: waits for the printer office" in capsys.readouterr().out
-    with pytest.raises(WrongUsage, match="waits for the printer"):
+    assert (
+        "lantern: 3 sheets wait. The printer office (ipp://127.0.0.1:9/ipp/print) does not" in capsys.readouterr().out
+    )
+    with pytest.raises(WrongUsage, match=r"does not answer: [^.]*\.$"):
         ask_for(made, "lantern", None)
 
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.stand_in_printer import stand_in
 from tests.virtual_printer import A4, LETTER, Paper, needs_a_virtual_printer, virtual_printer, written_attributes
 from watcher.commands.printers_report import ask_printers, describe_with_printers
 from watcher.errors import ExitCode
@@ -79,6 +80,23 @@ def test_a_login_file_that_others_can_read_is_one_line(settings, tmp_path):
     (line,) = ask_printers(settings(f'queue = "{NOBODY}"', f'login_file = "{login}"'))
 
     assert "can be read by others" in line.text
+
+
+@pytest.mark.parametrize(
+    ("told", "said"),
+    [
+        ({}, "ready"),
+        ({"printer-state": 4}, "at work"),
+        ({"printer-state-reasons": "media-needed"}, "ready (it wants paper)"),
+        ({"printer-state": 5, "printer-state-reasons": ["media-jam-error", "media-jam"]}, "stopped: paper jam"),
+        ({"printer-state": 5, "printer-state-reasons": "marker-supply-empty-error"}, "stopped: out of ink or toner"),
+        ({"printer-is-accepting-jobs": False}, "not ready: it takes no jobs now"),
+    ],
+)
+def test_how_it_is_in_plain_words(settings, told, said):
+    with stand_in(attributes=told) as printer:
+        first = next(iter(ask_printers(settings(f'queue = "{printer.uri}"')))).text
+    assert first == f"laser: Stand-in, {said}"
 
 
 @needs_a_virtual_printer

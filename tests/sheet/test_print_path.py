@@ -7,6 +7,7 @@ PWG 5100.16). The printer is a description of our own with the papers and rims o
 import io
 import os
 import subprocess
+from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
 
@@ -23,7 +24,8 @@ from watcher.terms import Duplex, Flip, Side
 FILTER = Path("/usr/lib/cups/filter/pdftopdf")
 pytestmark = pytest.mark.skipif(not FILTER.exists(), reason="needs pdftopdf (Debian: cups-filters)")
 
-PPI, ALLOWED_MM = 300, 0.1
+RASTER_FILTER = Path("/usr/lib/cups/filter/gstoraster")
+PPI, ALLOWED_MM, RASTER_PPI = 300, 0.1, 600
 INCH = Fraction("25.4")
 LETTER = Size(Fraction("8.5") * INCH, 11 * INCH)
 LETTER_ACROSS = Size(LETTER.height, LETTER.width)
@@ -66,17 +68,54 @@ def printer_description(paper: Size, rim: Margins) -> str:
     return "\n".join([*lines, '*Duplex DuplexTumble: ""', "*CloseUI: *Duplex", ""])
 
 
-def pages_seen(pdf: bytes) -> list[np.ndarray]:
+@pytest.fixture
+def rasters(tmp_path):
+    """The pages as the printing system's own filter makes them for a printer that takes no PDF."""
+
+    def run(pdf: bytes, paper: Size, rim: Margins) -> list[np.ndarray]:
+        description, file = tmp_path / "printer.ppd", tmp_path / "came.pdf"
+        dots = f"<</HWResolution[{RASTER_PPI} {RASTER_PPI}]/cupsBitsPerColor 8/cupsColorSpace 0>>setpagedevice"
+        resolution = f'*OpenUI *Resolution: PickOne\n*DefaultResolution: dots\n*Resolution dots: "{dots}"\n'
+        description.write_text(f"{printer_description(paper, rim)}{resolution}*CloseUI: *Resolution\n")
+        file.write_bytes(pdf)
+        words = "PageSize=Paper Resolution=dots"
+        command = [RASTER_FILTER, "1", "owner", "sheets", "1", words, file]
+        environment = {**os.environ, "PPD": str(description)}
+        ran = subprocess.run(command, env=environment, capture_output=True, check=True, timeout=120)
+        return list(raster_pages(ran.stdout, rim))
+
+    return run
+
+
+def raster_pages(data: bytes, rim: Margins) -> Iterator[np.ndarray]:
+    """Read CUPS raster, version 3 (specification: cups.org/doc/spec-raster.html); the rim, which it omits, is white."""
+    assert data[:4] == b"3SaR"
+    around = [
+        [round(float(edge) / 25.4 * RASTER_PPI) for edge in two]
+        for two in ((rim.top, rim.bottom), (rim.left, rim.right))
+    ]
+    at = 4
+    while at < len(data):
+        told = np.frombuffer(data, "<u4", 449, at)
+        width, height, bits, line, colours = (int(told[place // 4]) for place in (372, 376, 388, 392, 400))
+        assert (bits, colours, int(told[69])) == (8, 0, RASTER_PPI)
+        at += 1796
+        page = np.frombuffer(data, np.uint8, line * height, at).reshape(height, line)[:, :width]
+        at += line * height
+        yield np.pad(page, around, constant_values=255)
+
+
+def pages_seen(pdf: bytes, ppi: int = PPI) -> list[np.ndarray]:
     """The pages in grey, as they are read."""
     with pypdfium2.PdfDocument(pdf) as document:
-        return [page.render(scale=PPI / 72, grayscale=True).to_numpy() for page in document]
+        return [page.render(scale=ppi / 72, grayscale=True).to_numpy() for page in document]
 
 
-def ink_mm(page: np.ndarray) -> np.ndarray:
+def ink_mm(page: np.ndarray, ppi: int = PPI) -> np.ndarray:
     """Where the ink ends: left, bottom, right, top from the lower left of the page; mm."""
     rows, columns = np.flatnonzero((page < 128).any(axis=1)), np.flatnonzero((page < 128).any(axis=0))
     ends = columns[0], page.shape[0] - 1 - rows[-1], columns[-1], page.shape[0] - 1 - rows[0]
-    return np.array(ends) / PPI * 25.4
+    return np.array(ends) / ppi * 25.4
 
 
 @pytest.fixture
@@ -121,13 +160,18 @@ def test_a_sheet_goes_through_print_software_unmoved(sheets, printed, paper, car
 
 def alike(one: np.ndarray, other: np.ndarray) -> bool:
     """Whether two pages show the same, seen from far: a page that is turned does not."""
+    return difference(one, other) < 1
+
+
+def difference(one: np.ndarray, other: np.ndarray) -> float:
+    """How far two pages differ in the mean, seen from far; 255 is black for white."""
     step = PPI // 20
     rows, columns = (min(one.shape[axis], other.shape[axis]) // step * step for axis in (0, 1))
     small = [
         page[-rows:, :columns].reshape(rows // step, step, columns // step, step).mean(axis=(1, 3))
         for page in (one, other)
     ]
-    return bool(np.abs(small[0] - small[1]).mean() < 1)
+    return float(np.abs(small[0] - small[1]).mean())
 
 
 @pytest.mark.parametrize("card", [WIDE_CARD, HIGH_CARD], ids=["wide block", "high block"])
@@ -152,3 +196,14 @@ def test_the_filter_would_show_a_sheet_that_is_moved(sheets, printed):
     came = printed(changed.getvalue(), LETTER, rim, "print-scaling=none")
     moved = np.abs(ink_mm(pages_seen(changed.getvalue())[0]) - ink_mm(pages_seen(came)[0]))
     assert moved.max() > 1
+
+
+@pytest.mark.skipif(not RASTER_FILTER.exists(), reason="needs gstoraster (Debian: cups-filters, ghostscript)")
+def test_a_sheet_that_the_printing_system_makes_dots_of_lies_where_it_lay(sheets, printed, rasters):
+    sent = sheets(LETTER, SMALL_CARD, INKJET_RIM)
+    came = rasters(printed(sent, LETTER, INKJET_RIM, f"print-scaling=none {SIDES[Flip.LONG_EDGE]}"), LETTER, INKJET_RIM)
+    before = pages_seen(sent, RASTER_PPI)
+    assert len(came) == len(before) == 2
+    for one, other in zip(before, came, strict=True):
+        assert np.abs(ink_mm(one, RASTER_PPI) - ink_mm(other, RASTER_PPI)).max() <= ALLOWED_MM
+        assert difference(one, other) < difference(one, np.rot90(other, 2)) / 4  # two programs make grey of colours

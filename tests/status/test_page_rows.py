@@ -5,6 +5,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from watcher.outbox.printing.print_status import PrintStanding, PrintStatus
 from watcher.status.model import Picture, ProductFile, ProductKind, Progress
 from watcher.status.page_rows import row, thumb
 
@@ -74,3 +75,17 @@ def test_there_is_no_empty_box_where_there_is_no_picture():
 def test_art_that_waits_is_shown_from_where_it_lies(full_day, now):
     text = row(replace(full_day.waiting.entries[0], art=("..", "inbox", "a b_front.png")), now)
     assert '<img src="../inbox/a%20b_front.png" alt="">' in text
+
+
+@pytest.mark.parametrize(
+    ("standing", "css"),
+    [
+        (PrintStanding.NOT_PRINTED, "held"),
+        (PrintStanding.PERHAPS, "held"),
+        (PrintStanding.WAITING, "waits"),
+        (PrintStanding.SOME, "print"),
+    ],
+)
+def test_printing_that_wants_somebody_stands_out(full_day, now, standing, css):
+    told = PrintStatus(standing=standing, says="not printed: out of paper", printed=0, sheets=3)
+    assert f'class="row {css}"' in row(replace(full_day.finished.entries[0], printing=told), now)

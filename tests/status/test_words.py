@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from watcher.outbox.printing.print_status import PrintStanding, PrintStatus
 from watcher.status import words
 from watcher.status.counts import count
 from watcher.status.model import Listed, OrderInHand, PaperToPull, Progress
@@ -57,6 +58,12 @@ def test_what_goes_on_by_itself_is_left_out_where_there_are_tiles(full_day):
 )
 def test_how_long_a_finished_order_has_lain_there(full_day, days, said):
     assert words.say_age(replace(full_day.finished.entries[0], made=NOW - timedelta(days=days)), NOW) == said
+
+
+def test_an_order_whose_printing_is_told_is_not_called_unprinted(full_day):
+    some = PrintStatus(standing=PrintStanding.SOME, says="printed 1 of 3", printed=1, sheets=3)
+    order = replace(full_day.finished.entries[0], made=NOW - timedelta(days=9), printing=some)
+    assert words.say_age(order, NOW) == "made 9 days ago"
 
 
 def test_what_an_order_is_held_for_is_told_in_a_few_words(full_day):

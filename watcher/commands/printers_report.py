@@ -9,6 +9,7 @@ from watcher.outbox.printing.contract import PrinterState, PrinterStatus
 from watcher.outbox.printing.ipp_client import connect
 from watcher.outbox.printing.paper_words import lying
 from watcher.outbox.printing.printer_says import PrinterSays
+from watcher.outbox.printing.printer_words import plain_reasons, what_it_waits_for
 from watcher.records.plain_text import one_line
 from watcher.settings.model import PrinterSettings, Settings
 from watcher.settings.trust import printer_to_trust
@@ -67,18 +68,13 @@ def _describe(printer: PrinterSettings, settings: Settings) -> Iterator[Line]:
 
 
 def _lying(says: PrinterSays) -> str:
-    return "paper that it does not tell" if says.ready is None else lying(says.ready)
+    return "paper of which it does not tell" if says.ready is None else lying(says.ready)
 
 
 def _state(status: PrinterStatus) -> str:
-    """How it is, in plain words."""
-    why = one_line(", ".join(reason.replace("-", " ") for reason in status.reasons)) or status.message
-    if not status.accepts_jobs:
-        return f"takes no jobs at the moment ({why})" if why else "takes no jobs at the moment"
-    match status.state:
-        case PrinterState.IDLE:
-            return "ready"
-        case PrinterState.PROCESSING:
-            return "at work"
-        case PrinterState.STOPPED:
-            return f"stopped ({why})" if why else "stopped"
+    """How it is, in plain words; of a printer that is not stopped also what it wants soon."""
+    waits = what_it_waits_for(status)
+    if waits:
+        return f"stopped: {waits}" if status.state is PrinterState.STOPPED else f"not ready: {waits}"
+    soon = "; ".join(plain_reasons(status.reasons))
+    return ("ready" if status.state is PrinterState.IDLE else "at work") + (f" ({soon})" if soon else "")

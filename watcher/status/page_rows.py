@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import datetime
 
+from watcher.outbox.printing.print_status import PrintStanding
 from watcher.status.html import bullets, embedded, href, lying_beside, named, text, time_tag
 from watcher.status.model import FinishedOrder, HeldOrder, OrderInHand, PaperToPull, Picture, ProductKind, WaitingOrder
 from watcher.status.week import DueGroup, Entry, called, due_group, say_due
@@ -22,6 +23,14 @@ from watcher.terms import HeldFor
 MOST_PICTURED = 60  # rows with a picture: the page carries each in itself
 _MOST_FILES = 6
 _NO_LINK = {ProductKind.PREVIEW, ProductKind.TICKET}  # the instructions show the one, the other is for machines
+
+# How a finished order's row looks where its printing wants somebody.
+_KIND_OF: dict[PrintStanding | None, str] = {
+    PrintStanding.NOT_PRINTED: "held",
+    PrintStanding.PERHAPS: "held",
+    PrintStanding.WAITING: "waits",
+    PrintStanding.BACKS: "waits",
+}
 
 
 def row(entry: Entry, now: datetime, *, pictured: bool = True) -> str:
@@ -71,7 +80,8 @@ def _body(entry: Entry, now: datetime) -> tuple[str, list[str]]:
         return "well", list(_in_hand(entry, now))
     if isinstance(entry, HeldOrder):
         return "waits" if entry.needs is HeldFor.YES else "held", list(_held(entry, now))
-    return "print", list(_finished(entry, now))
+    standing = entry.printing.standing if entry.printing is not None else None
+    return _KIND_OF.get(standing, "print"), list(_finished(entry, now))
 
 
 def _waiting(order: WaitingOrder, now: datetime) -> Iterator[str]:

@@ -171,10 +171,12 @@ def say_age(order: FinishedOrder, now: datetime) -> str:
     if order.made is None:
         return ""
     days = (now.date() - order.made.astimezone(now.tzinfo).date()).days
+    is_asked_for = order.printing is not None  # then the words before it tell how far it is printed
+    done = "made" if is_asked_for else "finished"
     if days <= 0:
-        return f"finished today, {order.made:%H:%M}"
+        return f"{done} today, {order.made:%H:%M}"
     ago = "yesterday" if days == 1 else f"{days} days ago"
-    return f"finished {ago}, not printed yet"
+    return f"{done} {ago}" if is_asked_for else f"{done} {ago}, not printed yet"
 
 
 def say_stage(entry: Entry, now: datetime) -> str:

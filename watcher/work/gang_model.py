@@ -10,9 +10,14 @@ from watcher.work.job import Job
 
 @dataclass(frozen=True, kw_only=True)
 class Examination:
-    """Task: open and check the art of an order as if it were made; nothing is made."""
+    """Task: open and check the art of an order as if it were made; nothing is made but a held order's picture."""
 
     job: Job
+
+    @property
+    def building(self) -> Path:
+        """Where the picture of a held order goes."""
+        return self.job.building
 
 
 @dataclass(frozen=True, kw_only=True)

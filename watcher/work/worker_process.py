@@ -158,7 +158,7 @@ def _shut_in(message: object) -> bool:
     Raises:
         OSError: disk or rights.
     """
-    if isinstance(message, Job | RunJob):
+    if isinstance(message, Job | RunJob | Examination):
         message.building.mkdir(exist_ok=True)
     places = places_of(message)
     for file in places.copies:
@@ -169,7 +169,7 @@ def _shut_in(message: object) -> bool:
 
 def _remove_empty(message: object) -> None:
     """Remove the building folder of what was not made: the child may only empty it."""
-    if isinstance(message, Job | RunJob):
+    if isinstance(message, Job | RunJob | Examination):
         drop_if_empty(message.building)
 
 

@@ -136,7 +136,7 @@ def test_wrong_paper_in_the_tray_is_told_with_what_lies_there(only):
     assert weight is Weight.TRAY
     assert line == (
         "letter: no sheet of letter (215.9 x 279.4 mm) lies in laser. There lies A4 (210 x 297 mm), stationery in main."
-        " Put it in, and tell the printer at its display"
+        " Put the right paper in, and tell the printer at its display"
     )
 
 

@@ -78,7 +78,9 @@ def test_one_copy_needs_no_collation_and_no_quality_is_asked_for_by_itself() -> 
         ({"sheets": (media(margins=Margins.all_round(Fraction(0))),), "ready": (media(margins=None),)}, {}, "enlarges"),
         ({"formats": ("image/urf",)}, {}, "takes no PDF"),
         ({"scalings": ("fit",)}, {}, "actual size"),
-        ({"sides": ("one-sided",)}, {}, "does not print two-sided-long-edge"),
+        ({"sides": ("one-sided",)}, {}, 'prints one side only. Write duplex = "manual"'),
+        ({"sides": ("one-sided", "two-sided-short-edge")}, {}, "not on the long edge, only on the short edge"),
+        ({}, {"quality": "draft"}, 'no quality "draft"'),
         ({"most_copies": 1}, {}, "3 copies are wanted"),
     ],
 )
@@ -112,11 +114,25 @@ def test_a_rim_of_nothing_is_never_asked_for() -> None:
     assert asked.media.margins == RIM
 
 
+def test_the_rim_of_what_lies_there_counts_for_a_sheet_on_its_side_too() -> None:
+    lying = media(margins=Margins(Fraction(3), Fraction(3), Fraction("12.7"), Fraction(3)))
+    on_its_side = replace(wanted(), size=Size(LETTER.height, LETTER.width))
+    with pytest.raises(NotSent, match=r"left 12\.7 mm instead of 6\.35 mm"):
+        request_for(on_its_side, says(sheets=(media(margins=None),), ready=(lying,)), STATUS, "name")
+
+
+def test_rims_that_contradict_each_other_are_compared_edge_by_edge() -> None:
+    high = media(margins=Margins(Fraction(9), Fraction(3), Fraction(3), Fraction(3)))
+    broad = media(margins=Margins(Fraction(3), Fraction(3), Fraction(3), Fraction(8)))
+    with pytest.raises(NotSent, match=r"top 9 mm instead of 6\.35 mm, left 8 mm instead of 6\.35 mm"):
+        request_for(wanted(), says(sheets=(high, broad)), STATUS, "name")
+
+
 def test_what_the_printer_would_leave_out() -> None:
     asked = request_for(wanted(), says(), STATUS, "name")
     refuse_ignored("p", asked, ("print-quality", "job-hold-until"))
-    with pytest.raises(NotSent, match="sides"):
-        refuse_ignored("p", asked, ("sides",))
+    with pytest.raises(NotSent, match="both sides of a sheet, its size, tray and rim"):
+        refuse_ignored("p", asked, ("sides", "media-col"))
     refuse_ignored("p", replace(asked, scaling=None), ("print-scaling",))
 
 

@@ -34,7 +34,7 @@ def test_what_a_person_is_to_look_at_and_how_to_answer() -> None:
     for word in ("2 sheets", "laser", "it went off", "output tray", "abc", "lantern printed 2", "lantern print."):
         assert word in said
     fronts = what_to_look_at("lantern", (job(JobStage.PERHAPS, Part.FRONTS),))
-    assert "lantern fronts printed" in fronts
+    assert "lantern fronts printed. Else take away those that came: lantern print." in fronts
 
 
 def test_the_file_is_read_as_it_was_written(tmp_path) -> None:

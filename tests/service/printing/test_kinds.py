@@ -62,5 +62,6 @@ def test_a_gang_run(a4_shop, draw_card) -> None:
     (run,) = a4_shop.names
     a4_shop.rename(run, f"{run} print")
     a4_shop.until(lambda: a4_shop.done == [run])
+    assert f"{run}: its sheet is printed; its folder is in printed" in a4_shop.log
     assert a4_shop.printer.sheets == 1
     assert a4_shop.printer.jobs[1].asked["sides"] == ["one-sided"]

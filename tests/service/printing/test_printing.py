@@ -43,6 +43,9 @@ def test_a_printer_that_is_off_is_waited_for_and_nothing_else_waits(made, drop_p
     made.rest()
     made.make("comet_x4")
     assert made.names == ["comet", "lantern print"]
+    assert (
+        made.log.count("lantern: 3 sheets wait. The printer office (ipp://127.0.0.1:9/ipp/print) does not answer") == 1
+    )
     made.stop()
     made.settings("ipp://127.0.0.1:9/ipp/print", made.printer.uri)
     made.until(lambda: made.done == ["lantern"])
@@ -55,9 +58,11 @@ def test_paper_that_runs_out_in_mid_job_is_told_and_waited_for(made) -> None:
     made.printer.jobs[1].state = 6
     made.printer.attributes |= {"printer-state": 5, "printer-state-reasons": "media-empty-error"}
     made.until(lambda: [job.says for job in made.service.printing._desk.sending.jobs.values()] == ["out of paper"])
+    made.until(lambda: "lantern: 3 sheets wait for the printer office: out of paper" in made.log)
     made.printer.attributes |= {"printer-state": 3, "printer-state-reasons": "none"}
     made.printer.print_all()
     made.until(lambda: made.done == ["lantern"])
+    assert made.log.count("out of paper") == 1
 
 
 @pytest.mark.parametrize(

@@ -61,12 +61,13 @@ def test_notes_that_were_lost_send_nothing_again(made) -> None:
 def test_taken_back_before_anything_went_out(made) -> None:
     made.printer.attributes |= {"printer-state": 5, "printer-state-reasons": "media-empty-error"}
     made.rename("lantern", "lantern print")
-    made.rest()
+    made.until(lambda: "lantern: 3 sheets wait for the printer office: out of paper" in made.log)
     made.rename("lantern print", "lantern")
     made.until(lambda: not made.service.printing.waits)
     made.printer.attributes |= {"printer-state": 3, "printer-state-reasons": "none"}
     made.rest()
     assert made.printer.sheets == 0
+    assert "lantern: 3 sheets not sent after all; nothing had gone out" in made.log
     assert made.names == ["lantern"]
 
 
@@ -98,6 +99,7 @@ def test_a_person_says_that_it_is_printed(unclear) -> None:
 def test_a_person_says_how_many_are_there(unclear) -> None:
     unclear.rename("lantern perhaps printed", "lantern printed 2")
     unclear.until(lambda: unclear.names == ["lantern"])
+    assert "lantern: 2 sheets noted as printed by hand" in unclear.log
     unclear.rename("lantern", "lantern print")
     unclear.until(lambda: unclear.done == ["lantern"])
     assert unclear.printer.sheets == 4
@@ -123,6 +125,7 @@ def test_made_orders_go_by_themselves_once_a_first_sheet_was_found_good(print_sh
     shop.make("lantern_x4")
     shop.rest()
     assert shop.printer.sheets == 0
+    assert "lantern: not sent by itself, as no sheet of such an order was looked at yet" in shop.log
     shop.rename("lantern", "lantern print 1")
     shop.until(lambda: shop.names == ["lantern"] and shop.printer.paper)
     shop.make("comet_x4")

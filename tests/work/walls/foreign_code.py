@@ -11,7 +11,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from watcher.outbox.product import begin_product
 from watcher.work.answer import Answer
+from watcher.work.gang_model import Examination, Examined
 from watcher.work.job import Job
 
 
@@ -110,3 +112,10 @@ DEEDS = {deed.__name__: deed for deed in (try_everything, answer_with_a_call, an
 def do_as_named(job: Job) -> Answer:
     """Do the deed that an order is named for: one worker for all tests."""
     return DEEDS[job.name](job)
+
+
+def examine_and_draw(task: Examination) -> Answer:
+    """Begin as an examination does, and leave a picture as one does that holds its order."""
+    begin_product(task.job.building)
+    (task.job.building / "picture.png").write_bytes(b"picture")
+    return Answer(result=Examined())

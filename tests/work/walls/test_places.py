@@ -14,6 +14,7 @@ from tests.work.walls import foreign_code
 from watcher.archive.effective_settings import EffectiveSettings
 from watcher.terms import Side
 from watcher.work.answer import Answer
+from watcher.work.gang_model import Examination
 from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Job, job_for
 from watcher.work.local_worker import LocalWorker
@@ -65,6 +66,21 @@ def test_foreign_code_reaches_its_own_order_and_nothing_else(worker, job):
 
 
 @has_walls
+def test_an_order_that_will_wait_for_others_is_examined_behind_the_walls(job):
+    """Its building folder is made, and written: a held order's picture lies there."""
+    one = LocalWorker(foreign_code.examine_and_draw)
+    try:
+        one.start("examined", Examination(job=job))
+        while (answer := one.answer()) is None:
+            assert one.pipe is not None
+            one.pipe.poll(1.0)
+    finally:
+        one.stop()
+    assert (answer.trouble, answer.died) == (None, None)
+    assert [file.name for file in job.building.iterdir()] == ["picture.png"]
+
+
+@has_walls
 def test_an_answer_that_would_call_a_function_is_none(worker, job):
     """A pickle calls whatever it names (Python's documentation of pickle says so in red)."""
     answer = _answer(worker, job, "answer_with_a_call")
@@ -93,6 +109,7 @@ def test_each_task_has_its_own_places(job, tmp_path):
     assert found.readable == (job.folder, tmp_path / "logo.PDF", tmp_path / "gone.png")
     assert found.writable == (job.building,)
     assert found.copies == (job.folder / "common-back.pdf",)
+    assert places_of(Examination(job=job)).writable == (job.building,)
     assert places_of(InspectFile(path=tmp_path / "a.zip")).writable == ()
 
 

@@ -197,7 +197,7 @@ def _of_ready(sheet: SheetSettings, printer: PrinterSettings, says: PrinterSays)
         what = f" of the stock {sheet.stock}" if sheet.stock else ""
         yield _tray(
             f"{sheet.name}: no sheet of {size_words(sheet.size)}{what} lies in {printer.name}{where}. There lies"
-            f" {lying(says.ready)}. Put it in, and tell the printer at its display"
+            f" {lying(says.ready)}. Put the right paper in, and tell the printer at its display"
         )
         return
     yield from _of_stock(sheet, there)

@@ -21,12 +21,20 @@ from watcher.outbox.printing.printer_says import PDF, PrinterSays
 from watcher.outbox.printing.stacks import NotSent
 from watcher.records.plain_text import one_line
 from watcher.settings.model import SheetSettings
-from watcher.terms import ONE_SIDED
+from watcher.terms import ONE_SIDED, Flip, Quality
 from watcher.units import show_mm
 
 SAME_MM = Fraction(1, 20)  # a rim that is wider by less is the same, said in other units (our own)
 # What the sheets are not right without: a printer that ignores one of these does not get them.
-_NEEDED = {"copies", "sides", "media", "media-col", "media-size", "print-scaling", "document-format"}
+_NEEDED = {
+    "copies": "how many copies",
+    "document-format": "that it is a PDF",
+    "sides": "both sides of a sheet",
+    "media": "its paper",
+    "media-col": "its size, tray and rim",
+    "media-size": "its size",
+    "print-scaling": "actual size",
+}
 _LONGEST_NAME = 180  # bytes of an order's name in that of a job, which may have 255 (RFC 8011 5.3.5)
 
 
@@ -97,10 +105,13 @@ def refuse_ignored(printer: str, request: JobRequest, ignored: Iterable[str]) ->
     Raises:
         NotSent: it would leave out one of these.
     """
-    asked = _NEEDED if request.scaling else _NEEDED - {"print-scaling"}
-    left_out = sorted(asked.intersection(ignored))
+    names = set(ignored) if request.scaling else set(ignored) - {"print-scaling"}
+    left_out = [words for name, words in _NEEDED.items() if name in names]
     if left_out:
-        raise NotSent(f"The printer {printer} says that it would not keep to: {', '.join(left_out)}.")
+        raise NotSent(
+            f"The printer {printer} says that it would not keep to what the sheets need: {', '.join(left_out)}."
+            f" Compare what it has with the settings: print-folder check --printers."
+        )
 
 
 def _faults(wanted: Wanted, says: PrinterSays) -> Iterator[str]:
@@ -112,15 +123,32 @@ def _faults(wanted: Wanted, says: PrinterSays) -> Iterator[str]:
     if says.scalings and "none" not in says.scalings:
         yield f"The printer {printer} does not offer to print at actual size (only {listed(says.scalings)}). {queue}."
     if sides != ONE_SIDED and says.sides and sides not in says.sides:
+        yield _side_fault(printer, sides, says)
+    if wanted.sheet.quality and says.qualities and wanted.sheet.quality.number not in says.qualities:
+        known = listed(quality for quality in Quality if quality.number in says.qualities)
         yield (
-            f"The printer {printer} does not print {sides} (only {listed(says.sides)})."
-            f' Write duplex = "manual" under [printers.{printer}] and have the order made again.'
+            f'The printer {printer} has no quality "{wanted.sheet.quality}"; it has {known or "none of these"}. Write'
+            f" another one, or none, under [sheets.{wanted.sheet.name}]."
         )
     if says.most_copies is not None and wanted.copies > says.most_copies:
         yield (
             f"{wanted.copies} copies are wanted, and the printer {printer} makes {says.most_copies} at the most."
             f' Write copies = "pages" under [sheets.{wanted.sheet.name}] and have the order made again.'
         )
+
+
+def _side_fault(printer: str, sides: str, says: PrinterSays) -> str:
+    turns = [flip for flip in Flip if flip.sides in says.sides]
+    if not turns:
+        return (
+            f'The printer {printer} prints one side only. Write duplex = "manual" under [printers.{printer}], have the'
+            " order made again, and turn the stack by hand."
+        )
+    wanted = next((flip.words for flip in Flip if flip.sides == sides), sides)
+    return (
+        f"The printer {printer} turns sheets not on the {wanted}, only on the {turns[0].words}. Write"
+        f' flip = "{turns[0]}" under [printers.{printer}] and have the order made again.'
+    )
 
 
 # -- paper -------------------------------------------------------------------------------------------------------------
@@ -170,10 +198,7 @@ def _with_rim(says: PrinterSays, size: Size, paper: Media) -> Media:
 def _rim_faults(wanted: Wanted, says: PrinterSays, paper: Media) -> Iterator[str]:
     """What the printer leaves blank beyond what the sheets were laid out for."""
     sheet, printer = wanted.sheet, wanted.printer
-    its = says.rim_for(wanted.size, paper.source, paper.kind)
-    if paper.margins is not None and not wanted.size.is_landscape:  # that of the sheet that lies there counts as well
-        told = its or paper.margins
-        its = Margins(*(max(pair) for pair in zip(edges_of(told), edges_of(paper.margins), strict=True)))
+    its = says.rim_for(wanted.size, paper.source, paper.kind, lying=paper.margins)
     if its is None:
         lines = says.sheets_for(wanted.size, paper.source, paper.kind)
         if lines and all(one.is_borderless for one in lines):

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from watcher.outbox.printing.notes import OrderPrinting, SheetJob
+from watcher.outbox.printing.notes import OrderPrinting, Part, SheetJob
 from watcher.outbox.printing.printer_words import is_progress
 from watcher.outbox.printing.record_file import what_of
 from watcher.outbox.printing.sending_life import JobStage
@@ -27,20 +27,22 @@ class PrintStatus:
 
     Attributes:
         standing: how far it is.
-        says: the same in a line for people, with what they are to do.
+        says: the same in a line for people, with what they are to do; no full stop at its end.
         printed: sheets that are printed with all of their sides.
         sheets: sheets of the order.
+        half_done: sheets with their fronts on them, which wait for their backs.
     """
 
     standing: PrintStanding
     says: str
     printed: int
     sheets: int
+    half_done: int = 0
 
     @property
     def left(self) -> int:
         """The sheets of paper that it still takes."""
-        return max(0, self.sheets - self.printed)
+        return max(0, self.sheets - self.printed - self.half_done)
 
 
 def print_status(printing: OrderPrinting) -> PrintStatus | None:
@@ -49,7 +51,14 @@ def print_status(printing: OrderPrinting) -> PrintStatus | None:
     if found is None:
         return None
     standing, says = found
-    return PrintStatus(standing=standing, says=says, printed=printing.sheets_printed, sheets=printing.note.sheets)
+    fronts = printing.awaiting_backs
+    return PrintStatus(
+        standing=standing,
+        says=says.removesuffix("."),
+        printed=printing.sheets_printed,
+        sheets=printing.note.sheets,
+        half_done=fronts.sheets if fronts is not None else 0,
+    )
 
 
 def _standing(printing: OrderPrinting) -> tuple[PrintStanding, str] | None:
@@ -69,8 +78,18 @@ def _standing(printing: OrderPrinting) -> tuple[PrintStanding, str] | None:
 
 
 def _under_way(job: SheetJob) -> tuple[PrintStanding, str]:
-    if job.says and not is_progress(job.says):
-        return PrintStanding.WAITING, f"waits for the printer {job.printer}: {job.says}"
+    if waits := waiting_words(job):
+        return PrintStanding.WAITING, waits
     if job.stage is JobStage.PRINTING:
         return PrintStanding.PRINTING, f"{what_of(job)} at the printer {job.printer}: {job.says or 'being printed'}"
     return PrintStanding.SENDING, f"sending {what_of(job)} to the printer {job.printer}"
+
+
+def waiting_words(job: SheetJob) -> str:
+    """Say what a job that is under way waits for, once; empty where it is getting on."""
+    if not job.says or is_progress(job.says):
+        return ""
+    says = job.says.removesuffix(".")
+    wait = f"{what_of(job)} {'waits' if job.side is Part.ALL and job.sheets == 1 else 'wait'}"
+    is_whole = says.startswith("The printer ")  # a sentence that names the printer and its address
+    return f"{wait}. {says}" if is_whole else f"{wait} for the printer {job.printer}: {says}"

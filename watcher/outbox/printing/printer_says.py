@@ -55,14 +55,17 @@ class PrinterSays:
         """What it says about a sheet in a tray, on a stock; a line that names neither holds for all of them."""
         return tuple(one for one in self.sheets if one.takes(size) and _goes_with(one, source, kind))
 
-    def rim_for(self, size: Size, source: str | None = None, kind: str | None = None) -> Margins | None:
+    def rim_for(
+        self, size: Size, source: str | None = None, kind: str | None = None, lying: Margins | None = None
+    ) -> Margins | None:
         """The widest rim it says for such a sheet, mm, as the sheet of the settings lies; None: it does not tell.
 
-        Entries without any rim are left out: with them a printer enlarges the page to print to the edge. A sheet that
-        lies on its side is turned by the printer, to the left or to the right, so the wider of two opposite edges
-        holds for both.
+        Each edge is the widest of all entries and of `lying`, the rim of what lies in the printer now. Entries without
+        any rim are left out: with them a printer enlarges the page to print to the edge. A sheet that lies on its side
+        is turned by the printer, to the left or to the right, so the wider of two opposite edges holds for both.
         """
         rims = [one.margins for one in self.sheets_for(size, source, kind) if one.margins and not one.is_borderless]
+        rims += [lying] if lying else []
         if not rims:
             return None
         return _turned(_widest(rims)) if size.is_landscape else _widest(rims)

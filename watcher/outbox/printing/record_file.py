@@ -74,11 +74,13 @@ def what_to_look_at(order: str, jobs: tuple[SheetJob, ...]) -> str:
 
 def _look(order: str, job: SheetJob) -> str:
     if job.side is Part.FRONTS:
-        answers = f"All are there: rename the folder to {order} fronts printed."
+        all_there = f"All are there: rename the folder to {order} fronts printed."
+        answers = f"{all_there} Else take away those that came: {order} print."
     else:
-        answers = f"So many are there, say {job.sheets}: rename the folder to {order} printed {job.sheets}."
+        some = f"So many are there, say {job.sheets}: rename the folder to {order} printed {job.sheets}."
+        answers = f"{some} None is there: {order} print."
     return (
         f"Perhaps printed: {what_of(job)}, sent to {job.printer} on {job.since[:16].replace('T', ' at ')}"
         f" ({one_line(job.says)}). Look into its output tray, and at its display for a job that ends in {job.token}."
-        f" {answers} None is there: {order} print."
+        f" {answers}"
     )

@@ -57,7 +57,7 @@ class Supplies(Protocol):
         ...
 
     def lines_for(self, job: SheetJob) -> tuple[str, ...]:
-        """Give what the log for people says of a job that has come to its end."""
+        """Give what the log for people says of a job that has come to its end, or waits for something new."""
         ...
 
 
@@ -145,7 +145,8 @@ class Sending:
         after = self._after(job, rule, outcome)
         if rule.do is Do.SEND:
             self._supplies.before_document(after)
-        lines = () if after.stage in UNDER_WAY else self._supplies.lines_for(after)
+        has_news = after.stage not in UNDER_WAY or after.says != job.says
+        lines = self._supplies.lines_for(after) if has_news else ()
         if after != job:
             self._notes.write(jobs=(after,), lines=lines, since=self._stamp())
         for step in rule.steps:

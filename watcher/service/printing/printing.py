@@ -14,13 +14,15 @@ from watcher.outbox.printing.printer_threads import PrinterThreads
 from watcher.outbox.printing.record_file import read_record
 from watcher.outbox.printing.sending import Sending
 from watcher.outbox.printing.sending_life import JobStage
+from watcher.outbox.printing.stacks import NotSent
 from watcher.records.trouble import say_trouble
-from watcher.service.printing.desk import Desk
+from watcher.service.printing.desk import Desk, printer_of
 from watcher.service.printing.keeping import Keeping
 from watcher.service.printing.settling import drop_documents, settle
 from watcher.service.printing.supplies import DOCUMENTS, ServiceSupplies
 from watcher.service.printing.wishes import MADE, answer, drop_fronts, send_made
 from watcher.service.shop import Shop
+from watcher.terms import Send
 from watcher.work.contract import Pipe
 
 _TROUBLE_S = 5.0  # between two tries while notes or folders cannot be written
@@ -209,9 +211,15 @@ class Printing:
     def _send_made(self) -> None:
         while self._made:
             folder = read_order_folder(self._shop.outbox / self._made[0])
-            if folder is not None and self._desk is not None:  # before any sheet was sent, none was found good
-                send_made(self._desk, folder)
+            if folder is not None and self._is_sent_when_made(folder):
+                send_made(self._open(), folder)
             self._made.pop(0)
+
+    def _is_sent_when_made(self, folder: OrderFolder) -> bool:
+        try:
+            return printer_of(self._shop, folder).send is Send.MADE
+        except NotSent:
+            return False
 
     # -- what came of it -------------------------------------------------------------------------------------------
 

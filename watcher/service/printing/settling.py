@@ -85,7 +85,8 @@ def _line(printing: OrderPrinting) -> tuple[str, ...]:
             f" to {note.name} print for the backs",
         )
     if is_all_printed(printing):
-        return (f"{note.name}: all {note.sheets} sheets are printed; its folder is in {PRINTED}",)
+        told = f"all {note.sheets} sheets are" if note.sheets > 1 else "its sheet is"
+        return (f"{note.name}: {told} printed; its folder is in {PRINTED}",)
     return ()
 
 

@@ -14,9 +14,10 @@ from watcher.outbox.printing.ipp_client import connect
 from watcher.outbox.printing.job_request import Wanted
 from watcher.outbox.printing.notes import OrderNote, OrderPrinting, Part, PrintNotes, SheetJob
 from watcher.outbox.printing.order_folder import OrderFolder, find_by_key
+from watcher.outbox.printing.print_status import waiting_words
 from watcher.outbox.printing.record_file import record_text, what_of, write_record
 from watcher.outbox.printing.sending import Prepared
-from watcher.outbox.printing.sending_life import JobStage
+from watcher.outbox.printing.sending_life import UNDER_WAY, JobStage
 from watcher.outbox.printing.stacks import Document, NotSent, Piece, cut_pages, document_of
 from watcher.records.trouble import say_trouble
 from watcher.service.printing.desk import printer_of, sheet_of
@@ -90,9 +91,14 @@ class ServiceSupplies:
 
     def lines_for(self, job: SheetJob) -> tuple[str, ...]:
         """Give the line of the log for people; NOT_PRINTED and PERHAPS are told when the folder is named for them."""
+        order, _ = self._order(job)
+        if job.stage in UNDER_WAY:
+            waits = waiting_words(job)
+            return (f"{order.name}: {waits}",) if waits else ()
+        if job.stage is JobStage.WITHDRAWN:
+            return (f"{order.name}: {what_of(job)} not sent after all; nothing had gone out",)
         if job.stage is not JobStage.PRINTED or not job.printer:
             return ()
-        order, _ = self._order(job)
         printing = self._notes.find(job.order_key)
         done = (printing.sheets_printed if printing else 0) + job.sheets
         of_all = "" if job.side is Part.FRONTS else f"; {done} of {counted(order.sheets, 'sheet')}"

@@ -55,7 +55,13 @@ def send_made(desk: Desk, folder: OrderFolder) -> None:
         return
     is_hand_turned = any(stack.back is not None for stack in stacks)
     is_known = bool(folder.settings) and all(desk.notes.is_trusted(one) for one in folder.settings)
-    if printer.send is not Send.MADE or is_hand_turned or not is_known or printing.jobs or printing.note.wish:
+    if printer.send is not Send.MADE or is_hand_turned or printing.jobs or printing.note.wish:
+        return
+    if not is_known:
+        desk.shop.log.add(
+            f"{folder.order}: not sent by itself, as no sheet of such an order was looked at yet. Rename its folder to"
+            f" {folder.order} print 1, and when the sheet is good to {folder.order} print"
+        )
         return
     _begin(desk, folder, printing, next_pieces(stacks, None, None, folder.order), printer, MADE)
 
@@ -249,7 +255,10 @@ def _note_printed(desk: Desk, folder: OrderFolder, printing: OrderPrinting, wish
         printing = _resolve(desk, printing, JobStage.NOT_PRINTED, "somebody counted what came out")
         jobs = tuple(_by_hand(desk, folder, stacks, printing, number))
     note = _with_wish(printing.note, stacks, wish)
-    desk.notes.write(replace(note, sheets=note.sheets or 1), jobs=jobs)
+    line = f"{folder.order}: {counted(sum(job.sheets for job in jobs), 'sheet')} noted as printed by hand"
+    desk.notes.write(
+        replace(note, sheets=note.sheets or 1), jobs=jobs, lines=(line,) if jobs else (), since=desk.shop.stamp()
+    )
     settle(desk, folder.key, word)
 
 
