@@ -94,3 +94,9 @@ def test_what_is_printed_is_listed_shortly(full_day, now):
     *shown, rest = printed_part(Listed(entries=(order,) * (MOST_PRINTED + 2)), now)
     assert "".join(shown).count("<h3><bdi>lantern</bdi></h3>") == MOST_PRINTED
     assert "and 2 more" in rest
+
+
+def test_the_page_says_how_an_order_is_made_again(full_day, nothing):
+    text = "\n".join(parts.again_part(full_day))
+    assert "<bdi>again lantern x40 due Thursday</bdi>" in text
+    assert not [*parts.again_part(nothing)]

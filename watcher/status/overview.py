@@ -56,7 +56,8 @@ class OverviewReader:
         entries, damage = _journal(settings)
         printings, lost = _printings(settings)
         done = (entry for entry in entries if entry.state is State.DONE)
-        finished = self._outbox.read(folders.outbox, done, settings.sheets, printings)
+        with_address = {name for name, sheet in settings.sheets.items() if settings.printer_for(sheet).queue}
+        finished = self._outbox.read(folders.outbox, done, settings.sheets, printings, with_address)
         return Overview(
             name=settings.folder.name,
             health=health,
