@@ -6,6 +6,7 @@ from watcher.status.model import Listed, Picture
 from watcher.status.page_parts import (
     MOST_PRINTED,
     MOST_SHOWN,
+    again_part,
     held_part,
     held_title,
     left_alone_part,
@@ -97,6 +98,6 @@ def test_what_is_printed_is_listed_shortly(full_day, now):
 
 
 def test_the_page_says_how_an_order_is_made_again(full_day, nothing):
-    text = "\n".join(parts.again_part(full_day))
-    assert "<bdi>again lantern x40 due Thursday</bdi>" in text
-    assert not [*parts.again_part(nothing)]
+    text = "\n".join(again_part(full_day))
+    assert "<bdi>again lamp x40 due Thursday</bdi>" in text
+    assert not [*again_part(nothing)]

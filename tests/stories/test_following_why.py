@@ -139,8 +139,9 @@ def answers(note: HeldNote) -> Iterator[Answer]:
         unclear = next(file for file in there if why.startswith(file))
         yield from (Answer({unclear: name}) for name in _names(found[1]))
     elif "which may be a quantity" in why or "says two quantities" in why:
-        unclear = next(file for file in there if why.startswith(file.removesuffix(f" in {container}")))
-        yield from (Answer({unclear: name}) for name in _names(why.partition("name it ")[2]))
+        said = re.split(r"(?:^|(?<=\. ))(?=\S.*? says )", why)
+        unclear = {file: _names(one.partition("name it ")[2]) for one in said for file in there if one.startswith(file)}
+        yield from (Answer(dict(zip(unclear, names, strict=True))) for names in zip(*unclear.values(), strict=True))
     elif found := re.search(r"Which one it goes with is not clear: (.+)\.$", why):
         names = _names(found[1])
         yield from (Answer({there[0]: name}) for name in names[1::2])
@@ -192,7 +193,8 @@ PAIRS = [
     ("{} 1.png", "{} 2.png"), ("{}-a.png", "{}-b.png"), ("{}_front.png",), ("{} back.png",), ("front {}.png",),
     ("Back of {}.png",), ("{}.png", "{}_front.png"), ("{}.png", "{} back.png"), ("front.png",), ("back.png",),
     ("{}-front-v1.png", "{}-front-v2.png", "{}-back.png"), ("{} 2x front.png", "{} back.png"),
-    ("{} x50 x40 front.png", "{} back.png"), ("{} x50 front.png", "{} 40pcs back.png"),
+    ("{} 2x front.png", "{} 2x back.png"), ("{} x50 x40 front.png", "{} back.png"),
+    ("{} x50 front.png", "{} 40pcs back.png"),
     ("{}_front.png", "{} front.png", "{}_back.png"), ("back {}.png", "{}_front.png", "back {}_front.png"),
     ("{}/a.png", "{}/b.png"), ("{}/front.png",), ("{} x5/art.png",), ("Rückseite {}.png",), ("{} recto final.png",),
     ("{} 3 pieces of cake front.png", "{} back.png"), ("{} 12 x 50 front.png",),

@@ -281,6 +281,8 @@ def _ways_through_the_inbox(note: HeldNote) -> list[str]:
             "Do what is said above with the files in this folder, then move the whole folder back into the inbox.",
             f"Or put the files, named so, into {into}, and delete this folder.",
         ]
+    if note.is_unusable:
+        return [f"Put what is to be printed into {into}, as is said above, and delete this folder."]
     if not note.missing:
         return [
             f"Put the mended files into {into}, under the same names.{_the_rest(note)}",

@@ -5,7 +5,6 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from watcher.errors import ArtUnreadable
 from watcher.orders.held_note import FILE_NAME, WHY_PICTURE, HeldNote, read_held_note
 from watcher.orders.quantity import say_cards
 from watcher.outbox.hold import ways_out
@@ -100,8 +99,7 @@ def _art(folder: Path, note: HeldNote, outbox: Path | None) -> tuple[str, ...]:
 
     None either where art cannot be opened: it would be a broken picture.
     """
-    is_broken = any(reason.code == ArtUnreadable.code for reason in note.reasons)
-    if outbox is None or note.pictures or is_broken:
+    if outbox is None or note.pictures or note.is_unreadable:
         return ()
     for file in note.files:
         with suppress(OSError):

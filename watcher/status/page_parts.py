@@ -147,7 +147,7 @@ def again_part(seen: Overview) -> Iterator[str]:
     name = known.repeat_of or (known.orders[0] if known.orders else known.order or known.folder)
     yield "<p>Make an empty folder in the inbox and name it after the order, such as:</p>"
     yield f"<p><b>{named(say_again(name))}</b></p>"
-    yield '<p class="quiet">Without a number it is as many as the first time. Every order has its folder in archive.</p>'
+    yield '<p class="quiet">Without a number it is as many as the first time. All orders are in archive.</p>'
 
 
 def left_alone_part(left_alone: Listed[str]) -> Iterator[str]:

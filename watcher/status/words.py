@@ -49,6 +49,7 @@ TROUBLE = {  # what a finding is about, in a word or two; the whole sentence say
     "art-missing": "the art is missing",
     "designs-missing": "designs are missing",
     "art-unreadable": "a file cannot be opened",
+    "file-unusable": "a file cannot be used",
     "no-card-fits": "the card does not fit the sheet",
     "sheet-looks-wrong": "the sheet looks wrong",
 }
