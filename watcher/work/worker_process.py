@@ -157,9 +157,9 @@ def _shut_in(message: object) -> bool:
     Raises:
         OSError: disk or rights.
     """
-    if isinstance(message, Job | RunJob):
-        message.building.mkdir(exist_ok=True)
     places = places_of(message)
+    for folder in places.writable:
+        folder.mkdir(exist_ok=True)
     for file in places.copies:
         file.touch()
     wall_in(places)
@@ -168,9 +168,9 @@ def _shut_in(message: object) -> bool:
 
 def _remove_empty(message: object) -> None:
     """Remove the building folder of what was not made: the child may only empty it."""
-    if isinstance(message, Job | RunJob):
-        with contextlib.suppress(OSError):  # it is not empty: there is a product
-            message.building.rmdir()
+    for folder in places_of(message).writable:
+        with contextlib.suppress(OSError):  # it is not empty: there is a product, or a picture
+            folder.rmdir()
 
 
 def _fall_silent() -> None:

@@ -14,6 +14,7 @@ from tests.work.walls import foreign_code
 from watcher.archive.effective_settings import EffectiveSettings
 from watcher.terms import Side
 from watcher.work.answer import Answer
+from watcher.work.gang_model import Examination
 from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Job, job_for
 from watcher.work.local_worker import LocalWorker
@@ -93,6 +94,7 @@ def test_each_task_has_its_own_places(job, tmp_path):
     assert found.readable == (job.folder, tmp_path / "logo.PDF", tmp_path / "gone.png")
     assert found.writable == (job.building,)
     assert found.copies == (job.folder / "common-back.pdf",)
+    assert places_of(Examination(job=shared)) == found
     assert places_of(InspectFile(path=tmp_path / "a.zip")).writable == ()
 
 

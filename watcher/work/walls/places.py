@@ -62,7 +62,11 @@ def places_of(message: object) -> Places:
         case OrderCheck():
             return Places(readable=(*_art_of(message.job), *_shared_by(message.job)))
         case Examination():
-            return Places(readable=tuple(_read_by(message.job)), copies=_copies_of(message.job))
+            return Places(
+                readable=tuple(_read_by(message.job)),
+                writable=(message.job.building,),  # for the picture of what is held
+                copies=_copies_of(message.job),
+            )
         case RunJob():
             return Places(
                 readable=tuple(path for job in message.jobs for path in _read_by(job)),
