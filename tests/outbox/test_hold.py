@@ -169,6 +169,11 @@ def test_a_file_of_another_kind_is_not_asked_for_under_the_same_name(take, hold_
     assert "same name" not in text
 
 
+def test_of_an_order_that_is_unclear_no_number_of_cards_is_noted(take, hold_it):
+    assert hold_it(take(), "It is too small.").quantity > 0
+    assert hold_it(replace(take(number=2), fault="menu 2x.png may say how many, or not."), "It may.").quantity == 0
+
+
 def test_a_lone_ticket_is_told_that_its_art_finds_it(take, hold_it, shelves):
     hold_it(take(missing="art", files={"a.toml": b""}), "The job ticket a.toml has waited 15 min for its art.")
     assert "  - Put the art into inbox: it finds this job ticket by itself.\n" in _why(shelves)

@@ -200,7 +200,7 @@ def _note(order: Order, reasons: Sequence[str | Finding], folder: str, *, soft: 
         overruled=order.overruled,
         since=since,
         due=order.wishes.due.isoformat() if order.wishes.due else "",
-        quantity=order.wishes.quantity,
+        quantity=0 if order.fault else order.wishes.quantity,  # not known where a name or a ticket is unclear
         quantity_from_card=order.wishes.quantity_from_card,
         why=one_line(findings[0].message),
         files=tuple(_held_file(order, file) for file in order.files),

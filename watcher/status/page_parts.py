@@ -88,7 +88,9 @@ def _spots(order: HeldOrder) -> Iterator[str]:
         yield f'<p class="spots">{embedded(order.spots, f"The art of {order.folder}, with the spots marked")}</p>'
     elif order.art:
         yield f'<p class="spots">{lying_beside(order.art, f"The art of {order.folder}")}</p>'
-    elif order.pictures and order.address:
+    elif order.front:
+        yield f'<p class="spots">{embedded(order.front, f"The art of {order.folder}")}</p>'
+    if order.pictures and order.address and not order.spots:
         addresses = ((name, href(*order.address, name)) for name in order.pictures)
         shown = (f'<a href="{address}">{text(name)}</a>' for name, address in addresses)
         yield f"<p>Pictures: {', '.join(shown)}</p>"

@@ -110,9 +110,9 @@ def _finished(order: FinishedOrder, now: datetime) -> Iterator[str]:
     yield _quiet(text(order.words), named(order.card) if order.card else "")
     yield from _to_look_at(order)
     yield f'<dl class="facts">{"".join(_facts(order))}</dl>'
-    yield bullets([*_links(order)], "links")
     if step := say_next_step(order):
-        yield f'<p class="step">{text(step)}</p>'
+        yield f"<p>{text(step)}</p>"
+    yield bullets([*_links(order)], "links")
 
 
 def _to_look_at(order: FinishedOrder) -> Iterator[str]:

@@ -166,7 +166,7 @@ class PrintNotes:
             JournalTrouble: it is not.
         """
         if _identity(self._file) != self._identity:
-            raise JournalTrouble("the notes on what was printed were deleted while the service was at work")
+            raise JournalTrouble("the notes on what was printed were deleted while the program was running")
 
     # -- reading ---------------------------------------------------------------------------------------------------
 

@@ -85,7 +85,8 @@ def _line(printing: OrderPrinting) -> tuple[str, ...]:
             f" to {note.name} print for the backs",
         )
     if is_all_printed(printing):
-        return (f"{note.name}: all {note.sheets} sheets are printed; its folder is in {PRINTED}",)
+        said = f"all {note.sheets} sheets are printed" if note.sheets > 1 else "its sheet is printed"
+        return (f"{note.name}: {said}; its folder is in {PRINTED}",)
     return ()
 
 
