@@ -124,6 +124,13 @@ def answers(note: HeldNote) -> Iterator[Answer]:
         front, back = _names(found[1])
         yield Answer({there[0]: front}, (back,))
         yield Answer({there[0]: back}, (front,))
+    elif found := re.search(r"already\. Take it away; or take the one away .+, and name it (.+) or (.+)\.$", why):
+        unsaid = next(file for file in there if why.startswith(file))
+        yield Answer({}, gone=(unsaid,))
+        for name in _names(f"{found[1]} {found[2]}"):
+            side = Path(name).stem.rpartition("_")[2]
+            replaced = next(file for file in there if side in file)
+            yield Answer({unsaid: name}, gone=(replaced,))
     elif found := re.search(r"which side it is, and .+ Name it (.+); or take it away", why):
         (name,) = _names(found[1])
         unsaid = next(file for file in there if why.startswith(file))
@@ -174,12 +181,12 @@ def _missing(why: str, there: list[str], container: str) -> Iterator[Answer]:
 def follow(shop: Shop, note: HeldNote, answer: Answer) -> None:
     """Do what the answer says, then move the folder back into the inbox."""
     folder = shop.folder / "held" / note.folder
+    for name in answer.gone:
+        (folder / name).unlink()
     for old, new in answer.renames.items():
         (folder / old).rename(folder / f"{new}.away")
     for new in answer.renames.values():
         (folder / f"{new}.away").rename(folder / new)
-    for name in answer.gone:
-        (folder / name).unlink()
     for name in answer.added:
         place = shop.folder / answer.into if answer.into else folder
         (place / name).write_bytes(png(name))
@@ -196,7 +203,8 @@ PAIRS = [
     ("{} 2x front.png", "{} 2x back.png"), ("{} x50 x40 front.png", "{} back.png"),
     ("{} x50 front.png", "{} 40pcs back.png"),
     ("{}_front.png", "{} front.png", "{}_back.png"), ("back {}.png", "{}_front.png", "back {}_front.png"),
-    ("{}/a.png", "{}/b.png"), ("{}/front.png",), ("{} x5/art.png",), ("Rückseite {}.png",), ("{} recto final.png",),
+    ("{}/a.png", "{}/b.png"), ("{}/front.png", "{}/back.png", "{}/c.png"),
+    ("{}/front.png",), ("{} x5/art.png",), ("Rückseite {}.png",), ("{} recto final.png",),
     ("{} 3 pieces of cake front.png", "{} back.png"), ("{} 12 x 50 front.png",),
 ]  # fmt: skip
 
