@@ -161,11 +161,8 @@ def _describe_backs(card: CardSettings, layout: Layout, printer: PrinterSettings
     way = "the same way up" if card.backs is Backs.HEAD_TO_HEAD else "upside down"
     if printer.chosen_flip is not layout.flip:
         who += f" (choose the {str(printer.chosen_flip).replace('-', ' ')} in the print dialog)"
-    turns = ", ".join(f"{turn}°" for turn in sorted({int(place.back.turn) for place in layout.places if place.back}))
-    return (
-        f"{who} on the {layout.flip.replace('-', ' ')}, like {like}; the backs are turned by {turns} on their page, so"
-        f" that a card turned like a book page shows its back {way}"
-    )
+    edge = layout.flip.replace("-", " ")
+    return f"{who} on the {edge}, like {like}; a card turned like a book page shows its back {way}"
 
 
 def _describe_folders(settings: Settings) -> Iterator[str]:
