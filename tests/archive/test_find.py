@@ -52,3 +52,13 @@ def test_where_there_is_none_the_nearest_names_are_said(tmp_path):
     with pytest.raises(NotInArchive, match="The nearest names there: spring"):
         find_archived("sprign", tmp_path)
     assert nearest_names("fair", ["moon", "Summer Fair of the harbour"]) == ("Summer Fair of the harbour",)
+    with pytest.raises(NotInArchive, match=r"no order sun in the archive\. Every order has its folder there\.$"):
+        find_archived("sun", tmp_path)
+
+
+def test_a_name_written_without_its_accents_finds_the_one_order_it_can_mean(tmp_path):
+    archived(tmp_path, "Boda Lucía", name="Boda Lucía")
+    assert find_archived("boda-lucia", tmp_path).folder == "Boda Lucía"
+    archived(tmp_path, "Bodà Lucia", name="Bodà Lucia")
+    with pytest.raises(NotInArchive):
+        find_archived("boda-lucia", tmp_path)

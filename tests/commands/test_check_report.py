@@ -48,6 +48,12 @@ def test_a_card_that_says_its_bleed_is_not_warned_of(shop: Path) -> None:
     assert not [line for line in said(shop) if "art_bleed" in line]
 
 
+def test_no_turn_is_told_in_degrees(shop: Path) -> None:
+    (backs, *_) = (line for line in said(shop) if line.startswith("  backs: ") and "none" not in line)
+    assert "a card turned like a book page shows its back" in backs
+    assert "°" not in backs
+
+
 @pytest.fixture
 def inky(tmp_path: Path) -> Path:
     """CMYK art of 230 % of ink all over."""

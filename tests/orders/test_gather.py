@@ -46,6 +46,7 @@ def test_a_kind_that_is_not_taken_is_a_fault_that_lists_those_that_are(drop, gat
     drop(**{name: b"something"})
     (plan,) = gather_now().plans
     assert plan.fault == f"{name} is not a kind of file that can be printed. Export PNG, JPEG, TIFF, WebP, PDF or ZIP."
+    assert plan.fault_code == "file-unusable"
 
 
 def test_a_stranger_does_not_hold_the_order_beside_it(drop, gather_now):

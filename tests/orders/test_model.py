@@ -36,7 +36,7 @@ def test_a_number_that_no_design_has_is_refused():
     refuse_unknown_designs([2, 3], [1, 2, 3])
     with pytest.raises(OrderHeld, match=r"There is no design 4 and 9 in the order; it has 1 to 3\."):
         refuse_unknown_designs([2, 4, 9], [1, 2, 3])
-    with pytest.raises(OrderHeld, match=r"it has 1 alone\."):
+    with pytest.raises(OrderHeld, match=r"it has one design\."):
         refuse_unknown_designs([2], [1])
 
 

@@ -89,6 +89,13 @@ def test_two_quantities_that_differ_are_held_with_both(drop, pair):
     assert "lantern_x40_back.png says 40" in fault
 
 
+def test_every_name_that_is_unclear_is_told_at_once(drop, pair):
+    drop("lantern 2x front.png", "lantern 2x back.png")
+    fault = fault_of(pair())
+    assert "name it lantern_x2_back.png for 2 cards" in fault
+    assert "name it lantern_x2_front.png for 2 cards" in fault
+
+
 def test_the_tickets_quantity_counts(drop, pair):
     drop("lantern_front.png", "lantern_back.png", **{"lantern.toml": b"quantity = 40"})
     (plan,) = pair()

@@ -7,6 +7,7 @@ import pytest
 
 from watcher.orders.claim import FileChanged
 from watcher.orders.folders import AGAIN_TICKET
+from watcher.orders.held_note import FILE_NAME, HeldFile, HeldNote, to_toml
 from watcher.orders.take_folder import refuse_changed_folders, remove_emptied, with_ticket_written
 
 
@@ -42,6 +43,23 @@ def test_a_file_that_comes_late_keeps_its_folder_from_being_taken_in_part(drop, 
     drop("dinner/job.toml")
     with pytest.raises(FileChanged):
         refuse_changed_folders((plan,))
+
+
+def test_a_held_repeat_that_comes_back_under_the_right_name_is_taken_with_our_own_files_in_it(inbox, gather_now):
+    folder = inbox / "again menu"
+    folder.mkdir()
+    (folder / AGAIN_TICKET).write_text('repeat = "mneu"')
+    (folder / "why.txt").write_text("There is no order mneu in the archive.")
+    note = HeldNote(
+        order="mneu", key="mneu", card="", inbox_folder="", folder="mneu", missing="", soft=False,
+        since="2026-11-25T14:05:00+01:00", why="There is no such order.",
+        files=(HeldFile(name=AGAIN_TICKET, sha256=""),), came_in="again mneu",
+    )  # fmt: skip
+    (folder / FILE_NAME).write_bytes(to_toml(note))
+    (plan,) = gather_now().plans
+    refuse_changed_folders((plan,))
+    assert plan.repeat is not None
+    assert plan.repeat.order == "menu"
 
 
 def test_what_a_file_manager_left_goes_with_the_empty_folder(tmp_path):

@@ -1,6 +1,7 @@
 """`held/ORDER/`: appears whole, says why in plain words, and knows its way back."""
 
 import os
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -159,6 +160,18 @@ def test_a_lone_half_is_told_that_its_other_side_finds_it(take, hold_it, shelves
     hold_it(take(missing=side, folder="menu"), f"a.png has waited 15 min for its {side}.")
     assert f"  - Put the {side} into inbox/menu, under the name that is said above: the two" in _why(shelves)
     assert "mended" not in _why(shelves)
+
+
+def test_a_file_of_another_kind_is_not_asked_for_under_the_same_name(take, hold_it, shelves):
+    hold_it(replace(take(), fault_code="file-unusable"), "menu.psd is not a kind of file that can be printed.")
+    text = _why(shelves)
+    assert "Put what is to be printed into inbox" in text
+    assert "same name" not in text
+
+
+def test_of_an_order_that_is_unclear_no_number_of_cards_is_noted(take, hold_it):
+    assert hold_it(take(), "It is too small.").quantity > 0
+    assert hold_it(replace(take(number=2), fault="menu 2x.png may say how many, or not."), "It may.").quantity == 0
 
 
 def test_a_lone_ticket_is_told_that_its_art_finds_it(take, hold_it, shelves):

@@ -49,6 +49,23 @@ def test_art_that_no_worker_has_seen_is_shown_from_where_it_lies(put, tmp_path):
     assert order.art == ("..", tmp_path.name, "menu", "menu_front.png")
 
 
+def test_art_that_cannot_be_opened_is_not_shown(put, tmp_path):
+    damaged = Finding(level=Level.REFUSE, code="art-unreadable", message="menu_front.png is damaged.")
+    put(replace(NOTE, files=(HeldFile(name="menu_front.png", sha256=""),), reasons=(damaged,)))
+    (tmp_path / "menu/menu_front.png").write_bytes(b"no picture")
+    (order,) = HeldOrders().read(tmp_path, tmp_path.parent / "outbox").entries
+    assert order.art == ()
+
+
+def test_a_marked_picture_is_shown_however_many_newer_orders_have_none(put, tmp_path):
+    put(replace(NOTE, folder="marked", pictures=("marked_why.png",)))
+    Image.new("RGB", (30, 20), "red").save(tmp_path / "marked/marked_why.png")
+    for number in range(9):
+        put(replace(NOTE, folder=f"bare-{number}", since="2026-11-26T08:00:00+01:00"))
+    (marked,) = (order for order in HeldOrders().read(tmp_path, tmp_path).entries if order.folder == "marked")
+    assert marked.spots is not None
+
+
 def test_the_picture_of_its_spots_is_read_for_the_page(put, tmp_path):
     put(replace(NOTE, pictures=("menu_why.png",), due="2026-12-24", quantity=5, quantity_from_card=True))
     Image.new("RGB", (30, 20), "red").save(tmp_path / "menu/menu_why.png")

@@ -6,6 +6,7 @@ from watcher.status.model import Listed, Picture
 from watcher.status.page_parts import (
     MOST_PRINTED,
     MOST_SHOWN,
+    again_part,
     held_part,
     held_title,
     left_alone_part,
@@ -94,3 +95,17 @@ def test_what_is_printed_is_listed_shortly(full_day, now):
     *shown, rest = printed_part(Listed(entries=(order,) * (MOST_PRINTED + 2)), now)
     assert "".join(shown).count("<h3><bdi>lantern</bdi></h3>") == MOST_PRINTED
     assert "and 2 more" in rest
+
+
+def test_a_card_that_waits_for_a_yes_is_shown_beside_the_way_to_its_picture(full_day, now):
+    order = replace(full_day.held.entries[0], spots=None, front=PICTURE, needs=HeldFor.YES, folder="menu")
+    order = replace(order, pictures=("m_card.png",), address=("..",))
+    text = "".join(held_part(Listed(entries=(order,)), now))
+    assert 'alt="The art of menu"' in text
+    assert "m_card.png</a>" in text
+
+
+def test_the_page_says_how_an_order_is_made_again(full_day, nothing):
+    text = "\n".join(again_part(full_day))
+    assert "<bdi>again lamp x40 due Thursday</bdi>" in text
+    assert not [*again_part(nothing)]

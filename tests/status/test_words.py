@@ -14,6 +14,10 @@ from watcher.terms import HeldFor
 NOW = datetime(2026, 11, 25, 14, 5, tzinfo=UTC)
 
 
+def stands(standing: PrintStanding) -> PrintStatus:
+    return PrintStatus(standing=standing, says="It says why.", printed=1, sheets=26)
+
+
 def test_an_order_that_waits_for_others_says_when_it_is_made_at_the_latest():
     order = OrderInHand(order="a", card="tag", progress=Progress.SHARING, since=NOW, until=NOW + timedelta(hours=2))
     assert words.say_progress(order, NOW).endswith("; made by Wed 25 Nov, 16:05 at the latest")
@@ -72,3 +76,27 @@ def test_what_an_order_is_held_for_is_told_in_a_few_words(full_day):
 
 def test_paper_that_is_not_known_is_told_as_that():
     assert words.say_stock(PaperToPull(sheet="", size="", paper="", sheets=3, orders=1)) == "paper not known"
+
+
+@pytest.mark.parametrize(
+    ("otherwise", "said"),
+    [
+        ({}, 'When all of it is printed, rename its folder to "lantern printed".'),
+        ({"is_sent_by_name": True}, '"lantern print 1" to have one sheet printed. When that is right, "lantern print"'),
+        ({"is_sent_by_name": True, "printing": stands(PrintStanding.SOME)}, '"lantern print" to have the rest printed'),
+        ({"order": "lantern", "folder": "lantern yes", "printing": None}, 'to "lantern printed"'),
+    ],
+)
+def test_what_to_do_next_with_finished_sheets_is_said_by_the_name_to_give(full_day, otherwise, said):
+    assert said in words.say_next_step(replace(full_day.finished.entries[0], **otherwise))
+
+
+@pytest.mark.parametrize("standing", [standing for standing in PrintStanding if standing is not PrintStanding.SOME])
+def test_where_the_printing_says_itself_what_to_do_nothing_is_said_twice(full_day, standing):
+    order = replace(full_day.finished.entries[0], printing=stands(standing), is_sent_by_name=True)
+    assert words.say_next_step(order) == ""
+
+
+def test_a_sentence_that_ends_goes_on_with_one_mark_alone(full_day):
+    order = replace(full_day.finished.entries[0], printing=stands(PrintStanding.NOT_PRINTED))
+    assert ".;" not in words.say_stage(order, NOW)

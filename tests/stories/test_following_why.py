@@ -124,6 +124,13 @@ def answers(note: HeldNote) -> Iterator[Answer]:
         front, back = _names(found[1])
         yield Answer({there[0]: front}, (back,))
         yield Answer({there[0]: back}, (front,))
+    elif found := re.search(r"already\. Take it away; or take the one away .+, and name it (.+) or (.+)\.$", why):
+        unsaid = next(file for file in there if why.startswith(file))
+        yield Answer({}, gone=(unsaid,))
+        for name in _names(f"{found[1]} {found[2]}"):
+            side = Path(name).stem.rpartition("_")[2]
+            replaced = next(file for file in there if side in file)
+            yield Answer({unsaid: name}, gone=(replaced,))
     elif found := re.search(r"which side it is, and .+ Name it (.+); or take it away", why):
         (name,) = _names(found[1])
         unsaid = next(file for file in there if why.startswith(file))
@@ -139,8 +146,9 @@ def answers(note: HeldNote) -> Iterator[Answer]:
         unclear = next(file for file in there if why.startswith(file))
         yield from (Answer({unclear: name}) for name in _names(found[1]))
     elif "which may be a quantity" in why or "says two quantities" in why:
-        unclear = next(file for file in there if why.startswith(file.removesuffix(f" in {container}")))
-        yield from (Answer({unclear: name}) for name in _names(why.partition("name it ")[2]))
+        said = re.split(r"(?:^|(?<=\. ))(?=\S.*? says )", why)
+        unclear = {file: _names(one.partition("name it ")[2]) for one in said for file in there if one.startswith(file)}
+        yield from (Answer(dict(zip(unclear, names, strict=True))) for names in zip(*unclear.values(), strict=True))
     elif found := re.search(r"Which one it goes with is not clear: (.+)\.$", why):
         names = _names(found[1])
         yield from (Answer({there[0]: name}) for name in names[1::2])
@@ -173,12 +181,12 @@ def _missing(why: str, there: list[str], container: str) -> Iterator[Answer]:
 def follow(shop: Shop, note: HeldNote, answer: Answer) -> None:
     """Do what the answer says, then move the folder back into the inbox."""
     folder = shop.folder / "held" / note.folder
+    for name in answer.gone:
+        (folder / name).unlink()
     for old, new in answer.renames.items():
         (folder / old).rename(folder / f"{new}.away")
     for new in answer.renames.values():
         (folder / f"{new}.away").rename(folder / new)
-    for name in answer.gone:
-        (folder / name).unlink()
     for name in answer.added:
         place = shop.folder / answer.into if answer.into else folder
         (place / name).write_bytes(png(name))
@@ -192,9 +200,11 @@ PAIRS = [
     ("{} 1.png", "{} 2.png"), ("{}-a.png", "{}-b.png"), ("{}_front.png",), ("{} back.png",), ("front {}.png",),
     ("Back of {}.png",), ("{}.png", "{}_front.png"), ("{}.png", "{} back.png"), ("front.png",), ("back.png",),
     ("{}-front-v1.png", "{}-front-v2.png", "{}-back.png"), ("{} 2x front.png", "{} back.png"),
-    ("{} x50 x40 front.png", "{} back.png"), ("{} x50 front.png", "{} 40pcs back.png"),
+    ("{} 2x front.png", "{} 2x back.png"), ("{} x50 x40 front.png", "{} back.png"),
+    ("{} x50 front.png", "{} 40pcs back.png"),
     ("{}_front.png", "{} front.png", "{}_back.png"), ("back {}.png", "{}_front.png", "back {}_front.png"),
-    ("{}/a.png", "{}/b.png"), ("{}/front.png",), ("{} x5/art.png",), ("Rückseite {}.png",), ("{} recto final.png",),
+    ("{}/a.png", "{}/b.png"), ("{}/front.png", "{}/back.png", "{}/c.png"),
+    ("{}/front.png",), ("{} x5/art.png",), ("Rückseite {}.png",), ("{} recto final.png",),
     ("{} 3 pieces of cake front.png", "{} back.png"), ("{} 12 x 50 front.png",),
 ]  # fmt: skip
 

@@ -1,6 +1,7 @@
 """Find the archived order that a name means. Nothing is guessed: where several match, the error lists them."""
 
 import difflib
+import unicodedata
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -21,9 +22,9 @@ class NotInArchive(OrderHeld):
     """No archived order has the name."""
 
     def __init__(self, name: str, near: tuple[str, ...]) -> None:
-        nearest = f" The nearest names there: {', '.join(map(one_line, near))}." if near else " It holds no such name."
+        nearest = f" The nearest names there: {', '.join(map(one_line, near))}." if near else ""
         super().__init__(
-            f"There is no order {one_line(name)} in the archive.{nearest} print-folder orders lists them all."
+            f"There is no order {one_line(name)} in the archive.{nearest} Every order has its folder there."
         )
         self.name, self.near = name, near
 
@@ -83,7 +84,7 @@ def find_archived(name: str, archive: Path) -> Archived:
         bare = asked.removesuffix(_FIRST)
         same = [order for order in _read(folders, bare, archive) if compare_key(order.folder) == compare_key(bare)]
     if not same:
-        like = [folder for folder in folders if alike(folder) == alike(asked)]
+        like = [folder for folder in folders if _plain(folder) == _plain(asked)]
         if len(like) == 1 and compare_key(like[0]) != compare_key(asked):
             return find_archived(like[0], archive)  # `spring menu`, as a phone writes spring-menu
         raise NotInArchive(name, nearest_names(asked, folders))
@@ -91,6 +92,12 @@ def find_archived(name: str, archive: Path) -> Archived:
     if len({order.same_art for order in same}) > 1:
         raise SeveralArts(name, _told_apart(same))
     return exact or max(same, key=lambda order: (order.made_at, order.folder))
+
+
+def _plain(name: str) -> str:
+    """A name without accents and with one gap for all, as it is written in haste."""
+    apart = unicodedata.normalize("NFD", alike(name))
+    return "".join(sign for sign in apart if not unicodedata.combining(sign))
 
 
 def refuse_damaged(asked: str, folders: Sequence[str], archive: Path) -> None:

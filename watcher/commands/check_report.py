@@ -37,7 +37,7 @@ from watcher.settings.to_toml import SheetSetup
 from watcher.settings.trust import Without, things_to_trust
 from watcher.settings.trusted import not_trusted, say, secret_trouble, way_out
 from watcher.settings.values import length_meant
-from watcher.terms import Backs, CutterKind, Duplex, Finding, Level, PaperEdge, Turn
+from watcher.terms import Backs, CutterKind, Duplex, Finding, Level, PaperEdge
 from watcher.units import show_length, show_size
 from watcher.work.alignment_check import correction_findings
 from watcher.work.answer import Answer
@@ -48,12 +48,6 @@ from watcher.work.local_worker import LocalWorker
 from watcher.work.near_misses import cards_on_sheet, near_misses
 
 _LONGEST = 2000
-_LYING = {
-    Turn.NONE: "upright",
-    Turn.LEFT: "on their left side",
-    Turn.HALF: "upside down",
-    Turn.RIGHT: "on their right side",
-}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -188,11 +182,8 @@ def _describe_backs(card: CardSettings, layout: Layout, printer: PrinterSettings
     way = "the same way up" if card.backs is Backs.HEAD_TO_HEAD else "upside down"
     if printer.chosen_flip is not layout.flip:
         who += f" (choose the {str(printer.chosen_flip).replace('-', ' ')} in the print dialog)"
-    turns = " or ".join(_LYING[turn] for turn in sorted({place.back.turn for place in layout.places if place.back}))
-    return (
-        f"{who} on the {layout.flip.replace('-', ' ')}, like {like}; the backs lie {turns} on their page, so that a"
-        f" card turned like a book page shows its back {way}"
-    )
+    edge = layout.flip.replace("-", " ")
+    return f"{who} on the {edge}, like {like}; a card turned like a book page shows its back {way}"
 
 
 def _describe_folders(settings: Settings) -> Iterator[str]:

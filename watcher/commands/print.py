@@ -30,5 +30,5 @@ def print_order(
 
     loaded = load(settings)
     asked = ask_for(loaded, order, sheets)
-    code = leave_or_make(loaded, f"{asked.name} is asked for; the service that is at work sends it to the printer.")
+    code = leave_or_make(loaded, f"{asked.name} is asked for; the program that is running sends it to the printer.")
     raise typer.Exit(max(code, exit_code_of(loaded, asked)))

@@ -19,7 +19,7 @@ from watcher.orders.model import GroupKey, Planned
 from watcher.orders.pairing import Table
 from watcher.orders.readings import group_key
 from watcher.orders.returned import Fresh, ReturnedFolder, how_used
-from watcher.orders.usable import MOST_BYTES, too_large, why_unusable
+from watcher.orders.usable import FILE_UNUSABLE, MOST_BYTES, too_large, why_unusable
 from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings
 from watcher.terms import EarlierUse
@@ -345,6 +345,7 @@ class _Gathering:
                 folder=file.folder,
                 beside=(Found(file=file, parts=parts),),
                 fault=fault,
+                fault_code="" if whole_sentence else FILE_UNUSABLE,
             )
         )
 

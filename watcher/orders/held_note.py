@@ -11,11 +11,12 @@ from typing import Any
 
 import tomli_w
 
-from watcher.errors import FolderUnclear, NameUnclear
+from watcher.errors import ArtUnreadable, FolderUnclear, NameUnclear
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity
 from watcher.inbox.unpack import Earlier
 from watcher.orders.model import DESIGNS
+from watcher.orders.usable import FILE_UNUSABLE
 from watcher.records.plain_text import one_line
 from watcher.terms import EarlierUse, Finding, HeldFor, Level, Side
 
@@ -123,6 +124,16 @@ class HeldNote:
     def is_unclear(self) -> bool:
         """Whether its files must be named, chosen or put in otherwise, in its folder."""
         return self.code in (NameUnclear.code, FolderUnclear.code)
+
+    @property
+    def is_unusable(self) -> bool:
+        """Whether its file can be no art as it is, under this name or in this format."""
+        return self.code == FILE_UNUSABLE
+
+    @property
+    def is_unreadable(self) -> bool:
+        """Whether a file of it cannot be opened."""
+        return any(reason.code == ArtUnreadable.code for reason in self.reasons)
 
     def is_accepted_as(self, folder_name: str) -> bool:
         """Whether a folder of this name says: print anyway.

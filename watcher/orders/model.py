@@ -277,7 +277,7 @@ def refuse_unknown_designs(only: Iterable[int], designs: Sequence[int]) -> None:
     """
     unknown = [number for number in only if number not in designs]
     if unknown:
-        there = f"{designs[0]} to {designs[-1]}" if len(designs) > 1 else f"{designs[0]} alone"
+        there = f"{designs[0]} to {designs[-1]}" if len(designs) > 1 else "one design"
         raise OrderHeld(f"There is no design {show_numbers(unknown)} in the order; it has {there}.")
 
 

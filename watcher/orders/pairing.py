@@ -40,6 +40,7 @@ from watcher.settings.values import NO_OVERS, Overs, OversKind
 from watcher.terms import EarlierUse, Side
 
 _SIDES = tuple(map(str, Side))
+_MOST_FAULTS = 4  # names of one order that are said to be unclear; the others are counted
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -306,9 +307,11 @@ def _pieces(
 
 
 def _refuse_faulty_names(members: list[Found]) -> None:
+    if faults := [found.parts.fault for found in members if found.parts.fault]:
+        more = len(faults) - _MOST_FAULTS
+        and_more = (f"The names of {more} more are like these.",) if more > 0 else ()
+        raise NameUnclear(" ".join((*(f"{fault}." for fault in faults[:_MOST_FAULTS]), *and_more)))
     for found in members:
-        if found.parts.fault:
-            raise NameUnclear(f"{found.parts.fault}.")
         if found.parts.bare_side or not found.parts.key:
             raise NameUnclear(
                 f"{found.shown} names no order. Name it ORDER_front or ORDER_back, with the order's name in front; or"

@@ -165,6 +165,11 @@ def say_no_side(unsaid: Sequence[Found], beside: Sequence[Found], words: NameSet
         return _say_two(unsaid[0], unsaid[1], words)
     found = unsaid[0]
     front, back = (_name_for(found, side, words) for side in (Side.FRONT, Side.BACK))
+    if {Side.FRONT, Side.BACK} <= {other.parts.side for other in beside}:
+        return (
+            f"{found.shown} does not say which side it is, and the front and the back are there already. Take it away;"
+            f" or take the one away that it is to stand for, and name it {front} or {back}."
+        )
     there = next((other for other in beside if other.parts.side is not None), None)
     if there is not None and there.parts.side is not None:
         missing = _name_for(found, OTHER[there.parts.side], words)

@@ -11,6 +11,7 @@ from watcher.inbox.scan import Identity, SeenFile
 from watcher.inbox.unpack import Found
 from watcher.orders.claim import FileChanged
 from watcher.orders.folders import AGAIN_TICKET, is_folder_of_repeat
+from watcher.orders.held_note import read_held_note
 from watcher.orders.model import Planned
 from watcher.steps import Step, reached
 
@@ -54,6 +55,8 @@ def refuse_changed_folders(bundle: tuple[Planned, ...]) -> None:
         for folder in {found.container.path for found in _founds(plan) if found.container}:
             taken = {file.path.name for one in bundle for file in one.files if file.path.parent == folder}
             taken |= {found.file.name for found in plan.superseded}
+            note = read_held_note(folder)
+            taken |= note.our_names if note else frozenset()
             try:
                 there = {name for name in os.listdir(folder) if not is_temporary(name)}  # noqa: PTH208  # names alone
             except FileNotFoundError as error:

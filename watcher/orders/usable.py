@@ -10,6 +10,7 @@ MOST_ART_BYTES = 500_000_000
 MOST_ZIP_BYTES = 1_000_000_000
 MOST_BYTES = 2_000_000_000
 
+FILE_UNUSABLE = "file-unusable"  # the fault's word for machines
 TAKEN = say_formats((*ART, ZIP), "or")
 
 

@@ -211,7 +211,7 @@ def _note(order: Order, reasons: Sequence[str | Finding], folder: str, *, soft: 
         overruled=order.overruled,
         since=since,
         due=order.wishes.due.isoformat() if order.wishes.due else "",
-        quantity=order.wishes.quantity,
+        quantity=0 if order.fault else order.wishes.quantity,  # not known where a name or a ticket is unclear
         quantity_from_card=order.wishes.quantity_from_card,
         why=one_line(findings[0].message),
         files=tuple(_held_file(order, file) for file in order.files),
@@ -292,6 +292,8 @@ def _ways_through_the_inbox(note: HeldNote) -> list[str]:
             "Do what is said above with the files in this folder, then move the whole folder back into the inbox.",
             f"Or put the files, named so, into {into}, and delete this folder.",
         ]
+    if note.is_unusable:
+        return [f"Put what is to be printed into {into}, as is said above, and delete this folder."]
     if not note.missing:
         return [
             f"Put the mended files into {into}, under the same names.{_the_rest(note)}",

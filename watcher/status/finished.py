@@ -1,7 +1,7 @@
 """List finished orders whose sheets still lie in the outbox, and the paper that they take."""
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -65,6 +65,7 @@ class Uncollected:
         entries: Iterable[Entry],
         sheets: Mapping[str, SheetSettings],
         printings: Mapping[str, OrderPrinting] = MappingProxyType({}),
+        with_address: Collection[str] = (),
     ) -> Listed[FinishedOrder]:
         """List the orders that lie there, newest first.
 
@@ -73,6 +74,7 @@ class Uncollected:
             entries: finished orders of the journal, for what a ticket does not tell.
             sheets: the sheets of the settings, for what their paper is.
             printings: what was sent to printers, by the key of the order.
+            with_address: the sheets whose printer has one to send to.
         """
         self._tickets.begin()
         by_folder: dict[str, Entry] = {}
@@ -93,6 +95,7 @@ class Uncollected:
                 printing = printings.get(order_key(words.order, tickets[0].made_at))
                 stands = None if printing is None else print_status(printing)
                 called = "" if words.order == folder.name else words.order
+                order = replace(order, is_sent_by_name=order.sheet in with_address)
                 found.append(replace(order, newer=_newer(names), printing=stands, order=called))
         found.sort(key=_newest_first)
         return Listed(entries=tuple(found), more=more)

@@ -44,8 +44,9 @@ class HeldOrders:
         folders, more = newest_folders(held, MOST)
         found = [self._held(folder, outbox) for folder in folders]
         found.sort(key=_newest_first)
-        pictured = [self._with_spots(order, held) for order in found[:_MOST_PICTURES]]
-        return Listed(entries=(*pictured, *found[_MOST_PICTURES:]), more=more)
+        with_spots = [order.folder for order in found if _spots_of(order)][:_MOST_PICTURES]
+        entries = (self._with_spots(order, held) if order.folder in with_spots else order for order in found)
+        return Listed(entries=tuple(entries), more=more)
 
     def _held(self, folder: Path, outbox: Path | None) -> HeldOrder:
         place = f"{folder.parent.name}/{folder.name}"
@@ -73,9 +74,13 @@ class HeldOrders:
         )
 
     def _with_spots(self, order: HeldOrder, held: Path) -> HeldOrder:
-        """The order with the picture of its art, where a page can carry it."""
-        name = next((name for name in order.pictures if name.endswith(WHY_PICTURE)), None)
-        return order if name is None else replace(order, spots=self._pictures.of(held / order.folder / name))
+        """The order with the picture of its art, where that is small enough for a page."""
+        return replace(order, spots=self._pictures.of(held / order.folder / _spots_of(order)))
+
+
+def _spots_of(order: HeldOrder) -> str:
+    """The name of the picture with its spots marked; empty for none."""
+    return next((name for name in order.pictures if name.endswith(WHY_PICTURE)), "")
 
 
 def _newest_first(order: HeldOrder) -> tuple[float, str]:
@@ -90,8 +95,11 @@ def _day(said: str) -> date | None:
 
 
 def _art(folder: Path, note: HeldNote, outbox: Path | None) -> tuple[str, ...]:
-    """The first art of an order of which no worker has made a picture, as steps from the outbox; none for none."""
-    if outbox is None or note.pictures:
+    """The first art of an order of which no worker has made a picture, as steps from the outbox; none for none.
+
+    None either where art cannot be opened: it would be a broken picture.
+    """
+    if outbox is None or note.pictures or note.is_unreadable:
         return ()
     for file in note.files:
         with suppress(OSError):

@@ -210,6 +210,7 @@ class FinishedOrder:
         quantity_from_card: as in `Wishes`.
         order: its name, where somebody has put a word behind that of its folder; else empty.
         front: its front, small.
+        is_sent_by_name: whether its printer has an address, so that renaming its folder sends it there.
     """
 
     folder: str
@@ -234,6 +235,7 @@ class FinishedOrder:
     order: str = ""
     front: Picture | None = None
     printing: PrintStatus | None = None
+    is_sent_by_name: bool = False
 
     @property
     def sheets_left(self) -> int:

@@ -59,7 +59,8 @@ class OverviewReader:
         entries, damage = _journal(settings)
         printings, lost = _printings(settings)
         done = (entry for entry in entries if entry.state is State.DONE)
-        finished = self._outbox.read(folders.outbox, done, settings.sheets, printings)
+        with_address = {name for name, sheet in settings.sheets.items() if settings.printer_for(sheet).queue}
+        finished = self._outbox.read(folders.outbox, done, settings.sheets, printings, with_address)
         public = partial(hide_places, folder=settings.folder, more=paths_in(settings))
         said = (*filter(None, (inbox.trouble, damage, lost)), *alignment_notes(settings, local_now()), *notes)
         return Overview(

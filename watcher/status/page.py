@@ -106,6 +106,7 @@ def _main(seen: Overview, now: datetime) -> Iterator[str]:
         parts.section("held", parts.held_title(seen.held), parts.held_part(seen.held, now)),
         parts.section("paper", "Paper to take out", parts.paper_part(seen.paper)),
         parts.section("printed", "Printed", parts.printed_part(seen.printed, now)),
+        parts.section("again", "The same again", parts.again_part(seen)),
         parts.section("left", "Left alone in the inbox", parts.left_alone_part(seen.left_alone)),
     ]
     columns = [f"<div>{part}</div>" for part in (week, "\n".join(filter(None, beside))) if part]

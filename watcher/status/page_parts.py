@@ -9,7 +9,7 @@ from watcher.status.html import bullets, embedded, href, lying_beside, named, te
 from watcher.status.model import FinishedOrder, HeldOrder, Listed, Overview, PaperToPull
 from watcher.status.page_rows import MOST_PICTURED, held_id, row, stock, thumb
 from watcher.status.week import by_due, in_order, week_of
-from watcher.status.words import HELD, say_more, say_no_answer
+from watcher.status.words import HELD, say_again, say_more, say_no_answer
 from watcher.terms import HeldFor
 
 MOST_SHOWN = 100  # entries of a part; a page of thousands helps nobody
@@ -88,7 +88,9 @@ def _spots(order: HeldOrder) -> Iterator[str]:
         yield f'<p class="spots">{embedded(order.spots, f"The art of {order.folder}, with the spots marked")}</p>'
     elif order.art:
         yield f'<p class="spots">{lying_beside(order.art, f"The art of {order.folder}")}</p>'
-    elif order.pictures and order.address:
+    elif order.front:
+        yield f'<p class="spots">{embedded(order.front, f"The art of {order.folder}")}</p>'
+    if order.pictures and order.address and not order.spots:
         addresses = ((name, href(*order.address, name)) for name in order.pictures)
         shown = (f'<a href="{address}">{text(name)}</a>' for name, address in addresses)
         yield f"<p>Pictures: {', '.join(shown)}</p>"
@@ -137,6 +139,17 @@ def printed_part(printed: Listed[FinishedOrder], now: datetime) -> Iterator[str]
         yield f'<article class="row">{thumb(order.front)}<div><h3>{named(order.order or order.folder)}</h3>'
         yield f'<p class="quiet">{counted(order.sheets, "sheet")}{made}</p></div></article>'
     yield from _rest(shown.more)
+
+
+def again_part(seen: Overview) -> Iterator[str]:
+    """How an order is made again from a phone, told of the newest that is there; nothing where there is none."""
+    known = next(iter((*seen.printed.entries, *seen.finished.entries)), None)
+    if known is None:
+        return
+    name = known.repeat_of or (known.orders[0] if known.orders else known.order or known.folder)
+    yield "<p>Make an empty folder in the inbox and name it after the order, such as:</p>"
+    yield f"<p><b>{named(say_again(name))}</b></p>"
+    yield '<p class="quiet">Without a number it is as many as the first time. All orders are in archive.</p>'
 
 
 def left_alone_part(left_alone: Listed[str]) -> Iterator[str]:

@@ -11,12 +11,12 @@ from watcher.status.words import (
     HELD,
     NO_QUANTITY,
     PRODUCT,
-    say_age,
+    say_next_step,
     say_no_answer,
     say_progress,
+    say_stage,
     say_stock,
     say_trouble_of,
-    say_what_to_print,
 )
 from watcher.terms import HeldFor
 
@@ -116,11 +116,12 @@ def _held(order: HeldOrder, now: datetime) -> Iterator[str]:
 
 
 def _finished(order: FinishedOrder, now: datetime) -> Iterator[str]:
-    said = "; ".join(filter(None, (say_what_to_print(order), say_age(order, now))))
-    yield f'<p class="state">{_sentence(said)}</p>'
+    yield f'<p class="state">{_sentence(say_stage(order, now))}</p>'
     yield _quiet(text(order.words), named(order.card) if order.card else "")
     yield from _to_look_at(order)
     yield f'<dl class="facts">{"".join(_facts(order))}</dl>'
+    if step := say_next_step(order):
+        yield f"<p>{text(step)}</p>"
     yield bullets([*_links(order)], "links")
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from watcher.orders.quantity import counted
+from watcher.outbox.printing.print_status import PrintStanding
 from watcher.records.health import Health
 from watcher.records.timestamps import say_moment
 from watcher.status.counts import Counts
@@ -49,6 +50,7 @@ TROUBLE = {  # what a finding is about, in a word or two; the whole sentence say
     "art-missing": "the art is missing",
     "designs-missing": "designs are missing",
     "art-unreadable": "a file cannot be opened",
+    "file-unusable": "a file cannot be used",
     "no-card-fits": "the card does not fit the sheet",
     "sheet-looks-wrong": "the sheet looks wrong",
 }
@@ -166,6 +168,26 @@ def say_what_to_print(order: FinishedOrder) -> str:
     return f"print {counted(order.sheets, 'sheet')}" if order.sheets else "ready to print"
 
 
+def say_next_step(order: FinishedOrder) -> str:
+    """What somebody does next with a finished order in the file app; empty where how it stands says it already."""
+    name = order.order or order.folder
+    if order.printing is not None and order.printing.standing is not PrintStanding.SOME:
+        return ""
+    if not order.is_sent_by_name:
+        return f'When all of it is printed, rename its folder to "{name} printed".'
+    if order.printing is not None:
+        return f'Rename its folder to "{name} print" to have the rest printed.'
+    return (
+        f'Rename its folder to "{name} print 1" to have one sheet printed. When that is right, "{name} print" prints'
+        " the rest."
+    )
+
+
+def say_again(name: str) -> str:
+    """The name of an empty folder in the inbox that has an order made again."""
+    return f"again {name} x40 due Thursday"
+
+
 def say_age(order: FinishedOrder, now: datetime) -> str:
     """How long a finished order has lain there unprinted; empty where that is not known."""
     if order.made is None:
@@ -188,7 +210,7 @@ def say_stage(entry: Entry, now: datetime) -> str:
     if isinstance(entry, HeldOrder):
         return say_held(entry, now)
     to_do = say_what_to_print(entry)
-    return "; ".join(filter(None, (to_do, say_age(entry, now))))
+    return "; ".join(filter(None, (to_do.rstrip("."), say_age(entry, now))))
 
 
 def say_stock(stock: PaperToPull | FinishedOrder) -> str:

@@ -118,7 +118,9 @@ def _rim(setup: SheetSetup, sides: tuple[str, ...], now: Fraction) -> _Shorter:
 
     def lines(less: Fraction) -> str:
         written = " and ".join(f"{key} = {_show_rim(rim, setup.sheet)}" for key, rim in smaller(less).items())
-        return f"{written} for the sheet {setup.sheet.name}, if the printer prints that far; measure a full-page print"
+        each = f", {show_length(less, now)} less at each edge" if sides == _SIDES else ""
+        way = "if the printer prints that far; measure a full-page print"
+        return f"{written} for the sheet {setup.sheet.name}{each}, {way}"
 
     times = 1 if len(sides) == 1 else 2
     return _Shorter(what="rim", now=now, times=times, apply=lambda mm: _on(setup, smaller(mm)), lines=lines)

@@ -161,6 +161,8 @@ def _shut_in(message: object) -> bool:
     if isinstance(message, Job | RunJob | Examination):
         message.building.mkdir(exist_ok=True)
     places = places_of(message)
+    for folder in places.writable:
+        folder.mkdir(exist_ok=True)
     for file in places.copies:
         file.touch()
     wall_in(places)

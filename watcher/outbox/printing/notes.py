@@ -140,11 +140,6 @@ class OrderPrinting:
         """Jobs of which nobody knows whether they are on paper."""
         return tuple(job for job in self.jobs if job.stage is JobStage.PERHAPS)
 
-    @property
-    def printed_at_all(self) -> bool:
-        """Whether anything of it can be on paper."""
-        return any(job.stage in (JobStage.PRINTED, JobStage.PERHAPS, JobStage.PRINTING) for job in self.jobs)
-
 
 _JOB = [field.name for field in fields(SheetJob)]
 _ORDER = [field.name for field in fields(OrderNote)]
@@ -171,7 +166,7 @@ class PrintNotes:
             JournalTrouble: it is not.
         """
         if _identity(self._file) != self._identity:
-            raise JournalTrouble("the notes on what was printed were deleted while the service was at work")
+            raise JournalTrouble("the notes on what was printed were deleted while the program was running")
 
     # -- reading ---------------------------------------------------------------------------------------------------
 

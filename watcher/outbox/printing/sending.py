@@ -11,7 +11,7 @@ from watcher.disk import remove_file
 from watcher.outbox.printing import printer_calls as calls
 from watcher.outbox.printing.contract import JobState, Printer
 from watcher.outbox.printing.job_request import Wanted, name_at_printer, token_of
-from watcher.outbox.printing.notes import Part, PrintNotes, SheetJob
+from watcher.outbox.printing.notes import PrintNotes, SheetJob
 from watcher.outbox.printing.printer_calls import Call, Outcome
 from watcher.outbox.printing.printer_threads import PrinterThreads
 from watcher.outbox.printing.sending_life import UNDER_WAY, Do, Event, If, JobStage, Rule, Then, rules_for
@@ -286,8 +286,3 @@ def _say_unclear(outcome: Outcome) -> str:
     done = next((count for count in (found.sheets_done, found.sides_done) if count), None)
     came = "" if done is None else f", after {done} {'sheets' if found.sheets_done else 'sides'}"
     return f"the printer ended the job early{came}"
-
-
-def part_words(job: SheetJob, counted: str) -> str:
-    """Say what a job prints: `26 sheets`, `the fronts of 26 sheets`."""
-    return counted if job.side is Part.ALL else f"the {job.side} of {counted}"

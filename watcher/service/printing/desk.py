@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 
-from watcher.archive.folder_words import PRINTED
 from watcher.outbox.printing.notes import OrderNote, OrderPrinting, PrintNotes
 from watcher.outbox.printing.order_folder import OrderFolder
 from watcher.outbox.printing.sending import Sending
@@ -46,8 +45,3 @@ def printer_of(shop: Shop, folder: OrderFolder) -> PrinterSettings:
             f" its folder to {folder.order} printed."
         )
     return printer
-
-
-def is_among_printed(shop: Shop, folder: OrderFolder) -> bool:
-    """Whether a folder lies among the printed ones."""
-    return folder.path.parent == shop.outbox / PRINTED
