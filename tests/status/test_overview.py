@@ -16,8 +16,7 @@ from tests.orders.an_order import an_order
 from watcher.inbox.inspection import inspect_file
 from watcher.inbox.scan import Identity
 from watcher.layout.geometry import Point, Size
-from watcher.layout.register.alignment import Correction
-from watcher.layout.register.fit import Terms
+from watcher.layout.register.alignment import Correction, Terms
 from watcher.outbox.hold import hold
 from watcher.records.health import Health, read_health, write_health
 from watcher.records.journal import Entry, open_journal

@@ -10,7 +10,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from watcher.archive.order_ticket import PrintFile
+from watcher.archive.ticket_file import PrintFile
 from watcher.records.plain_text import one_line
 from watcher.terms import Level, PageOrder
 

@@ -12,8 +12,9 @@ import pytest
 from watcher.align.register.scan_file import Scan, ScanRefused
 from watcher.align.register.scans import ScannedSheet, read_scans
 from watcher.layout.geometry import Point
+from watcher.layout.register.alignment import Terms
 from watcher.layout.register.corrected import corrected
-from watcher.layout.register.fit import ReadBy, Terms, fit_register
+from watcher.layout.register.fit import ReadBy, fit_register
 
 LONG = os.environ.get("PRINT_FOLDER_LONG") == "1"
 MOST_ERROR_MM = 0.1
