@@ -6,7 +6,7 @@ from pathlib import Path
 
 from loguru import logger
 
-from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import OrderTicket, read_ticket
 from watcher.inbox.file_names import compare_key
 from watcher.orders.held_note import read_held_note

@@ -8,7 +8,7 @@ from pathlib import Path
 from watcher.errors import ArtUnreadable
 from watcher.inbox.complete import Completeness, how_complete
 from watcher.inbox.formats import ART, HAVE_AN_INSIDE, ZIP, say_formats
-from watcher.inbox.inspection import Inside
+from watcher.inbox.inside import Inside
 from watcher.inbox.names import ART_KINDS, CONTAINER, TICKET, is_conflict_copy, read_extension, read_name
 from watcher.inbox.scan import Identity, Scan, SeenFile
 from watcher.inbox.settle import Rested

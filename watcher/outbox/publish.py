@@ -7,7 +7,7 @@ import shutil
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.disk import move_folder, write_durably
 from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE

@@ -17,7 +17,7 @@ from loguru import logger
 from watcher.archive.forget import AT_A_TIME, Forgetting
 from watcher.archive.rebuild_journal import open_or_rebuild
 from watcher.errors import ServiceStopped
-from watcher.inbox.inspection import Inside
+from watcher.inbox.inside import Inside
 from watcher.inbox.scan import Identity
 from watcher.inbox.watch import InboxWatch
 from watcher.orders.model import Order

@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from watcher.archive.order_ticket import TICKET_SUFFIX, Decided, ticket_text
+from watcher.archive.order_ticket import Decided, ticket_text
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.art.turned import face_on_its_side
 from watcher.errors import OrderHeld
 from watcher.instructions.finishing import finishing_findings, mark_findings

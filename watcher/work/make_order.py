@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from watcher import __version__
-from watcher.archive.order_ticket import TICKET_SUFFIX, Decided, PrintFile, ticket_text
+from watcher.archive.order_ticket import Decided, ticket_text
+from watcher.archive.ticket_file import TICKET_SUFFIX, PrintFile
 from watcher.art.checks.bare_paper import bare_edges
 from watcher.art.model import CardFace
 from watcher.art.opening import OpenedDesign

@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 
-from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.disk import free_name
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.names import tidy_order_name
