@@ -177,7 +177,7 @@ def _open_sides(sources: Sequence[ArtSource], read: Reader) -> list[Art]:
     """All sides' art; two pictures take as long as one, for they are unpacked outside of Python."""
     if any(format_with(_ending(source)) is PDF for source in sources):
         return [_open(source, read) for source in sources]  # pdfium knows no threads
-    with ThreadPoolExecutor(len(sources)) as sides:
+    with ThreadPoolExecutor(1) as sides:
         return list(sides.map(partial(_open, read=read), sources))
 
 

@@ -1,0 +1,73 @@
+"""What this computer has for the program: memory and cores, or less where its unit or container has a limit.
+
+Sources: proc(5), /proc/meminfo and /proc/pid/cgroup; the kernel's cgroup-v2 (memory.max) and cgroup-v1 memory
+(memory.limit_in_bytes) documents. A limit holds for all that lies below it, so every folder on the way up counts.
+"""
+
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+_GROUPS = "sys/fs/cgroup"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Machine:
+    """What the program may use.
+
+    Attributes:
+        memory_bytes: in all; None where it cannot be told (not Linux).
+        cores: at the least one.
+    """
+
+    memory_bytes: int | None
+    cores: int
+
+
+def this_machine(root: Path = Path("/")) -> Machine:
+    """Give what this computer has; `root` is where its file system begins."""
+    limits = [*_memory_there(root), *_memory_allowed(root)]
+    return Machine(memory_bytes=min(limits, default=None), cores=_cores())
+
+
+def _cores() -> int:
+    try:
+        return len(os.sched_getaffinity(0))
+    except AttributeError:  # not Linux
+        return os.cpu_count() or 1
+
+
+def _memory_there(root: Path) -> Iterator[int]:
+    for line in _lines(root / "proc/meminfo"):
+        name, _, rest = line.partition(":")
+        if name == "MemTotal":
+            yield int(rest.split()[0]) * 1024  # written with kB, meant as KiB: proc(5)
+
+
+def _memory_allowed(root: Path) -> Iterator[int]:
+    """The limits of the group of processes that this one is in, and of those around it."""
+    for line in _lines(root / "proc/self/cgroup"):
+        number, _, rest = line.partition(":")
+        kinds, _, place = rest.partition(":")
+        if number == "0":
+            yield from _limits_up(root / _GROUPS, place, "memory.max")
+        elif "memory" in kinds.split(","):
+            yield from _limits_up(root / _GROUPS / "memory", place, "memory.limit_in_bytes")
+
+
+def _limits_up(top: Path, place: str, file: str) -> Iterator[int]:
+    group = top / place.strip("/")
+    for folder in (group, *group.parents):
+        for line in _lines(folder / file):
+            if line.isdecimal():  # else `max`: none
+                yield int(line)
+        if folder == top:
+            return
+
+
+def _lines(file: Path) -> list[str]:
+    try:
+        return file.read_text("ascii", "replace").splitlines()
+    except OSError:
+        return []
