@@ -14,12 +14,13 @@ from collections.abc import Callable
 from multiprocessing.connection import Connection
 from typing import Any, NoReturn
 
+from watcher.records.machine import this_machine
 from watcher.records.trouble import say_trouble
 from watcher.work.answer import FILE_BYTES, Answer, answer_to
 from watcher.work.gang_model import Examination, RunJob
 from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Job, OrderCheck
-from watcher.work.limits import CPU_S, allow_processor_time, end_with_parent, set_limits
+from watcher.work.limits import CPU_S, allow_processor_time, end_with_parent, most_memory, set_limits
 from watcher.work.memory import give_back_after_large, keep_freed
 from watcher.work.walls.places import places_of, plan_walls, wall_in
 from watcher.work.wire import MOST_BYTES, write_answer
@@ -87,7 +88,7 @@ def how_it_ended(exit_code: int | None, more_s: float) -> str:
 
 def _get_ready(parent: int) -> bool:
     """Set the limits and load all that a task needs."""
-    set_limits()
+    set_limits(most_memory(this_machine()))
     end_with_parent(parent)
     keep_freed()
     sys.setswitchinterval(_SWITCH_S)
