@@ -68,6 +68,6 @@ def _limits_up(top: Path, place: str, file: str) -> Iterator[int]:
 
 def _lines(file: Path) -> list[str]:
     try:
-        return file.read_text("ascii", "replace").splitlines()
+        return file.read_text("utf-8", "replace").splitlines()
     except OSError:
         return []

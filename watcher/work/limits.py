@@ -7,7 +7,7 @@ import signal
 import sys
 from pathlib import Path
 
-from watcher.records.machine import Machine
+from watcher.records.machine import Machine, this_machine
 from watcher.work.answer import FILE_BYTES
 
 # Measured, for a front and a back together (address space, processor time): 24 cards of 85 x 55 mm at 300 ppi with
@@ -79,7 +79,7 @@ def low_limits() -> str:
 
     low = []
     for which, ours, words in (
-        (resource.RLIMIT_AS, MEMORY_BYTES, "{} MB of memory (ulimit -v)"),
+        (resource.RLIMIT_AS, most_memory(this_machine()), "{} MB of memory (ulimit -v)"),
         (resource.RLIMIT_FSIZE, FILE_BYTES, "files of {} MB (ulimit -f)"),
     ):
         limit = min(limit & _LARGEST_LIMIT for limit in resource.getrlimit(which))
