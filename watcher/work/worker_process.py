@@ -95,9 +95,12 @@ def _get_ready(parent: int) -> bool:
     import pypdf  # here: only workers load the libraries that open files
 
     import watcher.work.make_gang_run  # noqa: F401 - loaded before the first task, whose time it would take
+    from watcher.work.warm_up import warm_up
 
     # The library's own limit of 75 MB a stream is less than one photo of 60 million pixels takes in our own sheets.
     pypdf.overwrite_configuration(maximum_declared_stream_length=FILE_BYTES)
+    if sys.platform == "linux":  # where each task is done in a copy of this process
+        warm_up()
     plan_walls()
     gc.collect()
     gc.freeze()  # what the libraries are made of lives as long as the worker: never looked through again
