@@ -5,6 +5,7 @@ Sources: proc(5), /proc/meminfo and /proc/pid/cgroup; the kernel's cgroup-v2 (me
 """
 
 import os
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,7 +18,7 @@ class Machine:
     """What the program may use.
 
     Attributes:
-        memory_bytes: in all; None where it cannot be told (not Linux).
+        memory_bytes: in all; None where it cannot be told (Windows).
         cores: at the least one.
     """
 
@@ -25,17 +26,27 @@ class Machine:
     cores: int
 
 
-def this_machine(root: Path = Path("/")) -> Machine:
-    """Give what this computer has; `root` is where its file system begins."""
-    limits = [*_memory_there(root), *_memory_allowed(root)]
+def this_machine() -> Machine:
+    """Give what this computer has for the program."""
+    limits = [*memory_told(Path("/")), *_memory_known_to_python()]
     return Machine(memory_bytes=min(limits, default=None), cores=_cores())
 
 
+def memory_told(root: Path) -> tuple[int, ...]:
+    """Give what the files of a system below `root` say of the memory, bytes: what there is, and each limit to it."""
+    return (*_memory_there(root), *_memory_allowed(root))
+
+
+def _memory_known_to_python() -> Iterator[int]:
+    """What the C library says there is: a unit may hide /proc/meminfo (ProcSubset), and macOS has none."""
+    if sys.platform != "win32":
+        yield os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
+
+
 def _cores() -> int:
-    try:
+    if sys.platform == "linux":
         return len(os.sched_getaffinity(0))
-    except AttributeError:  # not Linux
-        return os.cpu_count() or 1
+    return os.cpu_count() or 1
 
 
 def _memory_there(root: Path) -> Iterator[int]:
