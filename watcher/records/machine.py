@@ -37,10 +37,11 @@ def memory_told(root: Path) -> tuple[int, ...]:
     return (*_memory_there(root), *_memory_allowed(root))
 
 
-def _memory_known_to_python() -> Iterator[int]:
+def _memory_known_to_python() -> tuple[int, ...]:
     """What the C library says there is: a unit may hide /proc/meminfo (ProcSubset), and macOS has none."""
-    if sys.platform != "win32":
-        yield os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
+    if sys.platform == "win32":
+        return ()
+    return (os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE"),)
 
 
 def _cores() -> int:
