@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from watcher.archive.order_ticket import PrintFile
+from watcher.archive.ticket_file import PrintFile
 from watcher.archive.ticket_reader import MOST_WARNINGS, OrderTicket, read_ticket
 from watcher.terms import PageOrder
 

@@ -3,7 +3,7 @@ import zlib
 import numpy as np
 import pytest
 
-from watcher.art.encode import encode_deep_grey, encode_line_art, encode_rows
+from watcher.art.encode import encode_bands, encode_deep_grey, encode_line_art, encode_rows
 
 
 @pytest.mark.parametrize("colours", [1, 3])
@@ -39,3 +39,10 @@ def test_the_first_row_stands_as_it_is_and_asks_for_none_above_it():
     pixels = np.arange(24, dtype=np.uint8).reshape(4, 2, 3)
     rows = zlib.decompress(encode_rows(pixels).data)
     assert rows[:7] == bytes([0, *range(6)])
+
+
+@pytest.mark.parametrize("rows", [1, 7, 64])
+def test_a_picture_in_bands_has_the_very_bytes_of_the_whole(rows):
+    image = np.random.default_rng(3).integers(0, 256, (50, 20, 3), np.uint8)
+    bands = (image[top : top + rows] for top in range(0, 50, rows))
+    assert encode_bands(bands, 50) == encode_rows(image)

@@ -4,6 +4,7 @@ from hashlib import sha256
 
 import pytest
 
+from watcher.art import opening
 from watcher.art.checks.preflight import ORDINARY
 from watcher.art.opening import OF_ALL, open_order, say_once
 from watcher.orders.model import ArtSource
@@ -109,3 +110,15 @@ def test_another_kind_of_finding_stays_apart():
 def test_what_is_said_of_no_file_is_said_once():
     alone = Finding(level=Level.NOTE, code="shared", message="The back is common.")
     assert say_once([(("1.png",), (alone,)), (("2.png",), (alone,))]) == (alone,)
+
+
+def test_a_large_side_is_opened_before_the_next_one_is_read(sources, card, monkeypatch):
+    """The pixels of both at once are more than a small computer has."""
+    made, read, _ = sources([1], (Side.FRONT, Side.BACK))
+    seen: list[str] = []
+    monkeypatch.setattr(opening, "LARGE_PIXELS", 1)
+    opens = opening.open_art
+    monkeypatch.setattr(opening, "open_art", lambda *said: (opens(*said), seen.append("opened"))[0])
+    opened = _open(made, [], card(), lambda source: (seen.append("read"), read(source))[1])
+    assert seen == ["read", "opened", "read", "opened"]
+    assert [face.art.side for face in opened.designs[0].faces] == [Side.FRONT, Side.BACK]

@@ -6,7 +6,8 @@ from io import BytesIO
 import numpy as np
 from PIL import Image
 
-from watcher.art.small_picture import LONGEST_PX, MOST_LETTERS, small_picture
+from watcher.art.picture_size import LONGEST_PX, MOST_LETTERS
+from watcher.art.small_picture import small_picture
 
 
 def test_a_picture_keeps_its_shape_and_is_small():

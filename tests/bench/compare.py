@@ -26,9 +26,13 @@ Where the time goes, as measured when it was last tuned:
 - The sheets are checked by sight in a second thread while instructions and ticket are made. Two thirds of the check are
   pdfium unpacking each side once (`sheet/check/downscaled_art.py`).
 - A worker keeps the memory that it has freed for the next order (half of the time of opening two JPEGs was page faults)
-  and gives back what large art took. Two sides of 60 million pixels take 0.67 to 0.73 GB. With alpha the most is in use
-  while pdfium reads one of them out of the finished file: the libraries 106 MB, the art packed again 192, the file 192,
-  pdfium 226. Opening the two at once takes 534, drawing 521, reading back in numbers 617.
+  and gives back what large art took. Two sides of 60 million pixels take 0.63 to 0.68 GB; they are opened one after the
+  other, with which 0.73 became 0.68. With alpha the most is in use while pdfium reads one of them out of the finished
+  file: the libraries 106 MB, the art packed again 192, the file 192, pdfium 226, as measured before that.
+- A worker does each task in a copy of its process. What the copy fills into its caches is gone with it: of 103 ms of
+  processor time of a first pair of JPEG in numbers 72 are left when the same card comes again in the same process; the
+  layout and what hangs on it are the rest. What hangs on no settings is loaded before the copy (`work/warm_up.py`),
+  which takes off 10 to 25 %.
 - Typefaces go into a PDF with the letters in use alone: a sheet carries 9.8 KB beside its art. Of that the typeface is
   2.5, what the pages draw 2.2, the colour profile 0.8, and 4.3 the rest: 26 small objects and their table. Object
   streams would take off about 1.8 by our sums, still no 2 % of a flat pair, and pypdf reads such a file more slowly.
@@ -59,7 +63,7 @@ import pypdfium2
 import tomli_w
 from bench_art import KINDS, draw_pair
 from bench_shop import BenchShop
-from meters import Cost, forget_peak, measure, median, peak_mb
+from meters import Cost, forget_peak, measure, median, peak_mb, peak_of_tasks
 from PIL import Image
 from reportlab.lib.pagesizes import LETTER
 from reportlab.lib.utils import ImageReader
@@ -228,25 +232,36 @@ class Bench:
         for (kind, way), row in self.rows.items():
             if kind in NOT_BY_SCRIPTS and way in ("drawimage", "img2pdf"):
                 continue
-            cost, peak, size = self._ours(way, kind) if way in self._shops else self._plainly(way, kind)
+            if way not in self._shops:
+                cost, peak, size = self._plainly(way, kind)
+                row.peak_mb = max(row.peak_mb, peak) if counts else 0.0
+            elif counts:
+                cost, size = self._ours(way, kind)
+            else:
+                row.peak_mb, cost, size = self._watched(way, kind)
             if counts:
                 row.costs.append(cost)
-                row.peak_mb, row.pdf_bytes = max(row.peak_mb, peak), size
+                row.pdf_bytes = size
 
     def _plainly(self, way: str, kind: str) -> tuple[Cost, float, int]:
         out = self._folder / f"{way}.pdf"
         cost, peak = self._hand.go(way, self._pairs[kind], out)
         return cost, peak, out.stat().st_size if way in ("drawimage", "img2pdf") else 0
 
-    def _ours(self, way: str, kind: str) -> tuple[Cost, float, int]:
+    def _watched(self, way: str, kind: str) -> tuple[float, Cost, int]:
+        """The round that does not count, with the most memory that its task has in use."""
+        workers = self._shops[way].workers
+        with peak_of_tasks(lambda: workers) as peak:
+            cost, size = self._ours(way, kind)
+        return peak[0], cost, size
+
+    def _ours(self, way: str, kind: str) -> tuple[Cost, int]:
         shop, self._made = self._shops[way], self._made + 1
         name = f"{kind}-{self._made}"
         shop.drop({f"{name}_{file.stem.rsplit('_')[-1]}{file.suffix}": file for file in self._pairs[kind]})
-        for pid in shop.workers:
-            forget_peak(pid)
         cost = measure(lambda: shop.make(name), lambda: shop.workers)
         sheets = shop.outbox / name / f"{name}_sheets.pdf"
-        return cost, max(map(peak_mb, shop.workers)), sheets.stat().st_size
+        return cost, sheets.stat().st_size
 
     def close(self) -> None:
         """End all processes."""

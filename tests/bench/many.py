@@ -25,7 +25,7 @@ import tomli_w
 from bench_art import draw_pair, small_png
 from bench_shop import BenchShop
 from compare import Pair, decode, machine
-from meters import Cost, cpu_of, forget_peak, measure, memory_mb, open_handles, peak_mb
+from meters import Cost, cpu_of, forget_peak, measure, memory_mb, open_handles, peak_mb, peak_of_tasks
 
 from tests.local_cluster import LocalCluster
 
@@ -135,15 +135,15 @@ def large(folder: Path, kind: str) -> Measured:
     try:
         drop_orders(shop, 0, 1)
         shop.run_until(lambda: shop.service.making.made == 1)  # libraries are loaded
-        for pid in shop.workers:
-            forget_peak(pid)
         shop.drop({f"large_{side}{file.suffix}": file for side, file in zip(("front", "back"), pair, strict=True)})
-        cost = measure(lambda: shop.make("large"))
+        workers = shop.workers
+        with peak_of_tasks(lambda: workers) as peak:
+            cost = measure(lambda: shop.make("large"))
         bytes_of_art = sum(file.stat().st_size for file in pair)
         return {
             "art": kind,
             "art_mb": round(bytes_of_art / 1e6),
-            "worker_peak_mb": round(max(map(peak_mb, shop.workers))),
+            "worker_peak_mb": round(peak[0]),
             "seconds": round(cost.wall_s, 1),
         }
     finally:

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from watcher.errors import ArtUnreadable
 from watcher.inbox import inspection as look
 from watcher.inbox import zip_members
-from watcher.inbox.inspection import Inside, Member, inspect_file, read_member
+from watcher.inbox.inside import Inside, Member
+from watcher.inbox.inspection import inspect_file, read_member
 
 ART = b"\x89PNG and so on"
 

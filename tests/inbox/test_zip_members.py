@@ -6,12 +6,20 @@ import pytest
 
 from watcher.errors import ArtUnreadable
 from watcher.inbox import zip_members
-from watcher.inbox.zip_members import member_name, read_each, read_member, usable_members
+from watcher.inbox.zip_members import first_bytes, member_name, read_each, read_member, usable_members
 
 
 def test_folders_hidden_files_and_what_systems_add_are_passed_over(make_zip):
     path = make_zip(("art/", b""), ("art/front.png", b"a"), ("__MACOSX/art/._front.png", b"b"), ("art/.hidden", b"c"))
     assert [entry.filename for entry in usable_members(path)] == ["art/front.png"]
+
+
+def test_the_first_bytes_of_a_member_come_with_its_whole_size(make_zip):
+    path = make_zip(("front.png", b"abcdef"), ("inner.zip", b"x"))
+    assert first_bytes(path, "front.png", 4) == (6, b"abcd")
+    for name in ("inner.zip", "back.png"):
+        with pytest.raises(ArtUnreadable):
+            first_bytes(path, name, 4)
 
 
 @pytest.mark.parametrize("stored_as", ["front.png", "art/front.png", "art\\front.png", "./art//front.png"])

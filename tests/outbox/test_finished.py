@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from loguru import logger
 
-from watcher.archive.order_ticket import PrintFile
+from watcher.archive.ticket_file import PrintFile
 from watcher.outbox import finished
 from watcher.outbox.finished import Delivered, FinishedCommands, calls_for
 

@@ -13,6 +13,7 @@ from watcher.records.order_life import State
 from watcher.service.life.cases import OrderCase
 from watcher.service.life.making import Making
 from watcher.service.loop import Service
+from watcher.service.memory_budget import MemoryBudget
 from watcher.service.scheduling import IDLE_S, Scheduling
 from watcher.terms import Finding, Level
 from watcher.work.answer import Answer
@@ -131,3 +132,16 @@ def test_workers_without_work_end_after_a_while_and_begin_anew_with_the_next_ord
     scheduling.step(start_new=True)
     assert ended == [now[0]] * 2
     assert scheduling.next_step_in(now[0]) is None
+
+
+def test_on_a_small_computer_two_orders_of_large_art_are_made_in_turn(
+    scheduling: Scheduling, making: Making, service: Service, workers: list[Waiting]
+):
+    """What they need is estimated from their files; here the computer has less than one of them needs."""
+    making.budget = MemoryBudget(0, service.shop.archive)
+    scheduling.step(start_new=True)
+    assert at_work(workers) == ["lantern"]
+    workers[0].said = BLURRED
+    scheduling.step(start_new=True)
+    workers[0].said = None
+    assert at_work(workers) == ["nova"]

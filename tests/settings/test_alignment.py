@@ -13,8 +13,7 @@ from hypothesis import strategies as st
 
 from watcher.errors import ExitCode, SettingsRefused, WrongUsage
 from watcher.layout.geometry import Point, Size
-from watcher.layout.register.alignment import Correction
-from watcher.layout.register.fit import Terms
+from watcher.layout.register.alignment import Correction, Terms
 from watcher.settings.alignment import (
     check_alignments,
     correction_for,

@@ -7,8 +7,7 @@ from fractions import Fraction
 import pytest
 
 from watcher.layout.geometry import Point, Size
-from watcher.layout.register.alignment import Correction
-from watcher.layout.register.fit import Terms
+from watcher.layout.register.alignment import Correction, Terms
 from watcher.settings.alignment_file import Alignment, Alignments, TurnTest, dump, parse
 from watcher.terms import Duplex, Flip
 

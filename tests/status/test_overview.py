@@ -14,8 +14,7 @@ import pytest
 from watcher.inbox.inspection import inspect_file
 from watcher.inbox.scan import Identity
 from watcher.layout.geometry import Point, Size
-from watcher.layout.register.alignment import Correction
-from watcher.layout.register.fit import Terms
+from watcher.layout.register.alignment import Correction, Terms
 from watcher.records.health import Health, read_health, write_health
 from watcher.service.lock import take_lock
 from watcher.service.loop import Service

@@ -6,7 +6,8 @@ from watcher.orders.wishes import Wishes, overs_from
 from watcher.settings.load import load_settings
 from watcher.settings.model import GUILLOTINE
 from watcher.settings.to_toml import SheetSetup
-from watcher.work.arrange import choose_gang_orders, gang_key
+from watcher.work.arrange import choose_gang_orders
+from watcher.work.gang_kind import gang_key
 
 
 @pytest.fixture

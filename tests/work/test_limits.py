@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from watcher.records.machine import Machine
 from watcher.work import limits
 from watcher.work.answer import FILE_BYTES
-from watcher.work.limits import MEMORY_BYTES
+from watcher.work.limits import MEMORY_BYTES, most_memory
 
 ENVIRONMENT = {**os.environ, "PYTHONPATH": os.pathsep.join([str(Path(limits.__file__).parents[2]), *sys.path])}
 linux_only = pytest.mark.skipif(sys.platform != "linux", reason="limits: Linux")
@@ -32,6 +33,12 @@ def test_a_task_that_wants_too_much_memory_dies_alone():
     """Twice the limit, asked for in earnest under the limit; the process goes on to the next task."""
     done = subprocess.run([sys.executable, "-c", LIMITED], capture_output=True, text=True, check=True, env=ENVIRONMENT)
     assert done.stdout.splitlines() == [f"{MEMORY_BYTES} {FILE_BYTES}", "it needed too much memory", "1000"]
+
+
+def test_a_worker_of_a_small_computer_may_take_no_more_than_it_has_and_what_libraries_reserve():
+    assert most_memory(Machine(memory_bytes=1_000_000_000, cores=1)) == 1_400_000_000
+    assert most_memory(Machine(memory_bytes=16_000_000_000, cores=1)) == MEMORY_BYTES
+    assert most_memory(Machine(memory_bytes=None, cores=1)) == MEMORY_BYTES
 
 
 LOWER = """

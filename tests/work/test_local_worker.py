@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from loguru import logger
 
-from watcher.inbox.inspection import Inside
+from watcher.inbox.inside import Inside
 from watcher.terms import Finding, Level
 from watcher.work import local_worker
 from watcher.work.answer import FILE_BYTES, Answer

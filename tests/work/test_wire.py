@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from watcher.inbox.inspection import Inside, Member
+from watcher.inbox.inside import Inside, Member
 from watcher.terms import Finding, Level, Side
 from watcher.work.answer import Answer
 from watcher.work.job import Checked, Made

@@ -4,8 +4,8 @@ from datetime import datetime
 from fractions import Fraction
 
 from watcher.layout.geometry import Size
-from watcher.layout.register.alignment import Correction
-from watcher.layout.register.fit import RegisterFit, Scatter, Terms
+from watcher.layout.register.alignment import Correction, Terms
+from watcher.layout.register.fit import RegisterFit, Scatter
 from watcher.settings.alignment_file import Alignment
 from watcher.terms import Duplex, Flip
 from watcher.units import mm_to_inches

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from watcher.archive.libraries import libraries_in
-from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import percent_in, read_ticket_file, what_is_damaged
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.unpack import Earlier

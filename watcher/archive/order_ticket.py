@@ -12,6 +12,7 @@ import tomli_w
 
 from watcher.archive.effective_settings import EffectiveSettings
 from watcher.archive.libraries import shaping_libraries
+from watcher.archive.ticket_file import NO_FLIP, PrintFile
 from watcher.art.model import CardFace
 from watcher.layout.model import CutPlan, Layout, Place, Stroke
 from watcher.orders.cost import Cost
@@ -23,26 +24,7 @@ from watcher.settings.to_toml import write_settings
 from watcher.settings.values import show_exact
 from watcher.terms import Finding, PageOrder
 
-NO_FLIP = "none"
 WASTE = "waste"
-TICKET_SUFFIX = "_ticket.toml"
-
-
-@dataclass(frozen=True, kw_only=True)
-class PrintFile:
-    """How a file of sheets is printed.
-
-    Attributes:
-        file: its name in the outbox.
-        copies: how many copies of it.
-        sides: as IPP names it (RFC 8011 5.2.8).
-        media: the paper as IPP names it (PWG 5101.1).
-    """
-
-    file: str
-    copies: int
-    sides: str
-    media: str
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,7 +8,7 @@ from pathlib import Path
 from watcher.archive.archived import Archived, read_archived
 from watcher.archive.repeat import is_common
 from watcher.disk import sha256_of
-from watcher.inbox.inspection import Member
+from watcher.inbox.inside import Member
 from watcher.inbox.names import NameParts
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.inbox.unpack import Earlier, Found

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from loguru import logger
 
-from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import OrderTicket, read_ticket
 from watcher.disk import rename
 from watcher.inbox.file_names import compare_key

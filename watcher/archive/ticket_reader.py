@@ -10,8 +10,8 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from watcher.archive.order_ticket import PrintFile
-from watcher.art.small_picture import MOST_LETTERS
+from watcher.archive.ticket_file import PrintFile
+from watcher.art.picture_size import MOST_LETTERS
 from watcher.records.plain_text import one_line
 from watcher.terms import Level, PageOrder
 

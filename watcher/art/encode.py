@@ -5,6 +5,7 @@ level 1 166 ms, Pillow's own PNG writer at level 1 takes 287 ms, for the same by
 """
 
 import io
+from collections.abc import Iterable
 
 import numpy as np
 from isal import isal_zlib
@@ -32,6 +33,29 @@ def encode_rows(pixels: NDArray[np.uint8], icc: bytes | None = None, *, quick: b
     level = _QUICK_LEVEL if quick else _LEVEL
     rows = pixels.reshape(height, width * colours)
     return _stream(rows, width_px=width, colours=colours, bits=8, icc=icc, level=level)
+
+
+def encode_bands(bands: Iterable[NDArray[np.uint8]], height_px: int) -> ImageStream:
+    """Encode a picture that comes in bands, from the top down: the bytes of `encode_rows`, in less memory.
+
+    Args:
+        bands: each height x width x colours.
+        height_px: of all of them.
+    """
+    filtered: NDArray[np.uint8] | None = None
+    above: NDArray[np.uint8] | None = None
+    top = 0
+    for band in bands:
+        height, width, colours = band.shape
+        rows = band.reshape(height, width * colours)
+        if filtered is None:
+            filtered = np.empty((height_px, 1 + rows.shape[1]), np.uint8)
+        filtered[top : top + height] = _filtered(rows, above)
+        above, top = rows[-1], top + height
+    assert filtered is not None
+    assert top == height_px
+    data = isal_zlib.compress(filtered, _LEVEL)
+    return _as_stream(data, width_px=width, height_px=height_px, colours=colours, bits=8)
 
 
 class RowPacker:

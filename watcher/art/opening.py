@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
+from io import BytesIO
 from itertools import chain, groupby
 from pathlib import Path
 
@@ -18,12 +19,16 @@ from watcher.art.model import Art, CardFace
 from watcher.art.prepare import prepare_face, sides_together
 from watcher.art.reading import card_as_read
 from watcher.inbox.formats import PDF, format_with
+from watcher.inbox.picture_size import pixels_in
 from watcher.orders.model import OF_ALL, ArtSource
 from watcher.settings.model import CardSettings, PrinterSettings
 from watcher.terms import Finding, Side
 
 Reader = Callable[[ArtSource], bytes]
 ForPress = Callable[[Sequence[CardFace]], tuple[tuple[CardFace, ...], tuple[Finding, ...]]]
+# A side of more than this is opened before the next one is read: of two of 60 million side by side the pixels alone
+# take half a gigabyte. Our own choice; 5 x 7 in with bleed at 600 ppi has 14 million.
+LARGE_PIXELS = 20_000_000
 _NAMES_SAID = 6
 _ALIKE_SAID = 10  # findings of one kind told one by one
 
@@ -169,16 +174,27 @@ def _without_thumbnail(face: CardFace) -> CardFace:
 
 def _open(source: ArtSource, read: Reader, *, by_page: bool = False) -> Art:
     """One side's art; `by_page`: its page is part of the name that people know it by."""
+    return _open_data(source, read(source), by_page=by_page)
+
+
+def _open_data(source: ArtSource, data: bytes, *, by_page: bool = False) -> Art:
     shown = f"page {source.page + 1} of {source.shown}" if by_page and source.page is not None else source.shown
-    return open_art(source.side, shown, source.sha256, read(source), _ending(source), source.page)
+    return open_art(source.side, shown, source.sha256, data, _ending(source), source.page)
 
 
 def _open_sides(sources: Sequence[ArtSource], read: Reader) -> list[Art]:
-    """All sides' art; two pictures take as long as one, for they are unpacked outside of Python."""
+    """All sides' art. Two pictures take as long as one, for they are unpacked outside of Python; large ones in turn."""
     if any(format_with(_ending(source)) is PDF for source in sources):
         return [_open(source, read) for source in sources]  # pdfium knows no threads
+    first = read(sources[0])
+    if (pixels_in(BytesIO(first)) or 0) > LARGE_PIXELS:
+        opened = [_open_data(sources[0], first)]
+        del first
+        return opened + [_open(source, read) for source in sources[1:]]
     with ThreadPoolExecutor(len(sources)) as sides:
-        return list(sides.map(partial(_open, read=read), sources))
+        opening = sides.submit(_open_data, sources[0], first)
+        rest = list(sides.map(partial(_open, read=read), sources[1:]))
+        return [opening.result(), *rest]
 
 
 def _ending(source: ArtSource) -> str:

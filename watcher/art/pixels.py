@@ -9,9 +9,10 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image, ImageStat
 
-from watcher.art.encode import encode_deep_grey, encode_line_art, encode_rows
+from watcher.art.encode import encode_bands, encode_deep_grey, encode_line_art
 from watcher.art.formats.headers import DAMAGED, MOST_PIXELS, size_fault
 from watcher.art.formats.openers import OPENERS, Opener
 from watcher.art.formats.tiff import tiff_fault
@@ -25,6 +26,7 @@ _AGAIN, _PLAINER = "Export it again", "Export it as RGB with 8 bits per colour, 
 _NUMBERS = ("I", "F")  # of a TIFF: 32 bits, with a sign, or floating point; its tags tell which
 _ODD_COLOURS = {"F": "colours in floating point", "I": "32 bits per colour", "LAB": "Lab colours"}
 _WHITE = 255
+_BAND_ROWS = 64
 _ONE_AT_A_TIME = threading.Lock()  # both sides are opened at once, but what warnings come to is set for all threads
 _DEEP_WHITE = 65535
 
@@ -172,5 +174,11 @@ def pack(shown: str, picture: Image.Image) -> ImageStream:
     if picture.mode not in ("L", "RGB", "CMYK"):
         kind = _ODD_COLOURS.get(picture.mode, f"colours of a kind of its own ({picture.mode})")
         raise ArtUnreadable(shown, f"has {kind}, which is not taken", _PLAINER)
-    pixels = np.asarray(picture)
-    return encode_rows(pixels if pixels.ndim == 3 else pixels[:, :, np.newaxis])
+    return encode_bands(_bands(picture), picture.height)
+
+
+def _bands(picture: Image.Image) -> Iterator[NDArray[np.uint8]]:
+    """The pixels from the top down, a few rows at a time: all at once they would be in memory twice."""
+    for top in range(0, picture.height, _BAND_ROWS):
+        band = np.asarray(picture.crop((0, top, picture.width, min(top + _BAND_ROWS, picture.height))))
+        yield band if band.ndim == 3 else band[:, :, np.newaxis]

@@ -9,11 +9,10 @@ from PIL import Image
 
 from watcher.art.checks.edge_strips import within_trim
 from watcher.art.model import CardFace
+from watcher.art.picture_size import LONGEST_PX, MOST_LETTERS
 from watcher.settings.model import CardSettings
 
-LONGEST_PX = 112  # shown at half of that on the screen of a phone
 _QUALITIES = (70, 55, 40, 25)
-MOST_LETTERS = 4500  # in base64; sixty of these make a quarter of a megabyte
 
 
 def small_picture_of(face: CardFace, card: CardSettings) -> str:

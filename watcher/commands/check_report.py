@@ -12,7 +12,7 @@ from watcher.disk import sha256_of
 from watcher.errors import ArtUnreadable, ExitCode, FolderUnclear, NoCardFits, OrderHeld, WrongUsage
 from watcher.inbox.file_names import is_temporary
 from watcher.inbox.formats import HAVE_AN_INSIDE
-from watcher.inbox.inspection import Inside
+from watcher.inbox.inside import Inside
 from watcher.inbox.names import read_extension
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.inbox.unpack import Folder, Found, unfold, unfold_folder
@@ -41,7 +41,7 @@ from watcher.terms import Backs, CutterKind, Duplex, Finding, Level, PaperEdge
 from watcher.units import show_length, show_size
 from watcher.work.alignment_check import correction_findings
 from watcher.work.answer import Answer
-from watcher.work.arrange import cards_of, ideal_layout, lay_out_order, layout_request
+from watcher.work.arrange import ideal_layout, lay_out_order, layout_request
 from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Checked, Job, OrderCheck, job_for
 from watcher.work.local_worker import LocalWorker
@@ -107,7 +107,7 @@ def _describe_card(card: CardSettings, settings: Settings) -> list[Line]:
     first = f"{card.name}: {show_size(card.trim.width, card.trim.height)}{folded}, {sides}, on {sheet.name}"
     wishes = Wishes(quantity=card.quantity, overs=card.overs)
     units = [Line(text=f"  {Level.WARN}: {sentence}") for sentence in _wrong_units(card, sheet)]
-    nearly = [Line(text=f"  nearly: {sentence}") for sentence in near_misses(setup, cards_of(wishes))]
+    nearly = [Line(text=f"  nearly: {sentence}") for sentence in near_misses(setup, wishes.cards_with_overs)]
     try:
         layout, count = lay_out_order(setup, wishes)
     except NoCardFits as error:

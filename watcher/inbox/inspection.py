@@ -3,7 +3,6 @@
 import io
 import zipfile
 from collections.abc import Callable
-from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 from typing import BinaryIO
@@ -12,49 +11,16 @@ from pypdf import PdfReader
 
 from watcher.errors import ArtUnreadable
 from watcher.inbox.formats import JOB_TICKET, PDF, TIFF, ZIP, FileFormat, format_with
+from watcher.inbox.inside import Inside, Member
 from watcher.inbox.names import read_extension
 from watcher.inbox.tiff_pages import tiff_pages
 from watcher.inbox.zip_members import member_name, read_each, read_member, usable_members
 from watcher.records.plain_text import one_line
 
-__all__ = ["Inside", "Member", "inspect_file", "read_member"]
+__all__ = ["inspect_file", "read_member"]
 
 MOST_PAGES = 500  # ours: so many designs are the most an order has
 _SPLIT = "Export its cards as several files"
-
-
-@dataclass(frozen=True, kw_only=True)
-class Member:
-    """One usable file in a ZIP.
-
-    Attributes:
-        name: for people and for pairing: without folders, composed.
-        stored_as: its name inside the ZIP, to read it by.
-        size: unpacked, bytes.
-        sha256: of the unpacked bytes, hex.
-        pages: of a PDF, or of a TIFF of several; None for others.
-        text: all of a job ticket; None for art.
-    """
-
-    name: str
-    stored_as: str
-    size: int
-    sha256: str
-    pages: int | None
-    text: bytes | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Inside:
-    """What a file holds.
-
-    Attributes:
-        members: of a ZIP, in the order in which they were packed.
-        pages: of a PDF, or of a TIFF of several; None for others.
-    """
-
-    members: tuple[Member, ...] = ()
-    pages: int | None = None
 
 
 def inspect_file(path: Path) -> Inside:

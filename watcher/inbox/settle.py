@@ -4,11 +4,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from loguru import logger
-
 from watcher.inbox.complete import Completeness, has_end_of_its_own, how_complete
 from watcher.inbox.scan import Identity, SeenFile
-from watcher.records.plain_text import one_line
 
 WHOLE_S = 0.25  # that a file rests which is whole when it is first seen: files come one after the other, some way apart
 
@@ -123,8 +120,7 @@ class Settling:
         if watched.found is None:
             try:
                 watched.found = self._ask(path)
-            except OSError as error:  # gone, or not readable at this moment: the next look asks again
-                logger.debug("{} could not be read yet: {}", one_line(path.name), one_line(str(error)))
+            except OSError:  # gone, or not readable at this moment: the next look asks again
                 return False
         return watched.found is Completeness.WHOLE
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from watcher.errors import ArtUnreadable
-from watcher.inbox.inspection import Inside, Member
+from watcher.inbox.inside import Inside, Member
 from watcher.inbox.names import CONTAINER, TICKET, NameParts, read_folder_name, read_name, split_number
 from watcher.inbox.scan import SeenFile
 from watcher.records.plain_text import one_line

@@ -100,13 +100,19 @@ def read_member(path: Path, stored_as: str) -> bytes:
         ArtUnreadable: no such member, damaged, or larger than `MOST_MEMBER_BYTES`.
     """
     with _opened(path) as archive:
-        try:
-            entry = archive.getinfo(stored_as)
-        except KeyError as error:
-            raise ArtUnreadable(path.name, f"holds no {one_line(stored_as, 80)}", _PACK_AGAIN) from error
-        for check in _MEMBER_CHECKS:
-            check(path, entry)
-        return _unpacked(archive, path, entry)
+        return _unpacked(archive, path, _entry_of(archive, path, stored_as))
+
+
+def first_bytes(path: Path, stored_as: str, most: int) -> tuple[int, bytes]:
+    """Give the size that a ZIP says a member has, and its first bytes, up to so many.
+
+    Raises:
+        ArtUnreadable: as for `read_member`.
+    """
+    with _opened(path) as archive, _mapped(path.name, "is a damaged ZIP"):
+        entry = _entry_of(archive, path, stored_as)
+        with archive.open(entry) as packed:
+            return entry.file_size, packed.read(most)
 
 
 def read_each(path: Path, entries: Iterable[zipfile.ZipInfo]) -> Iterator[tuple[zipfile.ZipInfo, bytes]]:
@@ -119,6 +125,16 @@ def read_each(path: Path, entries: Iterable[zipfile.ZipInfo]) -> Iterator[tuple[
     with _opened(path) as archive:
         for entry in entries:
             yield entry, _unpacked(archive, path, entry)
+
+
+def _entry_of(archive: zipfile.ZipFile, path: Path, stored_as: str) -> zipfile.ZipInfo:
+    try:
+        entry = archive.getinfo(stored_as)
+    except KeyError as error:
+        raise ArtUnreadable(path.name, f"holds no {one_line(stored_as, 80)}", _PACK_AGAIN) from error
+    for check in _MEMBER_CHECKS:
+        check(path, entry)
+    return entry
 
 
 def _unpacked(archive: zipfile.ZipFile, path: Path, entry: zipfile.ZipInfo) -> bytes:

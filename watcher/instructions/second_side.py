@@ -5,11 +5,14 @@ it runs from the first sheet to the last, and the person is asked to look.
 """
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from watcher.orders.quantity import counted
 from watcher.settings.model import PrinterSettings
-from watcher.sheet.draw.plan import SheetPlan
 from watcher.terms import Finding, Level, PageOrder
+
+if TYPE_CHECKING:
+    from watcher.sheet.draw.plan import SheetPlan  # who lists what was made draws nothing
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,7 +41,7 @@ class Stack:
         return last if self.order is PageOrder.N_TO_ONE else first
 
 
-def stack_of(printer: PrinterSettings, plan: SheetPlan) -> Stack | None:
+def stack_of(printer: PrinterSettings, plan: "SheetPlan") -> Stack | None:
     """Give the stack that a person puts back; None where its sheets are all alike, or nobody puts it back."""
     return None if plan.order_of_backs is None else Stack(sheets=plan.sheets, order=printer.backs_order)
 

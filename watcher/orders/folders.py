@@ -8,7 +8,7 @@ import tomli_w
 
 from watcher.errors import ArtUnreadable
 from watcher.inbox.formats import HAVE_AN_INSIDE
-from watcher.inbox.inspection import Inside
+from watcher.inbox.inside import Inside
 from watcher.inbox.names import ART_KINDS, CONTAINER, TICKET, read_extension, read_folder_name
 from watcher.inbox.scan import Identity, SeenFile, SeenFolder
 from watcher.inbox.unpack import Earlier, Folder, Found, unfold_folder

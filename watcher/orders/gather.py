@@ -8,7 +8,7 @@ from pathlib import Path
 from watcher.errors import ArtUnreadable, FolderUnclear
 from watcher.inbox.complete import Completeness, how_complete
 from watcher.inbox.formats import HAVE_AN_INSIDE
-from watcher.inbox.inspection import Inside
+from watcher.inbox.inside import Inside
 from watcher.inbox.names import TICKET, read_extension, read_folder_name, read_name
 from watcher.inbox.scan import Identity, Scan, SeenFile, SeenFolder
 from watcher.inbox.settle import Rested

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from watcher.settings.model import CardSettings
-from watcher.settings.values import NO_OVERS, Overs, parse_overs
+from watcher.settings.values import NO_OVERS, Overs, OversKind, parse_overs
 from watcher.terms import Sequencing
 
 
@@ -41,6 +41,11 @@ class Wishes:
     def spare(self) -> Overs:
         """The overs; none where they are not said."""
         return self.overs or NO_OVERS
+
+    @property
+    def cards_with_overs(self) -> int:
+        """The cards and their overs; overs in sheets count for none, for a sheet more costs all orders alike."""
+        return self.quantity + (0 if self.spare.kind is OversKind.SHEETS else self.spare.cards_for(self.quantity, 1))
 
     def approve_for(self, card: CardSettings) -> bool:
         """Whether the customer is to see a picture of the card first: as the order says, else as the card does."""

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from loguru import logger
 
-from watcher.archive.order_ticket import PrintFile
+from watcher.archive.ticket_file import PrintFile
 from watcher.records.plain_text import one_line
 from watcher.terms import Placeholder
 

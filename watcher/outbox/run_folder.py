@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import OrderTicket, read_ticket
 from watcher.disk import free_name, move_folder, remove_file, sync_folder, write_durably
 from watcher.orders.claim import taking_folder

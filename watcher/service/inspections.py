@@ -3,7 +3,7 @@
 import os
 from collections import deque
 
-from watcher.inbox.inspection import Inside
+from watcher.inbox.inside import Inside
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.records.trouble import WorkerTrouble, say_trouble
 from watcher.service.life.journal_writing import WORKER_DEATHS

@@ -17,7 +17,7 @@ from loguru import logger
 from watcher.archive.forget import AT_A_TIME, Forgetting
 from watcher.archive.rebuild_journal import open_or_rebuild
 from watcher.errors import ServiceStopped
-from watcher.inbox.inspection import Inside
+from watcher.inbox.inside import Inside
 from watcher.inbox.scan import Identity
 from watcher.inbox.watch import FolderWatch, InboxWatch
 from watcher.orders.model import Order
@@ -27,6 +27,7 @@ from watcher.records.health import Health
 from watcher.records.journal import Journal, JournalTrouble
 from watcher.records.local_disk import network_kind
 from watcher.records.log import EventLog, set_up_service_log
+from watcher.records.machine import this_machine
 from watcher.records.order_life import Event
 from watcher.records.plain_text import one_line
 from watcher.records.timestamps import local_now
@@ -39,6 +40,7 @@ from watcher.service.life.gang_runs import Runs
 from watcher.service.life.journal_writing import JournalWriting
 from watcher.service.life.making import Making
 from watcher.service.lock import take_lock
+from watcher.service.memory_budget import MemoryBudget
 from watcher.service.pauses import Part, Pauses
 from watcher.service.printing.printing import Printing
 from watcher.service.recovery import recover
@@ -53,7 +55,7 @@ from watcher.settings.trusted import check_places
 from watcher.terms import Events
 from watcher.work.limits import low_limits
 from watcher.work.walls.missing import missing_walls
-from watcher.work.workers import spare_worker_for, workers_for
+from watcher.work.workers import is_local, spare_worker_for, workers_for
 
 _NOTHING_SEEN = TakingResult(taken=(), to_look=(), waiting=(), left_alone=())
 _SOONEST_S = 0.2  # between two looks at something that is being written
@@ -166,8 +168,10 @@ class Service:
         self.printing = Printing(self.shop)
         self.shop.on_made = self.printing.made
         runs = Runs(shop=self.shop, pool=Pool(in_haste=self._once))
-        workers, journal_writing = workers_for(self._settings.service), JournalWriting(self.shop)
-        self.making = Making(shop=self.shop, workers=workers, runs=runs, journal=journal_writing)
+        machine, journal_writing = this_machine(), JournalWriting(self.shop)
+        workers = workers_for(self._settings.service, machine)
+        budget = MemoryBudget(machine.memory_bytes, folders.archive) if is_local(self._settings.service) else None
+        self.making = Making(shop=self.shop, workers=workers, runs=runs, journal=journal_writing, budget=budget)
         self.scheduling = Scheduling(self.making, spare_worker_for(self._settings.service))
         self._taking = Taking(self.shop, once=self._once)
         self._forgetting = Forgetting(folders)

@@ -4,7 +4,7 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
-from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import read_ticket
 from watcher.disk import FileInUse, move_folder, remove_empty_folder, remove_file, remove_tree, sha256_of
 from watcher.orders.claim import note_of, read_note

@@ -216,7 +216,7 @@ class Scheduling:
         if making.paused or making.tried_alone:
             return False
         orders = making.runs.ready(self._is_coming)
-        if not orders:
+        if not orders or not making.has_room_for(orders):
             return False
         return happen(making, replace(run_of(orders), worker=worker), Event.RUN_DUE)
 

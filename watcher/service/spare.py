@@ -87,7 +87,7 @@ class SpareWorker:
 
     def _has_more(self) -> bool:
         """Whether there is an order that has not been too slow for the spare worker."""
-        return not self._making.paused and any(order.number not in self._slow for order in self._making.queue)
+        return not self._making.paused and self._making.next(self._slow) is not None
 
     def _set_back(self) -> None:
         assert self._worker is not None

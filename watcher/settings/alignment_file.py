@@ -11,8 +11,7 @@ import tomli_w
 from pydantic import ValidationError
 
 from watcher.layout.geometry import Point, Size
-from watcher.layout.register.alignment import Correction
-from watcher.layout.register.fit import Terms
+from watcher.layout.register.alignment import Correction, Terms
 from watcher.settings.fields import fold
 from watcher.settings.model import AlignSettings
 from watcher.terms import Duplex, Flip

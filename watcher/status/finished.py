@@ -8,7 +8,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from watcher.archive.folder_words import files_in, read_words
-from watcher.archive.order_ticket import NO_FLIP, TICKET_SUFFIX
+from watcher.archive.ticket_file import NO_FLIP, TICKET_SUFFIX
 from watcher.archive.ticket_reader import OrderTicket, read_ticket
 from watcher.instructions.second_side import second_side
 from watcher.orders.quantity import counted, quantity_line

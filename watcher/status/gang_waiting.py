@@ -5,8 +5,7 @@ from contextlib import suppress
 from datetime import datetime
 
 from watcher.orders.claim import note_of, read_note
-from watcher.service.life.gang_pool import Moment, Pool
-from watcher.service.life.gang_runs import arrived_at
+from watcher.service.life.gang_pool import Moment, Pool, arrived_at
 from watcher.settings.model import Settings
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from loguru import logger
 
-from watcher.inbox.inspection import Inside
+from watcher.inbox.inside import Inside
 from watcher.inbox.scan import Identity
 from watcher.records.health import Health, write_health
 from watcher.records.plain_text import one_line

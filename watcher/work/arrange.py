@@ -1,7 +1,7 @@
 """The layout of an order, from its settings and wishes, and the count of its sheets."""
 
 from collections import Counter
-from collections.abc import Hashable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -14,7 +14,6 @@ from watcher.layout.model import Layout, LayoutRequest, WhiteEdges
 from watcher.layout.sequence import DesignForm, sequence_designs
 from watcher.orders.quantity import SheetCount, count_sheets
 from watcher.orders.wishes import Wishes
-from watcher.settings.model import CardSettings, PrinterSettings, SheetSettings
 from watcher.settings.to_toml import SheetSetup
 from watcher.settings.values import NO_OVERS, OversKind
 
@@ -91,16 +90,10 @@ def lay_out_order(
     Raises:
         NoCardFits: the card is too large for the sheet.
     """
-    layout = _best_layout(settings, cards_of(wishes), bare)
+    layout = _best_layout(settings, wishes.cards_with_overs, bare)
     if sheets_only is not None:
         return layout, count_sheets(sheets_only * layout.up, NO_OVERS, layout.up)
     return layout, count_sheets(wishes.quantity, wishes.spare, layout.up)
-
-
-def cards_of(wishes: Wishes) -> int:
-    """The cards of an order with their overs; overs in sheets count for none, for a sheet more costs all alike."""
-    spare = wishes.spare
-    return wishes.quantity + (0 if spare.kind is OversKind.SHEETS else spare.cards_for(wishes.quantity, 1))
 
 
 def _best_layout(settings: SheetSetup, wanted: int, bare: WhiteEdges | None) -> Layout:
@@ -146,15 +139,6 @@ def layout_request(settings: SheetSetup, cards_wanted: int, bare: WhiteEdges | N
     )
 
 
-def gang_key(card: CardSettings, sheet: SheetSettings, printer: PrinterSettings) -> Hashable:
-    """Give what orders must have in common to share a sheet: the sheet and its printer, and all that the cutter sees.
-
-    The printer stands for the colour: its sheets go out under one profile.
-    """
-    finished = (card.trim, card.fold, card.corner, card.bleed, card.least_bleed, card.sides, card.backs)
-    return (*finished, sheet.name, printer.name)
-
-
 def choose_gang_orders(settings: SheetSetup, orders: Sequence[Wishes]) -> tuple[Layout, GangChoice]:
     """Choose which of some orders of one `gang_key` to gang, and lay out the sheet that they share.
 
@@ -168,7 +152,7 @@ def choose_gang_orders(settings: SheetSetup, orders: Sequence[Wishes]) -> tuple[
     """
     overs = [wishes.spare for wishes in orders]
     in_sheets = [int(spare.amount) for spare in overs if spare.kind is OversKind.SHEETS]
-    wanted = [cards_of(wishes) for wishes in orders]
+    wanted = [wishes.cards_with_overs for wishes in orders]
     layout = lay_out(layout_request(settings, sum(wanted)))
     forms = settings.sheet.gang_layouts
     return layout, choose_gang(wanted, layout.up, forms, spare_sheets=max(in_sheets, default=0))

@@ -4,9 +4,8 @@ from collections.abc import Hashable
 from dataclasses import dataclass
 
 from watcher.orders.model import Order
-from watcher.settings.model import Settings
+from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
 from watcher.terms import PaperEdge
-from watcher.work.arrange import cards_of, gang_key
 
 MOST_CARDS_SHARED = 10_000  # of one order: at best it would save a sheet, and the arithmetic grows with it
 
@@ -35,7 +34,16 @@ def kind_of(order: Order, settings: Settings) -> Kind | None:
     asks_first = wishes.approve_for(card) and not order.accepted
     if sheet is None or not sheet.gang or card.paper_edge is not PaperEdge.NO or asks_first:
         return None
-    if cards_of(wishes) > MOST_CARDS_SHARED:
+    if wishes.cards_with_overs > MOST_CARDS_SHARED:
         return None
     # one page of instructions names one envelope
     return Kind(sheet=sheet.name, key=(gang_key(card, sheet, settings.printer_for(sheet)), card.envelope))
+
+
+def gang_key(card: CardSettings, sheet: SheetSettings, printer: PrinterSettings) -> Hashable:
+    """Give what orders must have in common to share a sheet: the sheet and its printer, and all that the cutter sees.
+
+    The printer stands for the colour: its sheets go out under one profile.
+    """
+    finished = (card.trim, card.fold, card.corner, card.bleed, card.least_bleed, card.sides, card.backs)
+    return (*finished, sheet.name, printer.name)

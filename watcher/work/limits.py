@@ -7,6 +7,7 @@ import signal
 import sys
 from pathlib import Path
 
+from watcher.records.machine import Machine, this_machine
 from watcher.work.answer import FILE_BYTES
 
 # Measured, for a front and a back together (address space, processor time): 24 cards of 85 x 55 mm at 300 ppi with
@@ -14,20 +15,32 @@ from watcher.work.answer import FILE_BYTES
 # with alpha 1.1 GB, 6 s; two of 96 million pixels with alpha 1.6 GB, 15 s. A page that draws without end reaches any
 # limit of memory within half a minute, any of time whatever it is.
 MEMORY_BYTES = 3 * 1024**3  # address space, not memory in use: the libraries reserve more than they touch
+_LIBRARIES_BYTES = 400_000_000  # of address space, before any art is opened: 300 measured
 CPU_S = 60  # of one task
 
 _LARGEST_LIMIT = (1 << 64) - 1  # RLIM_INFINITY is -1 here, and the largest number in C
 _PR_SET_PDEATHSIG = 1
 
 
-def set_limits() -> None:
-    """Limit this process, and all that it starts, in memory and size of files; a core dump is never written."""
+def most_memory(machine: Machine) -> int:
+    """Give the address space that a worker may take, bytes; on a small computer no more than it has memory for."""
+    if machine.memory_bytes is None:
+        return MEMORY_BYTES
+    return min(MEMORY_BYTES, machine.memory_bytes + _LIBRARIES_BYTES)
+
+
+def set_limits(memory_bytes: int = MEMORY_BYTES) -> None:
+    """Limit this process, and all that it starts, in memory and size of files; a core dump is never written.
+
+    Args:
+        memory_bytes: see `most_memory`.
+    """
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C goes to the whole group; the service decides
     signal.signal(signal.SIGTERM, signal.SIG_IGN)
     if sys.platform == "linux":
         import resource
 
-        _limit(resource.RLIMIT_AS, MEMORY_BYTES)
+        _limit(resource.RLIMIT_AS, memory_bytes)
         _limit(resource.RLIMIT_FSIZE, FILE_BYTES)
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
         with contextlib.suppress(OSError):  # when memory runs out, a worker goes before the service and other programs
@@ -66,7 +79,7 @@ def low_limits() -> str:
 
     low = []
     for which, ours, words in (
-        (resource.RLIMIT_AS, MEMORY_BYTES, "{} MB of memory (ulimit -v)"),
+        (resource.RLIMIT_AS, most_memory(this_machine()), "{} MB of memory (ulimit -v)"),
         (resource.RLIMIT_FSIZE, FILE_BYTES, "files of {} MB (ulimit -f)"),
     ):
         limit = min(limit & _LARGEST_LIMIT for limit in resource.getrlimit(which))

@@ -9,7 +9,8 @@ from functools import partial
 
 import numpy as np
 
-from watcher.archive.order_ticket import TICKET_SUFFIX, Decided, ticket_text
+from watcher.archive.order_ticket import Decided, ticket_text
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.art.turned import face_on_its_side
 from watcher.errors import OrderHeld
 from watcher.instructions.card_picture import CARD_SUFFIX, card_png

@@ -10,7 +10,8 @@ from functools import partial
 
 from watcher import __version__
 from watcher.archive.effective_settings import EffectiveSettings
-from watcher.archive.order_ticket import TICKET_SUFFIX, Decided, PrintFile, ticket_text
+from watcher.archive.order_ticket import Decided, ticket_text
+from watcher.archive.ticket_file import TICKET_SUFFIX, PrintFile
 from watcher.art.checks.bare_paper import bare_edges
 from watcher.art.model import CardFace
 from watcher.art.opening import OpenedDesign
@@ -137,6 +138,18 @@ def check(task: OrderCheck) -> Checked:
         return Checked(findings=art.findings)
     settled = settle(task.job, art)
     return Checked(findings=settled.findings, words=settled.arranged.count.words, up=settled.arranged.layout.up)
+
+
+def rehearse(job: Job) -> None:
+    """Go the way of an order as far as its product and write nothing: what is loaded on the way stays loaded.
+
+    Raises:
+        OrderHeld: it cannot be made.
+    """
+    settled = settle(job, checked_art(job))
+    with drawn_sheets(settled.job, settled.plan) as drawn:
+        write_instructions(_instructions(settled, drawn))
+        ticket_text(_decided(settled))
 
 
 def settle(asked: Job, art: GoodArt) -> Settled:
@@ -352,14 +365,7 @@ def _write(settled: Settled, drawn: DrawnSheets) -> Mapping[str, int]:
     with Product(job.building) as product:
         for file in drawn.files:
             product.put(f"{job.name}_{file.suffix}.pdf", file.pdf)
-        told = decided(
-            settled.asked,
-            settled.art,
-            settled.plan,
-            count=settled.arranged.count,
-            cuts=settled.finishing.plan,
-            findings=settled.findings,
-        )
+        told = _decided(settled)
         told = replace(told, small_picture=told.small_picture or _small_picture(drawn))
         ticket = ticket_text(replace(told, printed_as=job.shown, printed_on=job.date, designs=settled.designs))
         if job.read_back:
@@ -373,6 +379,17 @@ def _write(settled: Settled, drawn: DrawnSheets) -> Mapping[str, int]:
         drawn.finish()
         product.finish(job.name + TICKET_SUFFIX, ticket)  # last: its presence says that the rest is there
     return product.files
+
+
+def _decided(settled: Settled) -> Decided:
+    return decided(
+        settled.asked,
+        settled.art,
+        settled.plan,
+        count=settled.arranged.count,
+        cuts=settled.finishing.plan,
+        findings=settled.findings,
+    )
 
 
 def _small_picture(drawn: DrawnSheets) -> str:

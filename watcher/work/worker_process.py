@@ -13,13 +13,14 @@ from collections.abc import Callable
 from typing import Any, NoReturn
 
 from watcher.outbox.product import drop_if_empty
+from watcher.records.machine import this_machine
 from watcher.records.trouble import say_trouble
 from watcher.work.answer import FILE_BYTES, Answer, answer_to
 from watcher.work.contract import Pipe
 from watcher.work.gang_model import Examination, RunJob
 from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Job, OrderCheck
-from watcher.work.limits import CPU_S, allow_processor_time, end_with_parent, set_limits
+from watcher.work.limits import CPU_S, allow_processor_time, end_with_parent, most_memory, set_limits
 from watcher.work.memory import give_back_after_large, keep_freed
 from watcher.work.walls.places import places_of, plan_walls, wall_in
 from watcher.work.wire import MOST_BYTES, write_answer
@@ -86,16 +87,19 @@ def how_it_ended(exit_code: int | None, more_s: float) -> str:
 
 def _get_ready(parent: int) -> bool:
     """Set the limits and load all that a task needs."""
-    set_limits()
+    set_limits(most_memory(this_machine()))
     end_with_parent(parent)
     keep_freed()
     sys.setswitchinterval(_SWITCH_S)
     import pypdf  # here: only workers load the libraries that open files
 
     import watcher.work.make_gang_run  # noqa: F401 - loaded before the first task, whose time it would take
+    from watcher.work.warm_up import warm_up
 
     # The library's own limit of 75 MB a stream is less than one photo of 60 million pixels takes in our own sheets.
     pypdf.overwrite_configuration(maximum_declared_stream_length=FILE_BYTES)
+    if sys.platform == "linux":  # where each task is done in a copy of this process
+        warm_up()
     plan_walls()
     gc.collect()
     gc.freeze()  # what the libraries are made of lives as long as the worker: never looked through again

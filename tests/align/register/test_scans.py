@@ -12,8 +12,9 @@ from tests.long_form import LONG, in_long_form
 from watcher.align.register.scan_file import Scan, ScanRefused
 from watcher.align.register.scans import ScannedSheet, read_scans
 from watcher.layout.geometry import Point
+from watcher.layout.register.alignment import Terms
 from watcher.layout.register.corrected import corrected
-from watcher.layout.register.fit import ReadBy, Terms, fit_register
+from watcher.layout.register.fit import ReadBy, fit_register
 
 MOST_ERROR_MM = 0.1
 QUICK_PPI = 150.0  # where not accuracy but what may go wrong is looked at

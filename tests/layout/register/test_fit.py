@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from watcher.layout.geometry import Point, Size
-from watcher.layout.register.alignment import Correction, correction_matrix
-from watcher.layout.register.fit import ReadBy, Reading, ReadingsRefused, Terms, expected, fit_register, show_reading
+from watcher.layout.register.alignment import Correction, Terms, correction_matrix
+from watcher.layout.register.fit import ReadBy, Reading, ReadingsRefused, expected, fit_register, show_reading
 
 A4 = Size(Fraction(210), Fraction(297))
 SIX = {1: (20, 277), 2: (190, 277), 3: (20, 148), 4: (190, 148), 5: (20, 20), 6: (190, 20)}

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import pytest
 
-from watcher.archive.order_ticket import PrintFile
+from watcher.archive.ticket_file import PrintFile
 from watcher.layout.geometry import Margins, Size
 from watcher.outbox.printing.contract import PrinterState, PrinterStatus
 from watcher.outbox.printing.job_request import Wanted, name_at_printer, refuse_ignored, request_for, token_of

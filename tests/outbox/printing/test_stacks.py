@@ -5,7 +5,7 @@ import io
 import pypdf
 import pytest
 
-from watcher.archive.order_ticket import PrintFile
+from watcher.archive.ticket_file import PrintFile
 from watcher.archive.ticket_reader import OrderTicket
 from watcher.outbox.printing.notes import OrderNote, OrderPrinting, Part, SheetJob
 from watcher.outbox.printing.sending_life import JobStage

@@ -12,8 +12,8 @@ from watcher.outbox.run_folder import NUMBERS, numbers_file, run_building_folder
 from watcher.records.journal import Entry
 from watcher.records.order_life import State
 from watcher.service.life.cases import run_of
-from watcher.service.life.gang_pool import Pool
-from watcher.service.life.gang_runs import WORD, Runs, arrived_at, kinds_of
+from watcher.service.life.gang_pool import Pool, arrived_at
+from watcher.service.life.gang_runs import WORD, Runs, kinds_of
 from watcher.service.shop import Shop
 from watcher.work.job import Job
 

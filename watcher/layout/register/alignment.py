@@ -2,12 +2,21 @@
 
 import math
 from dataclasses import dataclass
+from enum import StrEnum
 from fractions import Fraction
 
 from watcher.layout.geometry import Point, Size
 from watcher.units import mm_to_points
 
 Matrix = tuple[float, float, float, float, float, float]
+
+
+class Terms(StrEnum):
+    """The terms of a correction that are fitted."""
+
+    SHIFT = "shift"
+    SHIFT_TURN = "shift and turn"
+    ALL = "shift, turn and scale"
 
 
 @dataclass(frozen=True, kw_only=True)

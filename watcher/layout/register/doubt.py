@@ -15,13 +15,12 @@ import numpy as np
 import numpy.typing as npt
 
 from watcher.layout.geometry import Size
-from watcher.layout.register.alignment import Correction
+from watcher.layout.register.alignment import Correction, Terms
 from watcher.layout.register.fit import (
     ReadBy,
     Reading,
     ReadingsRefused,
     RegisterFit,
-    Terms,
     expected,
     fit_register,
     fit_unchecked,

@@ -21,7 +21,7 @@ import numpy as np
 
 from watcher.errors import WrongUsage
 from watcher.layout.geometry import Point, Size
-from watcher.layout.register.alignment import Correction
+from watcher.layout.register.alignment import Correction, Terms
 from watcher.layout.register.solve import moved, solve
 
 MOST_RESIDUAL_MM = 0.5  # what is accepted after calibration (trade-facts 5, common practice)
@@ -29,14 +29,6 @@ LEAST_SPREAD_MM = 10.0  # mean distance from the best line below which marks cou
 LEAST_BASE_MM = 40.0  # how far apart two marks must be to tell a turn (our own choice)
 MOST_TURN_DEGREES = 2.0  # more is a sheet that went in askew, not a printer's habit (our own choice)
 MOST_SCALE_OFF = 0.02  # more is a page that was printed to fit, not at actual size (our own choice)
-
-
-class Terms(StrEnum):
-    """The terms that are fitted."""
-
-    SHIFT = "shift"
-    SHIFT_TURN = "shift and turn"
-    ALL = "shift, turn and scale"
 
 
 class ReadBy(StrEnum):

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from watcher.archive.order_ticket import PrintFile
+from watcher.archive.ticket_file import PrintFile
 from watcher.disk import cut_name
 from watcher.layout.geometry import Margins, Size
 from watcher.outbox.printing.contract import JobRequest, PrinterStatus

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from watcher.archive.folder_words import PRINTED, FolderWords, Word, files_in, folders_of, read_words
-from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import OrderTicket, read_ticket
 from watcher.inbox.complete import Completeness, how_complete
 from watcher.outbox.printing.notes import order_key

@@ -14,7 +14,7 @@ from pypdf import PdfReader, PdfWriter
 from pypdf.errors import PyPdfError
 
 from watcher.archive.folder_words import SHEETS_NAME
-from watcher.archive.order_ticket import PrintFile
+from watcher.archive.ticket_file import PrintFile
 from watcher.archive.ticket_reader import OrderTicket
 from watcher.errors import PrintFolderError
 from watcher.outbox.printing.notes import OrderPrinting, Part

@@ -6,7 +6,7 @@ whenever the service dies; the log is read first, so that its line stands there 
 
 from collections.abc import Iterator, Sequence
 
-from watcher.archive.order_ticket import TICKET_SUFFIX, PrintFile
+from watcher.archive.ticket_file import TICKET_SUFFIX, PrintFile
 from watcher.archive.ticket_reader import OrderTicket, read_ticket
 from watcher.orders.recover import forget_note
 from watcher.outbox.finished import Delivered, calls_for

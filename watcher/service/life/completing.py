@@ -3,7 +3,7 @@
 from dataclasses import replace
 from pathlib import Path
 
-from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import read_ticket
 from watcher.orders.claim import drop_taking
 from watcher.orders.recover import undo

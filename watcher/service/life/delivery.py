@@ -6,7 +6,7 @@ from loguru import logger
 
 from watcher.archive.archived import Archived, read_archived, read_order_ticket
 from watcher.archive.folder_words import folder_of
-from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.inbox.file_names import compare_key
 from watcher.orders.claim import taking_folder
 from watcher.orders.say import earlier_words

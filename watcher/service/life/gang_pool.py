@@ -7,7 +7,9 @@ a due date is never missed to save paper. Then all that waits and can share goes
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
+from pathlib import Path
 
+from watcher.orders.claim import note_of
 from watcher.orders.model import Order
 from watcher.settings.model import Settings
 from watcher.work.gang_kind import Kind, kind_of
@@ -137,3 +139,11 @@ class Pool:
         for waiting in group:
             at_once = self.in_haste or waiting.order.number in self._asked
             yield 0.0 if at_once else waiting.left_s(now, wait_s)
+
+
+def arrived_at(archive: Path, number: int, now: datetime) -> datetime:
+    """When an order was taken out of the inbox: then its note was written."""
+    try:
+        return datetime.fromtimestamp(note_of(archive, number).stat().st_mtime, now.tzinfo)
+    except OSError:
+        return now

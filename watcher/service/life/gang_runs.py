@@ -7,17 +7,16 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 
-from watcher.archive.order_ticket import TICKET_SUFFIX
 from watcher.archive.rebuild_journal import made_entry
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import read_ticket
 from watcher.disk import free_name, remove_file
-from watcher.orders.claim import note_of
 from watcher.orders.model import Order
 from watcher.outbox.run_folder import deliver_run, run_building_folder, runs_cut_short
 from watcher.records.journal import Entry
 from watcher.records.order_life import State
 from watcher.service.life.cases import RunCase
-from watcher.service.life.gang_pool import Moment, Pool
+from watcher.service.life.gang_pool import Moment, Pool, arrived_at
 from watcher.service.shop import Shop
 from watcher.work.gang_kind import Kind, kind_of
 from watcher.work.gang_model import RunJob
@@ -112,14 +111,6 @@ class Runs:
     @property
     def _word(self) -> Path:
         return self.shop.state / WORD
-
-
-def arrived_at(archive: Path, number: int, now: datetime) -> datetime:
-    """When an order was taken out of the inbox: then its note was written."""
-    try:
-        return datetime.fromtimestamp(note_of(archive, number).stat().st_mtime, now.tzinfo)
-    except OSError:
-        return now
 
 
 def kinds_of(orders: Collection[Order], runs: Runs) -> Iterator[Kind]:

@@ -6,7 +6,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 
 from watcher.archive.folder_words import PRINTED
-from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.disk import fitting_order_name, free_name
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.names import tidy_order_name
@@ -18,6 +18,7 @@ from watcher.outbox.publish import is_taken
 from watcher.service.life.cases import OrderCase, RunCase, known
 from watcher.service.life.gang_runs import Runs
 from watcher.service.life.journal_writing import JournalWriting
+from watcher.service.memory_budget import MemoryBudget
 from watcher.service.pauses import Part
 from watcher.service.queue import Queue
 from watcher.service.shop import Shop
@@ -33,6 +34,7 @@ class Making:
         workers: each with the case that it is at work on, or idle.
         runs: orders that wait for others to share sheets with, and their runs.
         journal: writes the journal and keeps the pause.
+        budget: the memory that orders may take together; None: as much as they like.
         commands: the shop's own commands that are running.
         queue: orders that wait for a worker.
         undelivered: orders whose product waits for its delivery.
@@ -51,6 +53,7 @@ class Making:
     workers: Sequence[Worker]
     runs: Runs
     journal: JournalWriting
+    budget: MemoryBudget | None = None
     commands: FinishedCommands = field(default_factory=FinishedCommands)
     queue: Queue = field(default_factory=Queue)
     undelivered: list[OrderCase] = field(default_factory=list)
@@ -106,13 +109,20 @@ class Making:
     # -- whose turn it is ------------------------------------------------------------------------------------------
 
     def next(self, passing_over: Collection[int] = ()) -> Order | None:
-        """Give the order that is made next; None while there is none, or only one that repeats an order being made.
+        """Give the order that is made next; None while there is none, or only what must wait.
+
+        What repeats an order being made waits for that, and what has no room in the computer's memory for room.
 
         Args:
             passing_over: numbers of orders whose turn it is not.
         """
         names = {order.key for order in self._begun()} | {compare_key(name) for name in self._names()}
-        return self.queue.next(names, passing_over)
+        waiting = self.budget.waiting([*self.queue], [*self._with_workers()]) if self.budget else frozenset()
+        return self.queue.next(names, waiting.union(passing_over))
+
+    def has_room_for(self, orders: Sequence[Order]) -> bool:
+        """Whether the computer has the memory to make these beside those that workers are at work on."""
+        return self.budget is None or self.budget.has_room(orders, [*self._with_workers()])
 
     def must_wait(self) -> bool:
         """Whether an order that is made alone is with a worker, or comes next while others are with workers."""

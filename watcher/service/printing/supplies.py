@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 
 from watcher.archive.archived import read_order_ticket
-from watcher.archive.order_ticket import TICKET_SUFFIX
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.disk import link_or_copy, remove_file, sha256_of, write_durably
 from watcher.orders.quantity import counted
 from watcher.outbox.printing.contract import Printer

@@ -1,0 +1,50 @@
+"""A command is at once where it loads only what it needs: which libraries may not come with which command.
+
+`python -X importtime` names every module that a process loads, on standard error (docs.python.org, "Command line and
+environment"). What loading each costs, in starts of a bare Python (our own measurement): typer 6, pydantic 8, which
+typer's options and the settings need; pypdf 11, numpy 10, loguru 8, reportlab 7, pypdfium2 6, rich 4, Pillow 2.
+"""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+DRAWING = {"numpy", "PIL", "pypdf", "pypdfium2", "reportlab", "isal"}
+SERVING = {"loguru", "watchdog", "multiprocessing", "asyncio", "distributed"}
+SHOWING = {"rich", "tomlkit"}
+READING = {"pydantic", "tomllib", "sqlite3"}
+
+
+def loaded_by(*words: str) -> set[str]:
+    """Run a command and give the names of the packages that its process loaded."""
+    ran = subprocess.run(
+        [sys.executable, "-X", "importtime", "-m", "watcher", *words], capture_output=True, text=True, check=False
+    )
+    assert ran.returncode in (0, 1), ran.stderr[-500:]
+    timed = [line for line in ran.stderr.splitlines() if line.startswith("import time:")]
+    return {line.rpartition("|")[2].strip().partition(".")[0] for line in timed}
+
+
+@pytest.fixture
+def worked_folder(print_folder: Path, once, draw_card) -> Path:
+    """A print folder with an order in archive and outbox, one that is held, and one that waits."""
+    draw_card(print_folder / "inbox/tag/night_x3.png", (258, 173))
+    draw_card(print_folder / "inbox/tag/small_x3.png", (20, 15))
+    once(print_folder)
+    draw_card(print_folder / "inbox/moon_front.png")
+    return print_folder
+
+
+def test_the_help_loads_no_more_than_the_command_line():
+    loaded = loaded_by("--help")
+    assert "typer" in loaded
+    assert loaded.isdisjoint(DRAWING | SERVING | SHOWING | READING)
+
+
+@pytest.mark.parametrize("command", [("status",), ("status", "--json"), ("orders",), ("orders", "night", "--json")])
+def test_a_list_loads_nothing_that_draws_or_serves(worked_folder: Path, command: tuple[str, ...]):
+    loaded = loaded_by(*command, "--settings", str(worked_folder / "settings.toml"))
+    assert "pydantic" in loaded  # the settings were read
+    assert loaded.isdisjoint(DRAWING | SERVING | SHOWING)
