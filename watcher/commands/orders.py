@@ -20,6 +20,9 @@ def orders(
     """List what was made, and the paper that it took."""
     from watcher.archive.listing import list_orders
     from watcher.commands.orders_report import show
+    from watcher.commands.screen import ReadingShown
 
-    archive = load(settings).folders.archive
-    show(list_orders(archive, " ".join(text or ()), since), as_json=as_json)
+    folders = load(settings).folders
+    with ReadingShown() as progress:
+        listed = list_orders(folders.archive, " ".join(text or ()), since, folders.state, progress)
+    show(listed, as_json=as_json)
