@@ -161,9 +161,14 @@ def archived_names(archive: Path) -> list[str]:
 
 def may_be_called(folder: str, name: str) -> bool:
     """Whether a folder of this name may hold an order of that name: it is the name, or the name with a number."""
-    numbered = _NUMBERED.fullmatch(folder)
     asked = compare_key(name)
-    return compare_key(folder) == asked or (numbered is not None and compare_key(numbered["name"]) == asked)
+    return asked in (compare_key(folder), compare_key(bare_name(folder)))
+
+
+def bare_name(folder: str) -> str:
+    """Give the name of a folder without the number that told it from others of the name, if it has one."""
+    numbered = _NUMBERED.fullmatch(folder)
+    return numbered["name"] if numbered else folder
 
 
 def archived_from(folder: str, ticket: dict[str, Any]) -> Archived:

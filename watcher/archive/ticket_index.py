@@ -42,14 +42,14 @@ class Scan:
     """What lies in the archive now.
 
     Attributes:
-        unread: folders whose ticket is not known as it is now, the newest ticket first.
-        without: folders that have no ticket.
-        count: how many have one.
+        folders: those that have a ticket, the newest ticket first.
+        unread: those of them whose ticket is not known as it is now.
+        without: folders that have none.
     """
 
+    folders: tuple[str, ...]
     unread: tuple[str, ...]
     without: tuple[str, ...]
-    count: int
 
 
 class TicketIndex:
@@ -76,8 +76,9 @@ class TicketIndex:
         marks = "SELECT folder, changed_ns, size FROM tickets"
         known = {os.fsdecode(folder): (changed, size) for folder, changed, size in self._rows(marks)}
         self._write("DELETE FROM tickets WHERE folder = ?", [(os.fsencode(name),) for name in known.keys() - there])
-        unread = sorted((name for name, mark in there.items() if known.get(name) != mark), key=lambda name: there[name])
-        return Scan(unread=tuple(reversed(unread)), without=tuple(sorted(without)), count=len(there))
+        folders = tuple(sorted(there, key=lambda name: (there[name], name), reverse=True))
+        unread = tuple(name for name in folders if known.get(name) != there[name])
+        return Scan(folders=folders, unread=unread, without=tuple(sorted(without)))
 
     def read(self, archive: Path, folders: Iterable[str]) -> None:
         """Open the tickets of some folders and remember what they say."""

@@ -16,6 +16,7 @@ from loguru import logger
 
 from watcher.archive.forget import AT_A_TIME, Forgetting
 from watcher.archive.rebuild_journal import open_or_rebuild
+from watcher.archive.rebuilding import Rebuilding
 from watcher.errors import ServiceStopped
 from watcher.inbox.inside import Inside
 from watcher.inbox.scan import Identity
@@ -107,6 +108,7 @@ class Service:
         self._watch: InboxWatch | None = None
         self._rereading = Rereading(settings)
         self._soonest_at = 0.0
+        self._rebuild_at = 0.0
         self._ended_meanwhile = False  # while the inbox was looked at
         self._was_full = False  # the last scan found a long queue
         self._looked_on: datetime | None = None
@@ -146,6 +148,7 @@ class Service:
                 folder.mkdir(parents=True, exist_ok=True)
             self._lock = take_lock(folders.state)
             journal = self._open_records(highest_number(folders.archive) + 1)
+            rebuilding = Rebuilding(journal, folders)
         except (OSError, sqlite3.Error) as error:
             self._let_go()
             why = say_trouble(error) if isinstance(error, OSError) else _say_of_journal(error, folders.state)
@@ -155,7 +158,14 @@ class Service:
             raise
         roots = Roots(folders)
         log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox)
-        self.shop = Shop(settings=self._settings, journal=journal, log=log, roots=roots, pauses=Pauses(log.add))
+        self.shop = Shop(
+            settings=self._settings,
+            journal=journal,
+            log=log,
+            roots=roots,
+            pauses=Pauses(log.add),
+            rebuilding=rebuilding,
+        )
         runs = Runs(shop=self.shop, pool=Pool(in_haste=self._once))
         workers, journal_writing = workers_for(self._settings.service), JournalWriting(self.shop)
         self.making = Making(shop=self.shop, workers=workers, runs=runs, journal=journal_writing)
@@ -201,8 +211,10 @@ class Service:
             self._lock.close()
         self._lock = take_lock(self.shop.state)
         self.shop.journal.close()
+        self.shop.rebuilding.close()
         try:
             self.shop.journal = self._open_records(self._taking.claiming.next_number)
+            self.shop.rebuilding = Rebuilding(self.shop.journal, self.shop.settings.folders)
         except sqlite3.Error as error:
             raise JournalTrouble(f"the journal cannot be written: {error}") from error
         claiming = self._taking.claiming
@@ -225,6 +237,7 @@ class Service:
             self._watch.stop()
         self.scheduling.stop(self.commands_s)
         self._show(at_work=False)
+        self.shop.rebuilding.close()
         self.shop.journal.close()
         self._let_go()
 
@@ -260,6 +273,9 @@ class Service:
                 self.step(time.monotonic())
                 if not self._is_finished():
                     self.wait()
+            while self._once and self.shop.rebuilding.is_for_journal and self._may_rebuild(time.monotonic()):
+                self._rebuild()
+                supervisor.tell("WATCHDOG=1")
             if self._once and not self._stopping:
                 self._forget(time.monotonic(), _ALL)
         finally:
@@ -283,12 +299,28 @@ class Service:
             self._ended_meanwhile = False
         if ended and self.looked.blocked and not self.trouble:
             self._look_at = now
+        if self._may_rebuild(now):
+            self._rebuild()
         is_asked_for = self._show_at is not None and time.monotonic() >= self._show_at
         if ended or is_asked_for or self._shown != (self._looked_on, self.shop.pauses.first_reason):
             self._show(at_work=True)
         if self.scheduling.is_idle and not self._stopping:
             self._forget(now)
         supervisor.tell("WATCHDOG=1")
+
+    def _may_rebuild(self, now: float) -> bool:
+        """Whether there is something of before to read, and it is time to."""
+        return not self._stopping and now >= self._rebuild_at and self.shop.rebuilding.has_more
+
+    def _rebuild(self) -> None:
+        """Read a little of what was made before, for a journal that was lost and for the lists."""
+        if self.shop.rebuilding.is_for_journal and self._show_at is None:
+            self._show_at = time.monotonic()  # the page says how far it is
+        try:
+            self.shop.rebuilding.step()
+        except OSError as error:
+            logger.warning("what was made before cannot be read again yet: {why}", why=say_trouble(error))
+            self._rebuild_at = time.monotonic() + _TROUBLE_S
 
     def _forget(self, now: float, most: int = AT_A_TIME) -> None:
         """Let the archive forget what is older than the shop wants to keep."""
@@ -325,6 +357,8 @@ class Service:
             times.append(self._look_at - now)
         if self._show_at is not None:
             times.append(self._show_at - now)
+        if self.shop.rebuilding.has_more:
+            times.append(self._rebuild_at - now)
         if (period := supervisor.watchdog_s()) is not None:
             times.append(period / 2)
         timeout = min((time_s for time_s in times if time_s is not None), default=None)

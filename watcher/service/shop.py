@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from watcher.archive.rebuilding import Rebuilding
 from watcher.records.journal import Journal
 from watcher.records.log import EventLog
 from watcher.records.timestamps import local_now
@@ -23,6 +24,7 @@ class Shop:
         log: the plain log in the outbox.
         roots: whether the folders are there.
         pauses: why the service waits, when it does.
+        rebuilding: brings back what a lost journal knew.
         now: gives the local time.
     """
 
@@ -31,6 +33,7 @@ class Shop:
     log: EventLog
     roots: Roots
     pauses: Pauses
+    rebuilding: Rebuilding
     now: Callable[[], datetime] = local_now
 
     @property

@@ -152,7 +152,7 @@ class Taking:
         return tuple(_changed_at(folder) for folder in folders)
 
     def _read(self, insides: Insides, now: float) -> InboxReading:
-        return read_inbox(
+        reading = read_inbox(
             InboxQuery(
                 settings=self._shop.settings,
                 insides=insides,
@@ -164,6 +164,9 @@ class Taking:
                 waited_s=lambda path: self._waiting.waited(path, now),
             )
         )
+        plans = (*reading.plans, *reading.gathered.unusable)
+        self._shop.rebuilding.bring_forward(plan.repeat.order if plan.repeat else plan.name for plan in plans)
+        return reading
 
     def _made_before(self, key: GroupKey) -> MadeBefore | None:
         return made_before(key, self._shop.journal.finished_named(key[1]), self._shop.archive, time.time())

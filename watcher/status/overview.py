@@ -17,6 +17,7 @@ from watcher.status.gang_waiting import latest_of
 from watcher.status.held import HeldOrders
 from watcher.status.inbox import InboxView
 from watcher.status.model import OrderInHand, Overview, Progress, list_first
+from watcher.status.rebuilding import rebuilding_note
 
 __all__ = ["OverviewReader", "Overview", "read_overview"]
 
@@ -49,7 +50,11 @@ class OverviewReader:
         return Overview(
             name=settings.folder.name,
             health=health,
-            notes=(*filter(None, (inbox.trouble, damage)), *alignment_notes(settings, local_now()), *notes),
+            notes=(
+                *filter(None, (inbox.trouble, damage, rebuilding_note(folders.state))),
+                *alignment_notes(settings, local_now()),
+                *notes,
+            ),
             waiting=inbox.waiting,
             making=list_first(list(_in_hand(entries, settings)), _MOST_IN_HAND),
             held=self._held.read(folders.held),
