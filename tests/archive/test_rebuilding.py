@@ -87,15 +87,24 @@ def test_what_lies_in_the_outbox_is_known_at_once(folders):
     journal.close()
 
 
-@pytest.mark.parametrize("asked", ["Spring", "spring-2", "SPRING-7"])
-def test_what_was_made_under_a_name_is_brought_forward(folders, asked):
+def test_what_was_made_under_a_name_is_brought_forward(folders):
     put(folders.archive / "spring", 9)
     put(folders.archive / "spring-2", 10)
     journal = lose(folders)
     rebuilding = Rebuilding(journal, folders)
-    rebuilding.bring_forward([asked])
+    rebuilding.bring_forward(["Spring"])
     assert sorted(entry.folder for entry in journal.finished_named("spring")) == ["spring", "spring-2"]
     assert len(made(journal)) == 2
+    rebuilding.close(), journal.close()
+
+
+def test_an_order_with_a_number_for_a_name_brings_no_others_forward(folders):
+    for number in (1, 3, 7):
+        put(folders.archive / f"order-{number}", 9, name=f"order-{number}")
+    journal = lose(folders)
+    rebuilding = Rebuilding(journal, folders)
+    rebuilding.bring_forward(["order-3"])
+    assert made(journal) == ["order-3"]
     rebuilding.close(), journal.close()
 
 

@@ -24,6 +24,7 @@ from watcher.records.journal_rebuild import end_rebuild, rebuild_progress, write
 from watcher.settings.model import FolderSettings
 
 _KNOWN_AT_A_TIME = 500  # of orders whose ticket need not be opened
+_OF_A_NAME = 50  # newest of a name; a shop that numbers all of its orders has thousands of what looks like one name
 
 
 class Rebuilding:
@@ -86,8 +87,8 @@ class Rebuilding:
             OSError: the journal cannot be written now.
         """
         if self._by_key:
-            keys = [compare_key(asked) for name in names for asked in (name, bare_name(name))]
-            self._read(folder for key in keys for folder in self._by_key.get(key, ()))
+            keys = dict.fromkeys(map(compare_key, names))
+            self._read(folder for key in keys for folder in self._by_key.get(key, ())[:_OF_A_NAME])
 
     def _next(self) -> Iterator[str]:
         """Those that are read in one step: some that are known, few that must be opened."""
