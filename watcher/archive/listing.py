@@ -51,6 +51,10 @@ class OrderList:
     use: PaperUse
     damaged: tuple[Damaged, ...] = ()
 
+    def newest(self, most: int) -> tuple["OrderList", int]:
+        """Give the same with at most so many entries, and how many more there are; the sum stays that of all."""
+        return replace(self, entries=self.entries[:most]), max(0, len(self.entries) - most)
+
 
 def list_orders(
     archive: Path,

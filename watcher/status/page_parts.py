@@ -26,9 +26,9 @@ def _empty(words: str) -> str:
     return f'<p class="empty">{words}</p>'
 
 
-def _rest(more: int) -> Iterator[str]:
+def _rest(more: int, where: str = "") -> Iterator[str]:
     if more:
-        yield f'<p class="quiet">{say_more(more)}</p>'
+        yield f'<p class="quiet">{say_more(more)}{where}</p>'
 
 
 def held_title(held: Listed[HeldOrder]) -> str:
@@ -139,7 +139,7 @@ def finished_part(finished: Listed[FinishedOrder], now: datetime) -> Iterator[st
     for order in shown.entries:
         yield _finished(order, now)
     yield "</div>"
-    yield from _rest(shown.more)
+    yield from _rest(shown.more, ", older: each in its folder in the outbox")
 
 
 def _finished(order: FinishedOrder, now: datetime) -> str:
