@@ -80,6 +80,18 @@ def test_json_sums_the_paper(shelf: Path, monkeypatch: pytest.MonkeyPatch, capsy
     assert {order["order"]: order["times_repeated"] for order in told["orders"]}["lantern"] == 1
 
 
+def test_a_screen_lists_the_newest_and_says_how_many_more_there_are(
+    shelf: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("watcher.commands.orders.MOST_ON_A_SCREEN", 1)
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True)
+    assert call(shelf, monkeypatch, "orders") == 0
+    out = capsys.readouterr().out
+    assert "night" not in out
+    assert "3 orders: 17 cards" in out
+    assert out.splitlines()[-1].startswith("The newest 1 are listed, 2 more are not:")
+
+
 def test_on_a_terminal_it_is_a_list(shelf: Path) -> None:
     console = Console(file=StringIO(), width=140, markup=False)
     print_list(list_orders(shelf / "archive"), console)

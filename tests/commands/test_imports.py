@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from watcher.service.lock import take_lock
+
 DRAWING = {"numpy", "PIL", "pypdf", "pypdfium2", "reportlab", "isal"}
 SERVING = {"loguru", "watchdog", "multiprocessing", "asyncio", "distributed"}
 SHOWING = {"rich", "tomlkit"}
@@ -48,3 +50,11 @@ def test_a_list_loads_nothing_that_draws_or_serves(worked_folder: Path, command:
     loaded = loaded_by(*command, "--settings", str(worked_folder / "settings.toml"))
     assert "pydantic" in loaded  # the settings were read
     assert loaded.isdisjoint(DRAWING | SERVING | SHOWING)
+
+
+def test_a_repeat_that_is_left_to_the_service_at_work_loads_none_of_it(worked_folder: Path):
+    lock = take_lock(worked_folder / "state")
+    loaded = loaded_by("repeat", "night", "--settings", str(worked_folder / "settings.toml"))
+    lock.close()
+    assert loaded.isdisjoint(DRAWING | SERVING | SHOWING)
+    assert list((worked_folder / "inbox").glob("repeat-order-*.toml"))

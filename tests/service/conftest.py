@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from watcher.archive.rebuilding import Rebuilding
 from watcher.commands.at_work import service_for
 from watcher.records.journal import open_journal
 from watcher.records.log import EventLog
@@ -57,5 +58,7 @@ def shop(print_folder: Path) -> Iterator[Shop]:
         folder.mkdir()
     roots, journal = Roots(folders), open_journal(folders.state)
     log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox)
-    yield Shop(settings=settings, journal=journal, log=log, roots=roots, pauses=Pauses(log.add))
+    rebuilding = Rebuilding(journal, folders)
+    yield Shop(settings=settings, journal=journal, log=log, roots=roots, pauses=Pauses(log.add), rebuilding=rebuilding)
+    rebuilding.close()
     journal.close()

@@ -201,5 +201,5 @@ class TestWords:
         many = tuple(finished(f"order {number}") for number in range(MOST_SHOWN + 7))
         page = read(render(replace(EMPTY, finished=Listed(entries=many, more=5)), NOW))
         assert [tag for tag, _ in page.tags].count("article") == MOST_SHOWN
-        assert "and 12 more" in page.text
+        assert "and 12 more, older: each in its folder in the outbox" in page.text
         assert "112" in page.text

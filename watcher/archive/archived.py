@@ -5,7 +5,7 @@ A folder without a ticket that can be read is no order: it is skipped and never 
 
 import os
 import re
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -119,22 +119,27 @@ def read_order_ticket(file: Path) -> Archived | None:
     """Read an order from its ticket; None where that cannot be read."""
     ticket = read_ticket_file(file)
     try:
-        return None if ticket is None else _archived(file.name.removesuffix(TICKET_SUFFIX), ticket)
+        return None if ticket is None else archived_from(file.name.removesuffix(TICKET_SUFFIX), ticket)
     except (KeyError, TypeError, ValueError, AttributeError):
         return None
 
 
-def why_unreadable(folder: Path) -> str:
-    """Say why a folder of the archive cannot be read as an order; empty where it can."""
+def why_unreadable(folder: Path, ticket: dict[str, Any] | None = None) -> str:
+    """Say why a folder of the archive cannot be read as an order; empty where it can.
+
+    Args:
+        folder: the folder.
+        ticket: what its ticket says, where it was just read; empty for one that cannot be.
+    """
     file = folder / (folder.name + TICKET_SUFFIX)
     name = one_line(file.name)
     if not os.path.lexists(file):
         return f"its {name} is missing"
-    damage = what_is_damaged(file)
+    damage = "" if ticket else what_is_damaged(file)
     if damage:
         return f"its {name} {damage}"
     try:
-        _archived(folder.name, read_ticket_file(file) or {})
+        archived_from(folder.name, ticket or read_ticket_file(file) or {})
     except KeyError as missing:
         return f"its {name} is damaged: the entry {one_line(str(missing.args[0]))} is missing"
     except (TypeError, ValueError, AttributeError):
@@ -151,22 +156,6 @@ def art_in(folder: Path) -> tuple[str, ...]:
     return tuple(one_line(name) for name in names if not name.endswith(TICKET_SUFFIX))
 
 
-def unreadable_orders(archive: Path, readable: Collection[str]) -> Iterator[tuple[str, str]]:
-    """Give each folder that cannot be read as an order, with the reason; those in `readable` are skipped."""
-    for name in archived_names(archive):
-        folder = archive / name
-        if name not in readable and folder.is_dir() and not folder.is_symlink() and (why := why_unreadable(folder)):
-            yield name, why
-
-
-def archived_orders(archive: Path) -> Iterator[Archived]:
-    """Read every order of the archive, sorted by folder."""
-    for name in archived_names(archive):
-        order = read_archived(archive / name)
-        if order is not None:
-            yield order
-
-
 def archived_names(archive: Path) -> list[str]:
     """List the folders of the archive without our own temporary ones, sorted; nothing is opened."""
     try:
@@ -177,13 +166,26 @@ def archived_names(archive: Path) -> list[str]:
 
 def may_be_called(folder: str, name: str) -> bool:
     """Whether a folder of this name may hold an order of that name: it is the name, or the name with a number."""
-    numbered = _NUMBERED.fullmatch(folder)
     asked = compare_key(name)
-    return compare_key(folder) == asked or (numbered is not None and compare_key(numbered["name"]) == asked)
+    return asked in (compare_key(folder), compare_key(bare_name(folder)))
 
 
-def _archived(folder: str, ticket: dict[str, Any]) -> Archived:
-    """The ticket may come from anywhere: what is not as we write it is a KeyError, TypeError or ValueError."""
+def bare_name(folder: str) -> str:
+    """Give the name of a folder without the number that told it from others of the name, if it has one."""
+    numbered = _NUMBERED.fullmatch(folder)
+    return numbered["name"] if numbered else folder
+
+
+def archived_from(folder: str, ticket: dict[str, Any]) -> Archived:
+    """Give the order that a ticket's tables describe.
+
+    Args:
+        folder: its name in the archive.
+        ticket: the tables; they may come from anywhere.
+
+    Raises:
+        KeyError, TypeError, ValueError, AttributeError: they are not as this program writes them.
+    """
     made_at = _text(ticket["made_at"])
     sheet = ticket["sheet"]
     return Archived(

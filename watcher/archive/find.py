@@ -102,10 +102,9 @@ def _plain(name: str) -> str:
 
 def refuse_damaged(asked: str, folders: Sequence[str], archive: Path) -> None:
     """DamagedOrder when the folder of the very name is there, but cannot be read as an order."""
-    bare = asked.removesuffix(_FIRST)
+    meant = {compare_key(asked), compare_key(asked.removesuffix(_FIRST))}
     for name in folders:
-        is_meant = compare_key(name) in (compare_key(asked), compare_key(bare))
-        if is_meant and (archive / name).is_dir() and (why := why_unreadable(archive / name)):
+        if compare_key(name) in meant and (archive / name).is_dir() and (why := why_unreadable(archive / name)):
             raise DamagedOrder(name, why, art_in(archive / name))
 
 

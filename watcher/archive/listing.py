@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from watcher.archive.archived import Archived, archived_orders, unreadable_orders
+from watcher.archive.archived import Archived, why_unreadable
+from watcher.archive.ticket_index import Progress, TicketIndex
 from watcher.orders.cost import Cost, summed
 
 
@@ -53,16 +54,34 @@ class OrderList:
     use: PaperUse
     damaged: tuple[Damaged, ...] = ()
 
+    def newest(self, most: int) -> tuple["OrderList", int]:
+        """Give the same with at most so many entries, and how many more there are; the sum stays that of all."""
+        return replace(self, entries=self.entries[:most]), max(0, len(self.entries) - most)
 
-def list_orders(archive: Path, text: str = "", since: date | None = None) -> OrderList:
+
+def list_orders(
+    archive: Path,
+    text: str = "",
+    since: date | None = None,
+    state: Path | None = None,
+    progress: Progress | None = None,
+) -> OrderList:
     """List the archived orders that match, newest first.
 
     Args:
         archive: the folder.
         text: words that all must stand in name, card, sheet or note, in any case; empty for every order.
         since: the first day that counts, by the date on which the sheets were made.
+        state: where what the tickets say is remembered from list to list; None: nowhere, and all are opened.
+        progress: is told how far the reading of tickets is that are not known.
     """
-    orders = tuple(archived_orders(archive))
+    index = TicketIndex(state)
+    try:
+        scan = index.catch_up(archive, progress)
+        orders = tuple(index.orders())
+        unreadable = {**dict(index.unreadable()), **{name: why_unreadable(archive / name) for name in scan.without}}
+    finally:
+        index.close()
     wanted = [order for order in orders if _has(order, text) and (since is None or _day(order) >= since.isoformat())]
     wanted.sort(key=lambda order: (order.made_at, order.folder), reverse=True)
     repeats = _repeats(orders)
@@ -70,8 +89,8 @@ def list_orders(archive: Path, text: str = "", since: date | None = None) -> Ord
     words = text.casefold().split()
     damaged = tuple(
         Damaged(folder=folder, why=why)
-        for folder, why in unreadable_orders(archive, {order.folder for order in orders})
-        if all(word in folder.casefold() for word in words)
+        for folder, why in sorted(unreadable.items())
+        if why and all(word in folder.casefold() for word in words)
     )
     return OrderList(entries=entries, use=paper_use(wanted), damaged=damaged)
 

@@ -6,21 +6,23 @@ from pathlib import Path
 
 from loguru import logger
 
-from watcher.archive.ticket_file import TICKET_SUFFIX
-from watcher.archive.ticket_reader import OrderTicket, read_ticket
+from watcher.archive.archived import archived_names
+from watcher.archive.ticket_reader import OrderTicket
 from watcher.disk import rename
 from watcher.inbox.file_names import compare_key
 from watcher.orders.held_note import read_held_note
 from watcher.orders.quantity import quantity_line, run_line
 from watcher.records.journal import FILE_NAME, Entry, Journal, open_journal
+from watcher.records.journal_rebuild import begin_rebuild
 from watcher.records.order_life import State
 from watcher.records.plain_text import one_line
 
 
 def open_or_rebuild(state: Path, archive: Path, held: Path, stamp: str, first_number: int = 1) -> Journal:
-    """Open the journal; where it is missing or damaged, rebuild it from archive and held.
+    """Open the journal; where it is missing or damaged, begin a new one with what is held.
 
-    A damaged file is set aside beside it, never deleted.
+    What was made before is brought back by `rebuilding.Rebuilding`, a few orders at a time. A damaged file is set aside
+    beside the new one, never deleted.
 
     Args:
         state: where it lies.
@@ -43,8 +45,8 @@ def open_or_rebuild(state: Path, archive: Path, held: Path, stamp: str, first_nu
             raise  # locked, or the disk refuses: nothing is wrong with the file
         _set_aside(state, stamp, str(error))
         journal = open_journal(state)
-    for entry in _entries(archive, held, first_number):
-        journal.write(entry)
+    count = len(archived_names(archive))
+    begin_rebuild(journal, first_number, count, tuple(_held(held, first_number + count)))
     return journal
 
 
@@ -56,13 +58,9 @@ def _set_aside(state: Path, stamp: str, why: str) -> None:
             rename(file, state / f"damaged-{stamp.replace(':', '')}-{FILE_NAME}{suffix}")
 
 
-def _entries(archive: Path, held: Path, first_number: int) -> Iterator[Entry]:
-    """What the folders tell, oldest first."""
-    made = sorted(_made(archive), key=lambda found: (found[1].made_at, found[0]))
-    for number, (folder, ticket) in enumerate(made, start=first_number):
-        yield made_entry(number, folder, ticket)
-    aside = sorted(held.iterdir()) if held.is_dir() else []
-    for number, place in enumerate(aside, start=first_number + len(made)):
+def _held(held: Path, first_number: int) -> Iterator[Entry]:
+    """What the held folders tell."""
+    for number, place in enumerate(sorted(held.iterdir()) if held.is_dir() else (), start=first_number):
         note = read_held_note(place)
         if note is not None:
             yield Entry(
@@ -101,10 +99,3 @@ def _alone(ticket: OrderTicket) -> str:
 
 def _in_run(ticket: OrderTicket) -> str:
     return run_line(ticket.quantity, ticket.run, ticket.sheets_printed, len(ticket.run_orders) or 1)
-
-
-def _made(archive: Path) -> Iterator[tuple[str, OrderTicket]]:
-    for folder in archive.iterdir() if archive.is_dir() else ():
-        ticket = read_ticket(folder / (folder.name + TICKET_SUFFIX))
-        if ticket is not None and ticket.is_whole:
-            yield folder.name, ticket

@@ -91,10 +91,11 @@ class OrderTicket:
 def read_ticket(file: Path) -> OrderTicket | None:
     """Give the facts of a ticket; None where there is none that can be read."""
     body = read_ticket_file(file)
-    return None if body is None else _facts(body)
+    return None if body is None else ticket_facts(body)
 
 
-def _facts(body: dict[str, Any]) -> OrderTicket:
+def ticket_facts(body: dict[str, Any]) -> OrderTicket:
+    """Give the facts of a ticket out of its tables."""
     sheet, printer = _table(body.get("sheet")), _table(_table(body.get("settings")).get("printer"))
     order = _text(body.get("order"))
     return OrderTicket(

@@ -1,13 +1,16 @@
 """Start the service for a command: for good, or for one round of work."""
 
+from typing import TYPE_CHECKING
+
 from watcher.errors import ExitCode
 from watcher.service.lock import is_locked
-from watcher.service.loop import Service
 from watcher.settings.model import Settings
-from watcher.status.page_writer import PageWriter
+
+if TYPE_CHECKING:
+    from watcher.service.loop import Service
 
 
-def service_for(settings: Settings, *, once: bool, to_screen: bool) -> Service:
+def service_for(settings: Settings, *, once: bool, to_screen: bool) -> "Service":
     """Give the service of a print folder, not started yet.
 
     Args:
@@ -15,6 +18,9 @@ def service_for(settings: Settings, *, once: bool, to_screen: bool) -> Service:
         once: it makes what is complete now, then ends.
         to_screen: whether events are also shown on standard error.
     """
+    from watcher.service.loop import Service  # costs time that an order left to a service at work need not wait for
+    from watcher.status.page_writer import PageWriter
+
     return Service(settings, once=once, to_screen=to_screen, page=PageWriter(settings.folders.outbox))
 
 

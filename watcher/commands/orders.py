@@ -1,5 +1,6 @@
 """`print-folder orders`: what was made, and the paper that it took."""
 
+import sys
 from datetime import date
 from typing import Annotated
 
@@ -7,6 +8,8 @@ import typer
 
 from watcher.commands.options import JsonOption, SettingsOption, day
 from watcher.commands.settings_file import load
+
+MOST_ON_A_SCREEN = 100
 
 
 def orders(
@@ -20,6 +23,14 @@ def orders(
     """List what was made, and the paper that it took."""
     from watcher.archive.listing import list_orders
     from watcher.commands.orders_report import show
+    from watcher.commands.screen import ReadingShown
 
-    archive = load(settings).folders.archive
-    show(list_orders(archive, " ".join(text or ()), since), as_json=as_json)
+    folders = load(settings).folders
+    with ReadingShown() as progress:
+        listed = list_orders(folders.archive, " ".join(text or ()), since, folders.state, progress)
+    shown, more = listed.newest(MOST_ON_A_SCREEN) if sys.stdout.isatty() and not as_json else (listed, 0)
+    show(shown, as_json=as_json)
+    if more:
+        print(
+            f"The newest {MOST_ON_A_SCREEN} are listed, {more:,} more are not: orders TEXT or --since DATE finds them."
+        )

@@ -2,9 +2,13 @@
 
 import json
 import sys
+import time
 from collections.abc import Callable, Iterable
 from io import TextIOWrapper
-from typing import Any
+from typing import Any, Self
+
+_SOON_S = 1.0  # what is read sooner is not worth a word
+_EVERY_S = 0.5
 
 
 def tell(
@@ -32,3 +36,28 @@ def tell(
         if isinstance(sys.stdout, TextIOWrapper):  # a name may have signs that the pipe's encoding has not
             sys.stdout.reconfigure(errors="backslashreplace")
         sys.stdout.writelines(f"{line}\n" for line in lines())
+
+
+class ReadingShown:
+    """Says on standard error how far the reading of an archive is that is not known yet, where that takes a while."""
+
+    def __init__(self) -> None:
+        self._next = time.monotonic() + _SOON_S
+        self._is_shown = False
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._is_shown and sys.stderr.isatty():
+            sys.stderr.write("\n")
+
+    def __call__(self, done: int, of_all: int) -> None:
+        """Say it, now and then: over the line before on a terminal, once elsewhere."""
+        is_terminal = sys.stderr.isatty()
+        if time.monotonic() < self._next or (self._is_shown and not is_terminal):
+            return
+        self._next, self._is_shown = time.monotonic() + _EVERY_S, True
+        said = f"Reading the archive, which takes a while this first time: {done:,} of {of_all:,} orders."
+        sys.stderr.write(f"\r{said}" if is_terminal else f"{said}\n")
+        sys.stderr.flush()

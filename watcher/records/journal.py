@@ -46,6 +46,14 @@ _MIGRATIONS = (
     ALTER TABLE orders ADD COLUMN run TEXT NOT NULL DEFAULT '';  -- the folder in the outbox that it shares with others
     CREATE INDEX orders_by_run ON orders (run) WHERE run <> '';
     """,
+    """
+    CREATE INDEX orders_by_folder ON orders (folder, state);
+    CREATE TABLE rebuild (            -- one row while what was made before is read again; see journal_rebuild
+        first INTEGER NOT NULL,       -- the numbers that are kept for it, from here
+        last INTEGER NOT NULL,        -- to here
+        next INTEGER NOT NULL         -- the one that is given next; they are given downwards
+    ) STRICT;
+    """,
 )
 
 
@@ -76,6 +84,14 @@ class Entry:
 
 _COLUMNS = ", ".join(field.name for field in fields(Entry))
 _MARKS = ", ".join("?" for _ in fields(Entry))
+
+
+INSERT = f"INSERT OR REPLACE INTO orders ({_COLUMNS}) VALUES ({_MARKS})"  # of a `row_of`
+
+
+def row_of(entry: Entry) -> tuple[object, ...]:
+    """Give an entry as it is stored."""
+    return tuple(_storable(value) for value in vars(entry).values())
 
 
 def _storable(value: object) -> object:
@@ -119,15 +135,15 @@ class Journal:
 
     def write(self, entry: Entry) -> None:
         """Write the state of an order durably, before anything is done about it."""
-        with self._transaction() as connection:
+        with self.transaction() as connection:
             connection.execute(
-                f"INSERT OR REPLACE INTO orders ({_COLUMNS}) VALUES ({_MARKS})",
-                tuple(_storable(value) for value in vars(entry).values()),
+                INSERT,
+                row_of(entry),
             )
 
     def forget(self, number: int) -> None:
         """Delete an order that went back to the inbox untouched."""
-        with self._transaction() as connection:
+        with self.transaction() as connection:
             connection.execute("DELETE FROM orders WHERE number = ?", (number,))
 
     def find(self, number: int) -> Entry | None:
@@ -161,11 +177,11 @@ class Journal:
 
     def clear_deaths(self, what: str) -> None:
         """Reset the counts of deaths over an order or file that was made or held."""
-        with self._transaction() as connection:
+        with self.transaction() as connection:
             connection.execute("DELETE FROM deaths WHERE what = ?", (what,))
 
     def _count(self, column: str, what: str) -> int:
-        with self._transaction() as connection:
+        with self.transaction() as connection:
             connection.execute("INSERT OR IGNORE INTO deaths (what, workers, services) VALUES (?, 0, 0)", (what,))
             connection.execute(f"UPDATE deaths SET {column} = {column} + 1 WHERE what = ?", (what,))
             (count,) = connection.execute(f"SELECT {column} FROM deaths WHERE what = ?", (what,)).fetchone()
@@ -177,21 +193,40 @@ class Journal:
         return bool(answer == "ok")
 
     def last_number(self) -> int:
-        """The highest number ever given, 0 for none."""
-        (number,) = self._connection.execute("SELECT coalesce(max(number), 0) FROM orders").fetchone()
-        return int(number)
+        """The highest number ever given or kept for an order, 0 for none."""
+        ((given,),) = self.ask("SELECT coalesce(max(number), 0) FROM orders")
+        ((kept,),) = self.ask("SELECT coalesce(max(last), 0) FROM rebuild")
+        return max(int(given), int(kept))
 
-    def _select(self, where: str, *values: object) -> list[Entry]:
+    def knows_made(self, folder: str) -> bool:
+        """Whether an order was made, or is being delivered, whose folder has this name."""
+        query = "SELECT 1 FROM orders WHERE folder = ? AND state IN ('done', 'delivering') LIMIT 1"
+        return bool(self.ask(query, _storable(folder)))
+
+    def ask(self, query: str, *values: object) -> list[tuple[Any, ...]]:
+        """Ask the database; gives the rows.
+
+        Raises:
+            JournalTrouble: it cannot be read.
+        """
         try:
-            rows = self._connection.execute(f"SELECT {self._columns} FROM orders {where}", values).fetchall()
+            return self._connection.execute(query, values).fetchall()
         except sqlite3.Error as error:
             raise self._trouble("the notes of what was made cannot be read", error) from error
+
+    def _select(self, where: str, *values: object) -> list[Entry]:
+        rows = self.ask(f"SELECT {self._columns} FROM orders {where}", *values)
         names = [field.name for field in fields(Entry)]
         found = [_entry(dict(zip(names, row, strict=True))) for row in rows]
         return [entry for entry in found if _is_name(entry.folder) and _is_name(entry.run)]
 
     @contextmanager
-    def _transaction(self) -> Iterator[sqlite3.Connection]:
+    def transaction(self) -> Iterator[sqlite3.Connection]:
+        """Begin a transaction for what several statements write, all of it or nothing.
+
+        Raises:
+            JournalTrouble: it cannot be written.
+        """
         # IMMEDIATE: a deferred transaction that turns into a writer fails at once instead of waiting its turn
         try:
             self._connection.execute("BEGIN IMMEDIATE")

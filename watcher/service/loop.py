@@ -16,6 +16,7 @@ from loguru import logger
 
 from watcher.archive.forget import AT_A_TIME, Forgetting
 from watcher.archive.rebuild_journal import open_or_rebuild
+from watcher.archive.rebuilding import Rebuilding
 from watcher.errors import ServiceStopped
 from watcher.inbox.inside import Inside
 from watcher.inbox.scan import Identity
@@ -113,6 +114,7 @@ class Service:
         self._renames: FolderWatch | None = None
         self._rereading = Rereading(settings)
         self._soonest_at = 0.0
+        self._rebuild_at = 0.0
         self._ended_meanwhile = False  # while the inbox was looked at
         self._was_full = False  # the last scan found a long queue
         self._looked_on: datetime | None = None
@@ -155,6 +157,7 @@ class Service:
                 folder.mkdir(parents=True, exist_ok=True)
             self._lock = take_lock(folders.state)
             journal = self._open_records(highest_number(folders.archive) + 1)
+            rebuilding = Rebuilding(journal, folders)
         except (OSError, sqlite3.Error) as error:
             self._let_go()
             why = say_trouble(error) if isinstance(error, OSError) else _say_of_journal(error, folders.state)
@@ -164,7 +167,14 @@ class Service:
             raise
         roots = Roots(folders)
         log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox, self._public)
-        self.shop = Shop(settings=self._settings, journal=journal, log=log, roots=roots, pauses=Pauses(log.add))
+        self.shop = Shop(
+            settings=self._settings,
+            journal=journal,
+            log=log,
+            roots=roots,
+            pauses=Pauses(log.add),
+            rebuilding=rebuilding,
+        )
         self.printing = Printing(self.shop)
         self.shop.on_made = self.printing.made
         runs = Runs(shop=self.shop, pool=Pool(in_haste=self._once))
@@ -220,8 +230,10 @@ class Service:
             self._lock.close()
         self._lock = take_lock(self.shop.state)
         self.shop.journal.close()
+        self.shop.rebuilding.close()
         try:
             self.shop.journal = self._open_records(self._taking.claiming.next_number)
+            self.shop.rebuilding = Rebuilding(self.shop.journal, self.shop.settings.folders)
         except sqlite3.Error as error:
             raise JournalTrouble(f"the notes of what was made cannot be written: {error}") from error
         claiming = self._taking.claiming
@@ -247,6 +259,7 @@ class Service:
         self.scheduling.stop(self.commands_s)
         self.printing.stop()
         self._show(at_work=False)
+        self.shop.rebuilding.close()
         self.shop.journal.close()
         self._let_go()
 
@@ -282,6 +295,9 @@ class Service:
                 self.step(time.monotonic())
                 if not self._is_finished():
                     self.wait()
+            while self._once and self.shop.rebuilding.is_for_journal and self._may_rebuild(time.monotonic()):
+                self._rebuild()
+                supervisor.tell("WATCHDOG=1")
             if self._once and not self._stopping:
                 self._forget(time.monotonic(), _ALL)
         finally:
@@ -306,6 +322,8 @@ class Service:
         if ended and self.looked.blocked and not self.trouble:
             self._look_at = now
         ended = self._print() or ended
+        if self._may_rebuild(now):
+            self._rebuild()
         is_asked_for = self._show_at is not None and time.monotonic() >= self._show_at
         if ended or is_asked_for or self._shown != (self._looked_on, self.shop.pauses.first_reason):
             self._show(at_work=True)
@@ -316,6 +334,20 @@ class Service:
     def _print(self) -> bool:
         """Go on with what goes to printers; whether anything changed. A service that is to stop begins nothing new."""
         return not self._stopping and self.printing.step(time.monotonic())
+
+    def _may_rebuild(self, now: float) -> bool:
+        """Whether there is something of before to read, and it is time to."""
+        return not self._stopping and now >= self._rebuild_at and self.shop.rebuilding.has_more
+
+    def _rebuild(self) -> None:
+        """Read a little of what was made before, for a journal that was lost and for the lists."""
+        if self.shop.rebuilding.is_for_journal and self._show_at is None:
+            self._show_at = time.monotonic()  # the page says how far it is
+        try:
+            self.shop.rebuilding.step()
+        except OSError as error:
+            logger.warning("what was made before cannot be read again yet: {why}", why=say_trouble(error))
+            self._rebuild_at = time.monotonic() + _TROUBLE_S
 
     def _forget(self, now: float, most: int = AT_A_TIME) -> None:
         """Let the archive forget what is older than the shop wants to keep."""
@@ -352,6 +384,8 @@ class Service:
             times.append(self._look_at - now)
         if self._show_at is not None:
             times.append(self._show_at - now)
+        if self.shop.rebuilding.has_more:
+            times.append(self._rebuild_at - now)
         if (period := supervisor.watchdog_s()) is not None:
             times.append(period / 2)
         timeout = min((time_s for time_s in times if time_s is not None), default=None)

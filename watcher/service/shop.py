@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from watcher.archive.rebuilding import Rebuilding
 from watcher.records.journal import Journal
 from watcher.records.log import EventLog
 from watcher.records.plain_text import hide_places
@@ -25,6 +26,7 @@ class Shop:
         log: the plain log in the outbox.
         roots: whether the folders are there.
         pauses: why the service waits, when it does.
+        rebuilding: brings back what a lost journal knew.
         now: gives the local time.
         on_made: is told the folder in the outbox of each order or run that was made.
     """
@@ -34,6 +36,7 @@ class Shop:
     log: EventLog
     roots: Roots
     pauses: Pauses
+    rebuilding: Rebuilding
     now: Callable[[], datetime] = local_now
     on_made: Callable[[str], None] = lambda _folder: None
 

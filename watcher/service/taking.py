@@ -155,7 +155,7 @@ class Taking:
         return tuple(_changed_at(folder) for folder in folders)
 
     def _read(self, insides: Insides, now: float) -> InboxReading:
-        return read_inbox(
+        reading = read_inbox(
             InboxQuery(
                 settings=self._shop.settings,
                 insides=insides,
@@ -167,6 +167,9 @@ class Taking:
                 waited_s=lambda path: self._waiting.waited(path, now),
             )
         )
+        plans = (*reading.plans, *reading.gathered.unusable)
+        self._shop.rebuilding.bring_forward(plan.repeat.order if plan.repeat else plan.name for plan in plans)
+        return reading
 
     def _next_to_wait_for(self, plans: Iterable[Planned], now: float) -> float | None:
         """Give the seconds until the next order has waited long enough; None when none waits."""

@@ -28,6 +28,7 @@ from watcher.status.held import HeldOrders
 from watcher.status.inbox import InboxView
 from watcher.status.model import OrderInHand, Overview, Progress, list_first
 from watcher.status.pictures import is_shown_by_browsers, steps_to
+from watcher.status.rebuilding import rebuilding_note
 from watcher.status.small_files import Remembered
 
 __all__ = ["OverviewReader", "Overview", "read_overview"]
@@ -62,7 +63,11 @@ class OverviewReader:
         with_address = {name for name, sheet in settings.sheets.items() if settings.printer_for(sheet).queue}
         finished = self._outbox.read(folders.outbox, done, settings.sheets, printings, with_address)
         public = partial(hide_places, folder=settings.folder, more=paths_in(settings))
-        said = (*filter(None, (inbox.trouble, damage, lost)), *alignment_notes(settings, local_now()), *notes)
+        said = (
+            *filter(None, (inbox.trouble, damage, lost, rebuilding_note(folders.state))),
+            *alignment_notes(settings, local_now()),
+            *notes,
+        )
         return Overview(
             name=settings.folder.name,
             health=replace(health, paused=public(health.paused)) if health.paused else health,

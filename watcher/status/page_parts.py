@@ -25,9 +25,9 @@ def section(key: str, title: str, body: Iterable[str]) -> str:
     return f'<section id="{key}" aria-labelledby="{key}-title"><h2 id="{key}-title">{title}</h2>\n{parts}\n</section>'
 
 
-def _rest(more: int) -> Iterator[str]:
+def _rest(more: int, where: str = "") -> Iterator[str]:
     if more:
-        yield f'<p class="quiet">{say_more(more)}</p>'
+        yield f'<p class="quiet">{say_more(more)}{where}</p>'
 
 
 def week_part(seen: Overview, now: datetime) -> Iterator[str]:
@@ -41,7 +41,7 @@ def week_part(seen: Overview, now: datetime) -> Iterator[str]:
         for entry in of_group:
             place += 1
             yield row(entry, now, pictured=place <= MOST_PICTURED)
-    yield from _rest(left)
+    yield from _rest(left, ", older: each in its folder in the outbox")
 
 
 def held_title(held: Listed[HeldOrder]) -> str:

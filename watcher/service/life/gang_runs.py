@@ -14,7 +14,6 @@ from watcher.disk import free_name, remove_file
 from watcher.orders.model import Order
 from watcher.outbox.run_folder import deliver_run, run_building_folder, runs_cut_short
 from watcher.records.journal import Entry
-from watcher.records.order_life import State
 from watcher.service.life.cases import RunCase
 from watcher.service.life.gang_pool import Moment, Pool, arrived_at
 from watcher.service.shop import Shop
@@ -97,8 +96,7 @@ class Runs:
                     self.shop.journal.write(made_entry(number, name, ticket))
 
     def _knows(self, number: int, folder: str) -> bool:
-        made = self.shop.journal.in_state(State.DONE)
-        return self.shop.journal.find(number) is not None or any(entry.folder == folder for entry in made)
+        return self.shop.journal.find(number) is not None or self.shop.journal.knows_made(folder)
 
     def forget_word(self) -> None:
         """Remove the file that asks for what waits to be made now."""

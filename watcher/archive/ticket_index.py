@@ -1,0 +1,213 @@
+"""Remember what the tickets of the archive say, in `state/archive.sqlite`, so that a list opens none that it knows.
+
+It is a cache and nothing more: lost, damaged or of another version it is made again from the archive. Whoever lists
+brings it up to date first, for people copy and delete archived folders by hand: a ticket counts as known while the time
+of its last change and its size are what they were when it was read.
+"""
+
+import json
+import os
+import sqlite3
+import stat
+from collections.abc import Callable, Collection, Iterable, Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from watcher.archive.archived import Archived, archived_from, why_unreadable
+from watcher.archive.ticket_file import TICKET_SUFFIX
+from watcher.archive.ticket_reader import read_ticket_file
+
+FILE_NAME = "archive.sqlite"
+AT_A_TIME = 25  # tickets read between two looks at what else there is to do; about 25 ms
+_FORM = 1  # of what is kept; with another one it is made again
+_TABLE = """
+    CREATE TABLE tickets (
+        folder BLOB PRIMARY KEY,      -- its name in the archive, as the disk has it
+        changed_ns INTEGER NOT NULL,  -- st_mtime of its ticket
+        size INTEGER NOT NULL,        -- of the ticket, bytes
+        facts TEXT NOT NULL,          -- the ticket as JSON without its long tables; empty where it is no order
+        why TEXT NOT NULL             -- why it cannot be read as an order; else empty
+    ) STRICT
+"""
+_LONG_TABLES = {"settings", "places", "cuts", "findings", "print", "libraries", "picture", "forms"}
+
+Progress = Callable[[int, int], None]  # so many tickets of so many are read
+_Mark = tuple[int, int]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scan:
+    """What lies in the archive now.
+
+    Attributes:
+        folders: those that have a ticket, the newest ticket first.
+        unread: those of them whose ticket is not known as it is now.
+        without: folders that have none.
+    """
+
+    folders: tuple[str, ...]
+    unread: tuple[str, ...]
+    without: tuple[str, ...]
+
+
+class TicketIndex:
+    """What the tickets say. Several processes may use it at the same time.
+
+    Args:
+        state: the folder that it lies in; None, or one that cannot be written: it is kept in memory.
+    """
+
+    def __init__(self, state: Path | None = None) -> None:
+        self._db = _open(state)
+
+    def close(self) -> None:
+        """Close the file."""
+        self._db.close()
+
+    def scan(self, archive: Path) -> Scan:
+        """Compare with the archive, opening no ticket; what is gone there is forgotten.
+
+        Raises:
+            OSError: the archive is there but cannot be read.
+        """
+        there, without = _tickets_in(archive)
+        marks = "SELECT folder, changed_ns, size FROM tickets"
+        known = {os.fsdecode(folder): (changed, size) for folder, changed, size in self._rows(marks)}
+        self._write("DELETE FROM tickets WHERE folder = ?", [(os.fsencode(name),) for name in known.keys() - there])
+        folders = tuple(sorted(there, key=lambda name: (there[name], name), reverse=True))
+        unread = tuple(name for name in folders if known.get(name) != there[name])
+        return Scan(folders=folders, unread=unread, without=tuple(sorted(without)))
+
+    def read(self, archive: Path, folders: Iterable[str]) -> None:
+        """Open the tickets of some folders and remember what they say."""
+        rows = [row for folder in folders if (row := _row(archive / folder)) is not None]
+        self._write("INSERT OR REPLACE INTO tickets VALUES (?, ?, ?, ?, ?)", rows)
+
+    def catch_up(self, archive: Path, progress: Progress | None = None) -> Scan:
+        """Read every ticket that is not known as it is now; gives what was compared.
+
+        Args:
+            archive: the folder.
+            progress: is told how far it is, after every few tickets.
+        """
+        scan = self.scan(archive)
+        for begin in range(0, len(scan.unread), AT_A_TIME):
+            self.read(archive, scan.unread[begin : begin + AT_A_TIME])
+            if progress is not None:
+                progress(min(begin + AT_A_TIME, len(scan.unread)), len(scan.unread))
+        return scan
+
+    def orders(self) -> Iterator[Archived]:
+        """Give every order that is known, by folder; `settings` and `libraries` are left out of them."""
+        for folder, facts in self._rows("SELECT folder, facts FROM tickets WHERE facts <> '' ORDER BY folder"):
+            yield archived_from(os.fsdecode(folder), json.loads(facts))
+
+    def unreadable(self) -> Iterator[tuple[str, str]]:
+        """Give each folder whose ticket cannot be read as an order, with the reason."""
+        for folder, why in self._rows("SELECT folder, why FROM tickets WHERE why <> '' ORDER BY folder"):
+            yield os.fsdecode(folder), why
+
+    def tables(self, folders: Collection[str]) -> Iterator[tuple[str, dict[str, Any]]]:
+        """Give the short tables of the tickets of some folders, of those that are known and can be read."""
+        for folder in folders:
+            wanted = "SELECT facts FROM tickets WHERE folder = ? AND facts <> ''"
+            for (facts,) in self._rows(wanted, os.fsencode(folder)):
+                yield folder, json.loads(facts)
+
+    def _rows(self, query: str, *values: object) -> Iterator[Any]:
+        try:
+            yield from self._db.execute(query, values)
+        except sqlite3.DatabaseError:  # damaged while it is open, or another process holds it for long
+            self._go_on_in_memory()
+
+    def _write(self, command: str, rows: list[Any]) -> None:
+        """Write all rows or none; what could not be written is read again next time."""
+        if not rows:
+            return
+        try:
+            with self._db:
+                self._db.executemany(command, rows)
+        except sqlite3.DatabaseError:
+            self._go_on_in_memory()
+            with self._db:
+                self._db.executemany(command, rows)
+
+    def _go_on_in_memory(self) -> None:
+        """Take what is known into memory, as far as it can be read, and leave the file alone."""
+        rows: list[Any] = []
+        with suppress(sqlite3.DatabaseError):
+            rows = self._db.execute("SELECT * FROM tickets").fetchall()
+        self._db.close()
+        self._db = _open(None)
+        with self._db:
+            self._db.executemany("INSERT INTO tickets VALUES (?, ?, ?, ?, ?)", rows)
+
+
+def _open(state: Path | None) -> sqlite3.Connection:
+    """Open the file, made anew where it is damaged or of another form; in memory where it cannot be used."""
+    if state is not None and state.is_dir():
+        for _ in range(2):
+            try:
+                return _ready(sqlite3.connect(state / FILE_NAME, timeout=2.0))
+            except sqlite3.OperationalError:
+                break  # no right to write, a full disk, a folder of that name
+            except sqlite3.DatabaseError:
+                with suppress(OSError):
+                    (state / FILE_NAME).unlink()
+    return _ready(sqlite3.connect(":memory:"))
+
+
+def _ready(connection: sqlite3.Connection) -> sqlite3.Connection:
+    """Give it its table. It is not flushed at every step: what a power cut takes is read again."""
+    try:
+        connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA synchronous = NORMAL")
+        (form,) = connection.execute("PRAGMA user_version").fetchone()
+        if form != _FORM:
+            with connection:
+                connection.execute("BEGIN IMMEDIATE")
+                connection.execute("DROP TABLE IF EXISTS tickets")
+                connection.execute(_TABLE)
+                connection.execute(f"PRAGMA user_version = {_FORM}")
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def _tickets_in(archive: Path) -> tuple[dict[str, _Mark], list[str]]:
+    """The folders with a ticket, each with when that was changed and its size; and those without one."""
+    tickets: dict[str, _Mark] = {}
+    without: list[str] = []
+    try:
+        entries = os.scandir(archive)
+    except FileNotFoundError:
+        return tickets, without
+    with entries:
+        for entry in entries:
+            if entry.name.startswith(".") or not entry.is_dir(follow_symlinks=False):
+                continue
+            try:
+                status = os.lstat(f"{entry.path}/{entry.name}{TICKET_SUFFIX}")
+            except OSError:
+                without.append(entry.name)
+                continue
+            # a link may lead to a ticket that changes unseen: it is never known
+            is_file = stat.S_ISREG(status.st_mode)
+            tickets[entry.name] = (status.st_mtime_ns if is_file else 0, status.st_size if is_file else -1)
+    return tickets, without
+
+
+def _row(folder: Path) -> tuple[bytes, int, int, str, str] | None:
+    """What is kept of a folder's ticket; None where it is gone at this moment."""
+    file = folder / (folder.name + TICKET_SUFFIX)
+    try:
+        status = file.lstat()  # before it is read: what changes meanwhile is read again
+    except OSError:
+        return None
+    ticket = read_ticket_file(file) or {}
+    why = why_unreadable(folder, ticket)
+    facts = "" if why else json.dumps({key: ticket[key] for key in ticket if key not in _LONG_TABLES}, default=str)
+    return os.fsencode(folder.name), status.st_mtime_ns, status.st_size, facts, why
