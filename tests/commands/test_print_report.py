@@ -5,6 +5,7 @@ import pytest
 from watcher.commands.print_report import ask_for, exit_code_of
 from watcher.errors import ExitCode, WrongUsage
 from watcher.settings.load import load_settings
+from watcher.settings.trusted import keep_yes
 
 
 @pytest.fixture
@@ -13,6 +14,7 @@ def made(print_folder, drop_pair, once):
     file = print_folder / "settings.toml"
     text = file.read_text().replace("[printers.office]", '[printers.office]\nqueue = "ipp://127.0.0.1:9/ipp/print"')
     file.write_text(text)
+    keep_yes(load_settings(file))
     drop_pair(print_folder / "inbox", "lantern_x4")
     once(print_folder)
     return load_settings(file)

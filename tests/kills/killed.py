@@ -68,9 +68,10 @@ def check_told(folder: Path, story: Story) -> None:
 
 
 def check_run(folder: Path, run: str, shared: tuple[str, ...]) -> None:
-    """The folder of a run: its files and a ticket of each order, the same as in the archive."""
+    """The folder of a run: its files, and a picture and a ticket of each order, the same as in the archive."""
     names = {file.name.removeprefix(run) for file in (folder / "outbox" / run).iterdir()}
-    assert names == {"_sheets.pdf", "_instructions.pdf", "_preview.png", *(f"{name}_ticket.toml" for name in shared)}
+    of_each = {f"{name}{end}" for name in shared for end in ("_ticket.toml", "_card.png")}
+    assert names == {"_sheets.pdf", "_instructions.pdf", "_preview.png", *of_each}
     for name in shared:
         told = (folder / "outbox" / run / f"{name}_ticket.toml").read_bytes()
         assert (folder / f"archive/{name}/{name}_ticket.toml").read_bytes() == told

@@ -23,6 +23,7 @@ from watcher.commands.at_work import service_for
 from watcher.outbox.printing.notes import read_printings
 from watcher.outbox.printing.sending_life import LIFE, UNDER_WAY, JobStage
 from watcher.settings.load import load_settings
+from watcher.settings.trusted import keep_yes
 from watcher.steps import PrintStep
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
@@ -111,6 +112,7 @@ def ready(made: Path, tmp_path: Path, inline_workers: None) -> Iterator[Callable
         shutil.copytree(of, folder)
         file = folder / "settings.toml"
         file.write_text(with_queue(file.read_text(), standing.uri))
+        keep_yes(load_settings(file))
         for path in [path for path in (folder / "outbox").iterdir() if path.is_dir()]:
             path.rename(f"{path} {word}")
         return folder, standing

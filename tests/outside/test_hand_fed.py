@@ -247,8 +247,8 @@ def part(pages: Sequence[str], words: str) -> list[str]:
 
 def jobs_in(order: Order) -> list[tuple[list[str], list[str]]]:
     """The jobs in the order in which the instructions name them: fronts and backs, of a trial and then of the rest."""
-    found = re.findall(r"_(1-fronts|2-backs)\.pdf (?:once, )?(pages? [\d a-z]*\d)", order.steps)
-    jobs = [part(order.fronts if file == FILES[0] else order.backs, words) for file, words in found]
+    found = re.findall(r"[Tt]he (fronts|backs) (?:once, )?(pages? [\d a-z]*\d)", order.steps)
+    jobs = [part(order.fronts if side == "fronts" else order.backs, words) for side, words in found]
     return list(zip(jobs[::2], jobs[1::2], strict=True))
 
 

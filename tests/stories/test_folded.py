@@ -130,6 +130,6 @@ def test_check_says_how_a_card_is_cut_folded_and_sent(shop: Path) -> None:
     said = "\n".join(line.text for line in describe_settings(load_settings(shop / "settings.toml")))
     assert "book: 107.95 x 139.7 mm folded, 215.9 x 139.7 mm opened out" in said
     assert "cuts to part a sheet, with a trimmer" in said
-    assert "fold: score 107.95 mm (4 1/4 in) from the trimmed left edge" in said
-    assert "envelope: 111.12 x 146.05 mm (4 3/8 x 5 3/4 in)" in said
+    assert "fold: score 4 1/4 in (107.95 mm) from the trimmed left edge" in said
+    assert "envelope: 4 3/8 x 5 3/4 in (111.12 x 146.05 mm)" in said
     assert "warn: The fold runs across the grain" in said

@@ -13,6 +13,7 @@ from tests.virtual_printer import written_attributes as written
 from watcher.commands.at_work import service_for
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
+from watcher.settings.trusted import keep_yes
 
 pytestmark = needs_a_virtual_printer
 WITHIN_S = 30.0
@@ -33,6 +34,7 @@ def at_work(
         file = print_folder / "settings.toml"
         text = with_queue(file.read_text(), printer.uri, more).replace('size = "letter"', f'size = "{size}"')
         file.write_text(text.replace('flip = "long-edge"', f'flip = "{flip}"'))
+        keep_yes(load_settings(file))
         drop_pair(print_folder / "inbox", "lantern_x4")
         service = service_for(load_settings(file), once=False, to_screen=False)
         service.start()
@@ -104,6 +106,7 @@ def test_through_a_queue_of_the_printing_system_each_job_is_printed_once(
     with printing_system() as system:
         file = print_folder / "settings.toml"
         file.write_text(with_queue(file.read_text(), system.add_queue("office", "abort-job")))
+        keep_yes(load_settings(file))
         drop_pair(print_folder / "inbox", "lantern_x4")
         service = service_for(load_settings(file), once=False, to_screen=False)
         service.start()
@@ -151,6 +154,9 @@ def test_a_printer_that_dies_with_a_job_leaves_the_question_to_a_person(at_work,
         time.sleep(0.01)
     assert names(service) == ["lantern print"]
     with virtual_printer(tmp_path / "again", written([sheet], [sheet])) as again:
+        file = service.shop.settings.folder / "settings.toml"
+        file.write_text(file.read_text().replace(printer.uri, again.uri))
+        keep_yes(load_settings(file))
         job = service.printing._desk.sending.jobs[1]
         service.printing._desk.sending.jobs[1] = job.__class__(**{**vars(job), "queue": again.uri})
         until(service, lambda: names(service) == ["lantern perhaps printed"])

@@ -13,6 +13,7 @@ from tests.stand_in_printer import StandIn, stand_in, with_queue
 from watcher.commands.at_work import service_for
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
+from watcher.settings.trusted import keep_yes
 
 WITHIN_S = 20.0
 
@@ -106,6 +107,7 @@ def print_shop(
             running = stack.enter_context(stand_in(**printer))
             file = print_folder / "settings.toml"
             file.write_text(with_queue(file.read_text(), running.uri, more))
+            keep_yes(load_settings(file))
             shop = PrintShop(print_folder, running, drop_pair)
             stack.callback(shop.stop)
             return shop

@@ -2,7 +2,9 @@
 
 import pytest
 
-from tests.stand_in_printer import A4, media
+from tests.stand_in_printer import A4, mediafrom watcher.settings.load import load_settings
+from watcher.settings.trusted import keep_yes
+
 
 
 def test_one_sheet_then_the_rest(made) -> None:
@@ -39,6 +41,7 @@ def test_a_busy_printer_is_waited_for(made) -> None:
 def test_a_printer_that_is_off_is_waited_for_and_nothing_else_waits(made, drop_pair) -> None:
     made.stop()
     made.settings(made.printer.uri, "ipp://127.0.0.1:9/ipp/print")
+    keep_yes(load_settings(made.folder / "settings.toml"))
     made.rename("lantern", "lantern print")
     made.rest()
     made.make("comet_x4")
@@ -48,6 +51,7 @@ def test_a_printer_that_is_off_is_waited_for_and_nothing_else_waits(made, drop_p
     )
     made.stop()
     made.settings("ipp://127.0.0.1:9/ipp/print", made.printer.uri)
+    keep_yes(load_settings(made.folder / "settings.toml"))
     made.until(lambda: made.done == ["lantern"])
 
 
