@@ -305,25 +305,27 @@ def write_note(archive: Path, order: Order) -> None:
     write_durably(note_of(archive, order.number), note_text(order))
 
 
-def read_note(file: Path, inbox: Path | None = None) -> Order:
+def read_note(file: Path, homes: Sequence[Path] = ()) -> Order:
     """Give the order that a note describes.
 
     Args:
         file: the note.
-        inbox: files that the note wants to have from elsewhere are from here, since whoever can write to the archive
-            could have the program put a file anywhere; None: nothing is put back by this note.
+        homes: inbox and held. Files that the note wants to have from elsewhere are from the first, since whoever can
+            write to the archive could have the program put a file anywhere; none: nothing is put back by this note.
 
     Raises:
         OSError: disk or rights.
         ValueError, KeyError, TypeError: the note is not one of ours.
     """
     order = order_in(file.read_bytes())
-    if inbox is None:
+    if not homes:
         return order
-    return replace(order, files=tuple(replace(one, origin=_within(inbox, one.origin)) for one in order.files))
+    return replace(order, files=tuple(replace(one, origin=_within(homes, one.origin)) for one in order.files))
 
 
-def _within(inbox: Path, origin: str) -> str:
-    """The origin, where it lies in the inbox; else a place of the same name there."""
-    folder = os.path.realpath(Path(origin).parent)
-    return origin if Path(folder).is_relative_to(os.path.realpath(inbox)) else str(inbox / Path(origin).name)
+def _within(homes: Sequence[Path], origin: str) -> str:
+    """The origin, where it lies in one of the homes; else a place of the same name in the first."""
+    folder = Path(os.path.realpath(Path(origin).parent))
+    if any(folder.is_relative_to(os.path.realpath(home)) for home in homes):
+        return origin
+    return str(homes[0] / Path(origin).name)

@@ -1,5 +1,6 @@
 """Recover claims after a crash: undo those that were cut short, resume the others, remove temporary files."""
 
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -25,13 +26,13 @@ class LeftOver:
     whole: bool
 
 
-def left_overs(archive: Path, inbox: Path | None = None) -> tuple[LeftOver, ...]:
-    """Give every order whose note still lies in the archive, oldest first; `inbox` as of `read_note`."""
+def left_overs(archive: Path, homes: Sequence[Path] = ()) -> tuple[LeftOver, ...]:
+    """Give every order whose note still lies in the archive, oldest first; `homes` as of `read_note`."""
     _sweep(archive)
     found = []
     for note in sorted(archive.glob(f"{PREFIX}*.json"), key=_number):
         try:
-            order = read_note(note, inbox)
+            order = read_note(note, homes)
             if order.number != _number(note):
                 raise ValueError("it is the note of another order")
         except (ValueError, KeyError, TypeError) as error:
@@ -96,12 +97,12 @@ def _is_whole(order: Order, archive: Path) -> bool:
     return bool(order.files) and all(file.sha256 and (folder / file.name).is_file() for file in order.files)
 
 
-def forget_note(archive: Path, number: int, inbox: Path | None = None) -> None:
-    """Remove the note of an order that has arrived; its folder has its final name by then. `inbox` as of `read_note`.
+def forget_note(archive: Path, number: int, homes: Sequence[Path] = ()) -> None:
+    """Remove the note of an order that has arrived; its folder has its final name by then. `homes` as of `read_note`.
 
     Files that lie in its taking folder all the same belong to another order of that number (the journal is not the
     one they were taken under): they go back to the inbox rather than away.
     """
     if taking_folder(archive, number).exists():
-        put_back(read_note(note_of(archive, number), inbox), archive)
+        put_back(read_note(note_of(archive, number), homes), archive)
     remove_file(note_of(archive, number), missing_ok=True)

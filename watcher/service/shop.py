@@ -46,6 +46,11 @@ class Shop:
         return self.settings.folders.inbox
 
     @property
+    def homes(self) -> tuple[Path, Path]:
+        """Where files are taken from, and to where they go back: inbox and held."""
+        return self.settings.folders.inbox, self.settings.folders.held
+
+    @property
     def outbox(self) -> Path:
         """Where finished orders appear."""
         return self.settings.folders.outbox

@@ -2,9 +2,9 @@
 
 import pytest
 
-from tests.stand_in_printer import A4, mediafrom watcher.settings.load import load_settings
+from tests.stand_in_printer import A4, media
+from watcher.settings.load import load_settings
 from watcher.settings.trusted import keep_yes
-
 
 
 def test_one_sheet_then_the_rest(made) -> None:
