@@ -10,6 +10,7 @@ import pytest
 
 from tests.long_form import LONG
 from watcher.work import local_worker
+from watcher.work.limits import MEMORY_BYTES
 
 TRIES = 2  # of an order that breaks its worker (issue and design: a file that kills its worker twice is held)
 
@@ -40,10 +41,10 @@ def page(contents, resources=b"<<>>", *objects):
 WITHOUT_THE_LOOK = """
 from watcher.art.pdf import draws
 draws.count_drawn = lambda page: 0
-from watcher.work import local_worker
-local_worker.MEMORY_BYTES = {most}
+from watcher.work import limits
+limits.MEMORY_BYTES = {most}
 """
-MOST = local_worker.MEMORY_BYTES if LONG else 640 << 20
+MOST = MEMORY_BYTES if LONG else 640 << 20
 WITHIN_ITSELF = b"<</Length 11/Type/XObject/Subtype/Form/BBox[0 0 9 9]/Resources<</XObject<</F 5 0 R>>>>>>stream\n"
 EATS_MEMORY = page(b"/F Do", b"<</XObject<</F 5 0 R>>>>", WITHIN_ITSELF + b"/F Do /F Do\nendstream")
 
@@ -64,7 +65,7 @@ def test_a_page_that_eats_memory_stops_its_worker_alone_and_is_held_after_two_tr
     assert (ran.code, ran.err) == (1, "")
     assert shop.made() == {"lantern0", "lantern1"}
     assert shop.wrong_with(greedy, ("greedy.pdf cannot be opened safely", "Export it again")) is None
-    assert said(shop).count("a worker has ended over its task") == TRIES
+    assert said(shop).count("a worker could not go on") == TRIES
     assert 0.4 * MOST < ran.peak < 1.1 * MOST  # what is reserved counts too: each thread has room set aside
     shop.assert_nothing_lost()
     shop.assert_no_temporaries()
