@@ -25,6 +25,14 @@ def test_an_order_that_waits_for_others_says_when_it_is_made_at_the_latest():
 
 
 @pytest.mark.parametrize(
+    ("seconds", "said"), [(59, "is being made"), (130, "is being made; it takes long, 2 min so far")]
+)
+def test_an_order_that_takes_longer_than_a_minute_says_so(seconds, said):
+    order = OrderInHand(order="a", card="tag", progress=Progress.MAKING, since=NOW - timedelta(seconds=seconds))
+    assert words.say_progress(order, NOW).removesuffix(". Other orders go on beside it") == said
+
+
+@pytest.mark.parametrize(
     ("otherwise", "said"),
     [
         ({}, "Held, needs your answer, since Wed 25 Nov, 14:05; may be printed anyway"),

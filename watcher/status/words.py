@@ -59,8 +59,16 @@ TROUBLE = {  # what a finding is about, in a word or two; the whole sentence say
 def say_progress(order: OrderInHand, now: datetime) -> str:
     """How far an order is, and when one that waits for others is made at the latest."""
     if order.until is None:
-        return PROGRESS[order.progress]
+        return PROGRESS[order.progress] + _takes_long(order, now)
     return f"{PROGRESS[order.progress]}; made by {say_moment(max(order.until, now), now)} at the latest"
+
+
+def _takes_long(order: OrderInHand, now: datetime) -> str:
+    """That an order which is being made takes more than a minute; empty for any other."""
+    if order.progress is not Progress.MAKING or order.since is None:
+        return ""
+    minutes = int((now - order.since).total_seconds() // 60)
+    return f"; it takes long, {minutes} min so far. Other orders go on beside it" if minutes >= 1 else ""
 
 
 def say_work(health: Health) -> str:
