@@ -153,7 +153,7 @@ def print_one(
     if stack is not None and stack.order is None:
         pages = f"pages 1 and {stack.sheets} alone"
         return (
-            f"<b>Print TWO sheets</b>, the first and the last: {fronts} once, {pages}. Take both and "
+            f"<b>Print TWO sheets</b>, the first and the last: {fronts} once, {pages}. Take both as one stack and "
             f"{stack_turn(flip, reload)}. <b>Sheet 1 must go in first.</b> Print {backs} once, {pages}."
         )
     page = "" if copies is Copies.ONCE else ", page 1 alone"
