@@ -138,6 +138,9 @@ OF_MODULES |= {("shutil", name) for name in ("rmtree", "move", "copytree")}
 RIGHTS = {
     "disk/calls.py": "takes the read-only mark off a file that is removed",
     "settings/edit.py": "gives a file that is written anew the rights it had",
+    "settings/secret.py": "closes the folder of the secret to others; Windows keeps a person's folder closed by itself",
+    "commands/app.py": "new files are the person's own",
+    "commands/settings_file.py": "or may be read by others, as the settings say",
 }
 
 

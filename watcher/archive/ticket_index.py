@@ -18,6 +18,7 @@ from typing import Any
 from watcher.archive.archived import Archived, archived_from, why_unreadable
 from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import read_ticket_file
+from watcher.disk import remove_file
 
 FILE_NAME = "archive.sqlite"
 AT_A_TIME = 25  # tickets read between two looks at what else there is to do; about 25 ms
@@ -155,7 +156,7 @@ def _open(state: Path | None) -> sqlite3.Connection:
                 break  # no right to write, a full disk, a folder of that name
             except sqlite3.DatabaseError:
                 with suppress(OSError):
-                    (state / FILE_NAME).unlink()
+                    remove_file(state / FILE_NAME)
     return _ready(sqlite3.connect(":memory:"))
 
 

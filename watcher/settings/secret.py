@@ -95,8 +95,8 @@ def signature(secret: bytes, message: str) -> str:
 
 
 def _check_rights(file: Path, found: os.stat_result) -> None:
-    if not hasattr(os, "getuid"):
-        return  # Windows keeps rights elsewhere
+    if sys.platform == "win32":
+        return  # it keeps rights elsewhere
     if found.st_uid != os.getuid():
         raise NoSecret(f"{file} belongs to another user than the one this program runs as. Delete it, then: {_AGAIN}")
     if found.st_mode & (stat.S_IRWXG | stat.S_IRWXO):

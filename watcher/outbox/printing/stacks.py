@@ -10,9 +10,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
-from pypdf import PdfReader, PdfWriter
-from pypdf.errors import PyPdfError
-
 from watcher.archive.folder_words import SHEETS_NAME
 from watcher.archive.ticket_file import PrintFile
 from watcher.archive.ticket_reader import OrderTicket
@@ -120,6 +117,8 @@ def _stack(number: int, files: dict[str, PrintFile], ticket: OrderTicket, folder
 
 
 def _page_count(file: Path) -> int:
+    from pypdf.errors import PyPdfError  # here: a service that prints nothing does not load it
+
     try:
         status = file.stat()
         return _pages_in(file, status.st_ino, status.st_size, status.st_mtime_ns)
@@ -129,6 +128,8 @@ def _page_count(file: Path) -> int:
 
 @lru_cache(maxsize=64)
 def _pages_in(file: Path, _inode: int, _size: int, _changed: int) -> int:
+    from pypdf import PdfReader
+
     return len(PdfReader(file).pages)
 
 
@@ -205,6 +206,8 @@ def document_of(piece: Piece) -> Document:
 
 def cut_pages(file: bytes, pages: Sequence[int]) -> bytes:
     """Give a PDF of some pages of another, as they are."""
+    from pypdf import PdfReader, PdfWriter
+
     reader, writer = PdfReader(io.BytesIO(file)), PdfWriter()
     for number in pages:
         writer.add_page(reader.pages[number])

@@ -1,6 +1,7 @@
 """Set small print in an embedded font, as a PDF of small pages that the sheet includes as forms."""
 
 import io
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -103,11 +104,23 @@ def set_strips(strips: tuple[Strip, ...]) -> bytes:
     return finished.getvalue()
 
 
+_BINARY = threading.Lock()
+_INSIDE: list[int] = []  # for each that is inside; the first one is what was set before
+
+
 @contextmanager
 def binary_streams() -> Iterator[None]:
     """Write streams without ASCII encoding inside this block; for pictures the encoding took 4/5 of the time."""
-    before, rl_config.useA85 = rl_config.useA85, 0
+    with _BINARY:  # threads may be inside together: the first changes it, the last puts it back
+        if not _INSIDE:
+            _INSIDE.append(rl_config.useA85)
+            rl_config.useA85 = 0
+        else:
+            _INSIDE.append(0)
     try:
         yield
     finally:
-        rl_config.useA85 = before
+        with _BINARY:
+            if len(_INSIDE) == 1:
+                rl_config.useA85 = _INSIDE[0]
+            _INSIDE.pop()
