@@ -174,7 +174,7 @@ class Printing:
                 else:
                     self._look_at, self._is_waiting_for_files = now + _COMING_S, True
         if self._desk is not None:
-            self._take_back(self._desk)
+            self._take_back(self._desk, now)
 
     def _folders(self) -> Iterator[OrderFolder]:
         """The folders, of printed orders too, behind whose names something stands about printing."""
@@ -192,12 +192,14 @@ class Printing:
         printing = self._desk.notes.find(folder.key)
         return printing is not None and bool(printing.unclear)
 
-    def _take_back(self, desk: Desk) -> None:
+    def _take_back(self, desk: Desk, now: float) -> None:
         """Drop wishes whose folder has its plain name again before anything has gone out; fronts likewise."""
         for printing in desk.notes.with_a_wish():
             if printing.note.wish != MADE and self._plain(printing) is not None:
                 for job in printing.under_way:
-                    desk.sending.withdraw(desk.sending.jobs.get(job.number, job))
+                    asked = desk.sending.jobs.get(job.number, job)
+                    if not desk.sending.withdraw(asked) and asked.stage is JobStage.WAITING:
+                        self._look_at = now + _COMING_S  # the printer is just being asked
         for printing in desk.notes.awaiting_backs():
             plain = self._plain(printing)
             if not printing.note.wish and plain is not None and read_record(plain.path) == printing.note.record:
