@@ -4,6 +4,7 @@ The service runs in a forked child that kills itself with SIGKILL at a named ste
 """
 
 import os
+import signal
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -20,11 +21,12 @@ MADE = TAKEN | {Do.MAKE} | DONE
 HELD = frozenset({Do.HOLD, Do.LOG, Do.DROP_NOTE})
 
 
-def start_and_stop(folder: Path, kill_at: str) -> int:
+def start_and_stop(folder: Path, kill_at: str, within_s: int = 120) -> int:
     """Run `once` in a child; gives the signal that ended it, 0 for none."""
     child = os.fork()
     if child == 0:
         code = 1
+        signal.alarm(within_s)  # a service that does not end fails the test
         try:
             steps._WANTED, steps._left = kill_at.partition(":")[0], int(kill_at.partition(":")[2] or "1")
             service = service_for(load_settings(folder / "settings.toml"), once=True, to_screen=False)

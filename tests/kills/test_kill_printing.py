@@ -17,9 +17,8 @@ import pytest
 from PIL import Image, ImageDraw
 
 from tests.conftest import INVITATION_PX, SETTINGS, InlineWorker
+from tests.kills.stories import start_and_stop
 from tests.stand_in_printer import StandIn, stand_in, with_queue
-from watcher import steps
-from watcher.commands.at_work import service_for
 from watcher.outbox.printing.notes import read_printings
 from watcher.outbox.printing.sending_life import LIFE, UNDER_WAY, JobStage
 from watcher.settings.load import load_settings
@@ -47,21 +46,7 @@ def run_once(folder: Path, kill_at: str = NEVER) -> int:
     """Run `once` in a child; gives the signal that ended it, 0 for none."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", DeprecationWarning)  # the printer's thread stays behind in the parent
-        child = os.fork()
-    if child == 0:
-        code = 1
-        signal.alarm(300 if LONG else 30)  # a service that does not end fails the test
-        try:
-            steps._WANTED, steps._left = kill_at.partition(":")[0], int(kill_at.partition(":")[2] or "1")
-            service = service_for(load_settings(folder / "settings.toml"), once=True, to_screen=False)
-            service.start()
-            service.run()
-            code = 0
-        finally:
-            os._exit(code)
-    _, status = os.waitpid(child, 0)
-    assert os.WIFSIGNALED(status) or os.WEXITSTATUS(status) == 0, "the service broke down"
-    return os.WTERMSIG(status) if os.WIFSIGNALED(status) else 0
+        return start_and_stop(folder, kill_at, within_s=300 if LONG else 30)
 
 
 @pytest.fixture(scope="module")

@@ -14,6 +14,7 @@ from typing import Any
 from watcher.errors import ServiceStopped
 from watcher.records.order_life import State
 from watcher.records.plain_text import as_utf8
+from watcher.records.transaction import immediate_transaction
 
 FILE_NAME = "journal.sqlite"
 
@@ -227,16 +228,9 @@ class Journal:
         Raises:
             JournalTrouble: it cannot be written.
         """
-        # IMMEDIATE: a deferred transaction that turns into a writer fails at once instead of waiting its turn
         try:
-            self._connection.execute("BEGIN IMMEDIATE")
-            try:
-                yield self._connection
-                self._connection.execute("COMMIT")
-            except BaseException:
-                if self._connection.in_transaction:
-                    self._connection.execute("ROLLBACK")
-                raise
+            with immediate_transaction(self._connection) as connection:
+                yield connection
         except sqlite3.Error as error:
             raise self._trouble("the notes of what was made cannot be written", error) from error
 

@@ -162,8 +162,6 @@ def _shut_in(message: object) -> bool:
     Raises:
         OSError: disk or rights.
     """
-    if isinstance(message, Job | RunJob | Examination):
-        message.building.mkdir(exist_ok=True)
     places = places_of(message)
     for folder in places.writable:
         folder.mkdir(exist_ok=True)
@@ -175,8 +173,8 @@ def _shut_in(message: object) -> bool:
 
 def _remove_empty(message: object) -> None:
     """Remove the building folder of what was not made: the child may only empty it."""
-    if isinstance(message, Job | RunJob | Examination):
-        drop_if_empty(message.building)
+    for folder in places_of(message).writable:
+        drop_if_empty(folder)
 
 
 def _fall_silent() -> None:

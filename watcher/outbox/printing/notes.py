@@ -16,6 +16,7 @@ from watcher.archive.folder_words import Word
 from watcher.outbox.printing.sending_life import UNDER_WAY, JobStage
 from watcher.records.journal import JournalTrouble
 from watcher.records.plain_text import as_utf8
+from watcher.records.transaction import immediate_transaction
 
 FILE_NAME = "printing.sqlite"
 BY_HAND = ""  # the printer of sheets that a person has printed
@@ -257,14 +258,8 @@ class PrintNotes:
     @contextmanager
     def _transaction(self) -> Iterator[sqlite3.Connection]:
         try:
-            self._connection.execute("BEGIN IMMEDIATE")
-            try:
-                yield self._connection
-                self._connection.execute("COMMIT")
-            except BaseException:
-                if self._connection.in_transaction:
-                    self._connection.execute("ROLLBACK")
-                raise
+            with immediate_transaction(self._connection) as connection:
+                yield connection
         except sqlite3.Error as error:
             raise JournalTrouble(f"the notes on what was printed cannot be written: {error}") from error
 
