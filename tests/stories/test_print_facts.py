@@ -121,7 +121,7 @@ def test_a_ticket_of_an_earlier_version_is_made_out_as_well_as_may_be(
     say_yes: Callable[[Path], None],
 ) -> None:
     """One whose delivery was cut short by the power cut after which the program was brought up to date."""
-    monkeypatch.setattr("watcher.work.make_order.print_files", lambda *_: ())
+    monkeypatch.setattr("watcher.work.ticket_facts.print_files", lambda *_: ())
     change(shop, "{ticket}", "{order}")
     say_yes(shop)
     drop_pair(shop / "inbox", "lantern_x4")

@@ -16,9 +16,9 @@ from watcher.sheet.check.in_numbers import SheetWrong
 from watcher.sheet.draw.plan import SheetPage, SheetPlan
 from watcher.terms import Side
 from watcher.work.job import HeldForFault, HeldForLooks, Job, job_for
-from watcher.work.make_order import settle
 from watcher.work.order_art import checked_art
 from watcher.work.order_sheets import drawn_sheets
+from watcher.work.settle_order import settle
 
 TEXT = """
 [cards.stamp]

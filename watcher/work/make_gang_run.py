@@ -44,17 +44,11 @@ from watcher.work.gang_model import Examination, Examined, RunJob, RunMade, RunS
 from watcher.work.gang_plan import RunPlan, Wanted, plan_run
 from watcher.work.held_art import add_picture
 from watcher.work.job import Job
-from watcher.work.make_order import (
-    decided,
-    place_marks,
-    print_files,
-    put_label,
-    register_findings,
-    sheet_plan,
-    sheets_cost,
-)
+from watcher.work.make_order import put_label
 from watcher.work.order_art import GoodArt, checked_art, good_art, hold_back
 from watcher.work.order_sheets import DrawnSheets, drawn_sheets
+from watcher.work.settle_order import place_marks, register_findings, sheet_plan
+from watcher.work.ticket_facts import decided, print_files, sheets_cost
 
 
 @dataclass(frozen=True, kw_only=True)
