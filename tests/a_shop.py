@@ -28,3 +28,17 @@ duplex = "manual"
 [printers.press]
 flip = "long-edge"
 """
+
+# The shortest settings that are complete.
+LEAST = """
+[cards.invitation]
+trim = "5 x 7 in"
+sheet = "letter"
+
+[sheets.letter]
+size = "letter"
+printer = "laser"
+
+[printers.laser]
+flip = "long-edge"
+"""

@@ -1,5 +1,6 @@
 """What tests share: drawn cards, print folders in a temporary place, and a worker that needs no process."""
 
+import errno
 import gc
 import os
 import struct
@@ -261,3 +262,16 @@ def _ink_profile() -> bytes:
 def press_icc() -> bytes:
     """The colour profile of a press, of class output for CMYK: built here, so that no machine need have one."""
     return _ink_profile()
+
+
+@pytest.fixture
+def two_devices(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every folder lies on a device of its own: rename(2) between two of them gives EXDEV, within one it works."""
+    rename = Path.rename
+
+    def refuse(self: Path, target: Path) -> Path:
+        if Path(target).parent != self.parent:
+            raise OSError(errno.EXDEV, os.strerror(errno.EXDEV), str(self))
+        return rename(self, target)
+
+    monkeypatch.setattr(Path, "rename", refuse)

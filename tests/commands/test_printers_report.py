@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.a_shop import LEAST
 from tests.stand_in_printer import stand_in
 from tests.virtual_printer import A4, LETTER, Paper, needs_a_virtual_printer, virtual_printer, written_attributes
 from watcher.commands.printers_report import ask_printers, describe_with_printers
@@ -11,16 +12,6 @@ from watcher.settings.trusted import keep_yes
 
 UNSCALED = {"print-scaling-supported": "keyword none,fit"}
 NOBODY = "ipp://127.0.0.1:1/ipp/print"
-SETTINGS = """
-[cards.invitation]
-trim = "5 x 7 in"
-sheet = "letter"
-[sheets.letter]
-size = "letter"
-printer = "laser"
-[printers.laser]
-flip = "long-edge"
-"""
 
 
 @pytest.fixture
@@ -29,7 +20,7 @@ def settings(tmp_path):
 
     def load(*lines):
         file = tmp_path / "settings.toml"
-        file.write_text("\n".join([SETTINGS, *lines]))
+        file.write_text("\n".join([LEAST, *lines]))
         keep_yes(load_settings(file))
         return load_settings(file)
 

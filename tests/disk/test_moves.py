@@ -27,19 +27,6 @@ def _tree(folder: Path) -> dict[str, bytes]:
 
 
 @pytest.fixture
-def two_devices(monkeypatch):
-    """rename(2) between two folders gives EXDEV, as between two file systems; within one it works."""
-    rename = Path.rename
-
-    def refuse(self: Path, target: Path) -> Path:
-        if Path(target).parent != self.parent:
-            raise OSError(errno.EXDEV, os.strerror(errno.EXDEV), str(self))
-        return rename(self, target)
-
-    monkeypatch.setattr(Path, "rename", refuse)
-
-
-@pytest.fixture
 def there(tmp_path: Path) -> Path:
     """Another folder."""
     (tmp_path / "there").mkdir()

@@ -27,19 +27,6 @@ def _sha256(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-@pytest.fixture
-def no_rename(monkeypatch):
-    """Inbox and archive on two devices: rename(2) between two folders gives EXDEV."""
-    rename = Path.rename
-
-    def refuse(self: Path, target: Path) -> Path:
-        if Path(target).parent != self.parent:
-            raise OSError(errno.EXDEV, os.strerror(errno.EXDEV), str(self))
-        return rename(self, target)
-
-    monkeypatch.setattr(Path, "rename", refuse)
-
-
 # -- the whole round trip ----------------------------------------------------------------------------------------------
 
 
@@ -332,7 +319,7 @@ def test_a_number_in_use_harms_neither_order(taken, drop, pair, archive, hashes,
 # -- across devices ----------------------------------------------------------------------------------------------------
 
 
-def test_an_order_is_taken_across_devices(drop, pair, inbox, archive, make, no_rename):
+def test_an_order_is_taken_across_devices(drop, pair, inbox, archive, make, two_devices):
     front, _ = drop("a_front.png", "a_back.png")
     dated = 1_700_000_000_123_456_789
     os.utime(front, ns=(dated, dated))
@@ -343,7 +330,7 @@ def test_an_order_is_taken_across_devices(drop, pair, inbox, archive, make, no_r
     assert file_names(taking_folder(archive, 1)) == ["a_back.png", "a_front.png"]
 
 
-def test_a_device_with_coarse_dates_takes_an_order_too(drop, pair, inbox, archive, no_rename, monkeypatch):
+def test_a_device_with_coarse_dates_takes_an_order_too(drop, pair, inbox, archive, two_devices, monkeypatch):
     """FAT keeps dates to 2 s: the date of the copy is another one, its bytes are the same."""
     drop("a_front.png", "a_back.png")
     monkeypatch.setattr(disk.os, "utime", lambda *_, **__: None)
@@ -351,7 +338,7 @@ def test_a_device_with_coarse_dates_takes_an_order_too(drop, pair, inbox, archiv
     assert file_names(inbox) == []
 
 
-def test_a_claim_across_devices_is_put_back(drop, pair, archive, hashes, no_rename):
+def test_a_claim_across_devices_is_put_back(drop, pair, archive, hashes, two_devices):
     drop("a_front.png", "a_back.png")
     before = hashes()
     (order,) = claim(pair(), archive, 1)

@@ -60,18 +60,6 @@ def drop_both(drop, make) -> Callable[[], None]:
     return fresh
 
 
-@pytest.fixture
-def no_rename(monkeypatch):
-    rename = Path.rename
-
-    def refuse(self: Path, target: Path) -> Path:
-        if Path(target).parent != self.parent:
-            raise OSError(errno.EXDEV, os.strerror(errno.EXDEV), str(self))
-        return rename(self, target)
-
-    monkeypatch.setattr(Path, "rename", refuse)
-
-
 def _die_at_every_step(killed_at, fresh, work, check) -> int:
     """Gives how many steps there were; `check` is called after the death before each of them, and after the last."""
     for step in range(1, MOST_STEPS):
@@ -109,7 +97,7 @@ def test_a_claim_killed_at_any_step_loses_and_leaves_nothing(drop_both, pair, ar
     assert _claim_and_check(drop_both, pair, archive, hashes, killed_at) > 20
 
 
-def test_a_claim_across_devices_killed_at_any_step(drop_both, pair, archive, hashes, killed_at, no_rename):
+def test_a_claim_across_devices_killed_at_any_step(drop_both, pair, archive, hashes, killed_at, two_devices):
     assert _claim_and_check(drop_both, pair, archive, hashes, killed_at) > 25
 
 
@@ -125,7 +113,7 @@ def test_a_claim_without_hard_links_killed_at_any_step(drop_both, pair, archive,
 def test_putting_back_killed_at_any_step(drop, pair, archive, hashes, killed_at, devices, request):
     """The recovery itself may be killed; the next one goes on."""
     if devices == 2:
-        request.getfixturevalue("no_rename")
+        request.getfixturevalue("two_devices")
     before: dict[str, str] = {}
 
     def fresh() -> None:

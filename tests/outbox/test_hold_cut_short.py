@@ -1,7 +1,6 @@
 """`held/ORDER/` on another device, after a kill and with a full disk: here or there, and whole."""
 
 import errno
-import os
 from pathlib import Path
 
 import pytest
@@ -13,19 +12,6 @@ from watcher.orders.recover import LeftOver, forget_note, left_overs, undo
 from watcher.outbox.hold import finish_hold, hold
 
 # -- crashes and trouble -----------------------------------------------------------------------------------------------
-
-
-@pytest.fixture
-def two_devices(monkeypatch):
-    """The held folder lies on another device than the archive."""
-    rename = Path.rename
-
-    def refuse(self: Path, target: Path) -> Path:
-        if Path(target).parent != self.parent:
-            raise OSError(errno.EXDEV, os.strerror(errno.EXDEV), str(self))
-        return rename(self, target)
-
-    monkeypatch.setattr(Path, "rename", refuse)
 
 
 def test_it_goes_to_another_device_whole(take, hold_it, contents, two_devices):

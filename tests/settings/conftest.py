@@ -4,23 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from tests.a_shop import PRINTERS
+from tests.a_shop import LEAST, PRINTERS
 from watcher.errors import SettingsRefused
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
-
-LEAST = """
-[cards.invitation]
-trim = "5 x 7 in"
-sheet = "letter"
-
-[sheets.letter]
-size = "letter"
-printer = "laser"
-
-[printers.laser]
-flip = "long-edge"
-"""
 
 
 @pytest.fixture
