@@ -1,30 +1,28 @@
 """A print folder on a full day, as facts, and one to look over."""
 
 from collections.abc import Callable
-from datetime import UTC, date, datetime, timedelta
+from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.status import a_day
+from tests.status.a_day import NOW
 from watcher.records.health import Health
 from watcher.settings.load import load_settings
 from watcher.status.finished import paper_to_pull
 from watcher.status.model import (
-    FinishedOrder,
-    HeldOrder,
     Listed,
     OrderInHand,
     Overview,
     ProductFile,
     ProductKind,
     Progress,
-    WaitingOrder,
 )
 from watcher.status.overview import read_overview
 from watcher.terms import Finding, Level, Side
-
-NOW = datetime(2026, 11, 25, 14, 5, tzinfo=UTC)
 
 
 @pytest.fixture
@@ -34,48 +32,23 @@ def now() -> datetime:
 
 @pytest.fixture
 def full_day() -> Overview:
-    finished = FinishedOrder(
-        folder="lantern",
-        words="50 cards = 25 sheets, plus 1 spare",
-        sheets=26,
-        sheet="letter",
-        size="215.9 x 279.4 mm",
-        paper="white card stock",
-        card="invitation",
-        due=date(2026, 12, 24),
-        note="two piles",
-        made=NOW,
-        warnings=("lantern_front.png is a little soft.",),
-        newer=("lantern-2",),
+    finished = a_day.finished(
+        front=None,
         files=(ProductFile(name="lantern_sheets.pdf", kind=ProductKind.SHEETS),),
         up=2,
         waste_percent=24.94,
         repeat_of="lamp",
         second_side="printed side down, top edge first; sheet 26 goes in first",
     )
-    held = HeldOrder(
-        folder="menu",
-        place="held/menu",
+    held = a_day.held(
+        front=None,
+        spots=None,
         reasons=(
             Finding(level=Level.HOLD, code="low-resolution", message="It is too small.", side=Side.BACK),
             Finding(level=Level.HOLD, code="wrong-shape", message="It is the wrong shape."),
         ),
-        ways_out=("Put the mended files into inbox.", 'Or rename this folder to "menu ok".'),
-        since=NOW,
-        may_be_accepted=True,
-        is_accepted=False,
-        files=("menu_back.png",),
     )
-    waiting = WaitingOrder(
-        order="market",
-        place="inbox",
-        missing="back",
-        arriving=False,
-        why="waits for its back",
-        since=NOW,
-        held_after=NOW + timedelta(minutes=15),
-        files=("market_front.png",),
-    )
+    waiting = a_day.waiting()
     making = OrderInHand(order="tide", card="postcard", progress=Progress.MAKING, since=NOW)
     return Overview(
         name="shop",
@@ -92,17 +65,7 @@ def full_day() -> Overview:
 
 @pytest.fixture
 def nothing() -> Overview:
-    return Overview(
-        name="shop",
-        health=Health(at_work=False),
-        notes=(),
-        waiting=Listed(),
-        making=Listed(),
-        held=Listed(),
-        finished=Listed(),
-        paper=(),
-        left_alone=Listed(),
-    )
+    return replace(a_day.EMPTY, health=Health(at_work=False))
 
 
 @pytest.fixture
