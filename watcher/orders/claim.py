@@ -305,27 +305,27 @@ def write_note(archive: Path, order: Order) -> None:
     write_durably(note_of(archive, order.number), note_text(order))
 
 
-def read_note(file: Path, homes: Sequence[Path] = ()) -> Order:
+def read_note(file: Path, taken_from: Sequence[Path] = ()) -> Order:
     """Give the order that a note describes.
 
     Args:
         file: the note.
-        homes: inbox and held. Files that the note wants to have from elsewhere are from the first, since whoever can
-            write to the archive could have the program put a file anywhere; none: nothing is put back by this note.
+        taken_from: inbox and held. Files that the note wants to have from elsewhere are from the first of them:
+            whoever can write to the archive could have the program put a file anywhere. None: nothing is put back.
 
     Raises:
         OSError: disk or rights.
         ValueError, KeyError, TypeError: the note is not one of ours.
     """
     order = order_in(file.read_bytes())
-    if not homes:
+    if not taken_from:
         return order
-    return replace(order, files=tuple(replace(one, origin=_within(homes, one.origin)) for one in order.files))
+    return replace(order, files=tuple(replace(one, origin=_within(taken_from, one.origin)) for one in order.files))
 
 
-def _within(homes: Sequence[Path], origin: str) -> str:
-    """The origin, where it lies in one of the homes; else a place of the same name in the first."""
+def _within(taken_from: Sequence[Path], origin: str) -> str:
+    """The origin, where it lies in one of these folders; else a place of the same name in the first."""
     folder = Path(os.path.realpath(Path(origin).parent))
-    if any(folder.is_relative_to(os.path.realpath(home)) for home in homes):
+    if any(folder.is_relative_to(os.path.realpath(place)) for place in taken_from):
         return origin
-    return str(homes[0] / Path(origin).name)
+    return str(taken_from[0] / Path(origin).name)

@@ -26,13 +26,13 @@ class LeftOver:
     whole: bool
 
 
-def left_overs(archive: Path, homes: Sequence[Path] = ()) -> tuple[LeftOver, ...]:
-    """Give every order whose note still lies in the archive, oldest first; `homes` as of `read_note`."""
+def left_overs(archive: Path, taken_from: Sequence[Path] = ()) -> tuple[LeftOver, ...]:
+    """Give every order whose note still lies in the archive, oldest first; `taken_from` as of `read_note`."""
     _sweep(archive)
     found = []
     for note in sorted(archive.glob(f"{PREFIX}*.json"), key=_number):
         try:
-            order = read_note(note, homes)
+            order = read_note(note, taken_from)
             if order.number != _number(note):
                 raise ValueError("it is the note of another order")
         except (ValueError, KeyError, TypeError) as error:
@@ -97,12 +97,12 @@ def _is_whole(order: Order, archive: Path) -> bool:
     return bool(order.files) and all(file.sha256 and (folder / file.name).is_file() for file in order.files)
 
 
-def forget_note(archive: Path, number: int, homes: Sequence[Path] = ()) -> None:
-    """Remove the note of an order that has arrived; its folder has its final name by then. `homes` as of `read_note`.
+def forget_note(archive: Path, number: int, taken_from: Sequence[Path] = ()) -> None:
+    """Remove the note of an order that has arrived; its folder has its final name by then.
 
     Files that lie in its taking folder all the same belong to another order of that number (the journal is not the
-    one they were taken under): they go back to the inbox rather than away.
+    one they were taken under): they go back to where they were taken from, as `read_note` has it.
     """
     if taking_folder(archive, number).exists():
-        put_back(read_note(note_of(archive, number), homes), archive)
+        put_back(read_note(note_of(archive, number), taken_from), archive)
     remove_file(note_of(archive, number), missing_ok=True)

@@ -100,7 +100,7 @@ class Claiming:
             note = note_of(self._shop.archive, number)
             try:
                 if note.exists():
-                    put_back(read_note(note, self._shop.homes), self._shop.archive)
+                    put_back(read_note(note, self._shop.taken_from), self._shop.archive)
                 self._cut_short.discard(number)
             except OSError as error:
                 self.trouble = say_trouble(error)

@@ -39,7 +39,7 @@ def recover(shop: Shop, claiming: Claiming, making: Making) -> None:
     claiming.next_number = max(shop.journal.last_number(), highest_number(archive)) + 1
     _bring_from_outbox(shop)
     making.runs.complete_cut_short()
-    left = left_overs(archive, shop.homes)
+    left = left_overs(archive, shop.taken_from)
     cut_short = {file.origin for one in left if not one.whole for file in one.order.files}
     for one in left:
         happen_at_start(making, _found(making, one, cut_short), Event.STARTED_AGAIN)
@@ -63,7 +63,7 @@ def _found(making: Making, one: LeftOver, cut_short: set[str]) -> OrderCase:
     is_same = entry is not None and entry.state is State.SAME
     arrived = not order.files or (not is_same and finish_hold(order, archive=shop.archive, held=shop.held))
     if arrived:
-        order = read_note(note_of(shop.archive, order.number), shop.homes)
+        order = read_note(note_of(shop.archive, order.number), shop.taken_from)
         if entry is None or entry.key != order.key:  # the journal was lost in the same moment
             entry = _made_from(shop, order)
     if entry is not None:

@@ -46,7 +46,7 @@ class Shop:
         return self.settings.folders.inbox
 
     @property
-    def homes(self) -> tuple[Path, Path]:
+    def taken_from(self) -> tuple[Path, Path]:
         """Where files are taken from, and to where they go back: inbox and held."""
         return self.settings.folders.inbox, self.settings.folders.held
 

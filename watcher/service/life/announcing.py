@@ -115,7 +115,7 @@ def drop_notes(making: Making) -> None:
 
 def _drop(making: Making, number: int) -> bool:
     try:
-        forget_note(making.shop.archive, number, making.shop.homes)
+        forget_note(making.shop.archive, number, making.shop.taken_from)
     except OSError:
         return False
     reached(Step.FORGOTTEN)
