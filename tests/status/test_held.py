@@ -78,7 +78,7 @@ def test_another_name_that_is_no_answer_is_told(put, tmp_path):
     put(NOTE)
     (tmp_path / "menu").rename(tmp_path / "menu maybe")
     (order,) = HeldOrders().read(tmp_path).entries
-    assert (order.is_accepted, order.set_aside_as) == (False, "menu")
+    assert (order.is_accepted, order.held_as) == (False, "menu")
 
 
 def test_a_folder_without_a_note_says_so_by_its_code(tmp_path):

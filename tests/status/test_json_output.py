@@ -61,7 +61,7 @@ def test_gives_all_that_is_known_under_stable_keys(full_day: Overview) -> None:
                 "needs": "art",
                 "pictures": [],
                 "is_ours": True,
-                "set_aside_as": None,
+                "held_as": None,
                 "due": None,
                 "cards": None,
             }

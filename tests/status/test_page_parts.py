@@ -78,7 +78,7 @@ def test_a_held_order_shows_its_art_in_the_page_or_leads_to_it(full_day, now):
 
 def test_a_name_that_is_no_answer_is_told_with_the_one_that_would_be(full_day, now):
     (order,) = full_day.held.entries
-    text = "".join(held_part(Listed(entries=(replace(order, folder="menu not ok", set_aside_as="menu"),)), now))
+    text = "".join(held_part(Listed(entries=(replace(order, folder="menu not ok", held_as="menu"),)), now))
     assert "It still waits" in text
     assert "&quot;menu ok&quot; would be a yes" in text
 

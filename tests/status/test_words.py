@@ -38,8 +38,8 @@ def test_an_order_that_takes_longer_than_a_minute_says_so(seconds, said):
         ({}, "Held, needs your answer, since Wed 25 Nov, 14:05; may be printed anyway"),
         ({"needs": HeldFor.YES}, "Waits for a yes, since Wed 25 Nov, 14:05"),
         ({"is_accepted": True}, "Held, needs your answer, since Wed 25 Nov, 14:05; you said yes, so it is made at"),
-        ({"folder": "menu ok?", "set_aside_as": "menu"}, '"menu ok?" is no answer that is understood: "menu ok" would'),
-        ({"set_aside_as": "menu", "may_be_accepted": False}, "changes nothing: what is in it must be mended first"),
+        ({"folder": "menu ok?", "held_as": "menu"}, '"menu ok?" is no answer that is understood: "menu ok" would'),
+        ({"held_as": "menu", "may_be_accepted": False}, "changes nothing: what is in it must be mended first"),
     ],
 )
 def test_a_held_order_says_since_when_and_what_a_rename_did(full_day, otherwise, said):

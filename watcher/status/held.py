@@ -65,7 +65,7 @@ class HeldOrders:
             files=tuple(file.name for file in note.files),
             needs=note.needs,
             pictures=note.pictures,
-            set_aside_as=note.folder if note.is_renamed_as(folder.name) else "",
+            held_as=note.folder if note.is_renamed_as(folder.name) else "",
             due=_day(note.due),
             cards=say_cards(note.quantity, from_card=note.quantity_from_card),
             front=jpeg_picture(note.small_picture),

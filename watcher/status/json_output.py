@@ -79,7 +79,7 @@ def _held(order: HeldOrder) -> dict[str, Any]:
         "needs": str(order.needs),
         "pictures": [_name(file) for file in order.pictures],
         "is_ours": order.is_ours,
-        "set_aside_as": _name(order.set_aside_as) or None,
+        "held_as": _name(order.held_as) or None,
         "due": _time(order.due),
         "cards": order.cards or None,
     }

@@ -148,7 +148,7 @@ class HeldOrder:
         needs: what it waits for.
         pictures: what lies beside that to be looked at.
         is_ours: whether this program put it there; anything else is left alone.
-        set_aside_as: the name that it was given, where it has another one now that is no answer; else empty.
+        held_as: the name that it was given, where it has another one now that is no answer; else empty.
         due, cards: as in `WaitingOrder`.
         front: its front, small.
         spots: its art with the spots in question marked.
@@ -167,7 +167,7 @@ class HeldOrder:
     needs: HeldFor = HeldFor.ART
     pictures: tuple[str, ...] = ()
     is_ours: bool = True
-    set_aside_as: str = ""
+    held_as: str = ""
     due: date | None = None
     cards: str = ""
     front: Picture | None = None

@@ -105,7 +105,7 @@ def _answers(order: HeldOrder) -> Iterator[str]:
     if order.is_accepted:
         yield "<p>You said yes: it is made at the next look.</p>"
         return
-    if order.set_aside_as:
+    if order.held_as:
         yield f"<p><strong>It still waits:</strong> {text(say_no_answer(order))}.</p>"
     yield f"<h4>What you can do in the file app with the folder {named(order.place)}</h4>"
     yield bullets([*map(text, order.ways_out)])

@@ -108,7 +108,7 @@ def _held(order: HeldOrder, now: datetime) -> Iterator[str]:
     if order.is_accepted:
         words = "You said yes: it is made at the next look"
     yield f'<p class="state">{text(words)}</p>'
-    if order.set_aside_as:
+    if order.held_as:
         yield f"<p>It waits: {text(say_no_answer(order))}.</p>"
     yield _quiet(text(order.cards), f"since {time_tag(order.since, now)}" if order.since else "")
     of_what = f'<span class="unseen"> {text(order.folder)}</span>'

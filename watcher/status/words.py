@@ -152,7 +152,7 @@ def say_held(order: HeldOrder, now: datetime) -> str:
     since = f"{word}, since {say_moment(order.since, now)}" if order.since else word
     if order.is_accepted:
         return f"{since}; you said yes, so it is made at the next look"
-    if order.set_aside_as:
+    if order.held_as:
         return f"{since}; {say_no_answer(order)}"
     return f"{since}; may be printed anyway" if order.may_be_accepted and order.needs is not HeldFor.YES else since
 
@@ -160,7 +160,7 @@ def say_held(order: HeldOrder, now: datetime) -> str:
 def say_no_answer(order: HeldOrder) -> str:
     """That the name which somebody gave its folder is no answer, and which one would be."""
     if order.may_be_accepted:
-        return f'its name "{order.folder}" is no answer that is understood: "{order.set_aside_as} ok" would be a yes'
+        return f'its name "{order.folder}" is no answer that is understood: "{order.held_as} ok" would be a yes'
     return f'its name "{order.folder}" changes nothing: what is in it must be mended first'
 
 

@@ -100,15 +100,15 @@ class PrinterConnection:
     def status(self) -> PrinterStatus:
         """How it is at the moment."""
         wanted = {"requested-attributes": words(Tag.KEYWORD, *_ABOUT_STATUS)}
-        told = self._ask(Operation.GET_PRINTER_ATTRIBUTES, wanted).group(Tag.PRINTER_GROUP)
-        number = told.number("printer-state")
-        ready = told.collections("media-col-ready")
+        attributes = self._ask(Operation.GET_PRINTER_ATTRIBUTES, wanted).group(Tag.PRINTER_GROUP)
+        number = attributes.number("printer-state")
+        ready = attributes.collections("media-col-ready")
         return PrinterStatus(
             state=PrinterState(number) if number in set(PrinterState) else PrinterState.STOPPED,
-            reasons=tuple(word for word in told.words("printer-state-reasons") if word != "none"),
-            message=one_line(told.word("printer-state-message") or ""),
-            accepts_jobs=told.flag("printer-is-accepting-jobs") is not False,
-            ready=tuple(read_media(one) for one in ready) if "media-col-ready" in told else None,
+            reasons=tuple(word for word in attributes.words("printer-state-reasons") if word != "none"),
+            message=one_line(attributes.word("printer-state-message") or ""),
+            accepts_jobs=attributes.flag("printer-is-accepting-jobs") is not False,
+            ready=tuple(read_media(one) for one in ready) if "media-col-ready" in attributes else None,
         )
 
     def validate(self, request: JobRequest) -> tuple[str, ...]:
@@ -162,8 +162,8 @@ class PrinterConnection:
             "requested-attributes": words(Tag.KEYWORD, *_ABOUT_JOB),
             "which-jobs": words(Tag.KEYWORD, "completed" if finished else "not-completed"),
         }
-        told = self._ask(Operation.GET_JOBS, given).all_groups(Tag.JOB_GROUP)
-        return tuple(job for one in told if (job := _read_job(one, one.number("job-id"))))
+        jobs = self._ask(Operation.GET_JOBS, given).all_groups(Tag.JOB_GROUP)
+        return tuple(job for one in jobs if (job := _read_job(one, one.number("job-id"))))
 
     # -- asking --------------------------------------------------------------------------------------------------------
 
@@ -247,22 +247,22 @@ def _ignored(answer: Message) -> tuple[str, ...]:
     return tuple(answer.group(Tag.UNSUPPORTED_GROUP).values)
 
 
-def _read_job(told: Attributes, job_id: int | None) -> QueuedJob | None:
-    number = told.number("job-state")
+def _read_job(attributes: Attributes, job_id: int | None) -> QueuedJob | None:
+    number = attributes.number("job-state")
     if job_id is None or number not in set(JobState):
         return None
     return QueuedJob(
         job_id=job_id,
-        name=told.word("job-name") or "",
+        name=attributes.word("job-name") or "",
         state=JobState(number),
-        reasons=_reasons(told.words("job-state-reasons")),
-        sheets_done=told.number("job-media-sheets-completed"),
-        sides_done=told.number("job-impressions-completed"),
+        reasons=_reasons(attributes.words("job-state-reasons")),
+        sheets_done=attributes.number("job-media-sheets-completed"),
+        sides_done=attributes.number("job-impressions-completed"),
     )
 
 
-def _reasons(told: Iterable[str]) -> tuple[str, ...]:
-    return tuple(word for word in told if word != "none")
+def _reasons(words: Iterable[str]) -> tuple[str, ...]:
+    return tuple(word for word in words if word != "none")
 
 
 def _quoted(said: str) -> str:

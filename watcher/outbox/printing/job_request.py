@@ -167,9 +167,7 @@ def _paper(wanted: Wanted, says: PrinterSays, ready: tuple[Media, ...] | None) -
         return f'The printer {printer} has no tray "{sheet.tray}"; it has {listed(says.sources)}.'
     if ready is None:  # it does not tell what lies in it: by its size and stock it is asked for, and for no other
         return _with_rim(says, size, Media(size=_as_it_lies(size), source=sheet.tray, kind=sheet.stock))
-    fitting = [
-        one for one in ready if one.takes(size) and _goes(sheet.tray, one.source) and _goes(sheet.stock, one.kind)
-    ]
+    fitting = [one for one in ready if one.is_for(size, sheet.tray, sheet.stock)]
     if not fitting:
         return (
             f"{wanted.order} needs {shown}{_asked_place(sheet)}. In the printer {printer} lies {lying(ready)}. Put the"
@@ -227,10 +225,6 @@ def _wider(its: Margins, ours: Margins) -> str:
 def _as_it_lies(size: Size) -> Size:
     """A sheet as printers count it: the short side across."""
     return Size(*sorted((size.width, size.height)))
-
-
-def _goes(asked: str | None, told: str | None) -> bool:
-    return asked is None or told is None or asked == told
 
 
 def _asked_place(sheet: SheetSettings) -> str:

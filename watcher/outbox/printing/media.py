@@ -44,6 +44,11 @@ class Media:
     lead_edge: str | None = None
     name: str | None = None
 
+    def is_for(self, size: Size, source: str | None = None, kind: str | None = None) -> bool:
+        """Whether it takes a sheet of a size, in a tray and of a stock where both it and the caller name them."""
+        named = ((source, self.source), (kind, self.kind))
+        return self.takes(size) and all(wanted is None or own is None or wanted == own for wanted, own in named)
+
     def takes(self, sheet: Size) -> bool:
         """Whether a sheet of this size, whichever way it lies, goes with it."""
         if self.size is None:
@@ -70,18 +75,18 @@ def same_sheet(one: Size, other: Size) -> bool:
     )
 
 
-def read_media(told: Attributes) -> Media:
+def read_media(attributes: Attributes) -> Media:
     """Read one media-col; what is missing or of another kind is None."""
-    sizes = read_sizes(next(iter(told.collections("media-size")), Attributes()))
-    place = next(iter(told.collections("media-source-properties")), Attributes())
+    sizes = read_sizes(next(iter(attributes.collections("media-size")), Attributes()))
+    place = next(iter(attributes.collections("media-source-properties")), Attributes())
     return Media(
         size=sizes[0] if sizes else None,
         up_to=sizes[1] if sizes and sizes[1] != sizes[0] else None,
-        source=told.word("media-source"),
-        kind=told.word("media-type"),
-        margins=_margins(told),
+        source=attributes.word("media-source"),
+        kind=attributes.word("media-type"),
+        margins=_margins(attributes),
         lead_edge=_lead_edge(place.word("media-source-feed-direction")),
-        name=told.word("media-size-name") or told.word("media-key"),
+        name=attributes.word("media-size-name") or attributes.word("media-key"),
     )
 
 
@@ -115,9 +120,9 @@ def _members(media: Media) -> Iterator[tuple[str, tuple[Value, ...]]]:
         yield "media-type", words(Tag.KEYWORD, media.kind)
 
 
-def read_sizes(told: Attributes) -> tuple[Size, Size] | None:
+def read_sizes(attributes: Attributes) -> tuple[Size, Size] | None:
     """The smallest and the largest size of a media-size, mm; None where it tells none."""
-    across, along = (next(iter(told.ranges(name)), None) for name in ("x-dimension", "y-dimension"))
+    across, along = (next(iter(attributes.ranges(name)), None) for name in ("x-dimension", "y-dimension"))
     if across is None or along is None or across.lower <= 0 or along.lower <= 0:
         return None
     return (
@@ -126,15 +131,15 @@ def read_sizes(told: Attributes) -> tuple[Size, Size] | None:
     )
 
 
-def _margins(told: Attributes) -> Margins | None:
-    edges = [told.number(name) for name in _EDGES]
+def _margins(attributes: Attributes) -> Margins | None:
+    edges = [attributes.number(name) for name in _EDGES]
     known = [Fraction(edge, 100) for edge in edges if edge is not None and edge >= 0]
     return Margins(*known) if len(known) == len(_EDGES) else None
 
 
-def _lead_edge(told: str | None) -> str | None:
+def _lead_edge(keyword: str | None) -> str | None:
     """The edge that goes in first, out of `long-edge-first` and `short-edge-first` (PWG 5100.13)."""
-    return told.removesuffix("-first") if told in ("long-edge-first", "short-edge-first") else None
+    return keyword.removesuffix("-first") if keyword in ("long-edge-first", "short-edge-first") else None
 
 
 def _hundredths(mm: Fraction) -> int:

@@ -53,7 +53,7 @@ class PrinterSays:
 
     def sheets_for(self, size: Size, source: str | None = None, kind: str | None = None) -> tuple[Media, ...]:
         """What it says about a sheet in a tray, on a stock; a line that names neither holds for all of them."""
-        return tuple(one for one in self.sheets if one.takes(size) and _goes_with(one, source, kind))
+        return tuple(one for one in self.sheets if one.is_for(size, source, kind))
 
     def rim_for(
         self, size: Size, source: str | None = None, kind: str | None = None, lying: Margins | None = None
@@ -72,48 +72,42 @@ class PrinterSays:
 
     def ready_for(self, size: Size, source: str | None = None, kind: str | None = None) -> tuple[Media, ...]:
         """What lies in it and has this size, in a tray and of a stock where they are named."""
-        return tuple(one for one in self.ready or () if one.takes(size) and _goes_with(one, source, kind))
+        return tuple(one for one in self.ready or () if one.is_for(size, source, kind))
 
 
-def read_printer(told: Attributes) -> PrinterSays:
+def read_printer(attributes: Attributes) -> PrinterSays:
     """Read the printer group of a Get-Printer-Attributes answer."""
-    ready = told.collections("media-col-ready")
-    copies = told.ranges("copies-supported")
+    ready = attributes.collections("media-col-ready")
+    copies = attributes.ranges("copies-supported")
     return PrinterSays(
-        model=told.word("printer-make-and-model") or told.word("printer-info") or "",
-        sheets=_sheets(told),
-        ready=tuple(read_media(one) for one in ready) if "media-col-ready" in told else None,
-        sides=told.words("sides-supported"),
-        sources=told.words("media-source-supported"),
-        kinds=told.words("media-type-supported"),
-        qualities=told.numbers("print-quality-supported"),
-        formats=told.words("document-format-supported"),
-        scalings=told.words("print-scaling-supported"),
+        model=attributes.word("printer-make-and-model") or attributes.word("printer-info") or "",
+        sheets=_sheets(attributes),
+        ready=tuple(read_media(one) for one in ready) if "media-col-ready" in attributes else None,
+        sides=attributes.words("sides-supported"),
+        sources=attributes.words("media-source-supported"),
+        kinds=attributes.words("media-type-supported"),
+        qualities=attributes.numbers("print-quality-supported"),
+        formats=attributes.words("document-format-supported"),
+        scalings=attributes.words("print-scaling-supported"),
         most_copies=max((one.upper for one in copies), default=None),
-        job_attributes=frozenset(told.words("job-creation-attributes-supported")),
-        media_members=frozenset(told.words("media-col-supported")),
-        holds=_holds(told),
+        job_attributes=frozenset(attributes.words("job-creation-attributes-supported")),
+        media_members=frozenset(attributes.words("media-col-supported")),
+        holds=_holds(attributes),
     )
 
 
-def _holds(told: Attributes) -> bool:
+def _holds(attributes: Attributes) -> bool:
     """Whether a job can be held and let go. Without Release-Job a new job may be called held and be printed at once."""
-    is_told = "indefinite" in told.words("job-hold-until-supported")
-    return is_told and Operation.RELEASE_JOB in told.numbers("operations-supported")
+    is_told = "indefinite" in attributes.words("job-hold-until-supported")
+    return is_told and Operation.RELEASE_JOB in attributes.numbers("operations-supported")
 
 
-def _sheets(told: Attributes) -> tuple[Media, ...]:
-    if database := told.collections("media-col-database"):
+def _sheets(attributes: Attributes) -> tuple[Media, ...]:
+    if database := attributes.collections("media-col-database"):
         return tuple(read_media(one) for one in database)
-    lying = (*told.collections("media-col-ready"), *told.collections("media-col-default"))
-    named = (read_media_name(name) for name in told.words("media-supported"))
+    lying = (*attributes.collections("media-col-ready"), *attributes.collections("media-col-default"))
+    named = (read_media_name(name) for name in attributes.words("media-supported"))
     return (*(read_media(one) for one in lying), *(one for one in named if one))
-
-
-def _goes_with(media: Media, source: str | None, kind: str | None) -> bool:
-    return all(
-        asked is None or told is None or asked == told for asked, told in ((source, media.source), (kind, media.kind))
-    )
 
 
 def _widest(rims: Iterable[Margins]) -> Margins:
