@@ -16,7 +16,10 @@ def check(
     printers: Annotated[bool, typer.Option("--printers", help="Ask the printers alone, not the cards.")] = False,
     settings: SettingsOption = None,
 ) -> None:
-    """Check the settings, the printers, and art before it is dropped."""
+    """Check the settings, the printers, and art before it is dropped.
+
+    It ends with 2 when a card does not fit its sheet, with 1 when an order would be held or its sheets not be sent.
+    """
     from watcher.commands import check_report, printers_report
     from watcher.settings.trusted import check_places
 

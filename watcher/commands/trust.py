@@ -21,7 +21,16 @@ def trust(
     show: Annotated[bool, typer.Option("--show", help="Only show what wants a yes, and what has one.")] = False,
     settings: SettingsOption = None,
 ) -> None:
-    """Say yes to what settings run, send to and open outside."""
+    """Say yes to what settings run, send to and open outside.
+
+    Whoever can write to the print folder can change settings.toml. So what it runs, sends to and opens outside is left
+    alone until there is a yes at this computer to it, and again when it is changed; page, log and status name it. One
+    yes is to everything that is listed: read it.
+
+    The yes is kept in the folder `state`, signed with a secret in your own configuration folder (~/.config/print-folder
+    on Linux). Without `state`, and when the print folder was moved, you are asked again. A script that the command uses
+    must lie outside the print folder. Links are followed to their end.
+    """
     from watcher.settings.trust import things_to_trust
     from watcher.settings.trusted import keep_yes, not_trusted
 
