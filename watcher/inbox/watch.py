@@ -199,7 +199,7 @@ class _LibraryLog(logging.Handler):
             logger.log(record.levelno, "Watching the inbox: {}", one_line(message))
             if record.levelno >= logging.WARNING and "overflow" in message.lower():
                 self._hint()
-        except Exception:
+        except Exception:  # logging's own rule for handlers: what logs goes on
             self.handleError(record)
 
 

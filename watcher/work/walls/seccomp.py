@@ -1,6 +1,7 @@
 """Confine this process to the system calls that opening, drawing and writing files need, with a seccomp filter.
 
 No socket, no other program, no second process, no look into another process. What is not in the list fails with EPERM.
+The libraries looked at for this need a C library that is not everywhere.
 Sources: seccomp(2); the kernel's Documentation/userspace-api/seccomp_filter.rst, include/uapi/linux/filter.h, audit.h;
 the numbers from arch/x86/entry/syscalls/syscall_64.tbl and include/uapi/asm-generic/unistd.h (Linux 6.1).
 """
