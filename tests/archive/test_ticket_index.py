@@ -8,8 +8,9 @@ import pytest
 import tomli_w
 
 from watcher.archive import ticket_index
+from watcher.archive.index_file import FILE_NAME
 from watcher.archive.listing import list_orders
-from watcher.archive.ticket_index import FILE_NAME, TicketIndex
+from watcher.archive.ticket_index import TicketIndex
 
 
 def put(archive: Path, folder: str, **said: object) -> Path:
@@ -53,7 +54,7 @@ def opened(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 
 def listed(shop: Path, text: str = "") -> list[str]:
     entries = list_orders(shop / "archive", text, state=shop / "state").entries
-    return sorted(entry.order.folder for entry in entries)
+    return sorted(entry.folder for entry in entries)
 
 
 def test_a_list_opens_no_ticket_that_it_knows(shop, opened):
@@ -143,7 +144,7 @@ def test_two_may_read_at_the_same_time(shop):
     put(shop / "archive", "star")
     for index in (other, one):
         index.catch_up(shop / "archive")
-        assert len(list(index.orders())) == 4
+        assert len(list(index.listed())) == 4
         index.close()
 
 

@@ -1,4 +1,4 @@
-"""Read what waits, is being made, is held and is finished from the folders and the journal. Changes nothing."""
+"""Read what waits, is being made, is held and is finished from the folders and the journal."""
 
 import sqlite3
 from collections.abc import Iterable, Iterator
@@ -37,13 +37,17 @@ _MOST_IN_HAND = 1000
 
 
 class OverviewReader:
-    """Reads the overview of a print folder again and again; what has not changed is not read again."""
+    """Reads the overview of a print folder again and again; what has not changed is not read again.
 
-    def __init__(self) -> None:
+    Args:
+        keeps: whether what it read is also kept for others who read one; else nothing is changed.
+    """
+
+    def __init__(self, *, keeps: bool = False) -> None:
         self._inbox = InboxView()
         self._held = HeldOrders()
-        self._outbox = Uncollected()
-        self._printed = Uncollected()
+        self._outbox = Uncollected(keeps=keeps)
+        self._printed = Uncollected(keeps=keeps)
         self._notes: Remembered[Order] = Remembered(read_note)
 
     def read(self, settings: Settings, health: Health, looks: Insides, notes: tuple[str, ...] = ()) -> Overview:
@@ -61,7 +65,7 @@ class OverviewReader:
         printings, lost = _printings(settings)
         done = (entry for entry in entries if entry.state is State.DONE)
         with_address = {name for name, sheet in settings.sheets.items() if settings.printer_for(sheet).queue}
-        finished = self._outbox.read(folders.outbox, done, settings.sheets, printings, with_address)
+        finished = self._outbox.read(folders.outbox, done, settings.sheets, printings, with_address, folders.state)
         public = partial(hide_places, folder=settings.folder, more=paths_in(settings))
         said = (
             *filter(None, (inbox.trouble, damage, lost, rebuilding_note(folders.state))),
@@ -76,7 +80,7 @@ class OverviewReader:
             making=list_first(list(self._in_hand(entries, settings)), _MOST_IN_HAND),
             held=self._held.read(folders.held, folders.outbox),
             finished=finished,
-            printed=self._printed.read(folders.outbox / PRINTED, (), settings.sheets),
+            printed=self._printed.read(folders.outbox / PRINTED, (), settings.sheets, state=folders.state),
             paper=paper_to_pull(finished.entries),
             left_alone=inbox.left_alone,
         )
