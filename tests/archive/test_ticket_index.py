@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 import tomli_w
 
-from watcher.archive import ticket_index
+from watcher.archive import ticket_row
 from watcher.archive.index_file import FILE_NAME
 from watcher.archive.listing import list_orders
 from watcher.archive.ticket_index import TicketIndex
@@ -41,13 +41,13 @@ def shop(tmp_path: Path) -> Path:
 def opened(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """The orders whose tickets are opened from now on."""
     names: list[str] = []
-    read = ticket_index.read_ticket_file
+    read = ticket_row.read_ticket_file
 
     def counted(file: Path) -> object:
         names.append(file.parent.name)
         return read(file)
 
-    monkeypatch.setattr("watcher.archive.ticket_index.read_ticket_file", counted)
+    monkeypatch.setattr("watcher.archive.ticket_row.read_ticket_file", counted)
     monkeypatch.setattr("watcher.archive.archived.read_ticket_file", counted)
     return names
 

@@ -4,10 +4,12 @@ import hashlib
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from decimal import Decimal
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from watcher.archive.archived import Archived
 from watcher.orders.cost import Cost
+
+if TYPE_CHECKING:
+    from watcher.archive.archived import Archived
 
 _MM2_IN_M2 = 1_000_000
 _NOT_KEPT = {"repeated", "cost"}
@@ -57,7 +59,7 @@ class ListedOrder:
         return sheets * self.area_mm2 / _MM2_IN_M2
 
 
-def listed(order: Archived) -> ListedOrder:
+def listed(order: "Archived") -> ListedOrder:
     """Give what a list tells of an order."""
     wishes = order.wishes
     card, art = order.same_art

@@ -7,7 +7,6 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from watcher.archive.archived import why_unreadable
 from watcher.archive.listed_order import ListedOrder, from_kept
 from watcher.archive.ticket_index import Progress, TicketIndex
 from watcher.orders.cost import Cost, summed
@@ -73,7 +72,7 @@ def list_orders(
     try:
         scan = index.catch_up(archive, progress)
         known = dict(index.listed())
-        unreadable = {**dict(index.unreadable()), **{name: why_unreadable(archive / name) for name in scan.without}}
+        unreadable = dict(index.unreadable()) | _without_ticket(archive, scan.without)
     finally:
         index.close()
     words = text.casefold().split()
@@ -88,6 +87,14 @@ def list_orders(
         if why and all(word in folder.casefold() for word in words)
     )
     return OrderList(entries=entries, use=paper_use(entries), damaged=damaged)
+
+
+def _without_ticket(archive: Path, folders: Sequence[str]) -> dict[str, str]:
+    if not folders:
+        return {}
+    from watcher.archive.archived import why_unreadable  # costs time that a list of what is known need not wait for
+
+    return {name: why_unreadable(archive / name) for name in folders}
 
 
 def paper_use(orders: Sequence[ListedOrder]) -> PaperUse:

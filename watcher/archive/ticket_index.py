@@ -16,14 +16,10 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from watcher.archive.archived import archived_from, why_unreadable
 from watcher.archive.index_file import open_index
-from watcher.archive.listed_order import listed, to_kept
 from watcher.archive.ticket_file import TICKET_SUFFIX
-from watcher.archive.ticket_reader import read_ticket_file
 
 AT_A_TIME = 25  # tickets read between two looks at what else there is to do; about 25 ms
-_LONG_TABLES = {"settings", "places", "cuts", "findings", "print", "libraries", "picture", "forms"}
 
 Progress = Callable[[int, int], None]  # so many tickets of so many are read
 _Mark = tuple[int, int]
@@ -74,7 +70,9 @@ class TicketIndex:
 
     def read(self, archive: Path, folders: Iterable[str]) -> None:
         """Open the tickets of some folders and remember what they say."""
-        rows = [row for folder in folders if (row := _row(archive / folder)) is not None]
+        from watcher.archive.ticket_row import row_of  # costs time that a list of what is known need not wait for
+
+        rows = [row for folder in folders if (row := row_of(archive / folder)) is not None]
         self._write("INSERT OR REPLACE INTO tickets VALUES (?, ?, ?, ?, ?, ?, ?)", rows)
 
     def catch_up(self, archive: Path, progress: Progress | None = None) -> Scan:
@@ -163,19 +161,3 @@ def _tickets_in(archive: Path) -> tuple[dict[str, _Mark], list[str]]:
             is_file = stat.S_ISREG(status.st_mode)
             tickets[entry.name] = (status.st_mtime_ns if is_file else 0, status.st_size if is_file else -1)
     return tickets, without
-
-
-def _row(folder: Path) -> tuple[bytes, int, int, str, str, str, str] | None:
-    """What is kept of a folder's ticket; None where it is gone at this moment."""
-    file = folder / (folder.name + TICKET_SUFFIX)
-    try:
-        status = file.lstat()  # before it is read: what changes meanwhile is read again
-    except OSError:
-        return None
-    ticket = read_ticket_file(file) or {}
-    known = os.fsencode(folder.name), status.st_mtime_ns, status.st_size
-    if why := why_unreadable(folder, ticket):
-        return *known, "", why, "", ""
-    facts = json.dumps({key: ticket[key] for key in ticket if key not in _LONG_TABLES}, default=str)
-    order = listed(archived_from(folder.name, ticket))
-    return *known, facts, "", order.made_at, json.dumps(to_kept(order))

@@ -1,8 +1,9 @@
 """Read what waits, is being made, is held and is finished from the folders and the journal."""
 
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from datetime import datetime
 from functools import partial
 from pathlib import Path
 
@@ -23,7 +24,6 @@ from watcher.settings.alignment import alignment_notes
 from watcher.settings.model import FolderSettings, Settings
 from watcher.settings.trust import paths_in
 from watcher.status.finished import Uncollected, paper_to_pull
-from watcher.status.gang_waiting import latest_of
 from watcher.status.held import HeldOrders
 from watcher.status.inbox import InboxView
 from watcher.status.model import OrderInHand, Overview, Progress, list_first
@@ -90,7 +90,7 @@ class OverviewReader:
         self._notes.begin()
         on_their_way = [entry for entry in sorted(entries, key=lambda entry: entry.number) if entry.state in PROGRESS]
         sharing = [entry.number for entry in on_their_way if entry.state is State.SHARING]
-        until = latest_of(sharing, settings, local_now())
+        until = _latest_of(sharing, settings) if sharing else {}
         for entry in on_their_way:
             order = self._order(settings.folders.archive, entry.number)
             yield OrderInHand(
@@ -110,6 +110,13 @@ class OverviewReader:
             return self._notes.of(note_of(archive, number))
         except (OSError, ValueError, KeyError, TypeError):
             return None
+
+
+def _latest_of(sharing: Iterable[int], settings: Settings) -> Mapping[int, datetime]:
+    """When orders that wait for others are made at the latest."""
+    from watcher.status.gang_waiting import latest_of  # costs time that a look need not wait for where none waits
+
+    return latest_of(sharing, settings, local_now())
 
 
 def _art(order: Order, folders: FolderSettings) -> tuple[str, ...]:
