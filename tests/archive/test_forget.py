@@ -1,13 +1,16 @@
 """`[service] keep`: what the archive forgets, and what it never does."""
 
 from collections.abc import Callable
+from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
+from watcher.archive import forget as forget_module
 from watcher.archive.archived import read_archived
 from watcher.archive.forget import Forgetting
+from watcher.archive.ticket_index import TicketIndex
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 from watcher.settings.model import FolderSettings
@@ -54,6 +57,18 @@ def test_what_is_older_is_forgotten_and_nothing_else(folders: FolderSettings, ma
     made("old", 366), made("young", 364)
     assert forget(folders) == ["old"]
     assert [path.name for path in folders.archive.iterdir()] == ["young"]
+
+
+def test_a_ticket_that_is_known_to_be_younger_is_not_opened(
+    folders: FolderSettings, made: Made, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made("old", 366), made("young", 100), made("unknown", 364)
+    with closing(TicketIndex(folders.state)) as index:
+        index.read(folders.archive, ["old", "young"])
+    opened: list[str] = []
+    monkeypatch.setattr(forget_module, "read_archived", lambda folder: opened.append(folder.name))
+    forget(folders)
+    assert opened == ["old", "unknown"]
 
 
 def test_by_default_everything_is_kept(folders: FolderSettings, made: Made) -> None:

@@ -43,13 +43,13 @@ def call(folder: Path, monkeypatch: pytest.MonkeyPatch, *words: str) -> int | st
 
 
 def names(folder: Path, text: str = "", since: date | None = None) -> set[str]:
-    return {entry.order.folder for entry in list_orders(folder / "archive", text, since).entries}
+    return {entry.folder for entry in list_orders(folder / "archive", text, since).entries}
 
 
 def test_everything_that_was_made_is_listed_and_searched(
     shelf: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    made = list_orders(shelf / "archive").entries[0].order.made_at[:10]
+    made = list_orders(shelf / "archive").entries[0].made_at[:10]
     assert call(shelf, monkeypatch, "orders") == 0
     out = capsys.readouterr().out.splitlines()
     waste = f"2 on a sheet, {LETTER_WASTE:.0f} % waste, made {say_day(date.fromisoformat(made))}"

@@ -172,7 +172,7 @@ def test_a_lost_journal_beside_known_tickets_opens_none(folders, monkeypatch):
     journal.close()
     for file in folders.state.glob(f"{FILE_NAME}*"):
         file.unlink()
-    monkeypatch.setattr("watcher.archive.ticket_index.read_ticket_file", lambda _: pytest.fail("a ticket was opened"))
+    monkeypatch.setattr("watcher.archive.ticket_row.read_ticket_file", lambda _: pytest.fail("a ticket was opened"))
     journal = lose(folders)
     finish(Rebuilding(journal, folders))
     assert made(journal) == ALL

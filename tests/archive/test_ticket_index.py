@@ -7,9 +7,10 @@ from pathlib import Path
 import pytest
 import tomli_w
 
-from watcher.archive import ticket_index
+from watcher.archive import ticket_row
+from watcher.archive.index_file import FILE_NAME
 from watcher.archive.listing import list_orders
-from watcher.archive.ticket_index import FILE_NAME, TicketIndex
+from watcher.archive.ticket_index import TicketIndex
 
 
 def put(archive: Path, folder: str, **said: object) -> Path:
@@ -40,20 +41,20 @@ def shop(tmp_path: Path) -> Path:
 def opened(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """The orders whose tickets are opened from now on."""
     names: list[str] = []
-    read = ticket_index.read_ticket_file
+    read = ticket_row.read_ticket_file
 
     def counted(file: Path) -> object:
         names.append(file.parent.name)
         return read(file)
 
-    monkeypatch.setattr("watcher.archive.ticket_index.read_ticket_file", counted)
+    monkeypatch.setattr("watcher.archive.ticket_row.read_ticket_file", counted)
     monkeypatch.setattr("watcher.archive.archived.read_ticket_file", counted)
     return names
 
 
 def listed(shop: Path, text: str = "") -> list[str]:
     entries = list_orders(shop / "archive", text, state=shop / "state").entries
-    return sorted(entry.order.folder for entry in entries)
+    return sorted(entry.folder for entry in entries)
 
 
 def test_a_list_opens_no_ticket_that_it_knows(shop, opened):
@@ -143,7 +144,7 @@ def test_two_may_read_at_the_same_time(shop):
     put(shop / "archive", "star")
     for index in (other, one):
         index.catch_up(shop / "archive")
-        assert len(list(index.orders())) == 4
+        assert len(list(index.listed())) == 4
         index.close()
 
 

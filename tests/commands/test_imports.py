@@ -19,14 +19,19 @@ SHOWING = {"rich", "tomlkit"}
 READING = {"pydantic", "tomllib", "sqlite3"}
 
 
-def loaded_by(*words: str) -> set[str]:
-    """Run a command and give the names of the packages that its process loaded."""
+def modules_of(*words: str) -> set[str]:
+    """Run a command and give the whole names of the modules that its process loaded."""
     ran = subprocess.run(
         [sys.executable, "-X", "importtime", "-m", "watcher", *words], capture_output=True, text=True, check=False
     )
     assert ran.returncode in (0, 1), ran.stderr[-500:]
     timed = [line for line in ran.stderr.splitlines() if line.startswith("import time:")]
-    return {line.rpartition("|")[2].strip().partition(".")[0] for line in timed}
+    return {line.rpartition("|")[2].strip() for line in timed}
+
+
+def loaded_by(*words: str) -> set[str]:
+    """Run a command and give the names of the packages that its process loaded."""
+    return {module.partition(".")[0] for module in modules_of(*words)}
 
 
 @pytest.fixture
@@ -50,6 +55,21 @@ def test_a_list_loads_nothing_that_draws_or_serves(worked_folder: Path, command:
     loaded = loaded_by(*command, "--settings", str(worked_folder / "settings.toml"))
     assert "pydantic" in loaded  # the settings were read
     assert loaded.isdisjoint(DRAWING | SERVING | SHOWING)
+
+
+def test_a_list_of_what_is_known_loads_nothing_that_reads_a_ticket_or_the_inbox(worked_folder: Path):
+    words = ("orders", "--settings", str(worked_folder / "settings.toml"))
+    assert "watcher.archive.archived" in modules_of(*words)  # the first time
+    known = modules_of(*words)
+    assert "watcher.archive.ticket_index" in known
+    assert known.isdisjoint({"watcher.archive.archived", "watcher.archive.ticket_reader", "watcher.orders.model"})
+    assert known.isdisjoint({"watcher.inbox.names", "watcher.inbox.unpack", "watcher.status.overview"})
+
+
+def test_a_look_at_a_folder_where_no_order_waits_for_others_loads_nothing_of_that(worked_folder: Path):
+    loaded = modules_of("status", "--settings", str(worked_folder / "settings.toml"))
+    assert "watcher.status.overview" in loaded
+    assert not any(module.startswith(("watcher.service.life", "watcher.archive.archived")) for module in loaded)
 
 
 def test_a_repeat_that_is_left_to_the_service_at_work_loads_none_of_it(worked_folder: Path):

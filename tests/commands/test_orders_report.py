@@ -1,13 +1,15 @@
 """The archive as it is listed: facts in a line, paper in a sum, and names that no terminal obeys."""
 
 import json
+from dataclasses import replace
 from io import StringIO
 
 import pytest
 from rich.console import Console
 
 from watcher.archive.archived import Archived
-from watcher.archive.listing import Damaged, ListedOrder, OrderList, PaperUse, paper_use
+from watcher.archive.listed_order import listed as listed_order
+from watcher.archive.listing import Damaged, OrderList, PaperUse, paper_use
 from watcher.commands.orders_report import lines, print_list, say_use, to_json
 from watcher.orders.wishes import Wishes
 
@@ -24,9 +26,8 @@ def listed():
     """A list of one order, repeated so often, with what is otherwise about it."""
 
     def of(repeated=0, damaged=(), **otherwise):
-        order = Archived(**(PLAIN | otherwise))
-        entry = ListedOrder(order=order, repeated=repeated)
-        return OrderList(entries=(entry,), use=paper_use([order]), damaged=damaged)
+        order = replace(listed_order(Archived(**(PLAIN | otherwise))), repeated=repeated)
+        return OrderList(entries=(order,), use=paper_use([order]), damaged=damaged)
 
     return of
 

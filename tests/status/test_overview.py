@@ -189,10 +189,10 @@ class TestLooking:
         put_out("a")
         changed = put_out("b") / "b_ticket.toml"
         read: list[str] = []
-        from watcher.status import finished as uncollected
+        from watcher.archive import outbox_tickets as uncollected
 
-        original = uncollected.read_ticket
-        monkeypatch.setattr(uncollected, "read_ticket", lambda file: read.append(file.name) or original(file))
+        original = uncollected.read_ticket_file
+        monkeypatch.setattr(uncollected, "read_ticket_file", lambda file: read.append(file.name) or original(file))
         reader, settings = OverviewReader(), load_settings(print_folder / "settings.toml")
         reader.read(settings, Health(at_work=True), {})
         changed.write_text(changed.read_text().replace("sheets = 26", "sheets = 333"))

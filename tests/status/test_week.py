@@ -5,8 +5,9 @@ from datetime import date, timedelta
 
 import pytest
 
+from tests.status.a_day import finished
 from watcher.status.model import Listed
-from watcher.status.week import DueGroup, by_due, called, due_group, say_due, week_of
+from watcher.status.week import DueGroup, by_due, called, due_group, first_of, say_due, week_of
 
 WEDNESDAY = date(2026, 11, 25)
 
@@ -53,3 +54,10 @@ def test_orders_of_all_kinds_stand_by_their_day_and_then_as_they_came(full_day, 
 def test_what_is_none_of_ours_is_no_order(full_day):
     strange = replace(full_day.held.entries[0], is_ours=False)
     assert "menu" not in map(called, week_of(replace(full_day, held=Listed(entries=(strange,)))))
+
+
+def test_of_too_many_those_with_a_day_and_the_newest_are_shown_in_their_order(now):
+    made = {"old": 9, "new": 1, "newer": 0}
+    orders = [finished(name, due=None, made=now - timedelta(days=days)) for name, days in made.items()]
+    urgent = finished("urgent", due=now.date(), made=now - timedelta(days=99))
+    assert [called(entry) for entry in first_of([urgent, *orders], 3)] == ["urgent", "new", "newer"]

@@ -1,22 +1,15 @@
 """List and search the orders of the archive, and sum what they took."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
-from watcher.archive.archived import Archived, why_unreadable
+from watcher.archive.listed_order import ListedOrder, from_kept
 from watcher.archive.ticket_index import Progress, TicketIndex
 from watcher.orders.cost import Cost, summed
-
-
-@dataclass(frozen=True, kw_only=True)
-class ListedOrder:
-    """An archived order, and how often it was made again since."""
-
-    order: Archived
-    repeated: int
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,60 +71,66 @@ def list_orders(
     index = TicketIndex(state)
     try:
         scan = index.catch_up(archive, progress)
-        orders = tuple(index.orders())
-        unreadable = {**dict(index.unreadable()), **{name: why_unreadable(archive / name) for name in scan.without}}
+        known = dict(index.listed())
+        unreadable = dict(index.unreadable()) | _without_ticket(archive, scan.without)
     finally:
         index.close()
-    wanted = [order for order in orders if _has(order, text) and (since is None or _day(order) >= since.isoformat())]
-    wanted.sort(key=lambda order: (order.made_at, order.folder), reverse=True)
-    repeats = _repeats(orders)
-    entries = tuple(ListedOrder(order=order, repeated=repeats[order.folder, order.same_art]) for order in wanted)
     words = text.casefold().split()
+    first_day = since.isoformat() if since else ""
+    wanted = [name for name, kept in known.items() if kept["made_at"][:10] >= first_day and _has(name, kept, words)]
+    wanted.sort(key=lambda name: (known[name]["made_at"], name), reverse=True)
+    repeats = _repeats(known.values())
+    entries = tuple(from_kept(name, kept := known[name], repeats[name, kept["same_art"]]) for name in wanted)
     damaged = tuple(
         Damaged(folder=folder, why=why)
         for folder, why in sorted(unreadable.items())
         if why and all(word in folder.casefold() for word in words)
     )
-    return OrderList(entries=entries, use=paper_use(wanted), damaged=damaged)
+    return OrderList(entries=entries, use=paper_use(entries), damaged=damaged)
 
 
-def paper_use(orders: Sequence[Archived]) -> PaperUse:
+def _without_ticket(archive: Path, folders: Sequence[str]) -> dict[str, str]:
+    if not folders:
+        return {}
+    from watcher.archive.archived import why_unreadable  # costs time that a list of what is known need not wait for
+
+    return {name: why_unreadable(archive / name) for name in folders}
+
+
+def paper_use(orders: Sequence[ListedOrder]) -> PaperUse:
     """Sum what orders took. Waste is weighed by the area of the sheets; sheets that orders shared count once."""
     piles = list(_piles(orders))
-    known = [order for order in piles if order.waste_percent is not None and order.paper_m2 > 0]
-    area = sum(order.paper_m2 for order in known)
-    waste = sum(order.paper_m2 * (order.waste_percent or 0.0) for order in known)
+    areas = [(order.paper_m2(sheets), order.waste_percent) for order, sheets in piles]
+    known = [(area, waste) for area, waste in areas if waste is not None and area > 0]
+    area = sum(area for area, _ in known)
     return PaperUse(
         orders=len(orders),
         cards=sum(order.cards for order in orders),
-        sheets=sum(order.sheets for order in piles),
-        paper_m2=sum(order.paper_m2 for order in piles),
-        waste_percent=waste / area if area else None,
+        sheets=sum(sheets for _, sheets in piles),
+        paper_m2=sum(area for area, _ in areas),
+        waste_percent=sum(area * waste for area, waste in known) / area if area else None,
         costs=summed(order.cost for order in orders if order.cost is not None),
     )
 
 
-def _piles(orders: Iterable[Archived]) -> Iterator[Archived]:
+def _piles(orders: Iterable[ListedOrder]) -> Iterator[tuple[ListedOrder, int]]:
     """Give each stack of sheets once: of the orders of a gang run the first, with the sheets of all."""
     runs = set()
     for order in orders:
         if order.run is None:
-            yield order
+            yield order, order.sheets
         elif order.run not in runs:
             runs.add(order.run)
-            yield replace(order, sheets=order.run_sheets)
+            yield order, order.run_sheets
 
 
-def _repeats(orders: Iterable[Archived]) -> Counter[object]:
+def _repeats(orders: Iterable[Mapping[str, Any]]) -> Counter[tuple[str, str]]:
     """Count how often each order was repeated. A later order under the name of a removed one counts for itself."""
-    return Counter((order.repeat_of, order.same_art) for order in orders if order.repeat_of is not None)
+    return Counter((one["repeat_of"], one["same_art"]) for one in orders if one["repeat_of"] is not None)
 
 
-def _day(order: Archived) -> str:
-    return order.made_at[:10]
-
-
-def _has(order: Archived, text: str) -> bool:
-    wishes = order.wishes
-    said = "\n".join((order.folder, order.name, wishes.card, wishes.sheet, wishes.note or "")).casefold()
-    return all(word in said for word in text.casefold().split())
+def _has(folder: str, kept: Mapping[str, Any], words: Sequence[str]) -> bool:
+    if not words:
+        return True
+    said = "\n".join((folder, kept["name"], kept["card"], kept["sheet"], kept["note"] or "")).casefold()
+    return all(word in said for word in words)

@@ -12,27 +12,14 @@ import stat
 from collections.abc import Callable, Collection, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import Any
 
-from watcher.archive.archived import Archived, archived_from, why_unreadable
+from watcher.archive.index_file import open_index
 from watcher.archive.ticket_file import TICKET_SUFFIX
-from watcher.archive.ticket_reader import read_ticket_file
-from watcher.disk import remove_file
 
-FILE_NAME = "archive.sqlite"
 AT_A_TIME = 25  # tickets read between two looks at what else there is to do; about 25 ms
-_FORM = 1  # of what is kept; with another one it is made again
-_TABLE = """
-    CREATE TABLE tickets (
-        folder BLOB PRIMARY KEY,      -- its name in the archive, as the disk has it
-        changed_ns INTEGER NOT NULL,  -- st_mtime of its ticket
-        size INTEGER NOT NULL,        -- of the ticket, bytes
-        facts TEXT NOT NULL,          -- the ticket as JSON without its long tables; empty where it is no order
-        why TEXT NOT NULL             -- why it cannot be read as an order; else empty
-    ) STRICT
-"""
-_LONG_TABLES = {"settings", "places", "cuts", "findings", "print", "libraries", "picture", "forms"}
 
 Progress = Callable[[int, int], None]  # so many tickets of so many are read
 _Mark = tuple[int, int]
@@ -61,7 +48,7 @@ class TicketIndex:
     """
 
     def __init__(self, state: Path | None = None) -> None:
-        self._db = _open(state)
+        self._db = open_index(state)
 
     def close(self) -> None:
         """Close the file."""
@@ -83,8 +70,10 @@ class TicketIndex:
 
     def read(self, archive: Path, folders: Iterable[str]) -> None:
         """Open the tickets of some folders and remember what they say."""
-        rows = [row for folder in folders if (row := _row(archive / folder)) is not None]
-        self._write("INSERT OR REPLACE INTO tickets VALUES (?, ?, ?, ?, ?)", rows)
+        from watcher.archive.ticket_row import row_of  # costs time that a list of what is known need not wait for
+
+        rows = [row for folder in folders if (row := row_of(archive / folder)) is not None]
+        self._write("INSERT OR REPLACE INTO tickets VALUES (?, ?, ?, ?, ?, ?, ?)", rows)
 
     def catch_up(self, archive: Path, progress: Progress | None = None) -> Scan:
         """Read every ticket that is not known as it is now; gives what was compared.
@@ -100,10 +89,15 @@ class TicketIndex:
                 progress(min(begin + AT_A_TIME, len(scan.unread)), len(scan.unread))
         return scan
 
-    def orders(self) -> Iterator[Archived]:
-        """Give every order that is known, by folder; `settings` and `libraries` are left out of them."""
-        for folder, facts in self._rows("SELECT folder, facts FROM tickets WHERE facts <> '' ORDER BY folder"):
-            yield archived_from(os.fsdecode(folder), json.loads(facts))
+    def listed(self) -> Iterator[tuple[str, dict[str, Any]]]:
+        """Give the folder of every order that is known, with what a list tells of it; see `listed_order.from_kept`."""
+        for folder, kept in self._rows("SELECT folder, listed FROM tickets WHERE listed <> ''"):
+            yield os.fsdecode(folder), json.loads(kept)
+
+    def made_after(self, day: date) -> set[str]:
+        """Give the folders of the orders that are known to be made after a day."""
+        wanted = "SELECT folder FROM tickets WHERE made_at GLOB '[0-9][0-9][0-9][0-9]-*' AND substr(made_at, 1, 10) > ?"
+        return {os.fsdecode(folder) for (folder,) in self._rows(wanted, day.isoformat())}
 
     def unreadable(self) -> Iterator[tuple[str, str]]:
         """Give each folder whose ticket cannot be read as an order, with the reason."""
@@ -141,41 +135,9 @@ class TicketIndex:
         with suppress(sqlite3.DatabaseError):
             rows = self._db.execute("SELECT * FROM tickets").fetchall()
         self._db.close()
-        self._db = _open(None)
+        self._db = open_index(None)
         with self._db:
-            self._db.executemany("INSERT INTO tickets VALUES (?, ?, ?, ?, ?)", rows)
-
-
-def _open(state: Path | None) -> sqlite3.Connection:
-    """Open the file, made anew where it is damaged or of another form; in memory where it cannot be used."""
-    if state is not None and state.is_dir():
-        for _ in range(2):
-            try:
-                return _ready(sqlite3.connect(state / FILE_NAME, timeout=2.0))
-            except sqlite3.OperationalError:
-                break  # no right to write, a full disk, a folder of that name
-            except sqlite3.DatabaseError:
-                with suppress(OSError):
-                    remove_file(state / FILE_NAME)
-    return _ready(sqlite3.connect(":memory:"))
-
-
-def _ready(connection: sqlite3.Connection) -> sqlite3.Connection:
-    """Give it its table. It is not flushed at every step: what a power cut takes is read again."""
-    try:
-        connection.execute("PRAGMA journal_mode = WAL")
-        connection.execute("PRAGMA synchronous = NORMAL")
-        (form,) = connection.execute("PRAGMA user_version").fetchone()
-        if form != _FORM:
-            with connection:
-                connection.execute("BEGIN IMMEDIATE")
-                connection.execute("DROP TABLE IF EXISTS tickets")
-                connection.execute(_TABLE)
-                connection.execute(f"PRAGMA user_version = {_FORM}")
-    except BaseException:
-        connection.close()
-        raise
-    return connection
+            self._db.executemany("INSERT INTO tickets VALUES (?, ?, ?, ?, ?, ?, ?)", rows)
 
 
 def _tickets_in(archive: Path) -> tuple[dict[str, _Mark], list[str]]:
@@ -199,16 +161,3 @@ def _tickets_in(archive: Path) -> tuple[dict[str, _Mark], list[str]]:
             is_file = stat.S_ISREG(status.st_mode)
             tickets[entry.name] = (status.st_mtime_ns if is_file else 0, status.st_size if is_file else -1)
     return tickets, without
-
-
-def _row(folder: Path) -> tuple[bytes, int, int, str, str] | None:
-    """What is kept of a folder's ticket; None where it is gone at this moment."""
-    file = folder / (folder.name + TICKET_SUFFIX)
-    try:
-        status = file.lstat()  # before it is read: what changes meanwhile is read again
-    except OSError:
-        return None
-    ticket = read_ticket_file(file) or {}
-    why = why_unreadable(folder, ticket)
-    facts = "" if why else json.dumps({key: ticket[key] for key in ticket if key not in _LONG_TABLES}, default=str)
-    return os.fsencode(folder.name), status.st_mtime_ns, status.st_size, facts, why

@@ -19,6 +19,11 @@ MOST_WARNINGS = 5  # of one order; the status page shows no more
 _LARGEST = 1024 * 1024  # bytes; a ticket of a hundred places is a hundredth of it
 _MOST_DOTS_SQUARED = 20_000_000  # the reader takes time in the square of a key's dots: with so many about 0.3 s
 _MOST_COUNTED = 10_000_000  # cards or sheets
+_TOLD = (
+    *("order", "name", "card", "sheet", "quantity", "quantity_from_card", "designs", "up", "sheets", "waste_percent"),
+    *("due", "note", "made_at", "repeat_of", "order_sha256", "settings_sha256", "run", "run_sheets", "run_orders"),
+    *("flip", "duplex", "backs_order", "print", "picture"),
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,6 +99,13 @@ def read_ticket(file: Path) -> OrderTicket | None:
     return None if body is None else ticket_facts(body)
 
 
+def told_tables(body: dict[str, Any]) -> dict[str, Any]:
+    """Give of a ticket's tables what `ticket_facts` reads, and nothing else."""
+    printer = _table(_table(body.get("settings")).get("printer"))
+    told = {key: body[key] for key in _TOLD if key in body}
+    return told | {"settings": {"printer": {"reload": printer.get("reload")}}, "findings": _grave(body.get("findings"))}
+
+
 def ticket_facts(body: dict[str, Any]) -> OrderTicket:
     """Give the facts of a ticket out of its tables."""
     sheet, printer = _table(body.get("sheet")), _table(_table(body.get("settings")).get("printer"))
@@ -130,10 +142,13 @@ def ticket_facts(body: dict[str, Any]) -> OrderTicket:
     )
 
 
-def _warnings(findings: object) -> tuple[str, ...]:
+def _grave(findings: object) -> list[dict[str, Any]]:
     said = [finding for finding in _list(findings) if isinstance(finding, dict)]
-    grave = [finding for finding in said if finding.get("level") in (Level.WARN, Level.HOLD)]
-    return tuple(filter(None, (_text(finding.get("message")) for finding in grave[:MOST_WARNINGS])))
+    return [finding for finding in said if finding.get("level") in (Level.WARN, Level.HOLD)][:MOST_WARNINGS]
+
+
+def _warnings(findings: object) -> tuple[str, ...]:
+    return tuple(filter(None, (_text(finding.get("message")) for finding in _grave(findings))))
 
 
 def _printing(files: object) -> tuple[PrintFile, ...]:

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from functools import partial
 from typing import Any
 
-from watcher.archive.archived import Archived
-from watcher.archive.listing import ListedOrder, OrderList, PaperUse
+from watcher.archive.listed_order import ListedOrder
+from watcher.archive.listing import OrderList, PaperUse
 from watcher.commands.screen import tell
 from watcher.orders.cost import Cost
 from watcher.orders.quantity import counted
@@ -29,14 +29,13 @@ def show(listed: OrderList, *, as_json: bool) -> None:
 
 def lines(listed: OrderList) -> Iterator[str]:
     """List the orders, a line each that starts with the name, then a line for all."""
-    for entry in listed.entries:
-        order = entry.order
+    for order in listed.entries:
         facts = [
-            _safe(order.wishes.card),
+            _safe(order.card),
             counted(order.cards, "card"),
-            f"{counted(order.sheets, 'sheet')} {order.wishes.sheet}",
+            f"{counted(order.sheets, 'sheet')} {order.sheet}",
         ]
-        facts += filter(None, (_use(order), f"made {say_stamp_day(order.made_at)}", _cost(order), _linked(entry)))
+        facts += filter(None, (_use(order), f"made {say_stamp_day(order.made_at)}", _cost(order), _linked(order)))
         yield f"{_safe(order.folder)}: {_safe(', '.join(facts))}"
     yield from _damaged(listed)
     yield say_use(listed.use)
@@ -62,40 +61,39 @@ def _safe(text: str) -> str:
     return one_line(text, most=_LONGEST)
 
 
-def _use(order: Archived) -> str:
+def _use(order: ListedOrder) -> str:
     waste = "" if order.waste_percent is None else f", {order.waste_percent:.0f} % waste"
     return f"{order.up} on a sheet{waste}"
 
 
-def _cost(order: Archived) -> str:
+def _cost(order: ListedOrder) -> str:
     return f"cost {order.cost.total:.2f} {order.cost.money}".rstrip() if order.cost else ""
 
 
-def _linked(entry: ListedOrder) -> str:
-    if entry.order.repeat_of is not None:
-        return f"repeat of {entry.order.repeat_of}"
-    return f"repeated {entry.repeated} x" if entry.repeated else ""
+def _linked(order: ListedOrder) -> str:
+    if order.repeat_of is not None:
+        return f"repeat of {order.repeat_of}"
+    return f"repeated {order.repeated} x" if order.repeated else ""
 
 
 def print_list(listed: OrderList, console: "Any") -> None:
     """Print the orders on a `rich` console, one or two lines each; no name is broken or read as mark-up."""
     from rich.text import Text
 
-    for entry in listed.entries:
-        for number, line in enumerate(two_lines(entry, console.width)):
+    for order in listed.entries:
+        for number, line in enumerate(two_lines(order, console.width)):
             console.print(Text(line, style="" if number else "bold"), soft_wrap=True)
     for line in (*_damaged(listed), say_use(listed.use)):
         console.print(Text(line), soft_wrap=True)
 
 
-def two_lines(entry: ListedOrder, width: int) -> list[str]:
+def two_lines(order: ListedOrder, width: int) -> list[str]:
     """Tell of an order in a line, or in two where one of so many signs does not hold it; the name stands alone then."""
-    order = entry.order
-    name, made, linked = _safe(order.folder), say_stamp_day(order.made_at), _safe(_linked(entry))
+    name, made, linked = _safe(order.folder), say_stamp_day(order.made_at), _safe(_linked(order))
     facts = [
-        _safe(order.wishes.card),
+        _safe(order.card),
         counted(order.cards, "card"),
-        _safe(f"{counted(order.sheets, 'sheet')} {order.wishes.sheet}"),
+        _safe(f"{counted(order.sheets, 'sheet')} {order.sheet}"),
         made,
         *filter(None, (_safe(_cost(order)), linked)),
     ]
@@ -111,7 +109,7 @@ def to_json(listed: OrderList) -> dict[str, Any]:
     """Give the list for `json.dumps`. Keys are stable."""
     use = listed.use
     return {
-        "orders": [_entry(entry) for entry in listed.entries],
+        "orders": [_entry(order) for order in listed.entries],
         "paper_use": {
             "orders": use.orders,
             "cards": use.cards,
@@ -124,25 +122,24 @@ def to_json(listed: OrderList) -> dict[str, Any]:
     }
 
 
-def _entry(entry: ListedOrder) -> dict[str, Any]:
-    order = entry.order
+def _entry(order: ListedOrder) -> dict[str, Any]:
     body = {
         "order": order.folder,
         "name": order.name,
-        "card": order.wishes.card,
-        "quantity": order.wishes.quantity,
+        "card": order.card,
+        "quantity": order.quantity,
         "designs": order.designs,
-        "overs": str(order.wishes.spare),
-        "sheet": order.wishes.sheet,
+        "overs": order.overs,
+        "sheet": order.sheet,
         "sheets": order.sheets,
         "up": order.up,
         "waste_percent": order.waste_percent,
         "made": order.made_at,
-        "due": order.wishes.due and order.wishes.due.isoformat(),
-        "note": order.wishes.note,
+        "due": order.due,
+        "note": order.note,
         "cost": order.cost and _amounts(order.cost),
         "repeat_of": order.repeat_of,
-        "times_repeated": entry.repeated,
+        "times_repeated": order.repeated,
     }
     return {key: as_utf8(value) if isinstance(value, str) else value for key, value in body.items()}
 

@@ -8,8 +8,9 @@ from pathlib import Path
 from types import MappingProxyType
 
 from watcher.archive.folder_words import files_in, read_words
+from watcher.archive.outbox_tickets import OutboxTickets
 from watcher.archive.ticket_file import NO_FLIP, TICKET_SUFFIX
-from watcher.archive.ticket_reader import OrderTicket, read_ticket
+from watcher.archive.ticket_reader import OrderTicket
 from watcher.instructions.second_side import second_side
 from watcher.orders.quantity import counted, quantity_line
 from watcher.outbox.printing.notes import OrderPrinting, order_key
@@ -54,10 +55,16 @@ def _second_side(ticket: OrderTicket) -> str:
 
 
 class Uncollected:
-    """Lists the outbox again and again; each ticket is read once."""
+    """Lists the outbox again and again; each ticket is read once.
 
-    def __init__(self) -> None:
-        self._tickets: Remembered[OrderTicket | None] = Remembered(read_ticket)
+    Args:
+        keeps: whether what tickets say is also kept for others who list; else nothing is changed.
+    """
+
+    def __init__(self, *, keeps: bool = False) -> None:
+        self._keeps = keeps
+        self._kept = OutboxTickets()
+        self._tickets: Remembered[OrderTicket | None] = Remembered(self._kept.read)
 
     def read(
         self,
@@ -66,6 +73,7 @@ class Uncollected:
         sheets: Mapping[str, SheetSettings],
         printings: Mapping[str, OrderPrinting] = MappingProxyType({}),
         with_address: Collection[str] = (),
+        state: Path = Path(),
     ) -> Listed[FinishedOrder]:
         """List the orders that lie there, newest first.
 
@@ -75,8 +83,10 @@ class Uncollected:
             sheets: the sheets of the settings, for what their paper is.
             printings: what was sent to printers, by the key of the order.
             with_address: the sheets whose printer has one to send to.
+            state: the folder in which what tickets say is kept.
         """
         self._tickets.begin()
+        self._kept.begin(outbox, state)
         by_folder: dict[str, Entry] = {}
         for entry in entries:
             by_folder.setdefault(entry.in_outbox, entry)
@@ -97,6 +107,8 @@ class Uncollected:
                 called = "" if words.order == folder.name else words.order
                 order = replace(order, is_sent_by_name=order.sheet in with_address)
                 found.append(replace(order, newer=_newer(names), printing=stands, order=called))
+        if self._keeps:
+            self._kept.keep()
         found.sort(key=_newest_first)
         return Listed(entries=tuple(found), more=more)
 

@@ -1,8 +1,9 @@
-"""Read what waits, is being made, is held and is finished from the folders and the journal. Changes nothing."""
+"""Read what waits, is being made, is held and is finished from the folders and the journal."""
 
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from datetime import datetime
 from functools import partial
 from pathlib import Path
 
@@ -23,7 +24,6 @@ from watcher.settings.alignment import alignment_notes
 from watcher.settings.model import FolderSettings, Settings
 from watcher.settings.trust import paths_in
 from watcher.status.finished import Uncollected, paper_to_pull
-from watcher.status.gang_waiting import latest_of
 from watcher.status.held import HeldOrders
 from watcher.status.inbox import InboxView
 from watcher.status.model import OrderInHand, Overview, Progress, list_first
@@ -37,13 +37,17 @@ _MOST_IN_HAND = 1000
 
 
 class OverviewReader:
-    """Reads the overview of a print folder again and again; what has not changed is not read again."""
+    """Reads the overview of a print folder again and again; what has not changed is not read again.
 
-    def __init__(self) -> None:
+    Args:
+        keeps: whether what it read is also kept for others who read one; else nothing is changed.
+    """
+
+    def __init__(self, *, keeps: bool = False) -> None:
         self._inbox = InboxView()
         self._held = HeldOrders()
-        self._outbox = Uncollected()
-        self._printed = Uncollected()
+        self._outbox = Uncollected(keeps=keeps)
+        self._printed = Uncollected(keeps=keeps)
         self._notes: Remembered[Order] = Remembered(read_note)
 
     def read(self, settings: Settings, health: Health, looks: Insides, notes: tuple[str, ...] = ()) -> Overview:
@@ -61,7 +65,7 @@ class OverviewReader:
         printings, lost = _printings(settings)
         done = (entry for entry in entries if entry.state is State.DONE)
         with_address = {name for name, sheet in settings.sheets.items() if settings.printer_for(sheet).queue}
-        finished = self._outbox.read(folders.outbox, done, settings.sheets, printings, with_address)
+        finished = self._outbox.read(folders.outbox, done, settings.sheets, printings, with_address, folders.state)
         public = partial(hide_places, folder=settings.folder, more=paths_in(settings))
         said = (
             *filter(None, (inbox.trouble, damage, lost, rebuilding_note(folders.state))),
@@ -76,7 +80,7 @@ class OverviewReader:
             making=list_first(list(self._in_hand(entries, settings)), _MOST_IN_HAND),
             held=self._held.read(folders.held, folders.outbox),
             finished=finished,
-            printed=self._printed.read(folders.outbox / PRINTED, (), settings.sheets),
+            printed=self._printed.read(folders.outbox / PRINTED, (), settings.sheets, state=folders.state),
             paper=paper_to_pull(finished.entries),
             left_alone=inbox.left_alone,
         )
@@ -86,7 +90,7 @@ class OverviewReader:
         self._notes.begin()
         on_their_way = [entry for entry in sorted(entries, key=lambda entry: entry.number) if entry.state in PROGRESS]
         sharing = [entry.number for entry in on_their_way if entry.state is State.SHARING]
-        until = latest_of(sharing, settings, local_now())
+        until = _latest_of(sharing, settings) if sharing else {}
         for entry in on_their_way:
             order = self._order(settings.folders.archive, entry.number)
             yield OrderInHand(
@@ -106,6 +110,13 @@ class OverviewReader:
             return self._notes.of(note_of(archive, number))
         except (OSError, ValueError, KeyError, TypeError):
             return None
+
+
+def _latest_of(sharing: Iterable[int], settings: Settings) -> Mapping[int, datetime]:
+    """When orders that wait for others are made at the latest."""
+    from watcher.status.gang_waiting import latest_of  # costs time that a look need not wait for where none waits
+
+    return latest_of(sharing, settings, local_now())
 
 
 def _art(order: Order, folders: FolderSettings) -> tuple[str, ...]:

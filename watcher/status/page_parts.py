@@ -8,7 +8,7 @@ from watcher.orders.quantity import counted
 from watcher.status.html import bullets, embedded, href, lying_beside, named, text, time_tag
 from watcher.status.model import FinishedOrder, HeldOrder, Listed, Overview, PaperToPull
 from watcher.status.page_rows import MOST_PICTURED, held_id, row, stock, thumb
-from watcher.status.week import by_due, in_order, week_of
+from watcher.status.week import by_due, first_of, in_order, week_of
 from watcher.status.words import HELD, say_again, say_more, say_no_answer
 from watcher.terms import HeldFor
 
@@ -33,7 +33,7 @@ def _rest(more: int, where: str = "") -> Iterator[str]:
 def week_part(seen: Overview, now: datetime) -> Iterator[str]:
     """Every order that is not printed, by the day on which it is needed."""
     entries = week_of(seen)
-    shown, left = entries[:MOST_SHOWN], len(entries[MOST_SHOWN:])
+    shown, left = first_of(entries, MOST_SHOWN), len(entries[MOST_SHOWN:])
     left += seen.waiting.more + seen.making.more + seen.held.more + seen.finished.more
     place = 0
     for group, of_group in by_due(shown, now.date()):

@@ -30,7 +30,7 @@ class PageWriter:
 
     def __init__(self, outbox: Path) -> None:
         self._page = StatusPage(outbox / FILE_NAME)
-        self._reader = OverviewReader()
+        self._reader = OverviewReader(keeps=True)
         self._next = float("-inf")
         self._keep_at = float("-inf")
         self._paused: str | None = None

@@ -63,6 +63,18 @@ def week_of(seen: Overview) -> list[Entry]:
     return sorted([*seen.waiting.entries, *seen.making.entries, *held, *seen.finished.entries], key=in_order)
 
 
+def first_of(entries: list[Entry], most: int) -> list[Entry]:
+    """Of more orders than are shown: those with a day, then what is not finished, then the newest; in their order."""
+
+    def urgency(place: int) -> tuple[date, bool, float]:
+        entry = entries[place]
+        moment = came(entry)
+        newest = -moment.timestamp() if moment else -_LONG_AGO
+        return entry.due or date.max, isinstance(entry, FinishedOrder), newest
+
+    return [entries[place] for place in sorted(sorted(range(len(entries)), key=urgency)[:most])]
+
+
 def by_due(entries: list[Entry], today: date) -> Iterator[tuple[DueGroup, list[Entry]]]:
     """The groups that have an order in them, the most urgent first; within each they stay in their order."""
     for group in DueGroup:
