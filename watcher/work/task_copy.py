@@ -40,6 +40,11 @@ class TaskCopy:
         OSError: no copy can be made.
     """
 
+    _process: int
+    _told: int
+    _said: int
+    _waits: bool
+
     def __init__(self, work: Work, pipe: int, rehearse: Callable[[], object] = lambda: None) -> None:
         if sys.platform != "linux":
             raise NotImplementedError
