@@ -29,10 +29,10 @@ Where the time goes, as measured when it was last tuned:
   and gives back what large art took. Two sides of 60 million pixels take 0.63 to 0.68 GB; they are opened one after the
   other, with which 0.73 became 0.68. With alpha the most is in use while pdfium reads one of them out of the finished
   file: the libraries 106 MB, the art packed again 192, the file 192, pdfium 226, as measured before that.
-- A worker does each task in a copy of its process. What the copy fills into its caches is gone with it: of 103 ms of
-  processor time of a first pair of JPEG in numbers 72 are left when the same card comes again in the same process; the
-  layout and what hangs on it are the rest. What hangs on no settings is loaded before the copy (`work/warm_up.py`),
-  which takes off 10 to 25 %.
+- A worker does each task in a copy of its process (fork). Each page of memory that both have is copied when the copy
+  first writes to it: 10,000 for a pair of JPEG in numbers, a third of its time. So the copy for the next order is made
+  while nothing waits, and goes the way of an order like the last one (`work/task_copy.py`, `work/warm_up.py`): of 125
+  ms of processor time (beside other work on the machine) 95 are left to wait for, of 146 for a pair of PDF 107.
 - Typefaces go into a PDF with the letters in use alone: a sheet carries 9.8 KB beside its art. Of that the typeface is
   2.5, what the pages draw 2.2, the colour profile 0.8, and 4.3 the rest: 26 small objects and their table. Object
   streams would take off about 1.8 by our sums, still no 2 % of a flat pair, and pypdf reads such a file more slowly.

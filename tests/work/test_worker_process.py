@@ -1,86 +1,102 @@
-"""What the process of a worker does with a task: in a child of its own, and with what it leaves behind."""
+"""What the process of a worker has done by copies of itself, and when it makes one ahead."""
 
-import multiprocessing
-import os
 import signal
 import sys
-from dataclasses import replace
 from pathlib import Path
-from types import SimpleNamespace
-from typing import Any, cast
+from typing import Any
 
 import pytest
 
 from tests.orders.an_order import an_order
-from watcher.archive.effective_settings import EffectiveSettings
 from watcher.work import worker_process
 from watcher.work.answer import Answer
 from watcher.work.inspect_file import InspectFile
-from watcher.work.job import Job, job_for
+from watcher.work.job import Job
 from watcher.work.wire import read_answer
 from watcher.work.worker_process import how_it_ended, more_for
 
-linux_only = pytest.mark.skipif(sys.platform != "linux", reason="a process copies itself: Linux")
+
+class _Copy:
+    """Stands for a copy of the process."""
+
+    made: list["_Copy"]
+
+    def __init__(self, work: Any, pipe: int, rehearse: Any = None) -> None:
+        self.is_ahead, self.ready, self.ended = rehearse is not None, True, False
+        self.tasks: list[object] = []
+        self.made.append(self)
+
+    def is_ready(self) -> bool:
+        return self.ready
+
+    def do(self, message: object, more_s: float, how: Any) -> bytes:
+        self.tasks.append(message)
+        return b"done"
+
+    def end(self) -> None:
+        self.ended = True
 
 
 @pytest.fixture
-def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Job:
-    """An order in a folder; the walls, which have tests of their own, stay down."""
-    monkeypatch.setattr(worker_process, "wall_in", lambda _places: None)
-    settings = cast(EffectiveSettings, SimpleNamespace(printer=SimpleNamespace(output_profile=None)))
-    made = job_for(an_order("lantern"), settings, tmp_path, "2026-03-01T09:05:07+00:00")
-    return replace(made, building=tmp_path / ".making-1")
+def made(monkeypatch: pytest.MonkeyPatch) -> list[_Copy]:
+    """The copies, in the order in which they were made."""
+    _Copy.made = []
+    monkeypatch.setattr(worker_process, "TaskCopy", _Copy)
+    return _Copy.made
 
 
-def _done(message: object, work: Any) -> Answer:
-    ours, theirs = multiprocessing.Pipe()
-    with ours, theirs:
-        return read_answer(worker_process._do(theirs, message, work))
+def _copies(*, ahead: bool = True) -> worker_process._Copies:
+    return worker_process._Copies(7, lambda _: Answer(), ahead=ahead)
 
 
-@linux_only
-def test_a_task_is_done_in_another_process(job):
-    assert _done(job, lambda _job: Answer(result=os.getpid())).result != os.getpid()
+def _job() -> Job:
+    job = Job.__new__(Job)  # what it is does not matter here
+    object.__setattr__(job, "order", an_order("lantern"))
+    return job
 
 
-@linux_only
-def test_what_the_task_writes_stays_and_an_empty_building_folder_does_not(job):
-    assert _done(job, lambda job: Answer(result=job.building.is_dir())).result is True
-    assert not job.building.exists()
-    _done(job, lambda job: Answer(result=(job.building / "a.pdf").write_bytes(b"%PDF")))
-    assert [file.name for file in job.building.iterdir()] == ["a.pdf"]
+def test_an_order_is_done_by_the_copy_made_ahead_and_the_next_by_another(made):
+    copies, job = _copies(), _job()
+    copies.get_ready()
+    copies.get_ready()
+    assert (copies.do(job), copies.do(job)) == (b"done", b"done")
+    assert [(copy.is_ahead, copy.tasks) for copy in made] == [(True, [job]), (False, [job])]
 
 
-@linux_only
-def test_a_place_that_is_not_there_is_trouble_and_not_the_orders_fault(job):
-    gone = replace(job, building=job.building / "gone" / "deeper")
-    answer = _done(gone, lambda _job: Answer(result="made"))
+def test_a_copy_that_is_not_ready_is_ended_and_a_new_one_does_the_task(made):
+    copies, job = _copies(), _job()
+    copies.get_ready()
+    made[0].ready = False
+    copies.do(job)
+    assert (made[0].ended, made[0].tasks, made[1].tasks) == (True, [], [job])
+
+
+def test_the_inspection_of_a_file_leaves_the_copy_made_ahead_to_its_order(made):
+    copies, look = _copies(), InspectFile(path=Path("a.zip"))
+    copies.get_ready()
+    copies.do(look)
+    assert [copy.tasks for copy in made] == [[], [look]]
+
+
+def test_a_small_computer_makes_no_copy_ahead(made):
+    copies = _copies(ahead=False)
+    copies.get_ready()
+    assert made == []
+
+
+def test_where_no_copy_can_be_made_it_is_trouble_and_not_the_orders_fault(monkeypatch: pytest.MonkeyPatch):
+    def refuse(*_: Any) -> None:
+        raise OSError(11, "Resource temporarily unavailable")
+
+    monkeypatch.setattr(worker_process, "TaskCopy", refuse)
+    answer = read_answer(_copies().do(_job()))
     assert answer.trouble is not None
-    assert answer.result is None
-
-
-@linux_only
-@pytest.mark.parametrize(
-    ("stopped_by", "said"),
-    [
-        (signal.SIGXCPU, "it kept the computer busy for more than 60 s"),
-        (signal.SIGKILL, "the program broke down over it"),
-    ],
-)
-def test_a_task_that_is_stopped_has_died_over_it(job, stopped_by, said):
-    answer = _done(job, lambda _job: os.kill(os.getpid(), stopped_by))
-    assert (answer.died, answer.detail) == (said, f"exit code {-stopped_by}")
-
-
-@linux_only
-def test_processor_time_is_counted_from_the_beginning_of_the_task(job):
-    import resource
-
-    answer = _done(job, lambda _job: Answer(result=resource.getrlimit(resource.RLIMIT_CPU)[0]))
-    assert answer.result <= worker_process.CPU_S + 1
+    assert answer.died is None
 
 
 def test_an_order_of_many_designs_has_more_time():
     """Two seconds for each file beyond a front and a back."""
     assert more_for(InspectFile(path=Path("a.zip"))) == 0
-    assert how_it_ended(-signal.SIGXCPU, 20.0).endswith("more than 80 s")
+    if sys.platform != "win32":
+        assert how_it_ended(-signal.SIGXCPU, 20.0).endswith("more than 80 s")
+        assert how_it_ended(-signal.SIGKILL, 0.0) == "the program broke down over it"

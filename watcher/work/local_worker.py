@@ -19,8 +19,9 @@ from watcher.records.plain_text import one_line
 from watcher.work.answer import Answer
 from watcher.work.contract import Pipe
 from watcher.work.limits import low_limits
+from watcher.work.task_copy import Work
 from watcher.work.wire import MOST_BYTES, read_answer
-from watcher.work.worker_process import Work, how_it_ended, more_for, serve
+from watcher.work.worker_process import how_it_ended, more_for, serve
 
 TASK_S = 150.0  # of one task, by the clock: on a busy machine a task gets a share of it as processor time
 TASKS_BEFORE_REPLACED = 500

@@ -93,6 +93,7 @@ def rehearse(job: Job) -> None:
     with drawn_sheets(settled.job, settled.plan) as drawn:
         write_instructions(_instructions(settled, drawn))
         ticket_text(_decided(settled))
+        drawn.finish()
 
 
 def _overruled(fault: str | None) -> tuple[Finding, ...]:

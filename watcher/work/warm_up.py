@@ -1,17 +1,16 @@
-"""Take a worker's process once along the way of an order, before the first one comes.
+"""Go the way of an order once before it comes: what is loaded or worked out on the way is there for the order.
 
-Each order is made in a copy of that process. What is loaded on the way (typefaces, colour profiles, codecs, measured
-words) each copy would load anew: of the 210 ms of processor time of a pair of JPEG that was 80 (our measurement).
+Each order is made in a copy of a worker's process. What is loaded on the way (typefaces, colour profiles, codecs,
+measured words) each copy would load anew: of the 210 ms of processor time of a pair of JPEG that was 80 (our
+measurement). A copy that waits for its order goes this way too, with the settings of the order before.
 """
 
 import contextlib
 import hashlib
-import tempfile
+from dataclasses import replace
 from pathlib import Path
 
-from PIL import Image
-
-from watcher.archive.effective_settings import settings_now
+from watcher.archive.effective_settings import EffectiveSettings, settings_now
 from watcher.errors import PrintFolderError
 from watcher.orders.model import ArtSource, Order
 from watcher.orders.wishes import Wishes
@@ -35,37 +34,56 @@ printer = "printer"
 [printers.printer]
 flip = "long-edge"
 """
-_SIZE_PX = 135, 195  # with bleed, at 60 ppi
-_ENDINGS = {Side.FRONT: "png", Side.BACK: "jpg"}
+_ART = Path(__file__).parent / "rehearsal_art"  # `side` in a few formats, for a card of 2 x 3 in with bleed
 _DAY = "2026-01-01T00:00:00+00:00"  # any: nothing of it is kept
 
 
-def warm_up() -> None:
-    """Make an order of a drawn front and back as far as its product, which is not written.
+def warm_up(like: Job | None = None) -> None:
+    """Make an order of small art as far as its product, which is not written.
 
-    It only saves time: where there is no room for temporary files, it is left out.
+    It only saves time: what goes wrong on the way is passed over.
+
+    Args:
+        like: an order whose settings, quantity and formats it has; without one it is any order.
     """
-    with contextlib.suppress(OSError, PrintFolderError), tempfile.TemporaryDirectory() as folder:
-        rehearse(_job(Path(folder)))
+    with contextlib.suppress(OSError, PrintFolderError):
+        rehearse(_any_job() if like is None or like.order.is_by_design else _job_like(like))
 
 
-def _job(folder: Path) -> Job:
-    settings = settings_from(_SETTINGS, folder / "settings.toml")
+def _any_job() -> Job:
+    settings = settings_from(_SETTINGS, _ART / "settings.toml")
     card = settings.cards["card"]
+    wishes = Wishes(card="card", sheet="sheet", quantity=2)
+    endings = {Side.FRONT: "png", Side.BACK: "jpg"}
+    return _job(settings_now(settings, card, settings.sheets["sheet"]), wishes, endings)
+
+
+def _job_like(like: Job) -> Job:
+    """An order with the settings and wishes of another; a press's profile, a file from outside, is left out."""
+    settings = replace(like.settings, printer=like.settings.printer.model_copy(update={"output_profile": None}))
+    endings = {source.side: _ending_like(source.file) for source in like.order.wanted_art}
+    return replace(_job(settings, like.order.wishes, endings), read_back=like.read_back)
+
+
+def _job(settings: EffectiveSettings, wishes: Wishes, endings: dict[Side, str]) -> Job:
     order = Order(
         number=1,
         name="card",
         key="card",
         folder=None,
-        wishes=Wishes(card="card", sheet="sheet", quantity=2),
+        wishes=wishes,
         accepted=True,
-        art=tuple(_side(folder, side, ending) for side, ending in _ENDINGS.items()),
+        art=tuple(_source(side, ending) for side, ending in endings.items()),
         files=(),
     )
-    return job_for(order, settings_now(settings, card, settings.sheets["sheet"]), folder, _DAY)
+    return replace(job_for(order, settings, _ART, _DAY), building=_ART / "nothing is written", read_back=False)
 
 
-def _side(folder: Path, side: Side, ending: str) -> ArtSource:
-    file = folder / f"{side}.{ending}"
-    Image.linear_gradient("L").resize(_SIZE_PX).convert("RGB").save(file)
+def _source(side: Side, ending: str) -> ArtSource:
+    file = _ART / f"side.{ending}"
     return ArtSource(side=side, file=file.name, sha256=hashlib.sha256(file.read_bytes()).hexdigest())
+
+
+def _ending_like(file: str) -> str:
+    ending = Path(file).suffix.lower().removeprefix(".").replace("jpeg", "jpg")
+    return ending if (_ART / f"side.{ending}").exists() else "png"

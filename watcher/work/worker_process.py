@@ -1,18 +1,17 @@
-"""The process of a worker: loads all that tasks need, then does each task in a child of its own, behind walls.
+"""The process of a worker: loads all that tasks need, then has each task done by a copy of itself, behind walls.
 
-On Linux the child is a copy of this process (fork), which costs a few milliseconds. It shuts itself in before it opens
-anything, so that a file which takes it over reaches its own order alone, and is gone after the task. Elsewhere the
-tasks are done here, one after the other.
+On Linux the copy (fork, `work/task_copy.py`) shuts itself in before it opens anything, so that a file which takes it
+over reaches its own order alone, and is gone after the task. Elsewhere the tasks are done here, one after the other.
 """
 
+import contextlib
 import gc
 import os
 import signal
 import sys
-from collections.abc import Callable
-from typing import Any, NoReturn
+from functools import partial
+from typing import Any
 
-from watcher.outbox.product import drop_if_empty
 from watcher.records.machine import this_machine
 from watcher.records.trouble import say_trouble
 from watcher.work.answer import FILE_BYTES, Answer, answer_to
@@ -22,14 +21,16 @@ from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Job, OrderCheck
 from watcher.work.limits import CPU_S, allow_processor_time, end_with_parent, most_memory, set_limits
 from watcher.work.memory import give_back_after_large, keep_freed
-from watcher.work.walls.places import places_of, plan_walls, wall_in
-from watcher.work.wire import MOST_BYTES, write_answer
+from watcher.work.task_copy import TaskCopy, Work
+from watcher.work.walls.places import plan_walls
+from watcher.work.wire import write_answer
 
 PIECE_S = 2.0  # more for each file or page of art beyond a front and a back: one of 60 million pixels takes it
 
-_SWITCH_S = 0.0005  # threads that come back from C for a moment of Python wait no longer for those that are all Python
+_QUIET_S = 0.05  # without a task: as good as nothing is waiting
+_MEMORY_FOR_COPIES = 2_000_000_000  # of the computer; a copy that waits takes 50 MB
 
-Work = Callable[[Any], Answer]
+_SWITCH_S = 0.0005  # threads that come back from C for a moment of Python wait no longer for those that are all Python
 
 
 def more_for(message: object) -> float:
@@ -52,12 +53,16 @@ def serve(pipe: "Pipe[Any, Any]", parent: int, work: Work | None = None) -> None
     if started.result is None:
         return
     _fall_silent()
+    does = work or work_on
+    copies = _Copies(pipe.fileno(), does, ahead=_has_memory_for_copies()) if sys.platform == "linux" else None
     while True:
         try:
+            if copies is not None and not pipe.poll(_QUIET_S):
+                copies.get_ready()
             message = pipe.recv()
         except (EOFError, OSError):
             return
-        pipe.send_bytes(_do(pipe, message, work or work_on))
+        pipe.send_bytes(_do_here(message, does) if copies is None else copies.do(message))
 
 
 def work_on(message: Any) -> Answer:
@@ -113,68 +118,56 @@ def _do_here(message: Any, work: Work) -> bytes:
     return answer
 
 
-def _do(pipe: "Pipe[Any, Any]", message: Any, work: Work) -> bytes:
-    """Give the bytes of an answer, written by a child of the task's own where there is one; they are not trusted."""
-    if sys.platform != "linux":
-        return _do_here(message, work)
-    reading, writing = os.pipe()
-    parent = os.getpid()
-    try:
-        child = os.fork()
-    except OSError as error:
-        os.close(reading)
-        os.close(writing)
-        return write_answer(Answer(trouble=say_trouble(error)))
-    if child == 0:
-        os.close(reading)
-        os.close(pipe.fileno())
-        _be_the_child(parent, writing, message, work)
-    os.close(writing)
-    with os.fdopen(reading, "rb") as stream:
-        said = stream.read(MOST_BYTES)
-    if said:
-        os.kill(child, signal.SIGKILL)  # it has nothing left to do
-    _, status = os.waitpid(child, 0)
-    _remove_empty(message)
-    if said:
-        return said
-    code = os.waitstatus_to_exitcode(status)
-    return write_answer(Answer(died=how_it_ended(code, more_for(message)), detail=f"exit code {code}"))
+class _Copies:
+    """Has each task done by a copy of this process; the copy for the next order is made while nothing waits.
 
-
-def _be_the_child(parent: int, writing: int, message: Any, work: Work) -> NoReturn:
-    """Shut this process in, do the task, write its answer, and end."""
-    try:
-        end_with_parent(parent)
-        allow_processor_time(CPU_S + more_for(message))
-        shut_in = answer_to(_shut_in, message)
-        answer = work(message) if shut_in.result else shut_in
-        with os.fdopen(writing, "wb") as stream:
-            stream.write(write_answer(answer))
-    except BaseException:  # the process ends here, whatever happened: the parent sees that there is no answer
-        os._exit(1)
-    os._exit(0)
-
-
-def _shut_in(message: object) -> bool:
-    """Make what must be there before the walls are, and put them up.
-
-    Raises:
-        OSError: disk or rights.
+    Args:
+        pipe: the file number of the pipe that the tasks come by.
+        work: what does a task.
+        ahead: whether a copy is made before its task comes.
     """
-    places = places_of(message)
-    for folder in places.writable:
-        folder.mkdir(exist_ok=True)
-    for file in places.copies:
-        file.touch()
-    wall_in(places)
-    return True
+
+    def __init__(self, pipe: int, work: Work, *, ahead: bool) -> None:
+        self._pipe, self._work, self._makes_ahead = pipe, work, ahead
+        self._ahead: TaskCopy | None = None
+        self._last: Job | None = None
+
+    def do(self, message: object) -> bytes:
+        """Give the bytes of an answer, which are not trusted."""
+        more_s = more_for(message)
+        try:
+            copy = self._copy_for(message)
+        except OSError as error:
+            return write_answer(Answer(trouble=say_trouble(error)))
+        return copy.do(message, more_s, lambda code: how_it_ended(code, more_s))
+
+    def get_ready(self) -> None:
+        """Make the copy for the next order, which rehearses one like the last."""
+        if self._ahead is None and self._makes_ahead:
+            with contextlib.suppress(OSError):  # it only saves time
+                self._ahead = TaskCopy(self._work, self._pipe, partial(_rehearse, self._last))
+
+    def _copy_for(self, message: object) -> TaskCopy:
+        if isinstance(message, InspectFile):  # which needs little; the order comes after it
+            return TaskCopy(self._work, self._pipe)
+        self._last = message if isinstance(message, Job) else self._last
+        copy, self._ahead = self._ahead, None
+        if copy is not None and copy.is_ready():
+            return copy
+        if copy is not None:
+            copy.end()
+        return TaskCopy(self._work, self._pipe)
 
 
-def _remove_empty(message: object) -> None:
-    """Remove the building folder of what was not made: the child may only empty it."""
-    for folder in places_of(message).writable:
-        drop_if_empty(folder)
+def _rehearse(like: Job | None) -> None:
+    from watcher.work.warm_up import warm_up
+
+    warm_up(like)
+
+
+def _has_memory_for_copies() -> bool:
+    memory = this_machine().memory_bytes
+    return memory is None or memory >= _MEMORY_FOR_COPIES
 
 
 def _fall_silent() -> None:
