@@ -54,7 +54,7 @@ def sheet_with(data: bytes, kind: str) -> bytes:
         flip=None, cut_lines=6, mixed=False,
     )  # fmt: skip
     face = CardFace(art=art, fit=fit_art(art, card)[0])
-    form = SheetForm.all_alike(layout, CardDesign(front=face), 1)
+    form = SheetForm(designs=(CardDesign(front=face),) * layout.up, sheets=1)
     plan = SheetPlan(layout=layout, marks=(), forms=(form,), copies=Copies.ONCE, duplex=Duplex.AUTOMATIC)
     return draw_sheets(plan)[0].pdf
 

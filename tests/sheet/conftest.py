@@ -132,7 +132,7 @@ def planned():
     def make(layout, front, back=None, marks=False, **said) -> SheetPlan:
         usual = {"copies": Copies.ONCE, "duplex": Duplex.AUTOMATIC}
         drawn = crop_marks(layout) if marks else ()
-        form = SheetForm.all_alike(layout, CardDesign(front=front, back=back), said.pop("sheets", 1))
+        form = SheetForm(designs=(CardDesign(front=front, back=back),) * layout.up, sheets=said.pop("sheets", 1))
         return SheetPlan(layout=layout, marks=drawn, forms=(form,), **(usual | said))
 
     return make

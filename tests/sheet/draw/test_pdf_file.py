@@ -45,7 +45,7 @@ def make():
     faces, _ = prepare_faces(arts, card)
     words = SmallPrint(order="Nachtfahrt \\u2603", card="visit", sheets=6, flip=layout.flip, duplex=Duplex.AUTOMATIC,
                        date="2026-03-04")
-    form = SheetForm.all_alike(layout, CardDesign(front=faces[0], back=faces[1]), 6)
+    form = SheetForm(designs=(CardDesign(front=faces[0], back=faces[1]),) * layout.up, sheets=6)
     plan = SheetPlan(layout=layout, marks=crop_marks(layout), forms=(form,), copies=Copies.ONCE,
                      duplex=Duplex.AUTOMATIC, small_print=words)
     return draw_sheets(plan)[0].pdf
