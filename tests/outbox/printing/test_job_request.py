@@ -37,7 +37,6 @@ def says(**more) -> PrinterSays:
         "scalings": ("none", "fit"),
         "most_copies": 99,
         "job_attributes": frozenset({"multiple-document-handling"}),
-        "media_members": frozenset(),
         "holds": True,
     }
     return PrinterSays(**{**told, **more})

@@ -79,11 +79,6 @@ class Printing:
             return False
         return self._desk is None or self._desk.sending.is_settled
 
-    @property
-    def waits(self) -> bool:
-        """Whether jobs are under way that wait for their printers."""
-        return self._desk is not None and bool(self._desk.sending.jobs)
-
     def made(self, folder: str) -> None:
         """Take in that an order's folder has come into the outbox."""
         self._made.append(folder)
