@@ -36,6 +36,7 @@ from watcher.terms import (
     Send,
     Sequencing,
     ShapeMismatch,
+    Side,
 )
 
 QUARTER_INCH = Fraction("6.35")
@@ -378,3 +379,16 @@ def test_side_words_are_those_of_many_languages_and_english_is_proposed():
     assert (names.front[0], names.back[0]) == ("front", "back")
     assert {"Vorderseite", "recto", "avant", "frente", "voorkant"} <= set(names.front)
     assert {"Rückseite", "verso", "arrière", "dorso", "reverso", "achterkant"} <= set(names.back)
+
+
+@pytest.mark.parametrize(
+    ("written", "common"),
+    [
+        ({"common_back": "back.png"}, {Side.BACK: Path("back.png")}),
+        ({"common_front": "front.png"}, {Side.FRONT: Path("front.png")}),
+        ({}, {}),
+    ],
+)
+def test_the_art_that_all_orders_of_a_card_share_is_told_by_side(written, common):
+    card = CardSettings(name="menu", trim="85 x 55 mm", sheet="a4", **written)
+    assert card.common_art == common

@@ -23,7 +23,7 @@ from watcher.layout.backs import turns_about_vertical_axis
 from watcher.layout.model import Layout
 from watcher.orders.claim import draft_order, with_content
 from watcher.orders.model import Order, Planned
-from watcher.orders.pairing import Table, common_art, pair_sides
+from watcher.orders.pairing import Table, pair_sides
 from watcher.orders.quantity import counted
 from watcher.orders.usable import why_unusable
 from watcher.orders.wishes import Wishes
@@ -202,7 +202,7 @@ def _describe_folders(settings: Settings) -> Iterator[str]:
 
 def _describe_common(settings: Settings) -> Iterator[str]:
     for card in settings.cards.values():
-        for side, path in common_art(card).items():
+        for side, path in card.common_art.items():
             if not path.is_file():
                 yield f"The common {side} of {card.name} is not there: {path}. Orders of this card will be held."
 
@@ -326,7 +326,7 @@ def _job(settings: Settings, plan: Planned) -> Job:
     card = settings.cards[plan.wishes.card]
     made_with = settings_now(settings, card, settings.sheet_for(card, plan.wishes.sheet))
     job = job_for(order, made_with, Path(), local_now().isoformat(timespec="seconds"))
-    return replace(job, common=tuple(common_art(card).items()))
+    return replace(job, common=tuple(card.common_art.items()))
 
 
 def _ask(worker: LocalWorker, message: object) -> Answer:

@@ -34,6 +34,7 @@ from watcher.terms import (
     Send,
     Sequencing,
     ShapeMismatch,
+    Side,
 )
 from watcher.units import inches_to_mm, points_to_mm
 
@@ -222,6 +223,14 @@ class CardSettings(Table):
     envelope: fields.CardSize | None = None
     label: fields.CardSize | None = None
     bundle: fields.Quantity | None = None
+
+    @property
+    def common_art(self) -> Mapping[Side, Path]:
+        """The files of art that every order of the card shares, by side."""
+        common = {Side.FRONT: self.common_front, Side.BACK: self.common_back}
+        return {
+            side: path for side, path in common.items() if path is not None and (self.sides == 2 or side is Side.FRONT)
+        }
 
     @property
     def flat(self) -> Size:
