@@ -128,5 +128,3 @@ def bundles(plans: Iterable[Planned]) -> list[tuple[Planned, ...]]:
         joined.append(plan)
         bundle_at.update((file.path, joined) for file in plan.files)
     return [tuple(bundle) for bundle in {id(bundle): bundle for bundle in bundle_at.values()}.values()]
-
-

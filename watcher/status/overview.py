@@ -8,7 +8,7 @@ from pathlib import Path
 
 from watcher.archive.folder_words import PRINTED
 from watcher.orders.claim import note_of, read_note, taking_folder
-from watcher.orders.gather import Insides
+from watcher.orders.gathered import Insides
 from watcher.orders.model import Order
 from watcher.orders.quantity import say_cards
 from watcher.orders.wishes import Wishes
