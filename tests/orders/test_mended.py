@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from watcher.inbox.names import NameParts
+from watcher.inbox.name_parts import NameParts
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.inbox.unpack import Earlier, Found
 from watcher.orders.mended import newer_files, supersede, with_earlier, with_made

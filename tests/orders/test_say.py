@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.orders.an_order import an_order
-from watcher.inbox.names import NameParts
+from watcher.inbox.name_parts import NameParts
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.inbox.unpack import Earlier, Found
 from watcher.orders.model import ArtSource, Piece, Planned

@@ -10,10 +10,9 @@ from watcher.archive.repeat import plan_repeat
 from watcher.art.fit import unclear_bleed
 from watcher.disk import sha256_of
 from watcher.errors import ArtUnreadable, ExitCode, FolderUnclear, NoCardFits, OrderHeld, WrongUsage
-from watcher.inbox.file_names import is_temporary
+from watcher.inbox.file_names import is_temporary, read_extension
 from watcher.inbox.formats import HAVE_AN_INSIDE
 from watcher.inbox.inside import Inside
-from watcher.inbox.names import read_extension
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.inbox.unpack import Folder, Found, unfold, unfold_folder
 from watcher.instructions.cut_words import after_cutting

@@ -5,8 +5,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from watcher.errors import ArtUnreadable
+from watcher.inbox.formats import CONTAINER, TICKET
 from watcher.inbox.inside import Inside, Member
-from watcher.inbox.names import CONTAINER, TICKET, NameParts, read_folder_name, read_name, split_number
+from watcher.inbox.name_parts import NameParts, split_number
+from watcher.inbox.names import read_folder_name, read_name
 from watcher.inbox.scan import SeenFile
 from watcher.records.plain_text import one_line
 from watcher.settings.model import NameSettings

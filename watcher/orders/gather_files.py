@@ -5,8 +5,9 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from watcher.errors import ArtUnreadable
-from watcher.inbox.formats import HAVE_AN_INSIDE
-from watcher.inbox.names import TICKET, read_extension, read_name
+from watcher.inbox.file_names import read_extension
+from watcher.inbox.formats import HAVE_AN_INSIDE, TICKET
+from watcher.inbox.names import read_name
 from watcher.inbox.scan import SeenFile
 from watcher.inbox.unpack import Earlier, Found, unfold
 from watcher.orders.gathered import Gathering

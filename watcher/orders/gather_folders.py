@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from watcher.errors import FolderUnclear
+from watcher.inbox.file_names import read_extension
 from watcher.inbox.formats import HAVE_AN_INSIDE
-from watcher.inbox.names import read_extension, read_folder_name
+from watcher.inbox.names import read_folder_name
 from watcher.inbox.scan import SeenFile, SeenFolder
 from watcher.inbox.unpack import Folder, Found
 from watcher.orders.folders import Read, read_folder

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 
-from watcher.inbox.names import split_number
+from watcher.inbox.name_parts import split_number
 from watcher.inbox.unpack import Found
 from watcher.orders.designs import ticket_key
 from watcher.orders.mended import MadeBefore, with_made

@@ -6,16 +6,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from watcher.disk import unshortened_name
-from watcher.inbox.file_names import is_temporary
-from watcher.inbox.names import (
-    ART_KINDS,
-    CONTAINER,
-    TICKET,
-    NameParts,
-    read_extension,
-    read_folder_name,
-    read_name,
-)
+from watcher.inbox.file_names import is_temporary, read_extension
+from watcher.inbox.formats import ART_KINDS, CONTAINER, TICKET
+from watcher.inbox.name_parts import NameParts
+from watcher.inbox.names import read_folder_name, read_name
 from watcher.inbox.scan import Identity, Scan, SeenFile, SeenFolder
 from watcher.inbox.unpack import Earlier, Folder, Found
 from watcher.orders.designs import ticket_key

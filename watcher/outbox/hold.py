@@ -17,7 +17,7 @@ from watcher.disk import (
 )
 from watcher.errors import OrderHeld, WrongUsage
 from watcher.inbox.file_names import compare_key
-from watcher.inbox.names import tidy_order_name
+from watcher.inbox.tidy import tidy_order_name
 from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import (
     ACCEPTED,

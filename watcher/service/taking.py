@@ -8,7 +8,7 @@ from pathlib import Path
 from watcher.archive.partner import made_before
 from watcher.disk import sha256_of
 from watcher.inbox.complete import Completeness
-from watcher.inbox.names import CONTAINER
+from watcher.inbox.formats import CONTAINER
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.inbox.settle import Settling
 from watcher.inbox.unpack import Found

@@ -7,7 +7,8 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from watcher.inbox.complete import Completeness, how_complete
-from watcher.inbox.names import CONTAINER, read_name
+from watcher.inbox.formats import CONTAINER
+from watcher.inbox.names import read_name
 from watcher.inbox.scan import SeenFile
 from watcher.inbox.settle import Settling
 from watcher.inbox.unpack import Found
