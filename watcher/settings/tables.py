@@ -83,6 +83,11 @@ class ParsedFile:
     cutters: Mapping[str, ParsedTable[CutterSettings]]
 
 
+def pick(tables: Mapping[str, ParsedTable[TableT]], name: str) -> ParsedTable[TableT] | None:
+    """The table of that name, whatever its case."""
+    return next((table for known, table in tables.items() if fold(known) == fold(name)), None)
+
+
 def parse_tables(data: Mapping[str, object], path: Path) -> tuple[ParsedFile, list[str]]:
     """Parse each table into a record, and list every fault that a table has by itself.
 
