@@ -13,9 +13,9 @@ from watcher.layout.marks.sheet_marks import SheetMarks
 from watcher.layout.model import Face, Layout, Place
 from watcher.orders.quantity import SheetCount
 from watcher.orders.wishes import Wishes
+from watcher.settings.amounts import Pile
 from watcher.settings.model import GUILLOTINE, CardSettings, PrinterSettings, SheetSettings
 from watcher.settings.to_toml import SheetSetup
-from watcher.settings.values import Pile
 from watcher.sheet.draw.ruler import LONG_RULER
 from watcher.sheet.draw.size_check import SizeCheck
 from watcher.terms import Copies, CutterKind, Flip, Turn

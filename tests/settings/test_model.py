@@ -9,6 +9,7 @@ import pytest
 
 from watcher.errors import WrongUsage
 from watcher.layout.geometry import Margins, Size
+from watcher.settings.amounts import Overs, OversKind, Pile
 from watcher.settings.load import load_settings
 from watcher.settings.model import (
     AlignSettings,
@@ -18,7 +19,6 @@ from watcher.settings.model import (
     PrinterSettings,
     SheetSettings,
 )
-from watcher.settings.values import Overs, OversKind, Pile
 from watcher.terms import (
     Backs,
     Copies,

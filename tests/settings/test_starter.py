@@ -7,6 +7,7 @@ import pytest
 from watcher.errors import ExitCode, ServiceStopped, WrongUsage
 from watcher.layout.geometry import Margins
 from watcher.settings import starter
+from watcher.settings.amounts import parse_overs
 from watcher.settings.load import load_settings
 from watcher.settings.model import (
     AlignSettings,
@@ -21,7 +22,7 @@ from watcher.settings.model import (
 )
 from watcher.settings.papers import find_paper
 from watcher.settings.starter import STARTERS, Choices, config_file, starter_text, write_print_folder
-from watcher.settings.values import parse_length, parse_overs
+from watcher.settings.values import parse_length
 from watcher.terms import Duplex, Flip, Prefer
 
 TABLES = (

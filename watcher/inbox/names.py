@@ -12,7 +12,7 @@ from watcher.inbox.named_day import NamedDay, find_due
 from watcher.inbox.quantity_words import QuantityWords, find_quantities
 from watcher.inbox.side_words import SideTable, SideWords, before_gap, side_table, without_part
 from watcher.records.plain_text import one_line
-from watcher.settings.values import MOST_CARDS
+from watcher.settings.amounts import MOST_CARDS
 from watcher.terms import Side
 
 _LONGEST = 600  # signs of a name that are looked through for a date; the system's names are shorter

@@ -13,8 +13,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from watcher.errors import WrongUsage
 from watcher.layout.geometry import Margins, Size
 from watcher.settings import fields
+from watcher.settings.amounts import NO_OVERS, Pile
 from watcher.settings.fingerprint import fingerprint
-from watcher.settings.values import NO_OVERS, Pile
 from watcher.terms import (
     Backs,
     Copies,
