@@ -10,13 +10,7 @@ from tests.instructions.said import said
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Face, Place
 from watcher.settings.amounts import Pile
-from watcher.terms import (
-    CutterKind,
-    Edge,
-    Fold,
-    Marks,
-    Turn,
-)
+from watcher.terms import CutterKind, Edge, Fold, Marks, Turn
 
 
 def test_without_marks_the_measures_guide_the_cut() -> None:

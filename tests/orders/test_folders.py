@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from watcher.orders.folders import again_ticket, asks_again
-from watcher.settings.model import NameSettings
+from watcher.settings.names import NameSettings
 
 WORDS = NameSettings()
 

@@ -7,7 +7,7 @@ import pytest
 from watcher.layout.geometry import Size
 from watcher.orders.wishes import Wishes, overs_from
 from watcher.settings.amounts import NO_OVERS, Overs, OversKind
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Sequencing
 
 ASKED = CardSettings(

@@ -14,7 +14,7 @@ from watcher.art.fit import fit_art
 from watcher.art.model import CardFace
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Face, Layout, Place
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan
 from watcher.sheet.draw.sheet_pdf import draw_sheets
 from watcher.terms import Copies, Duplex, Side, Turn

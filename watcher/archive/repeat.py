@@ -14,8 +14,10 @@ from watcher.errors import OrderHeld, WrongUsage
 from watcher.orders.model import ArtSource, Order, Repeat, refuse_unknown_designs
 from watcher.orders.wishes import Wishes
 from watcher.records.plain_text import one_line
+from watcher.settings.card import CardSettings
 from watcher.settings.fields import fold
-from watcher.settings.model import CardSettings, Settings, SheetSettings
+from watcher.settings.model import Settings
+from watcher.settings.sheet import SheetSettings
 from watcher.settings.to_toml import SheetSetup, read_settings, what_changed
 from watcher.terms import Finding, Level, Side
 

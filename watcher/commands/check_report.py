@@ -31,7 +31,10 @@ from watcher.records.timestamps import local_now
 from watcher.service.synced import say_synced_state
 from watcher.service.taking import read_found
 from watcher.settings.alignment import alignment_notes
-from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.model import Settings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.settings.to_toml import SheetSetup
 from watcher.settings.trust import Without, things_to_trust
 from watcher.settings.trusted import not_trusted, say, secret_trouble, way_out

@@ -11,7 +11,7 @@ from watcher.inbox.name_parts import NameParts, split_number
 from watcher.inbox.names import read_folder_name, read_name
 from watcher.inbox.scan import SeenFile
 from watcher.records.plain_text import one_line
-from watcher.settings.model import NameSettings
+from watcher.settings.names import NameSettings
 from watcher.terms import EarlierUse, Side
 
 _NAMES_SHOWN = 5

@@ -16,7 +16,7 @@ from watcher.inbox.unpack import Earlier, Folder, Found, unfold_folder
 from watcher.orders.held_note import FILE_NAME, WHY_NAME, ends_in_yes
 from watcher.orders.usable import TAKEN, why_unusable
 from watcher.records.plain_text import one_line
-from watcher.settings.model import NameSettings
+from watcher.settings.names import NameSettings
 
 AGAIN_TICKET = f"again.{TICKET}"  # what is written into an empty folder, so that there is something to be taken
 

@@ -11,7 +11,7 @@ from watcher.orders.gathered import Gathered, Gathering, ToGather
 from watcher.orders.held_note import read_held_note
 from watcher.orders.returned import Fresh, how_used
 from watcher.records.plain_text import one_line
-from watcher.settings.model import NameSettings
+from watcher.settings.names import NameSettings
 from watcher.terms import EarlierUse
 
 _DAMAGED = "its held.toml is damaged; put the art in it into the inbox itself, and delete the folder"

@@ -11,7 +11,7 @@ from watcher.inbox.unpack import Found
 from watcher.orders.model import GroupKey, Planned
 from watcher.orders.pairing import Table
 from watcher.orders.returned import ReturnedFolder
-from watcher.settings.model import NameSettings
+from watcher.settings.names import NameSettings
 
 Insides = Mapping[Identity, "Inside | str"]  # what a ZIP, PDF or TIFF holds, or why it cannot be used
 

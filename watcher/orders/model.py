@@ -7,7 +7,7 @@ from watcher.errors import OrderHeld
 from watcher.inbox.scan import SeenFile
 from watcher.inbox.unpack import Earlier, Found
 from watcher.orders.wishes import Wishes
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import EarlierUse, Sequencing, Side
 
 GroupKey = tuple[str, str]  # the card folder and the name, as they are compared

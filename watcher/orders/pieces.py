@@ -11,7 +11,7 @@ from pathlib import Path
 from watcher.errors import FolderUnclear, NameUnclear, OrderHeld
 from watcher.inbox.unpack import Found
 from watcher.orders.model import MOST_DESIGNS, Piece, Ticket, design_numbers
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Side
 
 _IN_TURN = 'When they are many cards, front and back in turn, write designs = "pages" in its job ticket.'

@@ -17,7 +17,8 @@ from watcher.orders.model import Piece, Planned, Repeat, Ticket, design_numbers
 from watcher.orders.pieces import SideUnsaid, one_a_side, pieces_of, sides_wanted
 from watcher.orders.readings import say_no_side
 from watcher.settings.amounts import NO_OVERS, Overs, OversKind
-from watcher.settings.model import CardSettings, Settings
+from watcher.settings.card import CardSettings
+from watcher.settings.model import Settings
 from watcher.terms import Side
 
 _MOST_FAULTS = 4  # names of one order that are said to be unclear; the others are counted

@@ -15,7 +15,9 @@ from watcher.orders.held_note import alike
 from watcher.orders.model import GroupKey
 from watcher.orders.say import inbox_of
 from watcher.records.plain_text import one_line
-from watcher.settings.model import CardSettings, NameSettings, Settings
+from watcher.settings.card import CardSettings
+from watcher.settings.model import Settings
+from watcher.settings.names import NameSettings
 from watcher.terms import Side
 
 Groups = dict[GroupKey, list[Found]]

@@ -18,7 +18,7 @@ from watcher.orders.held_note import HeldNote, read_held_note
 from watcher.orders.model import DESIGNS, GroupKey
 from watcher.orders.readings import group_key
 from watcher.records.timestamps import parse_timestamp
-from watcher.settings.model import NameSettings
+from watcher.settings.names import NameSettings
 from watcher.terms import EarlierUse, HeldFor, Side
 
 

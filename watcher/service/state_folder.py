@@ -17,7 +17,7 @@ from watcher.records.trouble import say_trouble
 from watcher.service.claiming import Claiming
 from watcher.service.lock import take_lock
 from watcher.service.shop import Shop
-from watcher.settings.model import FolderSettings
+from watcher.settings.folders import FolderSettings
 
 
 class StateFolder:

@@ -7,7 +7,7 @@ from pathlib import Path, PurePath
 
 from watcher.settings import faults
 from watcher.settings.fields import fold
-from watcher.settings.model import FolderSettings
+from watcher.settings.folders import FolderSettings
 from watcher.settings.tables import ParsedFile, pick
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from watcher.settings import faults
-from watcher.settings.model import FolderSettings
+from watcher.settings.folders import FolderSettings
 from watcher.settings.name_relations import true_place
 from watcher.settings.press_profile import NoPressProfile, read_press_profile
 from watcher.settings.tables import ParsedFile, pick

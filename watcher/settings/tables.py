@@ -11,18 +11,15 @@ from pydantic import BaseModel, ValidationError
 
 from watcher.layout.geometry import Size
 from watcher.settings import faults
+from watcher.settings.card import CardSettings
+from watcher.settings.cutter import CutterSettings
+from watcher.settings.defaults import DefaultsSettings
 from watcher.settings.fields import LONGEST_NAME, fold
-from watcher.settings.model import (
-    AlignSettings,
-    CardSettings,
-    CutterSettings,
-    DefaultsSettings,
-    FolderSettings,
-    NameSettings,
-    PrinterSettings,
-    ServiceSettings,
-    SheetSettings,
-)
+from watcher.settings.folders import FolderSettings
+from watcher.settings.names import NameSettings
+from watcher.settings.printer import AlignSettings, PrinterSettings
+from watcher.settings.service import ServiceSettings
+from watcher.settings.sheet import SheetSettings
 
 TableT = TypeVar("TableT", bound=BaseModel)
 

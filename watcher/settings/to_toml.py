@@ -15,9 +15,12 @@ from pydantic import BaseModel, ValidationError
 
 from watcher.layout.geometry import Margins, Size
 from watcher.settings.amounts import Overs, Pile
+from watcher.settings.card import CardSettings
+from watcher.settings.cutter import CutterSettings
 from watcher.settings.fields import MOST_LAYOUTS
 from watcher.settings.fingerprint import NOT_SHAPING, SENDING
-from watcher.settings.model import CardSettings, CutterSettings, PrinterSettings, SheetSettings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.settings.values import show_exact
 
 Tables = dict[str, dict[str, object]]

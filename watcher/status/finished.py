@@ -17,7 +17,7 @@ from watcher.outbox.printing.print_status import print_status
 from watcher.outbox.publish import sheet_kind
 from watcher.records.journal import Entry
 from watcher.records.timestamps import parse_timestamp
-from watcher.settings.model import SheetSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.status.model import FinishedOrder, Listed, PaperToPull, ProductFile, ProductKind
 from watcher.status.newest import newest_folders
 from watcher.status.pictures import jpeg_picture

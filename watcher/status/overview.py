@@ -20,7 +20,8 @@ from watcher.records.plain_text import hide_places, one_line
 from watcher.records.timestamps import local_now, parse_timestamp
 from watcher.service.lock import is_locked
 from watcher.settings.alignment import alignment_notes
-from watcher.settings.model import FolderSettings, Settings
+from watcher.settings.folders import FolderSettings
+from watcher.settings.model import Settings
 from watcher.settings.trust import paths_in
 from watcher.status.finished import Uncollected, paper_to_pull
 from watcher.status.gang_waiting import latest_of

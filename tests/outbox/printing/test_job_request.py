@@ -13,7 +13,7 @@ from watcher.outbox.printing.media import Media
 from watcher.outbox.printing.notes import Part, SheetJob
 from watcher.outbox.printing.printer_says import PrinterSays
 from watcher.outbox.printing.stacks import NotSent
-from watcher.settings.model import SheetSettings
+from watcher.settings.sheet import SheetSettings
 
 LETTER, A4 = Size(Fraction("215.9"), Fraction("279.4")), Size(Fraction(210), Fraction(297))
 RIM = Margins.all_round(Fraction("4.23"))

@@ -49,7 +49,7 @@ def desk(tmp_path, connection, monkeypatch):
 
     from watcher.archive.order_ticket import PrintFile
     from watcher.layout.geometry import Size
-    from watcher.settings.model import SheetSettings
+    from watcher.settings.sheet import SheetSettings
 
     monkeypatch.setattr("watcher.outbox.printing.sending.POLL_S", 0.01)
     monkeypatch.setattr("watcher.outbox.printing.sending.RETRY_S", (0.01,))

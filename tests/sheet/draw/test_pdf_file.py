@@ -21,7 +21,7 @@ from watcher.layout.geometry import Margins, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.marks.crop_marks import plan_marks
 from watcher.layout.model import LayoutRequest
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.sheet.draw.sheet_pdf import draw_sheets
 from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan
 from watcher.sheet.draw.small_print import SmallPrint

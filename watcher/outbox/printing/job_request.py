@@ -20,7 +20,7 @@ from watcher.outbox.printing.paper_words import edges_of, known_sizes, listed, l
 from watcher.outbox.printing.printer_says import PDF, PrinterSays
 from watcher.outbox.printing.stacks import NotSent
 from watcher.records.plain_text import one_line
-from watcher.settings.model import SheetSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.terms import ONE_SIDED, Flip, Quality
 from watcher.units import show_mm
 

@@ -15,7 +15,7 @@ from watcher.orders.claim import taking_folder
 from watcher.orders.model import Order, Repeat
 from watcher.outbox.product import building_folder
 from watcher.service.shop import Shop
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Side
 from watcher.work.job import Job, job_for
 

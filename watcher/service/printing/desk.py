@@ -7,7 +7,8 @@ from watcher.outbox.printing.order_folder import OrderFolder
 from watcher.outbox.printing.sending import Sending
 from watcher.outbox.printing.stacks import NotSent
 from watcher.service.shop import Shop
-from watcher.settings.model import PrinterSettings, SheetSettings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -22,8 +22,8 @@ from watcher.outbox.printing.stacks import Document, NotSent, Piece, cut_pages, 
 from watcher.records.trouble import say_trouble
 from watcher.service.printing.desk import printer_of, sheet_of
 from watcher.service.shop import Shop
-from watcher.settings.model import SheetSettings
 from watcher.settings.papers import media_name
+from watcher.settings.sheet import SheetSettings
 from watcher.settings.to_toml import read_settings
 
 DOCUMENTS = "printing"  # the folder in `state` for what is about to be sent

@@ -14,7 +14,7 @@ from watcher.outbox.printing.stacks import NotSent, Piece, Stack, next_pieces
 from watcher.service.printing.desk import Desk, printer_of
 from watcher.service.printing.echoes import came_again, is_a_copy
 from watcher.service.printing.settling import settle
-from watcher.settings.model import PrinterSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.steps import PrintStep, reached
 from watcher.terms import Send
 
