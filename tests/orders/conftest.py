@@ -15,10 +15,11 @@ from PIL import Image
 from pypdf import PdfWriter
 
 from watcher.errors import ArtUnreadable
+from watcher.inbox.found import Found
 from watcher.inbox.inspection import inspect_file, read_member
 from watcher.inbox.scan import Identity, SeenFile, scan
 from watcher.inbox.settle import Settling
-from watcher.inbox.unpack import Found, unfold
+from watcher.inbox.unpack import unfold
 from watcher.orders.claim import claim
 from watcher.orders.gather import gather
 from watcher.orders.gathered import ToGather

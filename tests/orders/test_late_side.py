@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from tests.orders.an_order import art_of
-from watcher.inbox.unpack import Earlier
+from watcher.inbox.found import Earlier
 from watcher.orders.late_side import join_made
 from watcher.orders.mended import MadeBefore
 from watcher.orders.model import Piece, Ticket

@@ -12,15 +12,16 @@ from watcher.disk import sha256_of
 from watcher.errors import ArtUnreadable, ExitCode, FolderUnclear, NoCardFits, OrderHeld, WrongUsage
 from watcher.inbox.file_names import is_temporary, read_extension
 from watcher.inbox.formats import HAVE_AN_INSIDE
+from watcher.inbox.found import Folder, Found
 from watcher.inbox.inside import Inside
 from watcher.inbox.scan import Identity, SeenFile
-from watcher.inbox.unpack import Folder, Found, unfold, unfold_folder
+from watcher.inbox.unpack import unfold, unfold_folder
 from watcher.instructions.cut_words import after_cutting
 from watcher.instructions.finishing import finishing_findings, plan_finishing
 from watcher.instructions.narrow_lanes import lane_findings
 from watcher.layout.backs import turns_about_vertical_axis
 from watcher.layout.model import Layout
-from watcher.orders.claim import draft_order, with_content
+from watcher.orders.draft import draft_order, with_content
 from watcher.orders.model import Order, Planned
 from watcher.orders.pairing import Table, pair_sides
 from watcher.orders.quantity import counted

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from watcher.errors import NameUnclear
-from watcher.inbox.unpack import Found
+from watcher.inbox.found import Found
 from watcher.orders.model import Ticket
 from watcher.records.timestamps import local_now, moment_of_ns, parse_timestamp
 

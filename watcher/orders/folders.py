@@ -9,10 +9,11 @@ import tomli_w
 from watcher.errors import ArtUnreadable
 from watcher.inbox.file_names import read_extension
 from watcher.inbox.formats import ART_KINDS, CONTAINER, HAVE_AN_INSIDE, TICKET
+from watcher.inbox.found import Earlier, Folder, Found
 from watcher.inbox.inside import Inside
 from watcher.inbox.names import read_folder_name
 from watcher.inbox.scan import Identity, SeenFile, SeenFolder
-from watcher.inbox.unpack import Earlier, Folder, Found, unfold_folder
+from watcher.inbox.unpack import unfold_folder
 from watcher.orders.held_note import FILE_NAME, WHY_NAME, ends_in_yes
 from watcher.orders.usable import TAKEN, why_unusable
 from watcher.records.plain_text import one_line

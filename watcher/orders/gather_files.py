@@ -7,9 +7,10 @@ from dataclasses import replace
 from watcher.errors import ArtUnreadable
 from watcher.inbox.file_names import read_extension
 from watcher.inbox.formats import HAVE_AN_INSIDE, TICKET
+from watcher.inbox.found import Earlier, Found
 from watcher.inbox.names import read_name
 from watcher.inbox.scan import SeenFile
-from watcher.inbox.unpack import Earlier, Found, unfold
+from watcher.inbox.unpack import unfold
 from watcher.orders.gathered import Gathering
 from watcher.orders.model import GroupKey, Planned
 from watcher.orders.readings import group_key

@@ -6,9 +6,9 @@ from dataclasses import replace
 from watcher.errors import FolderUnclear
 from watcher.inbox.file_names import read_extension
 from watcher.inbox.formats import HAVE_AN_INSIDE
+from watcher.inbox.found import Folder, Found
 from watcher.inbox.names import read_folder_name
 from watcher.inbox.scan import SeenFile, SeenFolder
-from watcher.inbox.unpack import Folder, Found
 from watcher.orders.folders import Read, read_folder
 from watcher.orders.gather_files import NOT_COMPLETE
 from watcher.orders.gathered import Gathering

@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from watcher.inbox.found import Found
 from watcher.inbox.inside import Inside
 from watcher.inbox.scan import Identity, Scan, SeenFile, SeenFolder
 from watcher.inbox.settle import Rested
-from watcher.inbox.unpack import Found
 from watcher.orders.model import GroupKey, Planned
 from watcher.orders.pairing import Table
 from watcher.orders.returned import ReturnedFolder

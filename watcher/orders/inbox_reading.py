@@ -4,9 +4,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from watcher.inbox.found import Found
 from watcher.inbox.scan import Scan, SeenFile, scan
 from watcher.inbox.settle import Rested, Settling
-from watcher.inbox.unpack import Found
 from watcher.orders.gather import gather
 from watcher.orders.gathered import Gathered, Insides, ToGather
 from watcher.orders.held_note import is_held_order

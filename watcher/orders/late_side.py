@@ -4,8 +4,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 
+from watcher.inbox.found import Found
 from watcher.inbox.name_parts import split_number
-from watcher.inbox.unpack import Found
 from watcher.orders.designs import ticket_key
 from watcher.orders.mended import MadeBefore, with_made
 from watcher.orders.model import GroupKey, Planned

@@ -4,8 +4,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from watcher.errors import OrderHeld
+from watcher.inbox.found import Earlier, Found
 from watcher.inbox.scan import SeenFile
-from watcher.inbox.unpack import Earlier, Found
 from watcher.orders.wishes import Wishes
 from watcher.settings.card import CardSettings
 from watcher.terms import EarlierUse, Sequencing, Side

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 
-from watcher.inbox.unpack import Found
+from watcher.inbox.found import Found
 from watcher.orders.designs import awaits_designs, draw_together, ticket_key
 from watcher.orders.mended import with_earlier
 from watcher.orders.model import GroupKey, Planned

@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from watcher.errors import FolderUnclear, NameUnclear, OrderHeld
-from watcher.inbox.unpack import Found
+from watcher.inbox.found import Found
 from watcher.orders.model import MOST_DESIGNS, Piece, Ticket, design_numbers
 from watcher.settings.card import CardSettings
 from watcher.terms import Side

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from watcher.errors import NameUnclear, OrderHeld
 from watcher.inbox.file_names import compare_key
-from watcher.inbox.unpack import Found
+from watcher.inbox.found import Found
 from watcher.orders.asked import asked_day, asked_quantity
 from watcher.orders.designs import is_open_ended, what_is_lacking
 from watcher.orders.job_ticket import read_ticket

@@ -9,8 +9,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
+from watcher.inbox.found import Found
 from watcher.inbox.name_parts import NameParts, split_number, written_name
-from watcher.inbox.unpack import Found
 from watcher.orders.held_note import alike
 from watcher.orders.model import GroupKey
 from watcher.orders.say import inbox_of

@@ -9,9 +9,9 @@ from watcher.archive.partner import made_before
 from watcher.disk import sha256_of
 from watcher.inbox.complete import Completeness
 from watcher.inbox.formats import CONTAINER
+from watcher.inbox.found import Found
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.inbox.settle import Settling
-from watcher.inbox.unpack import Found
 from watcher.orders.gathered import Insides
 from watcher.orders.inbox_reading import InboxQuery, InboxReading, read_inbox
 from watcher.orders.job_ticket import MOST_BYTES

@@ -8,10 +8,10 @@ from pathlib import Path
 
 from watcher.inbox.complete import Completeness, how_complete
 from watcher.inbox.formats import CONTAINER
+from watcher.inbox.found import Found
 from watcher.inbox.names import read_name
 from watcher.inbox.scan import SeenFile
 from watcher.inbox.settle import Settling
-from watcher.inbox.unpack import Found
 from watcher.orders.gathered import Insides
 from watcher.orders.inbox_reading import InboxQuery, InboxReading, read_inbox
 from watcher.orders.job_ticket import MOST_BYTES

@@ -12,7 +12,8 @@ from watcher.orders.gathered import Insides
 from watcher.orders.model import Order
 from watcher.orders.quantity import say_cards
 from watcher.orders.wishes import Wishes
-from watcher.outbox.printing.notes import OrderPrinting, read_printings
+from watcher.outbox.printing.notes import read_printings
+from watcher.outbox.printing.order_printing import OrderPrinting
 from watcher.records.health import Health, read_health
 from watcher.records.journal import Entry, read_journal
 from watcher.records.order_life import PROGRESS, State

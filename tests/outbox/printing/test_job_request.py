@@ -10,7 +10,7 @@ from watcher.layout.geometry import Margins, Size
 from watcher.outbox.printing.contract import PrinterState, PrinterStatus
 from watcher.outbox.printing.job_request import Wanted, name_at_printer, refuse_ignored, request_for, token_of
 from watcher.outbox.printing.media import Media
-from watcher.outbox.printing.notes import Part, SheetJob
+from watcher.outbox.printing.order_printing import Part, SheetJob
 from watcher.outbox.printing.printer_says import PrinterSays
 from watcher.outbox.printing.stacks import NotSent
 from watcher.settings.sheet import SheetSettings

@@ -6,7 +6,8 @@ import pytest
 
 from tests.stand_in_printer import stand_in
 from watcher.outbox.printing.job_request import Wanted
-from watcher.outbox.printing.notes import OrderNote, Part, SheetJob, open_notes
+from watcher.outbox.printing.notes import open_notes
+from watcher.outbox.printing.order_printing import OrderNote, Part, SheetJob
 from watcher.outbox.printing.printer_threads import PrinterThreads
 from watcher.outbox.printing.sending import Prepared, Sending
 from watcher.outbox.printing.sending_life import JobStage, rules_for

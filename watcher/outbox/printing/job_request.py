@@ -15,7 +15,7 @@ from watcher.disk import cut_name
 from watcher.layout.geometry import Margins, Size
 from watcher.outbox.printing.contract import JobRequest, PrinterStatus
 from watcher.outbox.printing.media import Media
-from watcher.outbox.printing.notes import SheetJob
+from watcher.outbox.printing.order_printing import SheetJob
 from watcher.outbox.printing.paper_words import edges_of, known_sizes, listed, lying, rim_line, size_words
 from watcher.outbox.printing.printer_says import PDF, PrinterSays
 from watcher.outbox.printing.stacks import NotSent

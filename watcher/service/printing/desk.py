@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass
 
-from watcher.outbox.printing.notes import OrderNote, OrderPrinting, PrintNotes
+from watcher.outbox.printing.notes import PrintNotes
 from watcher.outbox.printing.order_folder import OrderFolder
+from watcher.outbox.printing.order_printing import OrderNote, OrderPrinting
 from watcher.outbox.printing.sending import Sending
 from watcher.outbox.printing.stacks import NotSent
 from watcher.service.shop import Shop

@@ -3,8 +3,8 @@
 from datetime import datetime, timedelta
 
 from watcher.disk import move_folder, remove_folder, sha256_of
-from watcher.outbox.printing.notes import OrderPrinting
 from watcher.outbox.printing.order_folder import OrderFolder, all_folders_of, name_with
+from watcher.outbox.printing.order_printing import OrderPrinting
 from watcher.outbox.printing.record_file import RECORD_NAME, read_record, write_record
 from watcher.records.timestamps import parse_timestamp
 from watcher.service.printing.desk import Desk

@@ -8,8 +8,9 @@ from pathlib import Path
 from loguru import logger
 
 from watcher.archive.folder_words import PRINTED, Word
-from watcher.outbox.printing.notes import FILE_NAME, OrderPrinting, open_notes
+from watcher.outbox.printing.notes import FILE_NAME, open_notes
 from watcher.outbox.printing.order_folder import OrderFolder, find_by_key, read_order_folder
+from watcher.outbox.printing.order_printing import OrderPrinting
 from watcher.outbox.printing.printer_threads import PrinterThreads
 from watcher.outbox.printing.record_file import read_record
 from watcher.outbox.printing.sending import Sending

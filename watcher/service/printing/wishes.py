@@ -6,8 +6,8 @@ from dataclasses import replace
 
 from watcher.archive.folder_words import Word
 from watcher.orders.quantity import counted
-from watcher.outbox.printing.notes import BY_HAND, OrderNote, OrderPrinting, Part, SheetJob, wish_text
 from watcher.outbox.printing.order_folder import OrderFolder
+from watcher.outbox.printing.order_printing import BY_HAND, OrderNote, OrderPrinting, Part, SheetJob, wish_text
 from watcher.outbox.printing.record_file import RECORD_NAME, read_record, what_of
 from watcher.outbox.printing.sending_life import JobStage
 from watcher.outbox.printing.stacks import NotSent, Piece, Stack, next_pieces
