@@ -13,7 +13,7 @@ from watcher.align.register.options import RegisterOptions
 from watcher.align.register.scans import ScannedSheet
 from watcher.align.session import open_session
 from watcher.errors import ExitCode, WrongUsage
-from watcher.layout.register.fit import Reading
+from watcher.layout.register.readings import Reading
 from watcher.settings.alignment import save_alignment
 from watcher.settings.alignment_file import TurnTest
 

@@ -39,7 +39,7 @@ from watcher.align.register.target import Target
 from watcher.align.register.wrong_label import label_fault, pair_fault
 from watcher.layout.backs import turns_about_vertical_axis
 from watcher.layout.register.alignment import Correction
-from watcher.layout.register.fit import Reading
+from watcher.layout.register.readings import Reading
 from watcher.settings.alignment import command_for
 from watcher.terms import Edge, Side
 
