@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from watcher.outbox.finished import HURRY_S
-from watcher.settings.model import ServiceSettings
+from watcher.settings.service import ServiceSettings
 from watcher.work.limits import MEMORY_BYTES
 from watcher.work.local_worker import TASK_S
 

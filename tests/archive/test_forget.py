@@ -12,8 +12,8 @@ from watcher.archive.archived import read_archived
 from watcher.archive.forget import Forgetting
 from watcher.archive.ticket_index import TicketIndex
 from watcher.service.loop import Service
+from watcher.settings.folders import FolderSettings
 from watcher.settings.load import load_settings
-from watcher.settings.model import FolderSettings
 
 NOW = datetime(2026, 11, 25, 14, 5, tzinfo=UTC)
 A_YEAR_S = 365 * 86_400.0

@@ -9,7 +9,7 @@ import pytest
 from tests.archive.archived_order import put_order
 from tests.orders.an_order import an_order
 from watcher.archive.partner import earlier_findings, made_before
-from watcher.inbox.unpack import Earlier
+from watcher.inbox.found import Earlier
 from watcher.orders.model import ArtSource
 from watcher.records.journal import Entry
 from watcher.records.order_life import State

@@ -10,7 +10,7 @@ from watcher.archive.rebuilding import Rebuilding
 from watcher.orders.held_note import HeldNote, to_toml
 from watcher.records.journal import FILE_NAME, Entry
 from watcher.records.order_life import State
-from watcher.settings.model import FolderSettings
+from watcher.settings.folders import FolderSettings
 
 STAMP = "2026-05-04T10:11:12"
 

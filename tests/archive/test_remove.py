@@ -11,8 +11,8 @@ from watcher.errors import WrongUsage
 from watcher.records.journal import Entry, open_journal
 from watcher.records.log import EventLog
 from watcher.records.order_life import State
+from watcher.settings.folders import FolderSettings
 from watcher.settings.load import load_settings
-from watcher.settings.model import FolderSettings
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ from watcher.archive.repeat import common_name, is_common
 from watcher.archive.same_art import order_fingerprint
 from watcher.layout.geometry import Size
 from watcher.orders.model import ArtSource
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Sequencing, Side
 
 CARD = CardSettings(name="menu", trim=Size(Fraction(90), Fraction(50)), sheet="a4")

@@ -16,7 +16,7 @@ from watcher.art.decode import open_art
 from watcher.art.model import Art, ImageStream, Raster, VectorPage
 from watcher.errors import ArtUnreadable
 from watcher.layout.geometry import Box, Size
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Side, Turn
 
 

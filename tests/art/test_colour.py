@@ -22,8 +22,9 @@ from watcher.art.model import CardFace
 from watcher.art.prepare import prepare_face
 from watcher.art.stored_pixels import stored_picture
 from watcher.errors import OrderHeld
-from watcher.settings.model import CardSettings, PrinterSettings
+from watcher.settings.card import CardSettings
 from watcher.settings.press_profile import Inks, PressProfile
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Level
 
 FOLDER = Path(os.environ.get("PRINT_FOLDER_CORPORA", Path(__file__).parents[2] / ".corpora"))

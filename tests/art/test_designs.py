@@ -18,7 +18,7 @@ from watcher.art.model import Art, ImageStream, Raster
 from watcher.art.prepare import prepare_face
 from watcher.art.thumbnail import make_thumbnail
 from watcher.layout.geometry import Size
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Level, Side
 
 CARDS = {

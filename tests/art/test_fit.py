@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from watcher.art.fit import fit_art, trim_box
 from watcher.art.model import Art, ImageStream, Raster
 from watcher.layout.geometry import Box, Size
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Level, MakeBleed, ShapeMismatch, Side
 from watcher.units import mm_to_points
 

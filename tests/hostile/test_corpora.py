@@ -21,7 +21,7 @@ import pytest
 
 from tests.long_form import LONG
 from watcher.archive.effective_settings import settings_now
-from watcher.orders.claim import draft_order
+from watcher.orders.draft import draft_order
 from watcher.orders.model import ArtSource, Planned
 from watcher.orders.wishes import Wishes
 from watcher.settings.load import load_settings

@@ -25,7 +25,8 @@ from watcher.inbox.inspection import inspect_file, read_member
 from watcher.inbox.scan import Identity, Scan, SeenFile
 from watcher.inbox.settle import Rested
 from watcher.inbox.tidy import MOST_BYTES, tidy_order_name
-from watcher.orders.gather import ToGather, gather
+from watcher.orders.gather import gather
+from watcher.orders.gathered import ToGather
 from watcher.orders.pairing import pair_sides
 from watcher.settings.load import load_settings
 from watcher.terms import Side

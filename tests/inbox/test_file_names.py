@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from watcher.inbox.file_names import compare_key, is_conflict_copy, is_temporary
+from watcher.inbox.file_names import compare_key, is_conflict_copy, is_temporary, read_extension
 
 
 @pytest.mark.parametrize(
@@ -61,3 +61,7 @@ def test_any_text_can_be_asked_about(name):
     assert is_temporary(name) in (True, False)
     assert is_conflict_copy(name) in (True, False)
     assert isinstance(compare_key(name), str)
+
+
+def test_the_ending_is_told_alone():
+    assert [read_extension(name) for name in ("a.PNG", "a.b.tif ", "a", ".toml")] == ["png", "tif", "", "toml"]

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from watcher.inbox.names import read_extension, read_name, split_number, tidy_order_name
+from watcher.inbox.names import read_name
+from watcher.inbox.tidy import tidy_order_name
 from watcher.terms import Side
 
 FRONT, BACK = Side.FRONT, Side.BACK
@@ -166,34 +167,3 @@ def test_no_bytes_crash(raw):
     assert parts.extension == "png"
     assert parts.side is BACK
     tidy_order_name(parts.order).encode()
-
-
-def test_the_ending_is_told_alone():
-    assert [read_extension(name) for name in ("a.PNG", "a.b.tif ", "a", ".toml")] == ["png", "tif", "", "toml"]
-
-
-# -- the number of a design --------------------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("order", "split"),
-    [
-        ("spring_07", ("spring", 7)),
-        ("spring-7", ("spring", 7)),
-        ("table 12", ("table", 12)),
-        ("a.b.001", ("a.b", 1)),
-        ("menu_2026_24", ("menu_2026", 24)),
-        ("spring_9999", ("spring", 9999)),
-        ("spring7", None),
-        ("spring_0", None),
-        ("spring_10000", None),
-        ("spring_1234567890123", None),
-        ("spring_\u0663", None),
-        ("_7", None),
-        ("7", None),
-        ("spring_", None),
-        ("", None),
-    ],
-)
-def test_a_number_at_the_end_is_that_of_a_design(order, split):
-    assert split_number(order) == split

@@ -3,7 +3,7 @@
 import pytest
 
 from watcher.inbox.side_words import before_gap, side_table, without_part
-from watcher.settings.model import NameSettings
+from watcher.settings.names import NameSettings
 from watcher.terms import Side
 
 NAMES = NameSettings()

@@ -7,9 +7,10 @@ from types import SimpleNamespace
 import pytest
 
 from watcher.errors import ArtUnreadable
+from watcher.inbox.found import Found
 from watcher.inbox.inspection import inspect_file
 from watcher.inbox.scan import Identity, SeenFile
-from watcher.inbox.unpack import Found, unfold
+from watcher.inbox.unpack import unfold
 from watcher.terms import Side
 
 WORDS = SimpleNamespace(front=("front", "recto"), back=("back", "verso"))

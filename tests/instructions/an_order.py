@@ -13,9 +13,12 @@ from watcher.layout.marks.sheet_marks import SheetMarks
 from watcher.layout.model import Face, Layout, Place
 from watcher.orders.quantity import SheetCount
 from watcher.orders.wishes import Wishes
-from watcher.settings.model import GUILLOTINE, CardSettings, PrinterSettings, SheetSettings
+from watcher.settings.amounts import Pile
+from watcher.settings.card import CardSettings
+from watcher.settings.cutter import GUILLOTINE
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.settings.to_toml import SheetSetup
-from watcher.settings.values import Pile
 from watcher.sheet.draw.ruler import LONG_RULER
 from watcher.sheet.draw.size_check import SizeCheck
 from watcher.terms import Copies, CutterKind, Flip, Turn

@@ -8,7 +8,7 @@ import pytest
 from tests.instructions.an_order import INCH, finishing, two_up
 from watcher.instructions.cut_words import NO_MARK, after_cutting, cards_named, cut_rows, how_to_cut, piles_line
 from watcher.layout.geometry import Size
-from watcher.settings.values import Pile
+from watcher.settings.amounts import Pile
 from watcher.terms import CutterKind, Fold
 
 NB = "\N{NO-BREAK SPACE}"

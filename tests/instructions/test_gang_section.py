@@ -21,7 +21,7 @@ from watcher.layout.gang.plan import plan_gang
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.model import Face, Layout, Place
 from watcher.orders.wishes import Wishes
-from watcher.settings.values import Pile
+from watcher.settings.amounts import Pile
 from watcher.sheet.draw.gang_forms import gang_places
 from watcher.terms import CutterKind, Flip, Turn
 

@@ -12,7 +12,7 @@ from watcher.art.model import Art, CardFace, Fit, ImageStream, Raster, Thumbnail
 from watcher.instructions.held_picture import MOST_BYTES, ShownDesign, why_png
 from watcher.layout.geometry import Box, Size
 from watcher.orders.both_sides import said_of_sides
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Finding, Level, MakeBleed, Side
 
 CARD = CardSettings(name="tag", trim="60 x 84 mm", bleed="3 mm", sheet="a4")

@@ -10,7 +10,8 @@ from watcher.art.model import Art, CardFace, Fit, ImageStream, Raster
 from watcher.instructions.narrow_lanes import lane_findings
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Place
-from watcher.settings.model import CardSettings, SheetSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.terms import Level, MakeBleed, Side
 
 

@@ -9,14 +9,8 @@ from tests.instructions.an_order import FACTS, FIVE_BY_SEVEN, INCH, finishing, t
 from tests.instructions.said import said
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Face, Place
-from watcher.settings.values import Pile
-from watcher.terms import (
-    CutterKind,
-    Edge,
-    Fold,
-    Marks,
-    Turn,
-)
+from watcher.settings.amounts import Pile
+from watcher.terms import CutterKind, Edge, Fold, Marks, Turn
 
 
 def test_without_marks_the_measures_guide_the_cut() -> None:

@@ -9,7 +9,7 @@ from tests.instructions.an_order import FIVE_BY_SEVEN, two_up
 from watcher.art.model import Art, CardFace, Fit, VectorPage
 from watcher.instructions.second_side import Stack, second_side, stack_findings, stack_of
 from watcher.layout.geometry import Box
-from watcher.settings.model import PrinterSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan
 from watcher.terms import Copies, Duplex, Flip, Level, MakeBleed, PageOrder, Side, Turn
 

@@ -68,7 +68,7 @@ class TestAJournal:
     def test_on_a_network_drive_is_refused(
         self, print_folder: Path, inline_workers: None, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("watcher.service.loop.network_kind", lambda _folder: "nfs4")
+        monkeypatch.setattr("watcher.service.state_folder.network_kind", lambda _folder: "nfs4")
         service = service_for(load_settings(print_folder / "settings.toml"), once=True, to_screen=False)
         with pytest.raises(Exception, match="network drive"):
             service.start()

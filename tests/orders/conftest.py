@@ -15,12 +15,14 @@ from PIL import Image
 from pypdf import PdfWriter
 
 from watcher.errors import ArtUnreadable
+from watcher.inbox.found import Found
 from watcher.inbox.inspection import inspect_file, read_member
 from watcher.inbox.scan import Identity, SeenFile, scan
 from watcher.inbox.settle import Settling
-from watcher.inbox.unpack import Found, unfold
+from watcher.inbox.unpack import unfold
 from watcher.orders.claim import claim
-from watcher.orders.gather import ToGather, gather
+from watcher.orders.gather import gather
+from watcher.orders.gathered import ToGather
 from watcher.orders.inbox_reading import in_folders
 from watcher.orders.model import Planned
 from watcher.orders.pairing import Table, pair_sides

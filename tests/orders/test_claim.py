@@ -10,14 +10,7 @@ import pytest
 from tests.orders.an_order import file_names
 from watcher.disk import moves as disk
 from watcher.orders import claim as claims
-from watcher.orders.claim import (
-    FileChanged,
-    claim,
-    note_of,
-    put_back,
-    read_note,
-    taking_folder,
-)
+from watcher.orders.claim import FileChanged, claim, note_of, put_back, read_note, taking_folder
 from watcher.orders.model import ArtSource, KeptFile, Planned
 from watcher.orders.pairing import bundles
 from watcher.terms import Side

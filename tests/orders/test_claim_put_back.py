@@ -10,15 +10,7 @@ from tests.orders.an_order import file_names
 from watcher.disk import moves as disk
 from watcher.inbox.scan import SeenFile
 from watcher.orders import claim as claims
-from watcher.orders.claim import (
-    claim,
-    drop_taking,
-    note_of,
-    put_back,
-    read_note,
-    taking_folder,
-    write_note,
-)
+from watcher.orders.claim import claim, drop_taking, note_of, put_back, read_note, taking_folder, write_note
 
 # -- putting back ------------------------------------------------------------------------------------------------------
 

@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from watcher.orders.folders import again_ticket, asks_again
-from watcher.settings.model import NameSettings
+from watcher.settings.names import NameSettings
 
 WORDS = NameSettings()
 
@@ -60,39 +60,11 @@ def test_pages_in_a_folder_of_a_one_sided_card_are_designs_and_more_may_come(dro
     assert [piece.design for piece in plan.pieces] == [1, 2, 3]
 
 
-def test_a_folder_may_be_called_like_its_card(drop, gather_now, inbox):
-    (inbox / "tag/tag").mkdir(parents=True)
-    drop("tag/tag/1.png")
-    (plan,) = gather_now().plans
-    assert (plan.name, plan.folder, plan.fault) == ("tag", "tag", None)
-
-
 def test_a_half_in_a_folder_waits_for_the_other(drop, gather_now):
     drop("menu x5/front.png")
     (plan,) = gather_now().plans
     assert plan.missing == "back"
     assert plan.hint.startswith("Put the back into this folder as back.png, and the folder into the inbox")
-
-
-@pytest.mark.parametrize("name", [".front.png.Ab3dEf", "back.png.part", "back.png.crdownload"])
-def test_a_folder_that_is_still_filled_waits(drop, gather_now, name):
-    drop("dinner/1.png", f"dinner/{name}")
-    look = gather_now(quiet_s=2.0, stuck_s=1.0)
-    assert look.plans == ()
-    assert [folder.name for folder in look.gathered.arriving_folders] == ["dinner"]
-
-
-def test_a_folder_must_rest_as_a_whole_even_when_its_files_are_whole(drop, gather_now):
-    drop("dinner/front.png", "dinner/back.png")
-    assert gather_now(quiet_s=2.0, stuck_s=1.0).plans == ()
-    assert len(gather_now(quiet_s=2.0, stuck_s=3.0).plans) == 1
-
-
-def test_what_cannot_be_printed_holds_the_whole_folder(drop, gather_now):
-    drop("dinner/front.png", "dinner/back.png", "dinner/notes.docx")
-    (plan,) = gather_now().plans
-    assert plan.fault.startswith("dinner holds notes.docx, which is not a kind of file that can be printed.")
-    assert len(plan.files) == 3
 
 
 def test_pictures_of_other_names_in_a_folder_are_not_guessed_about(drop, gather_now, inbox):

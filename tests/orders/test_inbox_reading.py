@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from watcher.inbox.found import Found
 from watcher.inbox.settle import Settling
-from watcher.inbox.unpack import Found
 from watcher.orders.claim import claim
 from watcher.orders.inbox_reading import InboxQuery, InboxReading, read_inbox
 from watcher.outbox.hold import hold

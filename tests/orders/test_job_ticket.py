@@ -13,7 +13,7 @@ from watcher.errors import OrderHeld
 from watcher.orders.job_ticket import TicketRefused, read_ticket
 from watcher.orders.model import Repeat, Ticket
 from watcher.orders.wishes import Wishes
-from watcher.settings.values import Overs, OversKind
+from watcher.settings.amounts import Overs, OversKind
 from watcher.terms import Sequencing
 
 CARDS = ("invitation", "Tischkärtchen")

@@ -8,7 +8,7 @@ from tests.orders.an_order import an_order
 from watcher.errors import OrderHeld
 from watcher.layout.geometry import Size
 from watcher.orders.model import OF_ALL, ArtSource, refuse_unknown_designs, show_numbers
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Sequencing, Side
 
 CARD = CardSettings(name="tag", trim=Size(Fraction(90), Fraction(50)), sheet="a4")

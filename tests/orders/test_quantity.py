@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from watcher.orders.quantity import count_sheets, quantity_line
-from watcher.settings.values import Overs, OversKind
+from watcher.settings.amounts import Overs, OversKind
 
 NONE = Overs(OversKind.CARDS, Fraction(0))
 

@@ -97,7 +97,7 @@ def test_a_lone_half_says_the_very_name_of_the_other(drop, pair):
 
 def test_the_name_is_in_the_words_of_the_settings(drop, find, settings, read):
     from watcher.orders.pairing import Table, pair_sides
-    from watcher.settings.model import NameSettings
+    from watcher.settings.names import NameSettings
 
     own = settings.model_copy(update={"names": NameSettings(front=("Vorderseite",), back=("Rückseite",))})
     drop("menu.png")

@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
+from watcher.inbox.found import Found
 from watcher.inbox.names import read_name
 from watcher.inbox.scan import Identity, SeenFile
-from watcher.inbox.unpack import Found
 from watcher.orders.held_note import HeldFile, HeldNote
 from watcher.orders.returned import Fresh, ReturnedFolder, how_used, is_replaced
-from watcher.settings.model import NameSettings
+from watcher.settings.names import NameSettings
 from watcher.terms import EarlierUse, HeldFor
 
 WORDS = NameSettings()

@@ -6,8 +6,8 @@ import pytest
 
 from watcher.layout.geometry import Size
 from watcher.orders.wishes import Wishes, overs_from
-from watcher.settings.model import CardSettings
-from watcher.settings.values import NO_OVERS, Overs, OversKind
+from watcher.settings.amounts import NO_OVERS, Overs, OversKind
+from watcher.settings.card import CardSettings
 from watcher.terms import Sequencing
 
 ASKED = CardSettings(

@@ -109,39 +109,6 @@ def test_a_picture_never_takes_the_place_of_a_file(take, shelves, pictures):
     assert (held / "spring menu" / "FAULT_front.png").read_bytes() == b"art"
 
 
-# -- why.txt -----------------------------------------------------------------------------------------------------------
-
-
-def test_why_reads_well(take, hold_it, shelves):
-    hold_it(take(folder="menu"), WHY, "The front and the back have different shapes.", soft=True)
-    assert _why(shelves) == (
-        "spring menu was set aside on Fri 1 May 2026, 10:11.\n"
-        "\n"
-        "Why\n"
-        "  - spring menu_back.png is 408 x 555 px, 150 dpi at 69 x 94 mm with bleed; 300 dpi is needed.\n"
-        "    Export at 815 x 1111 px or more.\n"
-        "  - The front and the back have different shapes.\n"
-        "\n"
-        "What you can do\n"
-        "  - Put the mended files into inbox/menu, under the same names. The rest is taken from this\n"
-        "    folder when nothing newer of it has come after a while; when you send no more, move this\n"
-        "    folder back into the inbox as well: it is made at once.\n"
-        "  - Or put them into this folder, in place of those that are here, and move the whole folder\n"
-        "    back into the inbox: it is tried again.\n"
-        '  - Or rename this folder to "spring menu ok": it is made anyway, just as is said above.\n'
-        "  - Or delete this folder, if you no longer want it.\n"
-        "\n"
-        "In this folder\n"
-        "  spring menu_front.png\n"
-        "  spring menu_back.png\n"
-    )
-
-
-def test_what_cannot_be_accepted_does_not_offer_it(take, hold_it, shelves):
-    hold_it(take(), "spring menu_back.png is a damaged PNG. Export it again.")
-    assert " ok" not in _why(shelves)
-
-
 def test_the_note_gives_each_reason_with_its_code_and_side(take, hold_it, shelves):
     finding = Finding(level=Level.HOLD, code="low-resolution", message=WHY, side=Side.BACK)
     hold_it(take(), finding, "The front and the back\nare one file.")
@@ -155,38 +122,6 @@ def test_a_lone_half_has_a_code_that_tells_what_is_missing(take, hold_it):
     assert [reason.code for reason in note.reasons] == ["back-missing"]
 
 
-@pytest.mark.parametrize("side", ["front", "back"])
-def test_a_lone_half_is_told_that_its_other_side_finds_it(take, hold_it, shelves, side):
-    hold_it(take(missing=side, folder="menu"), f"a.png has waited 15 min for its {side}.")
-    assert f"  - Put the {side} into inbox/menu, under the name that is said above: the two" in _why(shelves)
-    assert "mended" not in _why(shelves)
-
-
-def test_a_file_of_another_kind_is_not_asked_for_under_the_same_name(take, hold_it, shelves):
-    hold_it(replace(take(), fault_code="file-unusable"), "menu.psd is not a kind of file that can be printed.")
-    text = _why(shelves)
-    assert "Put what is to be printed into inbox" in text
-    assert "same name" not in text
-
-
 def test_of_an_order_that_is_unclear_no_number_of_cards_is_noted(take, hold_it):
     assert hold_it(take(), "It is too small.").quantity > 0
     assert hold_it(replace(take(number=2), fault="menu 2x.png may say how many, or not."), "It may.").quantity == 0
-
-
-def test_a_lone_ticket_is_told_that_its_art_finds_it(take, hold_it, shelves):
-    hold_it(take(missing="art", files={"a.toml": b""}), "The job ticket a.toml has waited 15 min for its art.")
-    assert "  - Put the art into inbox: it finds this job ticket by itself.\n" in _why(shelves)
-
-
-def test_a_long_name_is_never_parted(take, hold_it, shelves):
-    """Or it could not be searched for."""
-    name = "a-" * 60 + "front.png"
-    hold_it(take(files={name: b"a"}), f"{name} cannot be used.")
-    assert sum(name in line for line in _why(shelves).splitlines()) == 2
-
-
-def test_nothing_from_a_name_forges_a_line(take, hold_it, shelves):
-    hold_it(take(name="a\nb", folder="x\ny"), "a\nb is bad.\u2028All is well.", soft=True)
-    assert not {"b", "b is bad.", "All is well."} & {line.strip(" -") for line in _why(shelves, "ab").splitlines()}
-    assert r"a\nb was set aside" in _why(shelves, "ab")

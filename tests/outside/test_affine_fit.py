@@ -13,7 +13,8 @@ from scipy.optimize import least_squares
 
 from watcher.layout.geometry import Point, Size
 from watcher.layout.register.alignment import correction_matrix
-from watcher.layout.register.fit import Reading, expected, fit_register
+from watcher.layout.register.fit import expected, fit_register
+from watcher.layout.register.readings import Reading
 
 A4 = Size(Fraction(210), Fraction(297))
 MM_PER_POINT = 25.4 / 72

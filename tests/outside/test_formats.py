@@ -44,7 +44,7 @@ def sheet_of(data: bytes, kind: str, page: int | None = None) -> bytes:
         sheet=size, trim=size, bleed=Fraction(0), places=(place,), printable=box, flip=None, cut_lines=0, mixed=False
     )  # fmt: skip
     face = CardFace(art=art, fit=Fit(box=box, bleed=Fraction(0), make_bleed=MakeBleed.NONE, ppi=None))
-    form = SheetForm.all_alike(layout, CardDesign(front=face), 1)
+    form = SheetForm(designs=(CardDesign(front=face),) * layout.up, sheets=1)
     plan = SheetPlan(layout=layout, marks=(), forms=(form,), copies=Copies.ONCE, duplex=Duplex.AUTOMATIC)
     return draw_sheets(plan)[0].pdf
 

@@ -29,7 +29,7 @@ from watcher.align.turn.advice import advise
 from watcher.align.turn.turning import Face, Letter, TurnAnswers, find_turning
 from watcher.layout.backs import point_behind
 from watcher.layout.geometry import Point, Size
-from watcher.settings.model import PrinterSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Duplex, Flip, PageOrder
 
 SHEETS = 5

@@ -14,7 +14,7 @@ from watcher.art.fit import fit_art
 from watcher.art.model import CardFace
 from watcher.layout.geometry import Box, Size
 from watcher.layout.model import Face, Layout, Place
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan
 from watcher.sheet.draw.sheet_pdf import draw_sheets
 from watcher.terms import Copies, Duplex, Side, Turn
@@ -54,7 +54,7 @@ def sheet_with(data: bytes, kind: str) -> bytes:
         flip=None, cut_lines=6, mixed=False,
     )  # fmt: skip
     face = CardFace(art=art, fit=fit_art(art, card)[0])
-    form = SheetForm.all_alike(layout, CardDesign(front=face), 1)
+    form = SheetForm(designs=(CardDesign(front=face),) * layout.up, sheets=1)
     plan = SheetPlan(layout=layout, marks=(), forms=(form,), copies=Copies.ONCE, duplex=Duplex.AUTOMATIC)
     return draw_sheets(plan)[0].pdf
 

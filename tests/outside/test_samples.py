@@ -32,7 +32,10 @@ from watcher.archive.effective_settings import EffectiveSettings
 from watcher.errors import OrderHeld
 from watcher.layout.geometry import Size
 from watcher.orders.model import ArtSource
-from watcher.settings.model import GUILLOTINE, CardSettings, PrinterSettings, SheetSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.cutter import GUILLOTINE
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.terms import MakeBleed, Marks, Side
 from watcher.work.job import Job
 from watcher.work.make_order import make

@@ -7,8 +7,8 @@ import pytest
 
 from watcher.records.trouble import FolderGone
 from watcher.service.roots import Roots
+from watcher.settings.folders import FolderSettings
 from watcher.settings.load import load_settings
-from watcher.settings.model import FolderSettings
 
 NAMES = ("inbox", "outbox", "held", "archive", "state")
 

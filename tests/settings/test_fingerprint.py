@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from watcher.settings.card import CardSettings
 from watcher.settings.fingerprint import fingerprint as shaping_fingerprint
 from watcher.settings.load import load_settings
-from watcher.settings.model import CardSettings
 
 ALIGN = '[printers.laser.align.letter]\nshift = ["0.5 mm", "0 mm"]'
 

@@ -8,37 +8,10 @@ import pydantic
 import pytest
 
 from watcher.errors import WrongUsage
-from watcher.layout.geometry import Margins, Size
+from watcher.layout.geometry import Size
 from watcher.settings.load import load_settings
-from watcher.settings.model import (
-    AlignSettings,
-    CardSettings,
-    CutterSettings,
-    NameSettings,
-    PrinterSettings,
-    SheetSettings,
-)
-from watcher.settings.values import Overs, OversKind, Pile
-from watcher.terms import (
-    Backs,
-    Copies,
-    CutterKind,
-    Duplex,
-    Engine,
-    Events,
-    Feed,
-    Flip,
-    MakeBleed,
-    Marks,
-    PaperEdge,
-    Prefer,
-    PrinterKind,
-    Send,
-    Sequencing,
-    ShapeMismatch,
-)
-
-QUARTER_INCH = Fraction("6.35")
+from watcher.settings.names import NameSettings
+from watcher.terms import Engine, Events, Flip
 
 # The table of defaults, copied from the project's design, section 6.
 SINGLE_DEFAULTS = {
@@ -59,74 +32,6 @@ SINGLE_DEFAULTS = {
     ("defaults", "label"): None,
     ("defaults", "bundle"): 50,
 }
-CARD_DEFAULTS = {
-    "bleed": 0,
-    "least_bleed": 0,
-    "art_bleed": None,
-    "safe": 3,
-    "sides": 2,
-    "backs": Backs.HEAD_TO_HEAD,
-    "quantity": 1,
-    "overs": Overs(OversKind.CARDS, Fraction(0)),
-    "common_back": None,
-    "common_front": None,
-    "shape_mismatch": ShapeMismatch.HOLD,
-    "back_quarter": None,
-    "make_bleed": MakeBleed.MIRROR,
-    "warn_ppi": 225,
-    "hold_ppi": 150,
-    "paper_edge": PaperEdge.NO,
-    "approve": False,
-    "sequence": Sequencing.ACROSS,
-    "fold": None,
-    "corner": 0,
-    "envelope": None,
-    "label": None,
-    "bundle": None,
-}
-SHEET_DEFAULTS = {
-    "unprintable": Margins.all_round(QUARTER_INCH),
-    "unprintable_back": None,
-    "gutter": None,
-    "marks": Marks.CROP,
-    "slug": True,
-    "mixed_turns": True,
-    "prefer": Prefer.MOST_CARDS,
-    "copies": Copies.ONCE,
-    "gang": False,
-    "gang_wait": 2 * 3600,
-    "gang_layouts": 1,
-    "paper": "",
-    "thickness": None,
-    "grain": None,
-    "register_crosses": False,
-    "mark_weight": Fraction("25.4") / 72 / 4,
-    "cutter": None,
-    "tray": None,
-    "stock": None,
-    "quality": None,
-    "price": None,
-}
-PRINTER_DEFAULTS = {
-    "kind": PrinterKind.LASER,
-    "dialog_flip": None,
-    "duplex": Duplex.AUTOMATIC,
-    "feed": Feed.SHORT_EDGE,
-    "lead": None,
-    "guide": None,
-    "reload": None,
-    "backs_order": None,
-    "output_profile": None,
-    "convert": False,
-    "ink_limit": 300,
-    "queue": None,
-    "send": Send.ASKED,
-    "fingerprint": None,
-    "login_file": None,
-    "click": None,
-    "align": {},
-}
-ALIGN_DEFAULTS = {"shift": (0, 0), "turn": 0, "scale": (1, 1)}
 
 
 @pytest.mark.parametrize(("place", "value"), SINGLE_DEFAULTS.items())
@@ -137,135 +42,6 @@ def test_default_of_single_tables(load, place, value):
 @pytest.mark.parametrize("name", ["inbox", "outbox", "held", "archive", "state"])
 def test_folders_lie_beside_the_file(load, tmp_path, name):
     assert getattr(load().folders, name) == tmp_path / name
-
-
-@pytest.mark.parametrize(("key", "value"), CARD_DEFAULTS.items())
-def test_default_of_a_card(load, key, value):
-    assert getattr(load().cards["invitation"], key) == value
-
-
-@pytest.mark.parametrize(("key", "value"), SHEET_DEFAULTS.items())
-def test_default_of_a_sheet(load, key, value):
-    assert getattr(load().sheets["letter"], key) == value
-
-
-@pytest.mark.parametrize(("key", "value"), PRINTER_DEFAULTS.items())
-def test_default_of_a_printer(load, key, value):
-    assert getattr(load().printers["laser"], key) == value
-
-
-@pytest.mark.parametrize(("key", "value"), ALIGN_DEFAULTS.items())
-def test_default_of_a_correction(key, value):
-    assert getattr(AlignSettings(), key) == value
-
-
-@pytest.mark.parametrize(
-    ("kind", "pile", "least_gauge"),
-    [("guillotine", Pile(height=Fraction(40)), 30), ("trimmer", Pile(sheets=3), 0), ("scissors", Pile(sheets=1), 0)],
-)
-def test_defaults_of_a_cutter_go_by_its_kind(changed, kind, pile, least_gauge):
-    cutter = changed({}, f'[cutters.mine]\nkind = "{kind}"').cutters["mine"]
-
-    assert (cutter.kind, cutter.pile, cutter.least_gauge) == (CutterKind(kind), pile, least_gauge)
-
-
-def test_a_cutter_is_a_guillotine_unless_it_says(changed):
-    assert changed({}, "[cutters.mine]").cutters["mine"].kind is CutterKind.GUILLOTINE
-
-
-def test_a_sheet_without_a_cutter_goes_to_a_guillotine(load):
-    settings = load()
-
-    assert settings.cutter_for(settings.sheets["letter"]).kind is CutterKind.GUILLOTINE
-
-
-def test_a_sheet_names_its_cutter_in_any_capitals(changed):
-    settings = changed({"sheets.letter": 'cutter = "Mine"'}, '[cutters.mine]\nkind = "trimmer"\npile = "5 sheets"')
-
-    assert settings.cutter_for(settings.sheets["letter"]).pile == Pile(sheets=5)
-
-
-@pytest.mark.parametrize(
-    ("fold", "width", "height", "backs"),
-    [("left", "254", "177.8", Backs.HEAD_TO_HEAD), ("top", "127", "355.6", Backs.HEAD_TO_TOE)],
-)
-def test_a_folded_card_opens_out_to_twice_its_size(changed, fold, width, height, backs):
-    """5 x 7 in; it opens like a book page or like a wall calendar, by itself."""
-    card = changed({"cards.invitation": f'fold = "{fold}"'}).cards["invitation"]
-
-    assert card.trim == Size(Fraction(127), Fraction("177.8"))
-    assert card.flat == card.opened_out.trim == Size(Fraction(width), Fraction(height))
-    assert card.opened_out.backs is backs
-
-
-def test_a_flat_card_is_opened_out_as_it_is(load):
-    card = load().cards["invitation"]
-
-    assert card.opened_out is card
-    assert card.flat == card.trim
-
-
-def test_table_of_defaults_is_complete():
-    """Every key is in a table above or has no default (trim, sheet, size, printer, flip)."""
-    assert CardSettings.model_fields.keys() - CARD_DEFAULTS.keys() == {"name", "trim", "sheet"}
-    assert SheetSettings.model_fields.keys() - SHEET_DEFAULTS.keys() == {"name", "size", "printer"}
-    assert CutterSettings.model_fields.keys() == {"name", "kind", "pile", "least_gauge"}
-    assert PrinterSettings.model_fields.keys() - PRINTER_DEFAULTS.keys() == {"name", "flip"}
-
-
-def test_least_bleed_is_the_bleed_when_not_written(changed):
-    card = changed({"cards.invitation": 'bleed = "3 mm"'}).cards["invitation"]
-
-    assert card.least_bleed == 3
-
-
-def test_least_bleed_stays_as_written(changed):
-    card = changed({"cards.invitation": 'bleed = "3 mm"\nleast_bleed = "0 mm"'}).cards["invitation"]
-
-    assert card.least_bleed == 0
-
-
-def test_gutter_is_twice_the_bleed_when_not_written(changed):
-    settings = changed({"cards.invitation": 'bleed = "0.125 in"'})
-    card = settings.cards["invitation"]
-
-    assert settings.sheets["letter"].gutter_for(card) == QUARTER_INCH
-
-
-def test_gutter_may_be_nothing(changed):
-    settings = changed({"cards.invitation": 'bleed = "3 mm"', "sheets.letter": 'gutter = "0 mm"'})
-
-    assert settings.sheets["letter"].gutter_for(settings.cards["invitation"]) == 0
-
-
-def test_rim_in_the_order_top_right_bottom_left(changed):
-    sheet = changed({"sheets.letter": 'unprintable = ["1 mm", "2 mm", "3 mm", "4 mm"]'}).sheets["letter"]
-
-    assert sheet.unprintable == Margins(top=Fraction(1), right=Fraction(2), bottom=Fraction(3), left=Fraction(4))
-
-
-def test_one_length_is_a_rim_all_round(changed):
-    sheet = changed({"sheets.letter": 'unprintable = "4 mm"\nunprintable_back = "5 mm"'}).sheets["letter"]
-
-    assert (sheet.unprintable, sheet.unprintable_back) == (
-        Margins.all_round(Fraction(4)),
-        Margins.all_round(Fraction(5)),
-    )
-
-
-def test_correction_by_hand(changed):
-    more = '[printers.laser.align.letter]\nshift = ["0.5 mm", "-0.3 mm"]\nturn = -0.1\nscale = [1.001, 1]'
-    settings = changed({}, more)
-    align = settings.printers["laser"].align_for(settings.sheets["letter"])
-
-    assert align.shift == (Fraction("0.5"), Fraction("-0.3"))
-    assert (align.turn, align.scale) == (-0.1, (1.001, 1.0))
-
-
-def test_common_back_is_relative_to_the_file(changed, tmp_path):
-    card = changed({"cards.invitation": 'common_back = "art/back.pdf"'}).cards["invitation"]
-
-    assert card.common_back == tmp_path / "art" / "back.pdf"
 
 
 def test_home_folder_is_expanded(load, least, tmp_path, monkeypatch):
@@ -279,16 +55,6 @@ def test_absolute_folder_stays(load, least, tmp_path):
     settings = load(f"{least}\n[folders]\noutbox = '{tmp_path / 'elsewhere'}'")
 
     assert settings.folders.outbox == tmp_path / "elsewhere"
-
-
-def test_records_are_built_from_values_as_well():
-    """A program gives sizes and lengths as values; the file gives them as text."""
-    size = Size(Fraction(127), Fraction("177.8"))
-    card = CardSettings(
-        name="card", trim=size, bleed=Fraction(3), sheet="letter", overs=Overs(OversKind.SHEETS, Fraction(1))
-    )
-
-    assert card == CardSettings(name="card", trim="5 x 7 in", bleed="3 mm", sheet="letter", overs="1 sheet")
 
 
 def test_settings_cannot_be_changed(load):
@@ -365,12 +131,6 @@ def test_what_no_paper_or_printer_has_is_refused(faults, table, line, says):
 
     assert fault.startswith(f"{table}.{line.split(' = ')[0]} is ")
     assert fault.endswith(f"; {says}")
-
-
-def test_a_cutter_of_an_unknown_kind_is_refused_once(faults):
-    (fault,) = faults({}, '[cutters.mine]\nkind = "axe"\npile = "3 sheets"')
-
-    assert fault == 'cutters.mine.kind is "axe"; use "guillotine" or "trimmer" or "scissors"'
 
 
 def test_side_words_are_those_of_many_languages_and_english_is_proposed():

@@ -7,21 +7,19 @@ import pytest
 from watcher.errors import ExitCode, ServiceStopped, WrongUsage
 from watcher.layout.geometry import Margins
 from watcher.settings import starter
+from watcher.settings.amounts import parse_overs
+from watcher.settings.card import CardSettings
+from watcher.settings.cutter import CutterSettings
+from watcher.settings.defaults import DefaultsSettings
+from watcher.settings.folders import FolderSettings
 from watcher.settings.load import load_settings
-from watcher.settings.model import (
-    AlignSettings,
-    CardSettings,
-    CutterSettings,
-    DefaultsSettings,
-    FolderSettings,
-    NameSettings,
-    PrinterSettings,
-    ServiceSettings,
-    SheetSettings,
-)
+from watcher.settings.names import NameSettings
 from watcher.settings.papers import find_paper
+from watcher.settings.printer import AlignSettings, PrinterSettings
+from watcher.settings.service import ServiceSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.settings.starter import STARTERS, Choices, config_file, starter_text, write_print_folder
-from watcher.settings.values import parse_length, parse_overs
+from watcher.settings.values import parse_length
 from watcher.terms import Duplex, Flip, Prefer
 
 TABLES = (

@@ -8,9 +8,12 @@ import tomli_w
 from hypothesis import given
 from hypothesis import strategies as st
 
+from watcher.settings.card import CardSettings
 from watcher.settings.fingerprint import SENDING
 from watcher.settings.load import load_settings
-from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
+from watcher.settings.model import Settings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.settings.starter import STARTERS, starter_text
 from watcher.settings.to_toml import SheetSetup, read_settings, what_changed, write_settings
 from watcher.settings.values import parse_shift, show_exact

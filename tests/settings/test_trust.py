@@ -4,7 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from watcher.settings.model import CardSettings, FolderSettings, PrinterSettings, Settings
+from watcher.settings.card import CardSettings
+from watcher.settings.folders import FolderSettings
+from watcher.settings.model import Settings
+from watcher.settings.printer import PrinterSettings
 from watcher.settings.trust import Without, paths_in, things_to_trust
 
 QUEUE = 'queue = "ipp://192.168.1.20/ipp/print"'

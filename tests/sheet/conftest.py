@@ -14,7 +14,7 @@ from watcher.art.encode import encode_rows
 from watcher.art.model import Art, CardFace, Fit, Raster
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.lay_out import lay_out
-from watcher.layout.marks.crop_marks import crop_marks
+from watcher.layout.marks.crop_marks import plan_marks
 from watcher.layout.model import Face, Layout, LayoutRequest, Place
 from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan
 from watcher.terms import Backs, Copies, Duplex, Feed, Flip, MakeBleed, Prefer, Side, Turn
@@ -131,8 +131,8 @@ def planned():
 
     def make(layout, front, back=None, marks=False, **said) -> SheetPlan:
         usual = {"copies": Copies.ONCE, "duplex": Duplex.AUTOMATIC}
-        drawn = crop_marks(layout) if marks else ()
-        form = SheetForm.all_alike(layout, CardDesign(front=front, back=back), said.pop("sheets", 1))
+        drawn = plan_marks(layout).marks if marks else ()
+        form = SheetForm(designs=(CardDesign(front=front, back=back),) * layout.up, sheets=said.pop("sheets", 1))
         return SheetPlan(layout=layout, marks=drawn, forms=(form,), **(usual | said))
 
     return make

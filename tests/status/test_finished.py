@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 import tomli_w
 
-from watcher.outbox.printing.notes import OrderNote, OrderPrinting, Part, SheetJob, order_key
+from watcher.outbox.printing.order_printing import OrderNote, OrderPrinting, Part, SheetJob, order_key
 from watcher.outbox.printing.sending_life import JobStage
 from watcher.records.journal import Entry
 from watcher.records.order_life import State

@@ -5,11 +5,12 @@ from pathlib import Path
 
 import pytest
 
+from watcher.inbox.found import Found
 from watcher.inbox.names import read_name
 from watcher.inbox.scan import Identity, SeenFile
-from watcher.inbox.unpack import Found
 from watcher.settings.load import load_settings
-from watcher.settings.model import NameSettings, Settings
+from watcher.settings.model import Settings
+from watcher.settings.names import NameSettings
 from watcher.status.inbox import InboxView, read_little
 
 

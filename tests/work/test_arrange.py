@@ -3,8 +3,8 @@
 import pytest
 
 from watcher.orders.wishes import Wishes, overs_from
+from watcher.settings.cutter import GUILLOTINE
 from watcher.settings.load import load_settings
-from watcher.settings.model import GUILLOTINE
 from watcher.settings.to_toml import SheetSetup
 from watcher.work.arrange import choose_gang_orders
 from watcher.work.gang_kind import gang_key

@@ -13,7 +13,8 @@ from watcher.errors import WrongUsage
 from watcher.instructions.style import SANS
 from watcher.instructions.words import plain, size_in_both
 from watcher.layout.geometry import Box, Point
-from watcher.settings.model import PrinterSettings, SheetSettings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.terms import Flip, PrinterKind
 from watcher.units import show_size
 

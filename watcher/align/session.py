@@ -21,7 +21,9 @@ from watcher.layout.register.alignment import Correction
 from watcher.settings.alignment import command_for, correction_for, find_printer, find_sheet, load_alignments
 from watcher.settings.alignment_file import Alignment
 from watcher.settings.fields import fold
-from watcher.settings.model import PrinterSettings, Settings, SheetSettings
+from watcher.settings.model import Settings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.terms import Duplex, Flip
 from watcher.units import show_size
 

@@ -5,7 +5,8 @@ from fractions import Fraction
 
 from watcher.layout.geometry import Size
 from watcher.layout.register.alignment import Correction, Terms
-from watcher.layout.register.fit import RegisterFit, Scatter
+from watcher.layout.register.fit import RegisterFit
+from watcher.layout.register.readings import Scatter
 from watcher.settings.alignment_file import Alignment
 from watcher.terms import Duplex, Flip
 from watcher.units import mm_to_inches

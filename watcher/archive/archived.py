@@ -16,7 +16,7 @@ from watcher.archive.libraries import libraries_in
 from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import percent_in, read_ticket_file, what_is_damaged
 from watcher.inbox.file_names import compare_key
-from watcher.inbox.unpack import Earlier
+from watcher.inbox.found import Earlier
 from watcher.orders.cost import Cost
 from watcher.orders.held_note import is_bare_name
 from watcher.orders.model import OF_ALL, ArtSource

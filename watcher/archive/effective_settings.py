@@ -8,7 +8,10 @@ from typing import TypeVar
 from watcher.errors import OrderHeld, SettingsRefused
 from watcher.layout.register.alignment import Correction
 from watcher.settings.alignment import correction_for, load_alignments
-from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.model import Settings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.settings.to_toml import SheetSetup
 
 _Table = TypeVar("_Table")

@@ -8,7 +8,7 @@ from pathlib import Path
 from watcher.archive.archived import Archived, archived_names, art_in, may_be_called, read_archived, why_unreadable
 from watcher.errors import OrderHeld
 from watcher.inbox.file_names import compare_key
-from watcher.inbox.names import tidy_order_name
+from watcher.inbox.tidy import tidy_order_name
 from watcher.orders.held_note import alike
 from watcher.orders.quantity import counted
 from watcher.records.plain_text import one_line

@@ -12,7 +12,7 @@ from watcher.disk import remove_folder
 from watcher.inbox.file_names import compare_key
 from watcher.orders.held_note import read_held_note
 from watcher.records.timestamps import parse_timestamp
-from watcher.settings.model import FolderSettings
+from watcher.settings.folders import FolderSettings
 from watcher.settings.values import LEAST_KEPT_S
 
 _A_DAY_S = 86_400.0

@@ -19,7 +19,7 @@ from watcher.orders.cost import Cost
 from watcher.orders.model import ArtSource, DesignPlaces, Order
 from watcher.orders.quantity import SheetCount
 from watcher.records.plain_text import as_utf8
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.settings.to_toml import write_settings
 from watcher.settings.values import show_exact
 from watcher.terms import Finding, PageOrder

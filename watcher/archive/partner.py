@@ -8,10 +8,10 @@ from pathlib import Path
 from watcher.archive.archived import Archived, read_archived
 from watcher.archive.repeat import is_common
 from watcher.disk import sha256_of
+from watcher.inbox.found import Earlier, Found
 from watcher.inbox.inside import Member
-from watcher.inbox.names import NameParts
+from watcher.inbox.name_parts import NameParts
 from watcher.inbox.scan import Identity, SeenFile
-from watcher.inbox.unpack import Earlier, Found
 from watcher.orders.mended import MadeBefore
 from watcher.orders.model import OF_ALL, ArtSource, GroupKey, Order, Piece, Ticket
 from watcher.orders.say import earlier_art

@@ -21,7 +21,7 @@ from watcher.inbox.file_names import compare_key
 from watcher.orders.recover import notes_under_way
 from watcher.records.journal import Entry, Journal
 from watcher.records.journal_rebuild import end_rebuild, rebuild_progress, write_rebuilt
-from watcher.settings.model import FolderSettings
+from watcher.settings.folders import FolderSettings
 
 _KNOWN_AT_A_TIME = 500  # of orders whose ticket need not be opened
 _OF_A_NAME = 50  # newest of a name; a shop that numbers all of its orders has thousands of what looks like one name

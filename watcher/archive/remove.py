@@ -16,7 +16,7 @@ from watcher.records.log import EventLog
 from watcher.records.order_life import State
 from watcher.records.plain_text import one_line
 from watcher.records.timestamps import say_stamp_day
-from watcher.settings.model import FolderSettings
+from watcher.settings.folders import FolderSettings
 
 
 @dataclass(frozen=True, kw_only=True)

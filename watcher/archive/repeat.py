@@ -12,11 +12,12 @@ from watcher.archive.same_art import order_fingerprint
 from watcher.disk import sha256_of
 from watcher.errors import OrderHeld, WrongUsage
 from watcher.orders.model import ArtSource, Order, Repeat, refuse_unknown_designs
-from watcher.orders.pairing import common_art
 from watcher.orders.wishes import Wishes
 from watcher.records.plain_text import one_line
+from watcher.settings.card import CardSettings
 from watcher.settings.fields import fold
-from watcher.settings.model import CardSettings, Settings, SheetSettings
+from watcher.settings.model import Settings
+from watcher.settings.sheet import SheetSettings
 from watcher.settings.to_toml import SheetSetup, read_settings, what_changed
 from watcher.terms import Finding, Level, Side
 
@@ -207,7 +208,7 @@ def _settings_changed(found: Archived, changes: tuple[str, ...]) -> Finding:
 
 def _common_changed(found: Archived, card: CardSettings) -> Iterator[Finding]:
     """Warn where the art that all orders of a card share is another today: a repeat has that of the first time."""
-    for side, path in common_art(card).items():
+    for side, path in card.common_art.items():
         then = next((one for one in found.art if one.side is side and is_common(one)), None)
         try:
             is_other = then is not None and sha256_of(path) != then.sha256

@@ -5,7 +5,7 @@ import json
 from collections.abc import Mapping
 
 from watcher.orders.model import OF_ALL, Order
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Side
 
 

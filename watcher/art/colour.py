@@ -20,8 +20,8 @@ from watcher.art.model import CardFace, ImageStream, Raster, VectorPage
 from watcher.art.stored_pixels import stored_picture
 from watcher.errors import OrderHeld
 from watcher.records.plain_text import one_line
-from watcher.settings.model import PrinterSettings
 from watcher.settings.press_profile import Inks, PressProfile
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Finding, Level
 from watcher.units import show_mm
 

@@ -83,9 +83,9 @@ class RowPacker:
         )
 
 
-def encode_deep_grey(pixels: NDArray[np.uint16], icc: bytes | None = None) -> ImageStream:
+def encode_deep_grey(pixels: NDArray[np.uint16]) -> ImageStream:
     """Encode grey `pixels` as an image stream, height x width, all 16 bits kept."""
-    return encode_deep(pixels[:, :, np.newaxis], icc)
+    return encode_deep(pixels[:, :, np.newaxis])
 
 
 def encode_deep(pixels: NDArray[np.uint16], icc: bytes | None = None) -> ImageStream:
@@ -95,9 +95,9 @@ def encode_deep(pixels: NDArray[np.uint16], icc: bytes | None = None) -> ImageSt
     return _stream(rows, width_px=width, colours=colours, bits=16, icc=icc)
 
 
-def encode_line_art(pixels: NDArray[np.bool_], icc: bytes | None = None) -> ImageStream:
+def encode_line_art(pixels: NDArray[np.bool_]) -> ImageStream:
     """Encode black (False) and white (True) `pixels` as an image stream, height x width, one bit each."""
-    return _stream(np.packbits(pixels, axis=1), width_px=pixels.shape[1], colours=1, bits=1, icc=icc)
+    return _stream(np.packbits(pixels, axis=1), width_px=pixels.shape[1], colours=1, bits=1, icc=None)
 
 
 def _stream(

@@ -37,7 +37,7 @@ from watcher.art.reading import (
     trim_box,
 )
 from watcher.layout.geometry import Box, Size
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Finding, MakeBleed, ShapeMismatch
 from watcher.units import pixels_per_inch
 

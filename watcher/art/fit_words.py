@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from watcher.art.model import Art
 from watcher.layout.geometry import Box, Size
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Finding, Level, MakeBleed, Quarter, Side, Turn
 from watcher.units import pixels_needed, pixels_per_inch, show_length, show_mm, show_size
 

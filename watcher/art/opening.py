@@ -21,7 +21,8 @@ from watcher.art.reading import card_as_read
 from watcher.inbox.formats import PDF, format_with
 from watcher.inbox.picture_size import pixels_in
 from watcher.orders.model import OF_ALL, ArtSource
-from watcher.settings.model import CardSettings, PrinterSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Finding, Side
 
 Reader = Callable[[ArtSource], bytes]

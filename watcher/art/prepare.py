@@ -10,7 +10,8 @@ from watcher.art.fit_words import turned_upright
 from watcher.art.model import Art, CardFace
 from watcher.art.reading import fits_card, lies_on_side
 from watcher.art.turned import art_within_trim, turned_art
-from watcher.settings.model import CardSettings, PrinterSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Finding, ShapeMismatch, Side
 
 

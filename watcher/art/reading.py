@@ -9,7 +9,7 @@ from watcher.art.model import Art, VectorPage
 from watcher.art.pdf.boxes import upright_trim
 from watcher.art.turned import turned_art
 from watcher.layout.geometry import Box, Size
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Side, Turn
 from watcher.units import inches_to_mm
 

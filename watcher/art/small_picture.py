@@ -10,7 +10,7 @@ from PIL import Image
 from watcher.art.checks.edge_strips import within_trim
 from watcher.art.model import CardFace
 from watcher.art.picture_size import LONGEST_PX, MOST_LETTERS
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 
 _QUALITIES = (70, 55, 40, 25)
 

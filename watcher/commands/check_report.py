@@ -10,20 +10,20 @@ from watcher.archive.repeat import plan_repeat
 from watcher.art.fit import unclear_bleed
 from watcher.disk import sha256_of
 from watcher.errors import ArtUnreadable, ExitCode, FolderUnclear, NoCardFits, OrderHeld, WrongUsage
-from watcher.inbox.file_names import is_temporary
+from watcher.inbox.file_names import is_temporary, read_extension
 from watcher.inbox.formats import HAVE_AN_INSIDE
+from watcher.inbox.found import Folder, Found
 from watcher.inbox.inside import Inside
-from watcher.inbox.names import read_extension
 from watcher.inbox.scan import Identity, SeenFile
-from watcher.inbox.unpack import Folder, Found, unfold, unfold_folder
+from watcher.inbox.unpack import unfold, unfold_folder
 from watcher.instructions.cut_words import after_cutting
 from watcher.instructions.finishing import finishing_findings, plan_finishing
 from watcher.instructions.narrow_lanes import lane_findings
 from watcher.layout.backs import turns_about_vertical_axis
 from watcher.layout.model import Layout
-from watcher.orders.claim import draft_order, with_content
+from watcher.orders.draft import draft_order, with_content
 from watcher.orders.model import Order, Planned
-from watcher.orders.pairing import Table, common_art, pair_sides
+from watcher.orders.pairing import Table, pair_sides
 from watcher.orders.quantity import counted
 from watcher.orders.usable import why_unusable
 from watcher.orders.wishes import Wishes
@@ -32,7 +32,10 @@ from watcher.records.timestamps import local_now
 from watcher.service.synced import say_synced_state
 from watcher.service.taking import read_found
 from watcher.settings.alignment import alignment_notes
-from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.model import Settings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.settings.to_toml import SheetSetup
 from watcher.settings.trust import Without, things_to_trust
 from watcher.settings.trusted import not_trusted, say, secret_trouble, way_out
@@ -202,7 +205,7 @@ def _describe_folders(settings: Settings) -> Iterator[str]:
 
 def _describe_common(settings: Settings) -> Iterator[str]:
     for card in settings.cards.values():
-        for side, path in common_art(card).items():
+        for side, path in card.common_art.items():
             if not path.is_file():
                 yield f"The common {side} of {card.name} is not there: {path}. Orders of this card will be held."
 
@@ -326,7 +329,7 @@ def _job(settings: Settings, plan: Planned) -> Job:
     card = settings.cards[plan.wishes.card]
     made_with = settings_now(settings, card, settings.sheet_for(card, plan.wishes.sheet))
     job = job_for(order, made_with, Path(), local_now().isoformat(timespec="seconds"))
-    return replace(job, common=tuple(common_art(card).items()))
+    return replace(job, common=tuple(card.common_art.items()))
 
 
 def _ask(worker: LocalWorker, message: object) -> Answer:

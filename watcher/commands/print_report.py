@@ -6,8 +6,9 @@ from watcher.archive.folder_words import PRINTED, Word
 from watcher.disk import move_folder
 from watcher.errors import ExitCode, WrongUsage
 from watcher.inbox.file_names import compare_key
-from watcher.outbox.printing.notes import read_printings, wish_text
+from watcher.outbox.printing.notes import read_printings
 from watcher.outbox.printing.order_folder import OrderFolder, read_order_folder
+from watcher.outbox.printing.order_printing import wish_text
 from watcher.outbox.printing.print_status import print_status
 from watcher.records.plain_text import one_line
 from watcher.service.lock import is_locked

@@ -11,7 +11,8 @@ from watcher.outbox.printing.paper_words import lying
 from watcher.outbox.printing.printer_says import PrinterSays
 from watcher.outbox.printing.printer_words import plain_reasons, what_it_waits_for
 from watcher.records.plain_text import one_line
-from watcher.settings.model import PrinterSettings, Settings
+from watcher.settings.model import Settings
+from watcher.settings.printer import PrinterSettings
 from watcher.settings.trust import printer_to_trust
 from watcher.settings.trusted import not_trusted, say, way_out
 

@@ -19,7 +19,7 @@ BRICK: Colour = (186, 58, 50)
 ROCK: Colour = (30, 30, 48)
 
 
-def draw_tower(brush: Brush, foot: Spot, height: float, band: Colour = BRICK, wall: Colour = CREAM) -> Spot:
+def draw_tower(brush: Brush, foot: Spot, height: float) -> Spot:
     """The lighthouse, `foot` the middle of its base; returns where its lamp is."""
     x, ground = foot
     wide, narrow = 0.13 * height, 0.08 * height  # half widths of the shaft
@@ -36,7 +36,7 @@ def draw_tower(brush: Brush, foot: Spot, height: float, band: Colour = BRICK, wa
             (x + half(lower), lower),
             (x - half(lower), lower),
         ]
-        brush.shape(corners, wall if number % 2 else band)
+        brush.shape(corners, CREAM if number % 2 else BRICK)
     shade = [(x + 0.25 * narrow, shaft_top), (x + narrow, shaft_top), (x + wide, ground), (x + 0.25 * wide, ground)]
     brush.shape(shade, NIGHT, 0.22)
     _draw_openings(brush, foot, height)
@@ -88,9 +88,9 @@ def _draw_lantern(brush: Brush, top: Spot, height: float) -> Spot:
     return x, (floor + ceiling) / 2
 
 
-def draw_rock(brush: Brush, crest: Spot, foot_y: float, colour: Colour = ROCK, *, seed: int = 5) -> None:
+def draw_rock(brush: Brush, crest: Spot, foot_y: float) -> None:
     """A headland that falls from `crest` to the left into the sea and runs out of the card on the right."""
-    chance, (x, y) = Random(seed), crest
+    chance, (x, y) = Random(5), crest
     width = brush.right - x
     slope: list[Spot] = [(x - 0.9 * width - 12, foot_y)]
     for step in range(1, 9):
@@ -102,14 +102,14 @@ def draw_rock(brush: Brush, crest: Spot, foot_y: float, colour: Colour = ROCK, *
             )
         )
     slope += [(x - 6, y), (x + 8, y), (x + 14, y + 1.8), (brush.right + 1, y + 3.5), (brush.right + 1, foot_y + 30)]
-    brush.shape([*slope, (slope[0][0], foot_y + 30)], colour)
+    brush.shape([*slope, (slope[0][0], foot_y + 30)], ROCK)
 
 
-def draw_skerry(brush: Brush, middle: Spot, half: float, colour: Colour = ROCK) -> None:
+def draw_skerry(brush: Brush, middle: Spot, half: float) -> None:
     """A low rock in the sea, steeper on its right; `middle` is its top."""
     x, y = middle
     rim = [(x - half, y + 0.5 * half), (x - 0.7 * half, y + 0.12 * half), (x - 0.3 * half, y), (x + 0.4 * half, y)]
-    brush.shape(smooth([*rim, (x + 0.7 * half, y + 0.2 * half), (x + 0.85 * half, y + 0.5 * half)]), colour)
+    brush.shape(smooth([*rim, (x + 0.7 * half, y + 0.2 * half), (x + 0.85 * half, y + 0.5 * half)]), ROCK)
 
 
 def draw_waves(brush: Brush, level: float, colours: tuple[Colour, ...], step: float, *, height: float = 1.5) -> None:
@@ -151,13 +151,13 @@ def draw_gull(brush: Brush, at: Spot, span: float, colour: Colour) -> None:
     brush.line(right, 0.07 * span, colour)
 
 
-def draw_dots(brush: Brush, spots: list[Spot], colour: Colour, size: float = 0.5) -> None:
-    """A dotted path along straight pieces, one dot every three sizes."""
+def draw_dots(brush: Brush, spots: list[Spot], colour: Colour) -> None:
+    """A dotted path along straight pieces, one dot every 1.7 mm."""
     for (x0, y0), (x1, y1) in zip(spots, spots[1:], strict=False):
-        pieces = max(1, round(((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5 / (3.4 * size)))
+        pieces = max(1, round(((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5 / 1.7))
         for piece in range(pieces):
             share = piece / pieces
-            brush.disc((x0 + (x1 - x0) * share, y0 + (y1 - y0) * share), size, colour)
+            brush.disc((x0 + (x1 - x0) * share, y0 + (y1 - y0) * share), 0.5, colour)
 
 
 def smooth(spots: list[Spot], pieces: int = 8) -> list[Spot]:

@@ -4,7 +4,7 @@ import errno
 import hashlib
 import os
 import stat
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from io import BufferedReader
 from pathlib import Path
@@ -103,14 +103,19 @@ def move_file(source: Path, target: Path) -> bool:
         FileExistsError: `target` is taken.
         OSError: the move failed; `source` is untouched then.
     """
+    return _move(source, target, "file", _copy_over)
+
+
+def _move(source: Path, target: Path, kind: str, copy_over: Callable[[Path, Path], None]) -> bool:
+    """Rename, or copy and remove the original; whether it had to be copied."""
     if os.path.lexists(target):
-        raise FileExistsError(errno.EEXIST, "there is a file of that name already", str(target))
+        raise FileExistsError(errno.EEXIST, f"there is a {kind} of that name already", str(target))
     try:
         rename(source, target)
     except OSError as error:
         if error.errno != errno.EXDEV:
             raise
-        _copy_over(source, target)
+        copy_over(source, target)
         _drop_original(source, target)
         return True
     return False
@@ -163,15 +168,7 @@ def move_folder(source: Path, target: Path) -> None:
         FileExistsError: `target` is taken.
         OSError: the move failed; `source` is untouched then.
     """
-    if os.path.lexists(target):
-        raise FileExistsError(errno.EEXIST, "there is a folder of that name already", str(target))
-    try:
-        rename(source, target)
-    except OSError as error:
-        if error.errno != errno.EXDEV:
-            raise
-        _copy_folder_over(source, target)
-        _drop_original(source, target)
+    _move(source, target, "folder", _copy_folder_over)
     sync_folder(target.parent)
     sync_folder(source.parent)
 

@@ -84,3 +84,8 @@ def is_conflict_copy(name: str) -> bool:
     Such a copy has a good ending and may be older or newer than its namesake: it is flagged, never paired.
     """
     return _CONFLICT.search(name.casefold()) is not None
+
+
+def read_extension(file_name: str) -> str:
+    """A name's ending, lower case, without the dot; empty when there is none."""
+    return file_name.rpartition(".")[2].strip().lower() if "." in file_name else ""

@@ -80,6 +80,9 @@ def endings_of(formats: Iterable[FileFormat]) -> frozenset[str]:
     return frozenset(ending for one in formats for ending in one.endings)
 
 
+ART_KINDS = endings_of(ART)
+(CONTAINER,) = ZIP.endings
+(TICKET,) = JOB_TICKET.endings
 HAVE_AN_INSIDE = endings_of(one for one in FORMATS if one.has_inside)
 
 

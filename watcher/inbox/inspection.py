@@ -10,9 +10,9 @@ from typing import BinaryIO
 from pypdf import PdfReader
 
 from watcher.errors import ArtUnreadable
+from watcher.inbox.file_names import read_extension
 from watcher.inbox.formats import JOB_TICKET, PDF, TIFF, ZIP, FileFormat, format_with
 from watcher.inbox.inside import Inside, Member
-from watcher.inbox.names import read_extension
 from watcher.inbox.tiff_pages import tiff_pages
 from watcher.inbox.zip_members import member_name, read_each, read_member, usable_members
 from watcher.records.plain_text import one_line

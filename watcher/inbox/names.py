@@ -1,88 +1,27 @@
 """Parse the name of a file or folder, as people write it: order, side, quantity, due date."""
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
-from watcher.inbox.file_names import compare_key, is_conflict_copy, is_temporary
-from watcher.inbox.formats import ART, JOB_TICKET, ZIP, endings_of
+from watcher.inbox.file_names import compare_key, read_extension
+from watcher.inbox.formats import ART_KINDS
+from watcher.inbox.name_parts import PAGE_NUMBER, NameParts, written_name
 from watcher.inbox.named_day import NamedDay, find_due
 from watcher.inbox.quantity_words import QuantityWords, find_quantities
 from watcher.inbox.side_words import SideTable, SideWords, before_gap, side_table, without_part
-from watcher.inbox.tidy import tidy_order_name
 from watcher.records.plain_text import one_line
+from watcher.settings.amounts import MOST_CARDS
 from watcher.terms import Side
 
-__all__ = [
-    "ART_KINDS",
-    "CONTAINER",
-    "MOST_CARDS",
-    "TICKET",
-    "NameParts",
-    "SideWords",
-    "is_conflict_copy",
-    "is_temporary",
-    "read_extension",
-    "read_name",
-    "split_number",
-    "read_folder_name",
-    "tidy_order_name",
-    "written_name",
-]
-
-ART_KINDS = endings_of(ART)
-(CONTAINER,) = ZIP.endings
-(TICKET,) = JOB_TICKET.endings
-MOST_CARDS = 1_000_000
 _LONGEST = 600  # signs of a name that are looked through for a date; the system's names are shorter
 _TAIL = 8
 
 _BROWSER_COPY = re.compile(r"\s?\(([1-9][0-9]{0,2})\)\Z")
 _PIXEL_SCALE = re.compile(r"[\s_.\-]?@[0-9]{1,3}(?:\.[0-9]{1,3})?x\Z", re.IGNORECASE)
 _QUANTITY = re.compile(r"[x\u00d7\u2715\u0445]([0-9]+)\Z", re.IGNORECASE)
-_PAGE_NUMBER = re.compile(r"0*[1-9][0-9]{0,3}")
 _NOW = re.compile(r"(?<![^\s_.\-])now\Z", re.IGNORECASE)
-_LAST_DIGITS = re.compile(r"[0-9]{1,9}\Z")
-
-
-@dataclass(frozen=True, kw_only=True)
-class NameParts:
-    """What a name says.
-
-    Attributes:
-        order: the order's name as it was written; the whole of it when the name is only a side word or a number.
-        key: the form of `order` that is compared.
-        side: the face it is for, or None.
-        quantity: cards wanted, or None.
-        extension: lower case, without the dot; empty when there is none.
-        copy: the number that a browser put before the ending because the name was taken, or None.
-        bare_side: the name is a side word and nothing else (`front.png`).
-        page_number: the name is a number and nothing else (`1.png`, `02.png`): that number; else None.
-        fault: why the name cannot be used, as a plain sentence without a full stop; None when it can.
-        due: the day on which the cards are needed, or None.
-        now: it goes before all others.
-        plain: the same name without a side, where the side word does not stand at its end (`back-to-school`): which
-            of the two is meant, what lies beside it tells.
-    """
-
-    order: str
-    key: str
-    side: Side | None
-    quantity: int | None
-    extension: str
-    copy: int | None = None
-    bare_side: bool = False
-    page_number: int | None = None
-    fault: str | None = None
-    due: NamedDay | None = None
-    now: bool = False
-    plain: "NameParts | None" = None
-
-    @property
-    def at_its_end(self) -> "NameParts":
-        """The same, with no other side word counting than one at its end."""
-        return self.plain or self
 
 
 def read_name(file_name: str, words: SideWords) -> NameParts:
@@ -119,7 +58,7 @@ def _parts(stem: str, extension: str, whole: str, words: _Words) -> NameParts:
     read = _Reading(stem, table)
     read.take()
     order = read.rest.strip()
-    page = int(order) if read.side is None and _PAGE_NUMBER.fullmatch(order) else None
+    page = int(order) if read.side is None and PAGE_NUMBER.fullmatch(order) else None
     plain = NameParts(
         order=order,
         key=compare_key(order),
@@ -248,42 +187,6 @@ class _Reading:
                 f" {written_name(title, words, quantity=1)}, with the number of cards behind the x"
             )
         return None
-
-
-def written_name(
-    parts: NameParts, words: SideWords, *, side: Side | None = None, quantity: str | int | None = None
-) -> str:
-    """Write a name that says for sure what `parts` says, for people to follow; with a space in it, in quotes.
-
-    Args:
-        parts: the order, and the ending.
-        words: the side words.
-        side: in place of that of `parts`.
-        quantity: in place of none.
-    """
-    side = side or parts.side
-    word = {Side.FRONT: words.front, Side.BACK: words.back}[side][0] if side else None
-    pieces = [parts.order, f"x{quantity}" if quantity else None, word]
-    ending = f".{parts.extension}" if parts.extension else ""
-    name = one_line("_".join(piece for piece in pieces if piece)) + ending
-    return f'"{name}"' if " " in name else name
-
-
-def read_extension(file_name: str) -> str:
-    """A name's ending, lower case, without the dot; empty when there is none."""
-    return file_name.rpartition(".")[2].strip().lower() if "." in file_name else ""
-
-
-def split_number(order: str) -> tuple[str, int] | None:
-    """An order's name less the number at its end, and that number: `spring_07` is design 7 of `spring`.
-
-    Before the number stands `_`, `-`, `.` or a space. None where there is no such number, or nothing before it.
-    """
-    found = _LAST_DIGITS.search(order)
-    if found is None or not _PAGE_NUMBER.fullmatch(found[0]):
-        return None
-    before = before_gap(order[: found.start()])
-    return (before, int(found[0])) if before else None
 
 
 def _without_scale(text: str) -> str:

@@ -20,7 +20,7 @@ _LONGEST = 600  # signs of a name that are looked through for a word that is not
 
 
 class SideWords(Protocol):
-    """The words that say front and back (`settings.model.NameSettings`)."""
+    """The words that say front and back (`settings.names.NameSettings`)."""
 
     @property
     def front(self) -> Sequence[str]:

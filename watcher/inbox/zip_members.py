@@ -17,8 +17,7 @@ from typing import IO
 from watcher.errors import ArtUnreadable
 from watcher.inbox.document_ends import zip_directory
 from watcher.inbox.file_names import compare_key, is_temporary
-from watcher.inbox.formats import ART, say_formats
-from watcher.inbox.names import ART_KINDS, CONTAINER, TICKET
+from watcher.inbox.formats import ART, ART_KINDS, CONTAINER, TICKET, say_formats
 from watcher.records.plain_text import one_line
 
 # Our own limits, far above any honest export.

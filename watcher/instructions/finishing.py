@@ -13,8 +13,8 @@ from watcher.layout.geometry import Size
 from watcher.layout.marks.score import lies_across_grain
 from watcher.layout.marks.sheet_marks import SheetMarks
 from watcher.layout.model import CutPlan, Layout
+from watcher.settings.amounts import Pile
 from watcher.settings.to_toml import SheetSetup
-from watcher.settings.values import Pile
 from watcher.terms import CutterKind, Edge, Finding, Fold, Grain, Level
 from watcher.units import show_mm
 

@@ -16,7 +16,7 @@ from watcher.art.reading import trim_box
 from watcher.instructions.preview import CAPTION, caption_font
 from watcher.layout.geometry import Box
 from watcher.orders.both_sides import SaidOfSides
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 
 MOST_DESIGNS = 3  # shown of an order of many
 _TABLE, _PAPER, _INK = (236, 234, 230), (255, 255, 255), (32, 30, 28)

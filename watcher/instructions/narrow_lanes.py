@@ -7,7 +7,8 @@ from watcher.art.checks.bare_paper import ONE_COLOUR
 from watcher.art.model import CardFace
 from watcher.layout.lanes import narrowest_lane
 from watcher.layout.model import Layout
-from watcher.settings.model import CardSettings, SheetSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.settings.to_toml import SheetSetup
 from watcher.settings.values import show_exact_length
 from watcher.terms import Finding, Level, Side

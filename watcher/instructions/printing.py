@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from watcher.instructions.second_side import Stack, stack_of
-from watcher.settings.model import PrinterSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.sheet.draw.plan import SheetPlan
 from watcher.sheet.draw.sheet_pdf import size_check
 from watcher.sheet.draw.size_check import SizeCheck

@@ -6,7 +6,7 @@ where, so that a claim cut short is undone and a whole one is resumed (`recover`
 
 import errno
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -25,8 +25,9 @@ from watcher.disk import (
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.orders.claim_note import note_text, order_in
+from watcher.orders.draft import draft_order, with_content
 from watcher.orders.held_note import FILE_NAME, WHY_NAME
-from watcher.orders.model import ArtSource, KeptFile, Order, Piece, Planned
+from watcher.orders.model import Order, Planned
 from watcher.steps import Step, reached
 
 PREFIX = ".taking-"
@@ -111,58 +112,6 @@ def _holder(drafts: Sequence[Order], number: int) -> Order:
     return replace(drafts[0], number=number, art=(), files=tuple(files.values()))
 
 
-def draft_order(plan: Planned, number: int, names: Mapping[Path, str]) -> Order:
-    """Make the order of a plan, before its files have been read.
-
-    Args:
-        plan: what lies in the inbox under one name.
-        number: of the order.
-        names: what each of its files is called where the order's files lie.
-    """
-    return Order(
-        number=number,
-        name=plan.name,
-        key=plan.key,
-        folder=plan.folder,
-        wishes=plan.wishes,
-        accepted=plan.accepted,
-        seen=plan.seen,
-        overruled=plan.overruled,
-        art=tuple(_source(plan, piece, names[piece.found.file.path], "") for piece in plan.pieces),
-        files=tuple(_kept(plan, file, names[file.path]) for file in plan.files),
-        fault=plan.fault,
-        missing=plan.missing,
-        repeat=plan.repeat,
-        came_in=plan.came_in,
-        fault_code=plan.fault_code,
-    )
-
-
-def _kept(plan: Planned, file: SeenFile, name: str) -> KeptFile:
-    of_file = [found for found in (*(piece.found for piece in plan.pieces), *plan.beside) if found.file == file]
-    members = [found.member.stored_as for found in of_file if found.member]
-    return KeptFile(
-        name=name, origin=str(file.path), size=file.identity.size, sha256="", members=tuple(dict.fromkeys(members))
-    )
-
-
-def _source(plan: Planned, piece: Piece, name: str, file_sha256: str) -> ArtSource:
-    member = piece.found.member
-    earlier = piece.found.earlier
-    mixed = earlier if piece in plan.earlier_pieces else None
-    return ArtSource(
-        side=piece.side,
-        file=name,
-        sha256=member.sha256 if member else file_sha256,
-        member=member.stored_as if member else None,
-        member_name=member.name if member else None,
-        page=piece.page,
-        file_sha256=file_sha256 if member else None,
-        design=piece.design,
-        earlier=earlier.before if earlier and earlier.before else mixed,
-    )
-
-
 def _refuse_numbers_in_use(archive: Path, orders: Sequence[Order]) -> None:
     for order in orders:
         for path in (note_of(archive, order.number), taking_folder(archive, order.number)):
@@ -231,18 +180,6 @@ def _identity(path: Path) -> Identity | None:
         return Identity.of(path.lstat())
     except FileNotFoundError:
         return None
-
-
-def with_content(draft: Order, plan: Planned, digests: Mapping[str, str]) -> Order:
-    """Fill in the hashes of an order's files, by the names that they have in it."""
-    return replace(
-        draft,
-        art=tuple(
-            _source(plan, piece, source.file, digests[source.file])
-            for piece, source in zip(plan.pieces, draft.art, strict=True)
-        ),
-        files=tuple(replace(file, sha256=digests[file.name]) for file in draft.files),
-    )
 
 
 def _split(orders: Sequence[Order], archive: Path, holder: int) -> None:

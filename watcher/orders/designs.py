@@ -8,8 +8,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from watcher.errors import OrderHeld
-from watcher.inbox.names import split_number
-from watcher.inbox.unpack import Found
+from watcher.inbox.found import Found
+from watcher.inbox.name_parts import split_number
 from watcher.orders.job_ticket import read_ticket
 from watcher.orders.model import DESIGNS, GroupKey, Piece, Ticket, refuse_unknown_designs, show_numbers
 from watcher.terms import Side

@@ -7,15 +7,17 @@ from dataclasses import dataclass, replace
 import tomli_w
 
 from watcher.errors import ArtUnreadable
-from watcher.inbox.formats import HAVE_AN_INSIDE
+from watcher.inbox.file_names import read_extension
+from watcher.inbox.formats import ART_KINDS, CONTAINER, HAVE_AN_INSIDE, TICKET
+from watcher.inbox.found import Earlier, Folder, Found
 from watcher.inbox.inside import Inside
-from watcher.inbox.names import ART_KINDS, CONTAINER, TICKET, read_extension, read_folder_name
+from watcher.inbox.names import read_folder_name
 from watcher.inbox.scan import Identity, SeenFile, SeenFolder
-from watcher.inbox.unpack import Earlier, Folder, Found, unfold_folder
+from watcher.inbox.unpack import unfold_folder
 from watcher.orders.held_note import FILE_NAME, WHY_NAME, ends_in_yes
 from watcher.orders.usable import TAKEN, why_unusable
 from watcher.records.plain_text import one_line
-from watcher.settings.model import NameSettings
+from watcher.settings.names import NameSettings
 
 AGAIN_TICKET = f"again.{TICKET}"  # what is written into an empty folder, so that there is something to be taken
 

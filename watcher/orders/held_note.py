@@ -13,8 +13,8 @@ import tomli_w
 
 from watcher.errors import ArtUnreadable, FolderUnclear, NameUnclear
 from watcher.inbox.file_names import compare_key
+from watcher.inbox.found import Earlier
 from watcher.inbox.scan import Identity
-from watcher.inbox.unpack import Earlier
 from watcher.orders.model import DESIGNS
 from watcher.orders.usable import FILE_UNUSABLE
 from watcher.records.plain_text import one_line

@@ -4,10 +4,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from watcher.inbox.found import Found
 from watcher.inbox.scan import Scan, SeenFile, scan
 from watcher.inbox.settle import Rested, Settling
-from watcher.inbox.unpack import Found
-from watcher.orders.gather import Gathered, Insides, ToGather, gather
+from watcher.orders.gather import gather
+from watcher.orders.gathered import Gathered, Insides, ToGather
 from watcher.orders.held_note import is_held_order
 from watcher.orders.model import Planned
 from watcher.orders.pairing import pair_sides

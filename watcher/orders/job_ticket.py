@@ -14,7 +14,7 @@ from watcher.inbox.zip_members import MOST_TICKET_BYTES
 from watcher.orders.model import MOST_DESIGNS, Repeat, Ticket
 from watcher.orders.wishes import Wishes
 from watcher.records.plain_text import one_line
-from watcher.settings.values import MOST_CARDS, parse_overs
+from watcher.settings.amounts import MOST_CARDS, parse_overs
 from watcher.terms import Sequencing
 
 MOST_BYTES = MOST_TICKET_BYTES

@@ -7,8 +7,8 @@ art fills what is left; when newer art for it may still be on its way, the order
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from watcher.inbox.found import Found
 from watcher.inbox.scan import SeenFile
-from watcher.inbox.unpack import Found
 from watcher.orders.model import GroupKey, Piece, Planned, Ticket, design_numbers, show_numbers
 from watcher.terms import EarlierUse
 

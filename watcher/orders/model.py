@@ -4,10 +4,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from watcher.errors import OrderHeld
+from watcher.inbox.found import Earlier, Found
 from watcher.inbox.scan import SeenFile
-from watcher.inbox.unpack import Earlier, Found
 from watcher.orders.wishes import Wishes
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import EarlierUse, Sequencing, Side
 
 GroupKey = tuple[str, str]  # the card folder and the name, as they are compared
@@ -15,6 +15,7 @@ GroupKey = tuple[str, str]  # the card folder and the name, as they are compared
 OF_ALL = 0  # the design of art that every design shares
 MOST_DESIGNS = 500  # ours, of one order
 _NAMES_SAID = 6
+_MOST_SHOWN = 8  # numbers, or runs of them
 DESIGNS = "designs"  # what `missing` says where designs, or sides of some, have not come
 
 
@@ -281,7 +282,7 @@ def refuse_unknown_designs(only: Iterable[int], designs: Sequence[int]) -> None:
         raise OrderHeld(f"There is no design {show_numbers(unknown)} in the order; it has {there}.")
 
 
-def show_numbers(numbers: Sequence[int], most: int = 8) -> str:
+def show_numbers(numbers: Sequence[int]) -> str:
     """Write numbers for people: `3`, `3 and 4`, `1, 2 and 5`; runs of three and more as `7 to 12`."""
     runs: list[list[int]] = []
     for number in numbers:
@@ -292,7 +293,7 @@ def show_numbers(numbers: Sequence[int], most: int = 8) -> str:
     words: list[str] = []
     for run in runs:
         words += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(number) for number in run]
-    shown = words[:most]
-    if len(words) > most:
+    shown = words[:_MOST_SHOWN]
+    if len(words) > _MOST_SHOWN:
         shown.append("more")
     return f"{', '.join(shown[:-1])} and {shown[-1]}" if len(shown) > 1 else shown[0]

@@ -9,9 +9,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from watcher.errors import FolderUnclear, NameUnclear, OrderHeld
-from watcher.inbox.unpack import Found
+from watcher.inbox.found import Found
 from watcher.orders.model import MOST_DESIGNS, Piece, Ticket, design_numbers
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Side
 
 _IN_TURN = 'When they are many cards, front and back in turn, write designs = "pages" in its job ticket.'
@@ -29,8 +29,7 @@ class SideUnsaid(NameUnclear):
 def sides_wanted(card: CardSettings) -> tuple[Side, ...]:
     """Give the sides that every order must bring; a common side comes from the settings."""
     sides = (Side.FRONT,) if card.sides == 1 else (Side.FRONT, Side.BACK)
-    common = {Side.FRONT: card.common_front, Side.BACK: card.common_back}
-    return tuple(side for side in sides if common[side] is None)
+    return tuple(side for side in sides if side not in card.common_art)
 
 
 def pieces_of(art: Sequence[Found], card: CardSettings, ticket: Ticket) -> list[Piece]:

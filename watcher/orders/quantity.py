@@ -10,7 +10,7 @@ of each different sheet.
 
 from dataclasses import dataclass
 
-from watcher.settings.values import Overs
+from watcher.settings.amounts import Overs
 
 NO_NUMBER = "because no number was given"
 

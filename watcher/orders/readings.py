@@ -9,13 +9,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
-from watcher.inbox.names import NameParts, split_number, written_name
-from watcher.inbox.unpack import Found
+from watcher.inbox.found import Found
+from watcher.inbox.name_parts import NameParts, split_number, written_name
 from watcher.orders.held_note import alike
 from watcher.orders.model import GroupKey
 from watcher.orders.say import inbox_of
 from watcher.records.plain_text import one_line
-from watcher.settings.model import CardSettings, NameSettings, Settings
+from watcher.settings.card import CardSettings
+from watcher.settings.model import Settings
+from watcher.settings.names import NameSettings
 from watcher.terms import Side
 
 Groups = dict[GroupKey, list[Found]]

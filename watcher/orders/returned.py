@@ -6,25 +6,19 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from watcher.disk import unshortened_name
-from watcher.inbox.file_names import is_temporary
-from watcher.inbox.names import (
-    ART_KINDS,
-    CONTAINER,
-    TICKET,
-    NameParts,
-    read_extension,
-    read_folder_name,
-    read_name,
-)
+from watcher.inbox.file_names import is_temporary, read_extension
+from watcher.inbox.formats import ART_KINDS, CONTAINER, TICKET
+from watcher.inbox.found import Earlier, Folder, Found
+from watcher.inbox.name_parts import NameParts
+from watcher.inbox.names import read_folder_name, read_name
 from watcher.inbox.scan import Identity, Scan, SeenFile, SeenFolder
-from watcher.inbox.unpack import Earlier, Folder, Found
 from watcher.orders.designs import ticket_key
 from watcher.orders.folders import again_ticket
 from watcher.orders.held_note import HeldNote, read_held_note
 from watcher.orders.model import DESIGNS, GroupKey
 from watcher.orders.readings import group_key
 from watcher.records.timestamps import parse_timestamp
-from watcher.settings.model import NameSettings
+from watcher.settings.names import NameSettings
 from watcher.terms import EarlierUse, HeldFor, Side
 
 

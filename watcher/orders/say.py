@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from watcher.inbox.unpack import Earlier
+from watcher.inbox.found import Earlier
 from watcher.orders.model import DESIGNS, Order, Planned, design_numbers, show_numbers
 from watcher.records.plain_text import one_line
 from watcher.records.timestamps import say_stamp

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from watcher.disk import remove_empty_folder, remove_file, write_durably
 from watcher.inbox.file_names import is_of_the_system, is_temporary
+from watcher.inbox.found import Found
 from watcher.inbox.scan import Identity, SeenFile
-from watcher.inbox.unpack import Found
 from watcher.orders.claim import FileChanged
 from watcher.orders.folders import AGAIN_TICKET, is_folder_of_repeat
 from watcher.orders.held_note import read_held_note

@@ -1,8 +1,7 @@
 """Say of a dropped file, by its name and size alone, why it cannot be used."""
 
-from watcher.inbox.file_names import is_conflict_copy
-from watcher.inbox.formats import ART, ZIP, say_formats
-from watcher.inbox.names import ART_KINDS, CONTAINER, TICKET, read_extension
+from watcher.inbox.file_names import is_conflict_copy, read_extension
+from watcher.inbox.formats import ART, ART_KINDS, CONTAINER, TICKET, ZIP, say_formats
 from watcher.inbox.scan import SeenFile
 
 # Our own limits, far above any honest export. A file beyond the last one is not even moved: hashing it takes minutes.

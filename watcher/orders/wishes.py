@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
-from watcher.settings.model import CardSettings
-from watcher.settings.values import NO_OVERS, Overs, OversKind, parse_overs
+from watcher.settings.amounts import NO_OVERS, Overs, OversKind, parse_overs
+from watcher.settings.card import CardSettings
 from watcher.terms import Sequencing
 
 

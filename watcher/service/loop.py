@@ -1,97 +1,43 @@
 """The loop: start, one step after the other, stop. Owns signals, threads and the clock."""
 
-import errno
 import multiprocessing.connection
-import os
 import signal
-import sqlite3
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from datetime import datetime
-from pathlib import Path
-from typing import IO, Protocol
 
 from loguru import logger
 
 from watcher.archive.forget import AT_A_TIME, Forgetting
-from watcher.archive.rebuild_journal import open_or_rebuild
-from watcher.archive.rebuilding import Rebuilding
 from watcher.errors import ServiceStopped
-from watcher.inbox.inside import Inside
-from watcher.inbox.scan import Identity
 from watcher.inbox.watch import FolderWatch, InboxWatch
 from watcher.orders.model import Order
-from watcher.orders.recover import highest_number
 from watcher.outbox.finished import HURRY_S, LIMIT_S
-from watcher.records.health import Health
-from watcher.records.journal import Journal, JournalTrouble
-from watcher.records.local_disk import network_kind
-from watcher.records.log import EventLog, set_up_service_log
-from watcher.records.machine import this_machine
 from watcher.records.order_life import Event
 from watcher.records.plain_text import one_line
-from watcher.records.timestamps import local_now
 from watcher.records.trouble import say_trouble
 from watcher.service import systemd as supervisor
+from watcher.service.assemble import open_making, open_shop
 from watcher.service.life.cases import case_of
 from watcher.service.life.executor import happen
-from watcher.service.life.gang_pool import Pool
-from watcher.service.life.gang_runs import Runs
-from watcher.service.life.journal_writing import JournalWriting
-from watcher.service.life.making import Making
-from watcher.service.lock import take_lock
-from watcher.service.memory_budget import MemoryBudget
-from watcher.service.pauses import Part, Pauses
+from watcher.service.page import Page, PageUpdates
+from watcher.service.pauses import Part
 from watcher.service.printing.printing import Printing
 from watcher.service.recovery import recover
 from watcher.service.reread import Rereading, log_alignment_notes
-from watcher.service.roots import Roots
 from watcher.service.scheduling import Scheduling
-from watcher.service.shop import Shop
-from watcher.service.synced import refuse_synced_state
+from watcher.service.state_folder import StateFolder
 from watcher.service.taking import Taking, TakingResult
 from watcher.settings.model import Settings
-from watcher.settings.trusted import check_places
 from watcher.terms import Events
-from watcher.work.limits import low_limits
-from watcher.work.walls.missing import missing_walls
-from watcher.work.workers import is_local, spare_worker_for, workers_for
+from watcher.work.workers import spare_worker_for
 
 _NOTHING_SEEN = TakingResult(taken=(), to_look=(), waiting=(), left_alone=())
 _SOONEST_S = 0.2  # between two looks at something that is being written
 _SOONEST_RESCAN_S = 1.0  # `rescan = "0 s"` is allowed, a busy loop is not
 _ALL = 1_000_000_000
 _TROUBLE_S = 5.0  # between two tries while a folder is missing or full
-
-
-class Page(Protocol):
-    """What shows people how the print folder is, brought up to date by the service."""
-
-    def update(
-        self,
-        settings: Settings,
-        health: Health,
-        looks: Mapping[Identity, Inside | str],
-        notes: tuple[str, ...] = (),
-        *,
-        has_outbox: bool,
-        last: bool,
-    ) -> float | None:
-        """Bring it up to date.
-
-        Args:
-            settings: in force.
-            health: of the service, as it knows itself.
-            looks: insides of ZIP and PDF files that are known.
-            notes: what is to be said beside what the folders show.
-            has_outbox: whether the outbox is there.
-            last: the service stops.
-
-        Returns:
-            Seconds until it wants to be called again even if nothing happens; None when it is up to date.
-        """
-        ...
 
 
 class Service:
@@ -105,11 +51,12 @@ class Service:
     """
 
     def __init__(self, settings: Settings, *, once: bool, to_screen: bool, page: Page | None = None) -> None:
-        self._settings, self._once, self._to_screen, self._page = settings, once, to_screen, page
+        self._settings, self._once = settings, once
+        self._page = PageUpdates(page)
         self._stopping = False
         self._hint, self._hinted = multiprocessing.Pipe(duplex=False)
         self._look_at = 0.0
-        self._lock: IO[str] | None = None
+        self._state = StateFolder(settings.folders, to_screen=to_screen)
         self._watch: InboxWatch | None = None
         self._renames: FolderWatch | None = None
         self._rereading = Rereading(settings)
@@ -118,8 +65,6 @@ class Service:
         self._ended_meanwhile = False  # while the inbox was looked at
         self._was_full = False  # the last scan found a long queue
         self._looked_on: datetime | None = None
-        self._shown: tuple[datetime | None, str | None] | None = None  # what the page was told last
-        self._show_at: float | None = None
         self.looked = _NOTHING_SEEN
 
     def came_to(self) -> Iterator[str]:
@@ -149,105 +94,31 @@ class Service:
             ServiceStopped: folders cannot be made or used, nobody has said yes to where they are, a sync program would
             spoil `state`, or another instance is at work.
         """
-        folders = self._settings.folders
         try:
-            check_places(self._settings)
-            refuse_synced_state(self._settings)
-            for folder in (folders.inbox, folders.outbox, folders.held, folders.archive, folders.state):
-                folder.mkdir(parents=True, exist_ok=True)
-            self._lock = take_lock(folders.state)
-            journal = self._open_records(highest_number(folders.archive) + 1)
-            rebuilding = Rebuilding(journal, folders)
-        except (OSError, sqlite3.Error) as error:
-            self._let_go()
-            why = say_trouble(error) if isinstance(error, OSError) else _say_of_journal(error, folders.state)
-            raise ServiceStopped(f"The print folder cannot be used: {why}.") from error
+            self.shop = open_shop(self._settings, self._state)
         except ServiceStopped:
             self._let_go()
             raise
-        roots = Roots(folders)
-        log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox, self._public)
-        self.shop = Shop(
-            settings=self._settings,
-            journal=journal,
-            log=log,
-            roots=roots,
-            pauses=Pauses(log.add),
-            rebuilding=rebuilding,
-        )
         self.printing = Printing(self.shop)
         self.shop.on_made = self.printing.made
-        runs = Runs(shop=self.shop, pool=Pool(in_haste=self._once))
-        machine, journal_writing = this_machine(), JournalWriting(self.shop)
-        workers = workers_for(self._settings.service, machine)
-        budget = MemoryBudget(machine.memory_bytes, folders.archive) if is_local(self._settings.service) else None
-        self.making = Making(shop=self.shop, workers=workers, runs=runs, journal=journal_writing, budget=budget)
+        self.making = open_making(self.shop, once=self._once)
         self.scheduling = Scheduling(self.making, spare_worker_for(self._settings.service))
         self._taking = Taking(self.shop, once=self._once)
-        self._forgetting = Forgetting(folders)
+        self._forgetting = Forgetting(self._settings.folders)
         try:
             recover(self.shop, self._taking.claiming, self.making)
         except OSError as error:
             self.stop()
             raise ServiceStopped(f"What the last run left could not be finished: {say_trouble(error)}.") from error
         if not self._once and self._settings.service.events is Events.NATIVE:
-            self._watch = InboxWatch(folders.inbox, self.wake, log.add)
+            self._watch = InboxWatch(self.shop.inbox, self.wake, self.shop.log.add)
             self._watch.start()
-            self._renames = FolderWatch(folders.outbox, self.wake)
+            self._renames = FolderWatch(self.shop.outbox, self.wake)
             self._renames.start()
         log_alignment_notes(self.shop)
         self._rereading.mind_trust(self.shop)
         supervisor.tell("READY=1")
         logger.info("at work on {folder}", folder=one_line(str(self._settings.folder)))
-
-    def _public(self, text: str) -> str:
-        return self.shop.public(text)
-
-    def _open_records(self, first_number: int) -> Journal:
-        """The journal, numbered from there on if it must be made again, and the service's own log beside it."""
-        folders = self._settings.folders
-        kind = network_kind(folders.state)
-        if kind is not None:
-            raise ServiceStopped(
-                f"The folder state ({folders.state}) lies on a network drive ({kind}), where the notes of what was made"
-                " can be damaged. Set [folders] state to a path on this computer's own disk."
-            )
-        set_up_service_log(folders.state, to_screen=self._to_screen)
-        stamp = f"{local_now():%Y-%m-%dT%H:%M:%S}"
-        return open_or_rebuild(folders.state, folders.archive, folders.held, stamp, first_number)
-
-    def _mind_the_journal(self) -> None:
-        """Make it again when somebody has deleted or damaged it; its folder may have gone with it, and the lock.
-
-        Raises:
-            OSError: it cannot be made now.
-            AlreadyRunning: without the lock that was deleted, another instance has begun its work.
-        """
-        self.shop.roots.check()
-        if self.shop.journal.is_well():
-            return
-        if self._lock is not None:
-            self._lock.close()
-        self._lock = take_lock(self.shop.state)
-        self.shop.journal.close()
-        self.shop.rebuilding.close()
-        try:
-            self.shop.journal = self._open_records(self._taking.claiming.next_number)
-            self.shop.rebuilding = Rebuilding(self.shop.journal, self.shop.settings.folders)
-        except sqlite3.Error as error:
-            raise JournalTrouble(f"the notes of what was made cannot be written: {error}") from error
-        claiming = self._taking.claiming
-        claiming.next_number = max(claiming.next_number, self.shop.journal.last_number() + 1)
-        logger.error("the notes of what was made were deleted or damaged; they were made again from the folders")
-
-    def _mind_state(self) -> None:
-        """Make the folder `state` again when somebody has deleted it, with what is in it, and go on."""
-        try:
-            if self.shop.roots.make_state_again():
-                self._mind_the_journal()
-                self.shop.log.add("the folder state was deleted while the program was running; it was made again")
-        except OSError as error:
-            logger.warning("the folder state cannot be made again: {why}", why=say_trouble(error))
 
     def stop(self) -> None:
         """Let go of everything. Orders that were not begun stay taken and are made after the next start."""
@@ -266,8 +137,7 @@ class Service:
     def _let_go(self) -> None:
         self._hint.close()
         self._hinted.close()
-        if self._lock is not None:
-            self._lock.close()
+        self._state.close()
 
     def wake(self) -> None:
         """Look at the inbox soon. May be called from any thread."""
@@ -306,10 +176,10 @@ class Service:
     def step(self, now: float) -> None:
         """One round: a look at the inbox when it is time, then answers in, tasks out."""
         self.shop.log.catch_up()
-        self._mind_state()
+        self._state.mind(self.shop, self._taking.claiming)
         if self.making.paused:
             with suppress(OSError):  # then it is still paused
-                self._mind_the_journal()
+                self._state.mind_the_journal(self.shop, self._taking.claiming)
         ended = self.scheduling.step(start_new=not self._stopping)
         if self._was_full and self.making.has_room:
             self._look_at, self._was_full = now, False
@@ -324,8 +194,7 @@ class Service:
         ended = self._print() or ended
         if self._may_rebuild(now):
             self._rebuild()
-        is_asked_for = self._show_at is not None and time.monotonic() >= self._show_at
-        if ended or is_asked_for or self._shown != (self._looked_on, self.shop.pauses.first_reason):
+        if ended or self._page.is_due(self.shop, self._looked_on):
             self._show(at_work=True)
         if self.scheduling.is_idle and not self._stopping:
             self._forget(now)
@@ -341,8 +210,8 @@ class Service:
 
     def _rebuild(self) -> None:
         """Read a little of what was made before, for a journal that was lost and for the lists."""
-        if self.shop.rebuilding.is_for_journal and self._show_at is None:
-            self._show_at = time.monotonic()  # the page says how far it is
+        if self.shop.rebuilding.is_for_journal:
+            self._page.ask()  # it says how far that is
         try:
             self.shop.rebuilding.step()
         except OSError as error:
@@ -365,16 +234,8 @@ class Service:
 
     def _show(self, *, at_work: bool) -> None:
         """Bring the status page up to date."""
-        self._shown = (self._looked_on, self.shop.pauses.first_reason)
-        health = Health(at_work=at_work, last_scan=self._looked_on, paused=self.shop.pauses.first_reason)
-        wait_s = None
-        if self._page is not None:
-            has_outbox, looks = self.shop.roots.has_outbox(), self.scheduling.inspections.known
-            notes = (*filter(None, (missing_walls(),)), *self._rereading.notes)
-            wait_s = self._page.update(
-                self.shop.settings, health, looks, notes, has_outbox=has_outbox, last=not at_work
-            )
-        self._show_at = None if wait_s is None else time.monotonic() + wait_s
+        looks, notes = self.scheduling.inspections.known, self._rereading.notes
+        self._page.update(self.shop, self._looked_on, looks, notes, at_work=at_work)
 
     def wait(self) -> None:
         """Sleep until a worker speaks, something may have changed, or it is time to look."""
@@ -382,8 +243,8 @@ class Service:
         times = [self.scheduling.next_step_in(now), None if self._stopping else self.printing.next_in(now)]
         if self._may_look:
             times.append(self._look_at - now)
-        if self._show_at is not None:
-            times.append(self._show_at - now)
+        if self._page.due_at is not None:
+            times.append(self._page.due_at - now)
         if self.shop.rebuilding.has_more:
             times.append(self._rebuild_at - now)
         if (period := supervisor.watchdog_s()) is not None:
@@ -418,7 +279,7 @@ class Service:
         self._rereading.reload_if_changed(self.shop)
         watched = self._watch.check(now) if self._watch is not None else True
         try:
-            self._mind_the_journal()
+            self._state.mind_the_journal(self.shop, self._taking.claiming)
             self._was_full = not self.making.has_room
             before = self.making.queue.last_due if self._was_full else None
             self.scheduling.more_to_come = True
@@ -469,10 +330,3 @@ class Service:
         rescan = max(_TROUBLE_S if self.making.paused else _SOONEST_RESCAN_S, self.shop.settings.service.rescan)
         times = [resting, looked.waiting_in_s, rescan if watched else min(_TROUBLE_S, rescan)]
         return min(time_s for time_s in times if time_s is not None)
-
-
-def _say_of_journal(error: sqlite3.Error, state: Path) -> str:
-    """Why the journal cannot be opened, for people: it itself does not say which right or limit stands in the way."""
-    if not os.access(state, os.W_OK | os.X_OK):
-        return say_trouble(PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(state / "journal")))
-    return f"the notes of what was made cannot be opened: {error}{low_limits()}"

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from watcher.records.plain_text import one_line
 from watcher.records.trouble import FolderGone
-from watcher.settings.model import FolderSettings
+from watcher.settings.folders import FolderSettings
 
 
 class Roots:

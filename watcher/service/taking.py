@@ -8,16 +8,17 @@ from pathlib import Path
 from watcher.archive.partner import made_before
 from watcher.disk import sha256_of
 from watcher.inbox.complete import Completeness
-from watcher.inbox.names import CONTAINER
+from watcher.inbox.formats import CONTAINER
+from watcher.inbox.found import Found
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.inbox.settle import Settling
-from watcher.inbox.unpack import Found
-from watcher.orders.gather import Insides
+from watcher.orders.gathered import Insides
 from watcher.orders.inbox_reading import InboxQuery, InboxReading, read_inbox
 from watcher.orders.job_ticket import MOST_BYTES
+from watcher.orders.late_side import join_made
 from watcher.orders.mended import MadeBefore, newer_files
 from watcher.orders.model import DESIGNS, GroupKey, Order, Planned
-from watcher.orders.pairing import bundles, join_made
+from watcher.orders.pairing import bundles
 from watcher.orders.readings import group_key
 from watcher.orders.returned import ReturnedFolder
 from watcher.orders.say import inbox_of, waiting_line

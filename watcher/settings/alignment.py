@@ -20,7 +20,9 @@ from watcher.layout.geometry import Size
 from watcher.layout.register.alignment import Correction
 from watcher.settings.alignment_file import LARGEST, Alignment, Alignments, TurnTest, by_hand, dump, parse
 from watcher.settings.fields import fold
-from watcher.settings.model import PrinterSettings, Settings, SheetSettings
+from watcher.settings.model import Settings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.terms import Duplex, Flip
 from watcher.units import show_size
 

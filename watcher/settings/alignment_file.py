@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from watcher.layout.geometry import Point, Size
 from watcher.layout.register.alignment import Correction, Terms
 from watcher.settings.fields import fold
-from watcher.settings.model import AlignSettings
+from watcher.settings.printer import AlignSettings
 from watcher.terms import Duplex, Flip
 
 LARGEST = 1_000_000  # bytes; fifty corrections of a dozen printers are a tenth of it

@@ -18,18 +18,14 @@ from urllib.parse import urlsplit
 from pydantic import PlainValidator, ValidationInfo
 
 from watcher.layout.geometry import Margins, Size
+from watcher.settings.amounts import MOST_CARDS, Overs, Pile, parse_overs, parse_pile
 from watcher.settings.values import (
     LEAST_KEPT_S,
-    MOST_CARDS,
     POINT_WANTED,
-    Overs,
-    Pile,
     parse_duration,
     parse_ink,
     parse_keep,
     parse_length,
-    parse_overs,
-    parse_pile,
     parse_price,
     parse_shift,
     parse_size,

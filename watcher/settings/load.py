@@ -6,8 +6,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from watcher.errors import SettingsRefused
+from watcher.settings.card import CardSettings
+from watcher.settings.defaults import DefaultsSettings
 from watcher.settings.faults import WrittenNumber, show
-from watcher.settings.model import CardSettings, DefaultsSettings, Settings
+from watcher.settings.model import Settings
 from watcher.settings.relations import relation_faults
 from watcher.settings.tables import ParsedFile, parse_tables
 

@@ -11,18 +11,15 @@ from pydantic import BaseModel, ValidationError
 
 from watcher.layout.geometry import Size
 from watcher.settings import faults
+from watcher.settings.card import CardSettings
+from watcher.settings.cutter import CutterSettings
+from watcher.settings.defaults import DefaultsSettings
 from watcher.settings.fields import LONGEST_NAME, fold
-from watcher.settings.model import (
-    AlignSettings,
-    CardSettings,
-    CutterSettings,
-    DefaultsSettings,
-    FolderSettings,
-    NameSettings,
-    PrinterSettings,
-    ServiceSettings,
-    SheetSettings,
-)
+from watcher.settings.folders import FolderSettings
+from watcher.settings.names import NameSettings
+from watcher.settings.printer import AlignSettings, PrinterSettings
+from watcher.settings.service import ServiceSettings
+from watcher.settings.sheet import SheetSettings
 
 TableT = TypeVar("TableT", bound=BaseModel)
 
@@ -81,6 +78,11 @@ class ParsedFile:
     sheets: Mapping[str, ParsedTable[SheetSettings]]
     printers: Mapping[str, ParsedTable[PrinterSettings]]
     cutters: Mapping[str, ParsedTable[CutterSettings]]
+
+
+def pick(tables: Mapping[str, ParsedTable[TableT]], name: str) -> ParsedTable[TableT] | None:
+    """The table of that name, whatever its case."""
+    return next((table for known, table in tables.items() if fold(known) == fold(name)), None)
 
 
 def parse_tables(data: Mapping[str, object], path: Path) -> tuple[ParsedFile, list[str]]:

@@ -14,10 +14,14 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 
 from watcher.layout.geometry import Margins, Size
+from watcher.settings.amounts import Overs, Pile
+from watcher.settings.card import CardSettings
+from watcher.settings.cutter import CutterSettings
 from watcher.settings.fields import MOST_LAYOUTS
 from watcher.settings.fingerprint import NOT_SHAPING, SENDING
-from watcher.settings.model import CardSettings, CutterSettings, PrinterSettings, SheetSettings
-from watcher.settings.values import Overs, Pile, show_exact
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
+from watcher.settings.values import show_exact
 
 Tables = dict[str, dict[str, object]]
 _Table = TypeVar("_Table", bound=BaseModel)

@@ -15,7 +15,8 @@ from pathlib import Path
 from pydantic import BaseModel
 
 from watcher.settings.faults import show_key
-from watcher.settings.model import PrinterSettings, Settings
+from watcher.settings.model import Settings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Engine
 
 COMMAND_KEY = "service.on_finished"

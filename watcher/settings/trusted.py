@@ -15,7 +15,8 @@ import tomli_w
 
 from watcher.disk import read_regular_file, write_durably
 from watcher.errors import ExitCode, PrinterRefused, ServiceStopped
-from watcher.settings.model import PrinterSettings, Settings
+from watcher.settings.model import Settings
+from watcher.settings.printer import PrinterSettings
 from watcher.settings.secret import NoSecret, new_secret, read_secret, signature, write_secret
 from watcher.settings.trust import COMMAND_KEY, Trusted, Without, command_to_trust, printer_to_trust, things_to_trust
 

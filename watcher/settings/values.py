@@ -1,4 +1,4 @@
-"""Parse lengths, sizes, durations, overs and other values as people write them, exactly.
+"""Parse lengths, sizes, durations and other values as people write them, exactly.
 
 Every parser raises ValueError with half a sentence that says what would be right, so that a caller can put the key
 and the value before it: `sheets.letter.gutter is "-2 mm"; use 0 or more`.
@@ -6,9 +6,7 @@ and the value before it: `sheets.letter.gutter is "-2 mm"; use 0 or more`.
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
-from enum import StrEnum
 from fractions import Fraction
 
 from watcher.layout.geometry import Size
@@ -16,13 +14,9 @@ from watcher.settings.faults import WrittenNumber
 from watcher.settings.papers import find_paper, is_inch_paper, is_paper_name
 from watcher.units import Length, in_unit_of, inches_to_mm, points_to_mm, show_mm
 
-MOST_CARDS = 1_000_000
 HIGHEST_PRICE = 1_000_000
 LONGEST_MM = Fraction(5000)  # the longest thing a printed card or its paper could be
 LONGEST_S = 100 * 365 * 86_400
-MOST_PERCENT = 1000
-MOST_SHEETS_IN_PILE = 1000
-HIGHEST_PILE_MM = Fraction(200)  # no guillotine's clamp opens further
 LEAST_KEPT_S = 30 * 86_400
 SMALLEST_CARD_MM, LONGEST_CARD_MM = Fraction(20), Fraction(600)  # of a side; common practice, no source
 LEAST_SMALL_MM, MOST_SMALL_MM = Fraction(1, 2), Fraction(30)  # of bleed, safe zone and rim
@@ -38,7 +32,7 @@ _THOUSANDS = re.compile(r"[+-]?[1-9][0-9]*,[0-9]{3}")  # 1,250 may be one and a 
 
 _INCH_UNITS = ("in", "inch", "inches", '"')
 _UNITS = re.compile(r"\s*(?:mm|cm|pt|inches|inch|in|\")(?=\s|x|×|$)", re.IGNORECASE)
-_TO_MM: dict[str, Callable[[Fraction], Fraction]] = {
+MM_OF_UNIT: dict[str, Callable[[Fraction], Fraction]] = {
     "mm": lambda number: number,
     "cm": lambda number: number * 10,
     "pt": points_to_mm,
@@ -56,90 +50,9 @@ _SECONDS = {
 LENGTH_WANTED = 'write a number with a unit (mm, cm, in or pt), such as "3 mm" or "0.125 in"'
 SIZE_WANTED = 'write width x height with a unit, such as "5 x 7 in" or "127 x 177.8 mm", or a paper name such as "A4"'
 DURATION_WANTED = 'write a number with a unit (s, min, h, days, years), such as "2 s" or "15 min"'
-OVERS_WANTED = 'write a share such as "5 %", a number of cards such as 3, or sheets such as "1 sheet"'
 INK_WANTED = 'write the most ink of all colours on one spot, from "100 %" to "400 %", such as "300 %"'
-PILE_WANTED = 'write the height of a pile such as "40 mm", or a number of sheets such as "3 sheets"'
 PRICE_WANTED = "write the price as a number with a point, such as 0.12"
 POINT_WANTED = "write a point, not a comma, before the decimals"
-
-
-class OversKind(StrEnum):
-    """The unit of overs."""
-
-    PERCENT = "percent"  # of the cards ordered
-    CARDS = "cards"
-    SHEETS = "sheets"  # whole sheets on top
-
-
-@dataclass(frozen=True)
-class Overs:
-    """Spare cards made beyond the quantity ordered.
-
-    Attributes:
-        kind: what `amount` counts.
-        amount: percent, cards or sheets; 0 or more, whole unless percent. ValueError for anything else.
-    """
-
-    kind: OversKind
-    amount: Fraction
-
-    def __post_init__(self) -> None:
-        if self.amount < 0:
-            raise ValueError("use 0 or more")
-        if self.kind is OversKind.PERCENT:
-            if self.amount > MOST_PERCENT:
-                raise ValueError(f"use {MOST_PERCENT} % or less")
-        elif self.amount.denominator != 1:
-            raise ValueError(f"use whole {self.kind.value}")
-        elif self.amount > MOST_CARDS:
-            raise ValueError(f"use {MOST_CARDS:,} or less")
-
-    def cards_for(self, quantity: int, up: int) -> int:
-        """Spare cards for `quantity` cards at `up` on a sheet; a part of a card counts as one, exactly.
-
-        100 cards and 10 percent give 10, never 11: nothing passes through binary fractions.
-        """
-        if self.kind is OversKind.PERCENT:
-            exact = quantity * self.amount / 100
-            return -(-exact.numerator // exact.denominator)
-        return int(self.amount) * (up if self.kind is OversKind.SHEETS else 1)
-
-    def __str__(self) -> str:
-        """The text people write: `5 %`, `3`, `1 sheet`, `2 sheets`."""
-        number = show_exact(self.amount)
-        if self.kind is OversKind.PERCENT:
-            return f"{number} %"
-        if self.kind is OversKind.SHEETS:
-            return f"{number} sheet" if self.amount == 1 else f"{number} sheets"
-        return number
-
-
-NO_OVERS = Overs(OversKind.CARDS, Fraction(0))
-
-
-@dataclass(frozen=True)
-class Pile:
-    """How much paper a cutter takes at a time, by height or by number of sheets; the other is None.
-
-    Attributes:
-        height: mm, more than 0.
-        sheets: at least 1.
-    """
-
-    height: Fraction | None = None
-    sheets: int | None = None
-
-    def sheets_of(self, thickness: Fraction | None) -> int | None:
-        """The number of sheets of this thickness (mm) in a pile, at least 1; None where the thickness is not known."""
-        if self.height is None:
-            return self.sheets
-        return None if thickness is None else max(1, int(self.height / thickness))
-
-    def __str__(self) -> str:
-        """The text people write: `40 mm`, `3 sheets`, `1 sheet`."""
-        if self.height is not None:
-            return f"{show_exact(self.height)} mm"
-        return "1 sheet" if self.sheets == 1 else f"{self.sheets} sheets"
 
 
 def parse_length(text: object) -> Fraction:
@@ -156,10 +69,10 @@ def parse_length(text: object) -> Fraction:
 
 def parse_shift(text: object) -> Fraction:
     """Parse a length that may be negative, such as `-0.3 mm`, into millimetres; ValueError as for `parse_length`."""
-    number, unit = _amount(text, LENGTH_WANTED)
-    if unit not in _TO_MM:
+    number, unit = read_amount(text, LENGTH_WANTED)
+    if unit not in MM_OF_UNIT:
         raise ValueError(LENGTH_WANTED)
-    length = _TO_MM[unit](number)
+    length = MM_OF_UNIT[unit](number)
     if abs(length) > LONGEST_MM:
         raise ValueError(f"use {show_mm(LONGEST_MM)} mm or less")
     return Length(length, "in" if unit in _INCH_UNITS else unit)
@@ -205,14 +118,14 @@ def length_meant(length: Fraction) -> str | None:
     other = "mm" if unit == "in" else "in"
     if unit not in ("mm", "in") or length == 0 or LEAST_SMALL_MM <= length <= MOST_SMALL_MM:
         return None
-    meant = _TO_MM[other](number)
+    meant = MM_OF_UNIT[other](number)
     return f"{show_exact(number)} {other}" if LEAST_SMALL_MM <= meant <= MOST_SMALL_MM else None
 
 
 def is_in_inches(text: str) -> bool:
     """Whether a size that `parse_size` accepts is in inches: written so, or the name of an inch paper."""
     sides = _sides(text)
-    if sides and any(_amount(side, SIZE_WANTED)[1] in _INCH_UNITS for side in sides):
+    if sides and any(read_amount(side, SIZE_WANTED)[1] in _INCH_UNITS for side in sides):
         return True
     return is_inch_paper(parse_size(text))
 
@@ -223,7 +136,7 @@ def parse_duration(value: object) -> float:
     Raises:
         ValueError: no number, no unit, a unit that is no time, below 0 or over 100 years.
     """
-    number, unit = _amount(value, DURATION_WANTED)
+    number, unit = read_amount(value, DURATION_WANTED)
     if unit not in _SECONDS:
         raise ValueError(DURATION_WANTED)
     seconds = number * _SECONDS[unit]
@@ -242,31 +155,13 @@ def parse_keep(value: object) -> float:
     return seconds
 
 
-def parse_overs(value: object) -> Overs:
-    """Parse overs: `5 %`, `2.5 %`, the number 3, `3 cards`, `1 sheet` or `2 sheets`.
-
-    Raises:
-        ValueError: anything else, a yes/no, below 0, parts of a card or sheet, more than a million.
-    """
-    if isinstance(value, int) and not isinstance(value, bool):
-        return Overs(OversKind.CARDS, Fraction(value))
-    number, unit = _amount(value, OVERS_WANTED)
-    if unit in ("%", "percent"):
-        return Overs(OversKind.PERCENT, number)
-    if unit in ("", "card", "cards"):
-        return Overs(OversKind.CARDS, number)
-    if unit in ("sheet", "sheets"):
-        return Overs(OversKind.SHEETS, number)
-    raise ValueError(OVERS_WANTED)
-
-
 def parse_ink(value: object) -> Fraction:
     """Parse an ink limit such as `300 %`: all colours of one spot together, in percent.
 
     Raises:
         ValueError: anything else, below 100 (one colour must be possible) or above 400 (four colours).
     """
-    number, unit = _amount(value, INK_WANTED)
+    number, unit = read_amount(value, INK_WANTED)
     if unit not in ("%", "percent") or not 100 <= number <= 400:
         raise ValueError(INK_WANTED)
     return number
@@ -288,21 +183,6 @@ def parse_price(value: object) -> Decimal:
     if not price.is_finite() or not 0 <= price <= HIGHEST_PRICE:
         raise ValueError(f"use 0 to {HIGHEST_PRICE:,}")
     return price
-
-
-def parse_pile(value: object) -> Pile:
-    """Parse a pile: `40 mm`, `1.5 in`, `3 sheets` or `1 sheet`; ValueError for anything else or out of range."""
-    number, unit = _amount(value, PILE_WANTED)
-    if unit in ("sheet", "sheets"):
-        if number.denominator != 1 or not 1 <= number <= MOST_SHEETS_IN_PILE:
-            raise ValueError(f"use 1 to {MOST_SHEETS_IN_PILE:,} whole sheets")
-        return Pile(sheets=int(number))
-    if unit not in _TO_MM:
-        raise ValueError(PILE_WANTED)
-    height = _TO_MM[unit](number)
-    if not 0 < height <= HIGHEST_PILE_MM:
-        raise ValueError(f"use more than 0 and at most {show_mm(HIGHEST_PILE_MM)} mm")
-    return Pile(height=height)
 
 
 def show_exact(number: Fraction) -> str:
@@ -373,7 +253,7 @@ def _sides(text: str) -> tuple[str, str] | None:
     return (f"{parts[0]} {match['unit']}" if bare else parts[0]), parts[1]
 
 
-def _amount(value: object, wanted: str) -> tuple[Fraction, str]:
+def read_amount(value: object, wanted: str) -> tuple[Fraction, str]:
     """The number and the unit (lower case, empty for none) of a text; ValueError saying what is wanted."""
     if not isinstance(value, str) or len(value) > LONGEST_TEXT:
         raise ValueError(wanted)

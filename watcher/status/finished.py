@@ -13,12 +13,12 @@ from watcher.archive.ticket_file import NO_FLIP, TICKET_SUFFIX
 from watcher.archive.ticket_reader import OrderTicket
 from watcher.instructions.second_side import second_side
 from watcher.orders.quantity import counted, quantity_line
-from watcher.outbox.printing.notes import OrderPrinting, order_key
+from watcher.outbox.printing.order_printing import OrderPrinting, order_key
 from watcher.outbox.printing.print_status import print_status
 from watcher.outbox.publish import sheet_kind
 from watcher.records.journal import Entry
 from watcher.records.timestamps import parse_timestamp
-from watcher.settings.model import SheetSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.status.model import FinishedOrder, Listed, PaperToPull, ProductFile, ProductKind
 from watcher.status.newest import newest_folders
 from watcher.status.pictures import jpeg_picture

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from watcher.orders.held_note import FILE_NAME, WHY_PICTURE, HeldNote, read_held_note
 from watcher.orders.quantity import say_cards
-from watcher.outbox.hold import ways_out
+from watcher.outbox.why import ways_out
 from watcher.records.timestamps import parse_timestamp
 from watcher.status.model import HeldOrder, Listed, Picture
 from watcher.status.newest import newest_folders

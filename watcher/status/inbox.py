@@ -7,11 +7,12 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from watcher.inbox.complete import Completeness, how_complete
-from watcher.inbox.names import CONTAINER, read_name
+from watcher.inbox.formats import CONTAINER
+from watcher.inbox.found import Found
+from watcher.inbox.names import read_name
 from watcher.inbox.scan import SeenFile
 from watcher.inbox.settle import Settling
-from watcher.inbox.unpack import Found
-from watcher.orders.gather import Insides
+from watcher.orders.gathered import Insides
 from watcher.orders.inbox_reading import InboxQuery, InboxReading, read_inbox
 from watcher.orders.job_ticket import MOST_BYTES
 from watcher.orders.mended import newer_files

@@ -9,11 +9,12 @@ from pathlib import Path
 
 from watcher.archive.folder_words import PRINTED
 from watcher.orders.claim import note_of, read_note, taking_folder
-from watcher.orders.gather import Insides
+from watcher.orders.gathered import Insides
 from watcher.orders.model import Order
 from watcher.orders.quantity import say_cards
 from watcher.orders.wishes import Wishes
-from watcher.outbox.printing.notes import OrderPrinting, read_printings
+from watcher.outbox.printing.notes import read_printings
+from watcher.outbox.printing.order_printing import OrderPrinting
 from watcher.records.health import Health, read_health
 from watcher.records.journal import Entry, read_journal
 from watcher.records.order_life import PROGRESS, State
@@ -21,7 +22,8 @@ from watcher.records.plain_text import hide_places, one_line
 from watcher.records.timestamps import local_now, parse_timestamp
 from watcher.service.lock import is_locked
 from watcher.settings.alignment import alignment_notes
-from watcher.settings.model import FolderSettings, Settings
+from watcher.settings.folders import FolderSettings
+from watcher.settings.model import Settings
 from watcher.settings.trust import paths_in
 from watcher.status.finished import Uncollected, paper_to_pull
 from watcher.status.held import HeldOrders

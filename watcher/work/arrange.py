@@ -14,8 +14,8 @@ from watcher.layout.model import Layout, LayoutRequest, WhiteEdges
 from watcher.layout.sequence import DesignForm, sequence_designs
 from watcher.orders.quantity import SheetCount, count_sheets
 from watcher.orders.wishes import Wishes
+from watcher.settings.amounts import NO_OVERS, OversKind
 from watcher.settings.to_toml import SheetSetup
-from watcher.settings.values import NO_OVERS, OversKind
 
 
 @dataclass(frozen=True, kw_only=True)

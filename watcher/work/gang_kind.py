@@ -4,7 +4,10 @@ from collections.abc import Hashable
 from dataclasses import dataclass
 
 from watcher.orders.model import Order
-from watcher.settings.model import CardSettings, PrinterSettings, Settings, SheetSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.model import Settings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.terms import PaperEdge
 
 MOST_CARDS_SHARED = 10_000  # of one order: at best it would save a sheet, and the arithmetic grows with it

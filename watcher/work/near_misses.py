@@ -10,7 +10,7 @@ from fractions import Fraction
 from watcher.errors import NoCardFits
 from watcher.layout.geometry import Margins, Size
 from watcher.layout.lay_out import lay_out
-from watcher.settings.model import SheetSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.settings.to_toml import SheetSetup
 from watcher.settings.values import show_exact_length
 from watcher.terms import Feed, Prefer

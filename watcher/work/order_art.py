@@ -15,8 +15,9 @@ from watcher.inbox.formats import PDF, named_format
 from watcher.inbox.inspection import read_member
 from watcher.orders.held_note import mark_of
 from watcher.orders.model import OF_ALL, ArtSource
-from watcher.settings.model import CardSettings, PrinterSettings
+from watcher.settings.card import CardSettings
 from watcher.settings.press_profile import NoPressProfile, PressProfile, read_press_profile
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Finding, Level, Side
 from watcher.work.job import Job
 

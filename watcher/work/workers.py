@@ -6,7 +6,7 @@ from loguru import logger
 
 from watcher.errors import ServiceStopped
 from watcher.records.machine import Machine
-from watcher.settings.model import ServiceSettings
+from watcher.settings.service import ServiceSettings
 from watcher.terms import Engine
 from watcher.work.cluster import Cluster
 from watcher.work.contract import Worker

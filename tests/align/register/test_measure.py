@@ -13,7 +13,7 @@ from watcher.align.register.options import RegisterOptions
 from watcher.align.register.scans import ScannedSheet
 from watcher.align.session import open_session
 from watcher.errors import ExitCode, WrongUsage
-from watcher.layout.register.fit import Reading
+from watcher.layout.register.readings import Reading
 from watcher.settings.alignment import save_alignment
 from watcher.settings.alignment_file import TurnTest
 
@@ -41,7 +41,7 @@ def scanned(session, monkeypatch):
         for use in uses:
             marks = session.target.marks
             read = [Reading(mark=one.number, place=one.back, right=Fraction(right), up=Fraction(0)) for one in marks]
-            sheets.append(ScannedSheet(readings=tuple(read), missing=(), corners=4, corner_off_mm=0.0, use=use, run=3))
+            sheets.append(ScannedSheet(readings=tuple(read), missing=(), corners=4, use=use, run=3))
         left = iter(sheets)
         monkeypatch.setattr(measure, "open_scan", lambda path: path)
         monkeypatch.setattr(measure, "read_scans", lambda *_, **__: next(left))

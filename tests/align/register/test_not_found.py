@@ -13,7 +13,8 @@ from tests.long_form import in_long_form
 from watcher.align.register.scan_file import Scan, ScanRefused, open_scan
 from watcher.align.register.scans import read_scans
 from watcher.layout.register.doubt import DoubtKind, doubts
-from watcher.layout.register.fit import ReadBy, fit_register
+from watcher.layout.register.fit import fit_register
+from watcher.layout.register.readings import ReadBy
 
 PPI = 150.0
 CAMERA_MM = 350.0  # above the sheet

@@ -12,7 +12,8 @@ from watcher.align.session import open_session
 from watcher.errors import WrongUsage
 from watcher.layout.geometry import Point
 from watcher.layout.register.alignment import Correction
-from watcher.layout.register.fit import ReadBy, Reading, fit_register
+from watcher.layout.register.fit import fit_register
+from watcher.layout.register.readings import ReadBy, Reading
 from watcher.settings.load import load_settings
 from watcher.terms import Flip
 

@@ -14,7 +14,8 @@ from watcher.align.register.scans import ScannedSheet, read_scans
 from watcher.layout.geometry import Point
 from watcher.layout.register.alignment import Terms
 from watcher.layout.register.corrected import corrected
-from watcher.layout.register.fit import ReadBy, fit_register
+from watcher.layout.register.fit import fit_register
+from watcher.layout.register.readings import ReadBy
 
 MOST_ERROR_MM = 0.1
 QUICK_PPI = 150.0  # where not accuracy but what may go wrong is looked at

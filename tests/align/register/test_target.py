@@ -9,7 +9,8 @@ from watcher.align.register.target_sheet import text_boxes
 from watcher.errors import WrongUsage
 from watcher.layout.backs import box_behind, point_behind
 from watcher.layout.geometry import Box, Margins, Point, Size
-from watcher.settings.model import PrinterSettings, SheetSettings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.terms import Duplex, Flip, Side
 
 SIZES = ["letter", "A4", "SRA3", "13 x 19 in", "297 x 210 mm", "4.5 x 6.5 in", "250 x 250 mm", "11 x 8.5 in"]

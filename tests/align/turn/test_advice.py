@@ -7,7 +7,7 @@ import pytest
 from watcher.align.turn.advice import advise, as_lines
 from watcher.align.turn.turning import Face, FirstPrinted, Letter, TurnAnswers, find_turning
 from watcher.layout.geometry import Size
-from watcher.settings.model import PrinterSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Duplex, Flip
 
 LETTER = Size(216, 279)

@@ -3,7 +3,7 @@ import pytest
 from PIL import Image
 
 from watcher.art.formats.profile import SRGB
-from watcher.settings.model import PrinterSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Level
 
 SIZE = (264, 360)  # 60 x 84 mm with 3 mm of bleed at 4 px a millimetre

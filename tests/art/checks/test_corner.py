@@ -8,7 +8,8 @@ import pytest
 from watcher.art.checks.corner import depth_at_corner, rounded_corners
 from watcher.art.model import Art, CardFace, Fit, ImageStream, Raster, Thumbnail
 from watcher.layout.geometry import Box, Size
-from watcher.settings.model import CardSettings, PrinterSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import MakeBleed, Side
 
 PX_A_MM = 6

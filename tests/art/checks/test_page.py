@@ -8,7 +8,7 @@ from pypdf import PdfReader
 
 from watcher.art.pdf.facts import page_facts
 from watcher.layout.geometry import Size
-from watcher.settings.model import PrinterSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Level
 
 

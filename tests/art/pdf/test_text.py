@@ -18,7 +18,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from tests.ready import prepare_faces
 from watcher.art.decode import open_art
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Side, Turn
 
 MM = 72 / 25.4

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tests.long_form import LONG
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.lay_out import lay_out
-from watcher.layout.marks.crop_marks import crop_marks, marks_behind, plan_marks
+from watcher.layout.marks.crop_marks import marks_behind, plan_marks
 from watcher.terms import Flip
 
 EXAMPLES = 400 if LONG else 15
@@ -50,7 +50,7 @@ def test_two_invitations_on_letter_have_marks_at_the_sides_and_ticks_below(make_
 def test_where_the_rim_has_room_marks_stand_at_the_ends_only(make_request):
     """One card: two marks for each of four lines, 3.375 mm off the trim (bleed and 0.2 mm), 5 mm long."""
     layout = lay_out(make_request(trim=BUSINESS_CARD, sheet=Size(Fraction(150), Fraction(100)), two_sided=False))
-    marks = crop_marks(layout)
+    marks = plan_marks(layout).marks
     assert layout.up == 1
     assert len(marks) == 8
     assert all(_length(mark) == 5 for mark in marks)
@@ -59,7 +59,7 @@ def test_where_the_rim_has_room_marks_stand_at_the_ends_only(make_request):
 
 def test_without_bleed_a_mark_keeps_two_millimetres_off(make_request):
     room = {"sheet": Size(Fraction(150), Fraction(100)), "bleed": NOTHING, "least_bleed": NOTHING, "two_sided": False}
-    marks = crop_marks(lay_out(make_request(trim=BUSINESS_CARD, **room)))
+    marks = plan_marks(lay_out(make_request(trim=BUSINESS_CARD, **room))).marks
     assert _on_line(marks, x=30.55) == {(30.55, 17.6, 30.55, 22.6), (30.55, 77.4, 30.55, 82.4)}
 
 
@@ -69,7 +69,7 @@ def test_neighbours_that_share_a_cut_share_its_marks(make_request):
     sheet = Size(Fraction(190), Fraction(400))
     layout = lay_out(make_request(trim=Size(Fraction(50), Fraction(90)), sheet=sheet, mixed_turns=False, **no_bleed))
     assert layout.up == 12
-    assert len(crop_marks(layout)) == 2 * (4 + 5)
+    assert len(plan_marks(layout).marks) == 2 * (4 + 5)
 
 
 def test_a_card_that_fills_the_printable_area_has_no_marks_and_says_so(make_request):
@@ -84,7 +84,7 @@ def test_a_line_that_another_card_stands_across_is_marked_on_its_own_side_only(m
     sheet, card = Size(Fraction(220), Fraction(180)), Size(Fraction(90), Fraction(60))
     layout = lay_out(make_request(sheet=sheet, trim=card, unprintable=Margins.all_round(Fraction(5)), **no_bleed))
     assert layout.up == 5
-    assert _on_line(crop_marks(layout), x=110) == {(110, 8, 110, 13)}
+    assert _on_line(plan_marks(layout).marks, x=110) == {(110, 8, 110, 13)}
 
 
 @settings(max_examples=EXAMPLES, deadline=None)
@@ -92,7 +92,7 @@ def test_a_line_that_another_card_stands_across_is_marked_on_its_own_side_only(m
 def test_every_mark_is_printable_and_a_millimetre_off_every_trim(draw_layout, data):
     layout = draw_layout(data)
     trims = [place.front.trim for place in layout.places]
-    for mark in crop_marks(layout):
+    for mark in plan_marks(layout).marks:
         box = _box(mark)
         assert layout.printable.contains(box)
         assert not any(box.grown(Fraction(1)).overlaps(trim) for trim in trims)
@@ -105,7 +105,7 @@ def test_every_mark_lies_along_the_edge_of_a_trim(draw_layout, data):
     trims = [place.front.trim for place in layout.places]
     xs = {edge for trim in trims for edge in (trim.left, trim.right)}
     ys = {edge for trim in trims for edge in (trim.bottom, trim.top)}
-    for mark in crop_marks(layout):
+    for mark in plan_marks(layout).marks:
         upright, level = mark.start.x == mark.end.x, mark.start.y == mark.end.y
         assert upright is not level
         assert mark.start.x in xs if upright else mark.start.y in ys
@@ -116,7 +116,7 @@ def test_every_mark_lies_along_the_edge_of_a_trim(draw_layout, data):
 def test_only_short_ticks_lie_on_bleed(draw_layout, data):
     layout = draw_layout(data)
     clear = [place.front.bleed_box.grown(Fraction("0.2")) for place in layout.places]
-    for mark in crop_marks(layout):
+    for mark in plan_marks(layout).marks:
         assert 1 <= _length(mark) <= 5
         if any(
             _box(mark).grown(Fraction(1, 1000)).overlaps(bleed_box.grown(-Fraction(1, 1000))) for bleed_box in clear
@@ -127,7 +127,7 @@ def test_only_short_ticks_lie_on_bleed(draw_layout, data):
 @settings(max_examples=EXAMPLES, deadline=None)
 @given(st.data())
 def test_no_mark_lies_on_another(draw_layout, data):
-    marks = crop_marks(draw_layout(data))
+    marks = plan_marks(draw_layout(data)).marks
     boxes = [(mark.start.x == mark.end.x, _box(mark)) for mark in marks]
     for number, (upright, box) in enumerate(boxes):
         for other_upright, other in boxes[:number]:
@@ -155,7 +155,7 @@ def test_the_same_marks_are_right_on_the_back(draw_layout, data):
     """Behind every mark lies one on the edge of a back, off all backs; turned over again they are the fronts' marks."""
     layout = draw_layout(data)
     assume(layout.flip)
-    marks = crop_marks(layout)
+    marks = plan_marks(layout).marks
     behind = marks_behind(marks, layout.sheet, layout.flip)
     backs = [place.back.trim for place in layout.places]
     edges = {edge for back in backs for edge in (back.left, back.right, back.bottom, back.top)}
@@ -167,5 +167,5 @@ def test_the_same_marks_are_right_on_the_back(draw_layout, data):
 @pytest.mark.parametrize("flip", Flip)
 def test_marks_of_a_centred_block_lie_behind_themselves(make_request, flip):
     layout = lay_out(make_request(flip=flip))
-    marks = crop_marks(layout)
+    marks = plan_marks(layout).marks
     assert _numbers(marks_behind(marks, layout.sheet, flip)) == _numbers(marks)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tests.long_form import LONG
 from watcher.layout.geometry import Margins, Size
 from watcher.layout.lay_out import lay_out
-from watcher.layout.marks.crop_marks import crop_marks, marks_behind
+from watcher.layout.marks.crop_marks import marks_behind, plan_marks
 from watcher.layout.marks.register_crosses import CLEAR_MM, CROSS_MM, LEAST_CROSS_MM, register_crosses
 
 EXAMPLES = 300 if LONG else 12
@@ -41,7 +41,7 @@ def test_a_cross_goes_aside_for_what_is_there_already(make_request):
 @given(st.data())
 def test_every_cross_is_printable_and_clear_of_bleed_and_marks(draw_layout, data):
     layout = draw_layout(data)
-    marks = crop_marks(layout)
+    marks = plan_marks(layout).marks
     for level, upright in zip(*[iter(register_crosses(layout, marks))] * 2, strict=True):
         around = level.box.grown(Fraction(0))
         assert layout.printable.contains(level.box)
@@ -56,6 +56,6 @@ def test_every_cross_is_printable_and_clear_of_bleed_and_marks(draw_layout, data
 @pytest.mark.parametrize("axis", ["x", "y"])
 def test_crosses_lie_behind_themselves_turned_twice(make_request, axis):
     layout = lay_out(make_request(sheet=ROOMY))
-    crosses = register_crosses(layout, crop_marks(layout))
+    crosses = register_crosses(layout, plan_marks(layout).marks)
     assert marks_behind(marks_behind(crosses, layout.sheet, layout.flip), layout.sheet, layout.flip) == crosses
     assert all(getattr(mark.start, axis) <= getattr(mark.end, axis) for mark in crosses)

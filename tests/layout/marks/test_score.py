@@ -6,7 +6,7 @@ import pytest
 
 from watcher.layout.geometry import Box, Size
 from watcher.layout.lay_out import lay_out
-from watcher.layout.marks.crop_marks import crop_marks
+from watcher.layout.marks.crop_marks import plan_marks
 from watcher.layout.marks.score import lies_across_grain, plan_scores, runs_upwards
 from watcher.layout.marks.sheet_marks import plan_sheet_marks
 from watcher.layout.model import Face, Layout, Place
@@ -27,18 +27,18 @@ def two_spreads(make_request):
 
 @pytest.mark.parametrize("fold", Fold)
 def test_score_marks_lie_on_the_middle_of_the_cards(two_spreads, fold):
-    plan = plan_scores(two_spreads, fold, crop_marks(two_spreads), WORD)
+    plan = plan_scores(two_spreads, fold, plan_marks(two_spreads).marks, WORD)
     centres = [place.front.trim.centre for place in two_spreads.places]
     wanted = {centre.x for centre in centres} if fold is Fold.LEFT else {centre.y for centre in centres}
     ends = {(mark.start.x, mark.end.x) if fold is Fold.LEFT else (mark.start.y, mark.end.y) for mark in plan.marks}
     assert ends == {(value, value) for value in wanted}
     assert all(mark.dashed for mark in plan.marks)
-    assert (plan.unmarked, plan.unlabelled) == (0, 0)
+    assert (plan.unmarked, len(plan.labels)) == (0, len(plan.marks))
 
 
 @pytest.mark.parametrize("fold", Fold)
 def test_no_score_mark_and_no_word_touches_a_card(two_spreads, fold):
-    plan = plan_scores(two_spreads, fold, crop_marks(two_spreads), WORD)
+    plan = plan_scores(two_spreads, fold, plan_marks(two_spreads).marks, WORD)
     boxes = [mark.box for mark in plan.marks] + [label.box for label in plan.labels]
     for place in two_spreads.places:
         assert not any(box.grown(Fraction(1)).overlaps(place.front.trim) for box in boxes)
@@ -46,11 +46,11 @@ def test_no_score_mark_and_no_word_touches_a_card(two_spreads, fold):
 
 
 def test_words_are_as_large_as_asked_and_stand_apart(two_spreads):
-    labels = plan_scores(two_spreads, Fold.LEFT, crop_marks(two_spreads), WORD).labels
+    labels = plan_scores(two_spreads, Fold.LEFT, plan_marks(two_spreads).marks, WORD).labels
     assert {(label.box.width, label.box.height) for label in labels} == {WORD}
     for number, label in enumerate(labels):
         assert not any(label.box.overlaps(other.box) for other in labels[:number])
-        assert not any(mark.box.grown(Fraction(1, 100)).overlaps(label.box) for mark in crop_marks(two_spreads))
+        assert not any(mark.box.grown(Fraction(1, 100)).overlaps(label.box) for mark in plan_marks(two_spreads).marks)
 
 
 @pytest.fixture
@@ -96,10 +96,10 @@ def test_a_word_lies_on_bleed_where_it_cannot_stand_clear(by_hand):
     assert not any(on_bleed[0].box.grown(Fraction(1)).overlaps(place.front.trim) for place in layout.places)
 
 
-def test_a_word_that_has_no_room_is_counted(two_spreads):
+def test_a_word_that_has_no_room_is_left_out(two_spreads):
     plan = plan_scores(two_spreads, Fold.LEFT, (), (Fraction(300), Fraction(2)))
+    assert plan.marks
     assert plan.labels == ()
-    assert plan.unlabelled == len(plan.marks) > 0
 
 
 def test_a_turned_card_has_its_fold_turned(make_request):
@@ -124,7 +124,7 @@ def test_a_fold_wants_to_lie_along_the_fibres(make_request, sheet, fold, grain, 
 
 def test_all_marks_of_a_sheet_come_together(two_spreads):
     marks = plan_sheet_marks(two_spreads, crop=True, fold=Fold.LEFT, crosses=True, word=WORD)
-    assert set(crop_marks(two_spreads)) < set(marks.marks)
+    assert set(plan_marks(two_spreads).marks) < set(marks.marks)
     assert any(mark.dashed for mark in marks.marks)
     assert marks.crosses > 0
     assert marks.labels

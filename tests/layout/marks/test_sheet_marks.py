@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from watcher.layout.geometry import Margins, Size
 from watcher.layout.lay_out import lay_out
-from watcher.layout.marks.crop_marks import crop_marks
+from watcher.layout.marks.crop_marks import plan_marks
 from watcher.layout.marks.sheet_marks import plan_sheet_marks
 from watcher.terms import Fold
 
@@ -23,14 +23,14 @@ def test_without_any_wish_nothing_is_drawn(make_request):
 def test_crop_marks_alone_are_those_of_the_layout(make_request):
     sheet = layout(make_request)
     found = plan_sheet_marks(sheet, crop=True, fold=None, crosses=False, word=WORD)
-    assert found.marks == crop_marks(sheet)
+    assert found.marks == plan_marks(sheet).marks
 
 
 def test_a_fold_adds_dashed_marks_and_their_words(make_request):
     sheet = layout(make_request)
     found = plan_sheet_marks(sheet, crop=True, fold=Fold.LEFT, crosses=False, word=WORD)
     assert [mark for mark in found.marks if mark.dashed]
-    assert [mark for mark in found.marks if not mark.dashed] == list(crop_marks(sheet))
+    assert [mark for mark in found.marks if not mark.dashed] == list(plan_marks(sheet).marks)
     assert found.labels
     assert not found.scores_unlabelled
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tests.long_form import LONG
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.lay_out import lay_out
-from watcher.layout.marks.crop_marks import crop_marks
+from watcher.layout.marks.crop_marks import plan_marks
 from watcher.layout.marks.slug import place_slug
 from watcher.terms import Turn
 
@@ -41,7 +41,7 @@ def _free_spots(area, size, obstacles):
 def test_two_invitations_on_letter_leave_room_at_the_sides_in_spite_of_the_marks(make_request):
     """5 x 7 in 2-up: rims of 9.525 mm left and right, between the printer's rim and the bleed."""
     layout = lay_out(make_request())
-    marks = crop_marks(layout)
+    marks = plan_marks(layout).marks
     ruler = place_slug(layout, marks, *RULER)
     text = place_slug(layout, marks, *TEXT, taken=(ruler.box,))
     assert (ruler.turn, text.turn) == (Turn.LEFT, Turn.LEFT)
@@ -113,7 +113,7 @@ def test_what_has_no_room_is_left_out(make_request):
 @given(st.data())
 def test_it_is_printable_and_clear_of_bleed_marks_and_what_is_there(draw_layout, data):
     layout = draw_layout(data)
-    marks = crop_marks(layout)
+    marks = plan_marks(layout).marks
     ruler = place_slug(layout, marks, *RULER)
     assume(ruler)
     text = place_slug(layout, marks, *TEXT, taken=(ruler.box,))

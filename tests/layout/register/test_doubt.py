@@ -9,7 +9,8 @@ from tests.long_form import LONG
 from watcher.layout.geometry import Point, Size
 from watcher.layout.register.alignment import Correction
 from watcher.layout.register.doubt import DoubtKind, doubts
-from watcher.layout.register.fit import ReadBy, Reading, ReadingsRefused, expected, fit_register
+from watcher.layout.register.fit import expected, fit_register
+from watcher.layout.register.readings import ReadBy, Reading, ReadingsRefused
 
 A4 = Size(Fraction(210), Fraction(297))
 SIX = {1: (20, 277), 2: (190, 277), 3: (20, 148), 4: (190, 148), 5: (20, 20), 6: (190, 20)}

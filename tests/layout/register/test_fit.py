@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from watcher.layout.geometry import Point, Size
 from watcher.layout.register.alignment import Correction, Terms, correction_matrix
-from watcher.layout.register.fit import ReadBy, Reading, ReadingsRefused, expected, fit_register, show_reading
+from watcher.layout.register.fit import expected, fit_register
+from watcher.layout.register.readings import ReadBy, Reading, ReadingsRefused
 
 A4 = Size(Fraction(210), Fraction(297))
 SIX = {1: (20, 277), 2: (190, 277), 3: (20, 148), 4: (190, 148), 5: (20, 20), 6: (190, 20)}
@@ -172,19 +173,5 @@ class TestSheets:
         assert scatter.typical == pytest.approx(0.2 / math.sqrt(2))
         assert scatter.worst == pytest.approx(0.2)
 
-    def test_scatter_is_a_sample_standard_deviation(self):
-        """Shifts -0.3, 0, 0.3: sample standard deviation 0.3."""
-        found = fit_register([sheet("0.5"), sheet("0.8"), sheet("1.1")], A4)
-        assert found.scatter.typical == pytest.approx(0.3)
-        assert found.scatter.worst == pytest.approx(0.6)
-
     def test_one_alone_shows_no_scatter(self):
         assert fit_register([sheet()], A4).scatter is None
-
-
-@pytest.mark.parametrize(
-    ("right", "up", "shown"),
-    [("0.8", "-0.5", "+0.8, -0.5 mm"), ("0", "1", "+0.0, +1.0 mm"), ("-0.25", "0.333", "-0.25, +0.33 mm")],
-)
-def test_a_reading_is_shown_as_people_write_it(right, up, shown):
-    assert show_reading(read(1, right, up)) == shown

@@ -44,7 +44,6 @@ def says(**changed):
         "scalings": ("none", "fit"),
         "most_copies": 99,
         "job_attributes": frozenset(),
-        "media_members": frozenset(),
         "holds": True,
     }
     return PrinterSays(**{**agreed, **changed})

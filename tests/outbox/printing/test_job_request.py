@@ -10,10 +10,10 @@ from watcher.layout.geometry import Margins, Size
 from watcher.outbox.printing.contract import PrinterState, PrinterStatus
 from watcher.outbox.printing.job_request import Wanted, name_at_printer, refuse_ignored, request_for, token_of
 from watcher.outbox.printing.media import Media
-from watcher.outbox.printing.notes import Part, SheetJob
+from watcher.outbox.printing.order_printing import Part, SheetJob
 from watcher.outbox.printing.printer_says import PrinterSays
 from watcher.outbox.printing.stacks import NotSent
-from watcher.settings.model import SheetSettings
+from watcher.settings.sheet import SheetSettings
 
 LETTER, A4 = Size(Fraction("215.9"), Fraction("279.4")), Size(Fraction(210), Fraction(297))
 RIM = Margins.all_round(Fraction("4.23"))
@@ -37,7 +37,6 @@ def says(**more) -> PrinterSays:
         "scalings": ("none", "fit"),
         "most_copies": 99,
         "job_attributes": frozenset({"multiple-document-handling"}),
-        "media_members": frozenset(),
         "holds": True,
     }
     return PrinterSays(**{**told, **more})

@@ -2,17 +2,8 @@
 
 import pytest
 
-from watcher.archive.folder_words import Word
-from watcher.outbox.printing.notes import (
-    FILE_NAME,
-    OrderNote,
-    Part,
-    SheetJob,
-    open_notes,
-    order_key,
-    read_printings,
-    wish_text,
-)
+from watcher.outbox.printing.notes import FILE_NAME, open_notes, read_printings
+from watcher.outbox.printing.order_printing import OrderNote, Part, SheetJob, order_key
 from watcher.outbox.printing.sending_life import JobStage
 from watcher.records.journal import JournalTrouble
 
@@ -100,8 +91,3 @@ def test_an_order_is_forgotten_with_its_jobs(notes) -> None:
     notes.forget(KEY)
     assert notes.orders() == []
     assert notes.jobs_under_way() == []
-
-
-def test_a_rename_as_it_is_noted() -> None:
-    assert wish_text(Word.PRINT, None) == "print"
-    assert wish_text(Word.PRINT, 3) == "print 3"

@@ -2,7 +2,7 @@
 
 import pytest
 
-from watcher.outbox.printing.notes import OrderNote, OrderPrinting, Part, SheetJob
+from watcher.outbox.printing.order_printing import OrderNote, OrderPrinting, Part, SheetJob
 from watcher.outbox.printing.print_status import PrintStanding, print_status
 from watcher.outbox.printing.sending_life import JobStage
 

@@ -1,6 +1,6 @@
 """`printing.txt` tells what was sent, what became of it, and what a person is to look at."""
 
-from watcher.outbox.printing.notes import OrderNote, OrderPrinting, Part, SheetJob
+from watcher.outbox.printing.order_printing import OrderNote, OrderPrinting, Part, SheetJob
 from watcher.outbox.printing.record_file import (
     RECORD_NAME,
     read_record,

@@ -6,7 +6,8 @@ import pytest
 
 from tests.stand_in_printer import stand_in
 from watcher.outbox.printing.job_request import Wanted
-from watcher.outbox.printing.notes import OrderNote, Part, SheetJob, open_notes
+from watcher.outbox.printing.notes import open_notes
+from watcher.outbox.printing.order_printing import OrderNote, Part, SheetJob
 from watcher.outbox.printing.printer_threads import PrinterThreads
 from watcher.outbox.printing.sending import Prepared, Sending
 from watcher.outbox.printing.sending_life import JobStage, rules_for
@@ -49,7 +50,7 @@ def desk(tmp_path, connection, monkeypatch):
 
     from watcher.archive.order_ticket import PrintFile
     from watcher.layout.geometry import Size
-    from watcher.settings.model import SheetSettings
+    from watcher.settings.sheet import SheetSettings
 
     monkeypatch.setattr("watcher.outbox.printing.sending.POLL_S", 0.01)
     monkeypatch.setattr("watcher.outbox.printing.sending.RETRY_S", (0.01,))

@@ -7,7 +7,7 @@ import pytest
 
 from watcher.archive.ticket_file import PrintFile
 from watcher.archive.ticket_reader import OrderTicket
-from watcher.outbox.printing.notes import OrderNote, OrderPrinting, Part, SheetJob
+from watcher.outbox.printing.order_printing import OrderNote, OrderPrinting, Part, SheetJob
 from watcher.outbox.printing.sending_life import JobStage
 from watcher.outbox.printing.stacks import NotSent, cut_pages, document_of, next_pieces, stacks_of
 from watcher.terms import PageOrder

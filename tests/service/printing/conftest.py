@@ -92,7 +92,7 @@ class PrintShop:
 def _quick(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("watcher.outbox.printing.sending.POLL_S", 0.01)
     monkeypatch.setattr("watcher.outbox.printing.sending.RETRY_S", (0.01, 0.02))
-    monkeypatch.setattr("watcher.service.printing.wishes._ECHO", timedelta(0))
+    monkeypatch.setattr("watcher.service.printing.echoes._ECHO", timedelta(0))
     monkeypatch.setattr("watcher.work.make_order.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
 
 

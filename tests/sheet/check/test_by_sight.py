@@ -19,7 +19,7 @@ from tests.ready import prepare_faces
 from watcher.art.decode import open_art
 from watcher.layout.geometry import Box, Margins, Point, Size
 from watcher.layout.register.alignment import Correction
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.sheet.check.by_sight import LooksWrong, check_by_sight, wrong_places
 from watcher.sheet.check.render import SheetRenderer
 from watcher.sheet.draw import sheet_pdf as draw

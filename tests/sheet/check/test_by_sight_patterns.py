@@ -17,7 +17,7 @@ from tests.ready import prepare_faces
 from watcher.art.decode import open_art
 from watcher.layout.geometry import Margins, Point, Size
 from watcher.layout.register.alignment import Correction
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.sheet.check.by_sight import LooksWrong, check_by_sight
 from watcher.sheet.check.render import SheetRenderer
 from watcher.sheet.draw import sheet_pdf as draw

@@ -19,7 +19,7 @@ from tests.ready import prepare_faces
 from watcher.art.decode import open_art
 from watcher.instructions.preview import preview_picture, preview_px
 from watcher.layout.geometry import Margins, Size
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.sheet.check import downscaled_art
 from watcher.sheet.check.downscaled_art import DownscaledArt
 from watcher.sheet.check.render import SheetRenderer

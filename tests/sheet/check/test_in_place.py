@@ -9,7 +9,7 @@ import pytest
 
 from tests.ready import prepare_faces
 from watcher.layout.geometry import Size
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.sheet.check.in_place import ArtInPlace
 from watcher.sheet.frames import Frame
 

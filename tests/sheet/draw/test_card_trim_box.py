@@ -9,7 +9,7 @@ import pytest
 
 from watcher.art.prepare import prepare_face
 from watcher.layout.geometry import Size
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.sheet.check.in_numbers import read_back
 from watcher.sheet.draw.sheet_pdf import draw_sheets
 from watcher.terms import Side, Turn

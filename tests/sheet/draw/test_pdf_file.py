@@ -19,9 +19,9 @@ from watcher.art.decode import open_art
 from tests.ready import prepare_faces
 from watcher.layout.geometry import Margins, Size
 from watcher.layout.lay_out import lay_out
-from watcher.layout.marks.crop_marks import crop_marks
+from watcher.layout.marks.crop_marks import plan_marks
 from watcher.layout.model import LayoutRequest
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.sheet.draw.sheet_pdf import draw_sheets
 from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan
 from watcher.sheet.draw.small_print import SmallPrint
@@ -45,8 +45,8 @@ def make():
     faces, _ = prepare_faces(arts, card)
     words = SmallPrint(order="Nachtfahrt \\u2603", card="visit", sheets=6, flip=layout.flip, duplex=Duplex.AUTOMATIC,
                        date="2026-03-04")
-    form = SheetForm.all_alike(layout, CardDesign(front=faces[0], back=faces[1]), 6)
-    plan = SheetPlan(layout=layout, marks=crop_marks(layout), forms=(form,), copies=Copies.ONCE,
+    form = SheetForm(designs=(CardDesign(front=faces[0], back=faces[1]),) * layout.up, sheets=6)
+    plan = SheetPlan(layout=layout, marks=plan_marks(layout).marks, forms=(form,), copies=Copies.ONCE,
                      duplex=Duplex.AUTOMATIC, small_print=words)
     return draw_sheets(plan)[0].pdf
 

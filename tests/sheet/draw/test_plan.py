@@ -33,7 +33,7 @@ def plan(laid_out, designs, planned):
     """Two kinds of sheet: on the first one all places but the last, which is bare; on the second one card alone."""
     layout = laid_out(SHEET, TRIM, bleed=Fraction(0), least_bleed=Fraction(0), gutter=Fraction(0))
     mixed = [designs[number % 2] for number in range(layout.up - 1)]
-    forms = (SheetForm(designs=(*mixed, None), sheets=2), SheetForm.all_alike(layout, designs[2], 2))
+    forms = (SheetForm(designs=(*mixed, None), sheets=2), SheetForm(designs=(designs[2],) * layout.up, sheets=2))
     return replace(planned(layout, designs[0].front), forms=forms)
 
 

@@ -10,7 +10,8 @@ from watcher.align.register.results import need_flip, save_fit, say_results
 from watcher.align.session import Session
 from watcher.errors import WrongUsage
 from watcher.layout.register.doubt import Doubt, DoubtKind, doubts
-from watcher.layout.register.fit import ReadBy, Reading, ReadingsRefused, RegisterFit, fit_register
+from watcher.layout.register.fit import RegisterFit, fit_register
+from watcher.layout.register.readings import ReadBy, Reading, ReadingsRefused
 
 _MARK_WANTED = "mark: right up (2/4: +0.1 -0.3 for sheet 2)"
 _LET_IT_BE = "Enter to leave it as it is"

@@ -15,7 +15,8 @@ from watcher.align.words import describe_proof, length
 from watcher.errors import ExitCode, WrongUsage
 from watcher.layout.register.corrected import furthest_apart
 from watcher.layout.register.doubt import doubts
-from watcher.layout.register.fit import ReadBy, Reading, RegisterFit, fit_register
+from watcher.layout.register.fit import RegisterFit, fit_register
+from watcher.layout.register.readings import ReadBy, Reading
 from watcher.settings.alignment import load_alignments
 
 _PROOF_WELL_MM = 0.3  # at a corner; one sheet among others that wander (our own choice)

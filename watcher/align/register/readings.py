@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from watcher.align.register.target import Target
 from watcher.errors import WrongUsage
-from watcher.layout.register.fit import Reading
+from watcher.layout.register.readings import Reading
 
 MOST_READING_MM = 10  # the scales reach to 5; a ruler may go on
 MOST_SHEETS = 50

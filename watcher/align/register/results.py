@@ -8,7 +8,8 @@ from watcher.errors import WrongUsage
 from watcher.layout.register.alignment import Correction
 from watcher.layout.register.corrected import furthest_apart
 from watcher.layout.register.doubt import Doubt
-from watcher.layout.register.fit import ReadBy, RegisterFit
+from watcher.layout.register.fit import RegisterFit
+from watcher.layout.register.readings import ReadBy
 from watcher.settings.alignment import misfit, save_alignment
 from watcher.settings.alignment_file import Alignment
 from watcher.settings.faults import show_heading

@@ -39,7 +39,7 @@ from watcher.align.register.target import Target
 from watcher.align.register.wrong_label import label_fault, pair_fault
 from watcher.layout.backs import turns_about_vertical_axis
 from watcher.layout.register.alignment import Correction
-from watcher.layout.register.fit import Reading
+from watcher.layout.register.readings import Reading
 from watcher.settings.alignment import command_for
 from watcher.terms import Edge, Side
 
@@ -59,7 +59,6 @@ class ScannedSheet:
         readings: one a mark that is seen on both.
         missing: numbers of the marks that are not.
         corners: how many corners of the sheet tie the scans together.
-        corner_off_mm: how well the outlines agree.
         use: whether it was printed to be measured, or as a proof of the correction.
         run: of the files that it was printed from.
     """
@@ -67,7 +66,6 @@ class ScannedSheet:
     readings: tuple[Reading, ...]
     missing: tuple[int, ...]
     corners: int
-    corner_off_mm: float
     use: Use
     run: int
 
@@ -123,7 +121,6 @@ def read_scans(
         readings=tuple(readings),
         missing=missing,
         corners=onto_back.corners,
-        corner_off_mm=onto_back.off_mm,
         use=label.use,
         run=label.run,
     )

@@ -14,7 +14,8 @@ from watcher.layout.backs import point_behind
 from watcher.layout.geometry import Box, Point, Size
 from watcher.layout.model import LayoutRequest
 from watcher.layout.printable import printable_on_front
-from watcher.settings.model import PrinterSettings, SheetSettings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.terms import Backs, Duplex, Flip, Prefer, Side
 from watcher.units import show_mm, show_size
 

@@ -20,7 +20,8 @@ from watcher.instructions.style import BOLD, SANS
 from watcher.instructions.words import plain, sides_setting, size_in_both
 from watcher.layout.geometry import Box, Point
 from watcher.layout.register.alignment import Correction
-from watcher.settings.model import PrinterSettings, SheetSettings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.sheet.draw.ruler import LONG_RULER, RULER_THICKNESS_MM, ruler_strip
 from watcher.terms import Side
 from watcher.units import show_mm

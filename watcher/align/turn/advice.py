@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from watcher.align.turn.turning import Reload, Turning
 from watcher.settings.faults import show, show_heading
-from watcher.settings.model import PrinterSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Duplex, Flip
 
 KEYS = ("flip", "dialog_flip", "feed", "lead", "guide", "reload", "backs_order")

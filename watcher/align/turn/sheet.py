@@ -15,7 +15,8 @@ from watcher.instructions.style import BOLD
 from watcher.instructions.words import plain, sides_setting, size_in_both
 from watcher.layout.backs import box_behind
 from watcher.layout.geometry import Box
-from watcher.settings.model import PrinterSettings, SheetSettings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.terms import Duplex, Edge
 
 FIRST, SECOND = "FIRST SHEET", "SECOND SHEET"

@@ -10,7 +10,7 @@ from watcher.art.checks.edge_strips import within_trim
 from watcher.art.model import CardFace
 from watcher.art.reading import trim_box
 from watcher.layout.geometry import Margins
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 
 # Of 255. A printer leaves the lightest tones to bare paper, and JPEG pictures are rarely whiter (our own choice).
 BARE = 248

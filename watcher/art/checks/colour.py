@@ -10,7 +10,8 @@ from PIL import ImageCms
 from watcher.art.formats.profile import is_srgb
 from watcher.art.model import CardFace, Raster
 from watcher.records.plain_text import one_line
-from watcher.settings.model import CardSettings, PrinterSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Finding, Level
 from watcher.units import show_mm
 

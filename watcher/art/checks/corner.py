@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from watcher.art.checks.edge_strips import CONTRAST, within_trim
 from watcher.art.model import CardFace
-from watcher.settings.model import CardSettings, PrinterSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Finding, Level
 from watcher.units import show_length, show_mm
 

@@ -10,7 +10,8 @@ from watcher.art.checks.edge_strips import within_trim
 from watcher.art.checks.rim import EdgeMeasures, measure_edges
 from watcher.art.model import CardFace
 from watcher.art.pdf.text import text_near_cut
-from watcher.settings.model import CardSettings, PrinterSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Edge, Finding, Level
 from watcher.units import show_length, show_mm
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from watcher.art.model import CardFace, Thumbnail
 from watcher.art.reading import trim_box
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Edge
 
 Mask = NDArray[np.bool_]

@@ -4,7 +4,8 @@ from collections.abc import Iterable, Iterator
 
 from watcher.art.model import CardFace, PageAnnotations, VectorPage
 from watcher.records.plain_text import one_line
-from watcher.settings.model import CardSettings, PrinterSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Finding, Level
 
 # The typefaces that every reader must have, in a form of its own (ISO 32000-1 9.6.2.2), and what writers call them.

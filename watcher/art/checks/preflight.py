@@ -8,26 +8,15 @@ in `fit`; overprint and hidden layers of PDF art are taken as they are.
 from collections.abc import Callable, Iterable, Sequence
 from itertools import chain
 
-from watcher.art.checks import (
-    colour as check_colour,
-)
-from watcher.art.checks import (
-    corner as check_corner,
-)
-from watcher.art.checks import (
-    edge as check_edge,
-)
-from watcher.art.checks import (
-    page as check_page,
-)
-from watcher.art.checks import (
-    sides as check_sides,
-)
-from watcher.art.checks import (
-    size as check_size,
-)
+from watcher.art.checks import colour as check_colour
+from watcher.art.checks import corner as check_corner
+from watcher.art.checks import edge as check_edge
+from watcher.art.checks import page as check_page
+from watcher.art.checks import sides as check_sides
+from watcher.art.checks import size as check_size
 from watcher.art.model import CardFace
-from watcher.settings.model import CardSettings, PrinterSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Finding, Side
 
 FaceCheck = Callable[[CardFace, CardSettings, PrinterSettings], Iterable[Finding]]

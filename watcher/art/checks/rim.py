@@ -26,7 +26,7 @@ from watcher.art.checks.edge_strips import (
 )
 from watcher.art.model import CardFace, Fit, Thumbnail
 from watcher.layout.geometry import Size
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Edge
 
 _CELL_MM = 0.5  # marks closer than this belong together

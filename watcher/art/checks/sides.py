@@ -9,7 +9,7 @@ from PIL import Image
 from watcher.art.fit_words import show_extent, show_shape
 from watcher.art.model import CardFace, Thumbnail
 from watcher.art.reading import SAME_SHAPE, shape_off
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Finding, Level
 
 _OTHER_RESOLUTION = Fraction(5, 4)  # less is not seen side by side (our own choice)

@@ -7,7 +7,8 @@ from watcher.art.fit_words import GOOD_PPI, good_pixels, show_extent
 from watcher.art.model import CardFace, PagePicture, VectorPage
 from watcher.art.reading import trim_box
 from watcher.layout.geometry import Size
-from watcher.settings.model import CardSettings, PrinterSettings
+from watcher.settings.card import CardSettings
+from watcher.settings.printer import PrinterSettings
 from watcher.terms import Finding, Level
 from watcher.units import show_size
 

@@ -11,7 +11,7 @@ from watcher.art.model import CardFace
 from watcher.art.pdf.text import text_near_cut
 from watcher.art.reading import trim_box
 from watcher.layout.geometry import Box
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Edge
 
 _ACROSS, _NEAR = "across-the-cut", "safe-zone"

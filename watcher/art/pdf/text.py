@@ -18,7 +18,7 @@ import pypdfium2.raw as pdfium
 from watcher.art.model import CardFace, VectorPage
 from watcher.art.pdf.thumbnail import LONGEST_PX
 from watcher.art.reading import trim_box
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Edge, Turn
 
 MOST_LETTERS = 50_000  # looked at; a page full of small print has 10,000 (our own choice)

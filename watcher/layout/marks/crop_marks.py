@@ -45,11 +45,6 @@ class MarkPlan:
         return len(self.unmarked)
 
 
-def crop_marks(layout: Layout) -> tuple[Mark, ...]:
-    """The marks of `plan_marks`, in the axes of the front page."""
-    return plan_marks(layout).marks
-
-
 def plan_marks(layout: Layout) -> MarkPlan:
     """Place marks or ticks for every cut line.
 

@@ -23,13 +23,11 @@ class ScorePlan:
         marks: dashed, beyond the ends of each fold.
         labels: where the word stands; on the back page at `box_behind`, read the same way.
         unmarked: how many folds have no mark.
-        unlabelled: how many marks have no word beside them.
     """
 
     marks: tuple[Mark, ...]
     labels: tuple[SlugPlace, ...]
     unmarked: int
-    unlabelled: int
 
 
 def runs_upwards(layout: Layout, fold: Fold) -> bool:
@@ -63,9 +61,7 @@ def plan_scores(layout: Layout, fold: Fold, marks: Iterable[Mark], word: tuple[F
         plan = dashed_marks(*turned, _changed_over(layout.printable), layout.bleed)
         scores = tuple(replace(mark, start=_over(mark.start), end=_over(mark.end)) for mark in plan.marks)
     labels = _labels(layout, scores, [mark.box for mark in (*marks, *scores)], word)
-    return ScorePlan(
-        marks=scores, labels=tuple(labels), unmarked=len(plan.unmarked), unlabelled=len(scores) - len(labels)
-    )
+    return ScorePlan(marks=scores, labels=tuple(labels), unmarked=len(plan.unmarked))
 
 
 def _labels(

@@ -16,19 +16,8 @@ import numpy.typing as npt
 
 from watcher.layout.geometry import Size
 from watcher.layout.register.alignment import Correction, Terms
-from watcher.layout.register.fit import (
-    ReadBy,
-    Reading,
-    ReadingsRefused,
-    RegisterFit,
-    expected,
-    fit_register,
-    fit_unchecked,
-    from_centre,
-    mean_readings,
-    named_marks,
-    show_reading,
-)
+from watcher.layout.register.fit import RegisterFit, expected, fit_register, fit_unchecked, from_centre
+from watcher.layout.register.readings import ReadBy, Reading, ReadingsRefused, mean_readings, named_marks, show_reading
 from watcher.layout.register.solve import slopes
 
 OFF_BY_EYE_MM = 0.06  # standard deviation, each way

@@ -14,14 +14,24 @@ it).
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from fractions import Fraction
 
 import numpy as np
 
-from watcher.errors import WrongUsage
 from watcher.layout.geometry import Point, Size
 from watcher.layout.register.alignment import Correction, Terms
+from watcher.layout.register.readings import (
+    MeanReading,
+    ReadBy,
+    Reading,
+    ReadingsRefused,
+    Scatter,
+    apart,
+    means_of,
+    named_marks,
+    scatter_of,
+    show_reading,
+)
 from watcher.layout.register.solve import moved, solve
 
 MOST_RESIDUAL_MM = 0.5  # what is accepted after calibration (trade-facts 5, common practice)
@@ -29,40 +39,7 @@ LEAST_SPREAD_MM = 10.0  # mean distance from the best line below which marks cou
 LEAST_BASE_MM = 40.0  # how far apart two marks must be to tell a turn (our own choice)
 MOST_TURN_DEGREES = 2.0  # more is a sheet that went in askew, not a printer's habit (our own choice)
 MOST_SCALE_OFF = 0.02  # more is a page that was printed to fit, not at actual size (our own choice)
-
-
-class ReadBy(StrEnum):
-    """How marks were read."""
-
-    EYE = "by light or pin"
-    SCANS = "from scans"
-
-
 MOST_LEFT_MM = {ReadBy.EYE: MOST_RESIDUAL_MM, ReadBy.SCANS: 0.15}  # fair scans leave at most 0.04 (measured)
-
-
-class ReadingsRefused(WrongUsage):
-    """No correction can be told from these readings; the message names the marks."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Reading:
-    """One mark read on one sheet, mm, in the axes of the back page.
-
-    Attributes:
-        mark: its number.
-        place: where the page says that its zero lies.
-        right, up: where on the printed scale the pin through the front's cross falls.
-    """
-
-    mark: int
-    place: Point
-    right: Fraction
-    up: Fraction
-
-    def moved_to(self, right: float, up: float) -> "Reading":
-        """The same mark with another reading."""
-        return Reading(mark=self.mark, place=self.place, right=Fraction(right), up=Fraction(up))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,21 +54,6 @@ class Residual:
     def distance(self) -> float:
         """How far off the mark stays."""
         return math.hypot(self.right, self.up)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Scatter:
-    """How the sheets differ among themselves, mm; no correction can remove that.
-
-    Attributes:
-        typical: standard deviation of a reading from the mean of its mark, both directions together.
-        worst: the largest distance between two sheets at one mark.
-        worst_mark: that mark.
-    """
-
-    typical: float
-    worst: float
-    worst_mark: int
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,8 +100,8 @@ def fit_register(sheets: Sequence[Sequence[Reading]], size: Size, read_by: ReadB
         )
     for number, sheet in enumerate(sheets, start=1):
         where = f" on sheet {number}" if len(sheets) > 1 else ""
-        _refuse_misfit(_means([sheet]), size, where, read_by, only_when_sure=True)
-    means = _means(sheets)
+        _refuse_misfit(means_of([sheet]), size, where, read_by, only_when_sure=True)
+    means = means_of(sheets)
     correction, terms = _fit(means, size)
     _refuse_misfit(means, size, "", read_by, only_when_sure=False)
     _refuse_impossible(correction)
@@ -147,42 +109,8 @@ def fit_register(sheets: Sequence[Sequence[Reading]], size: Size, read_by: ReadB
         correction=correction,
         terms=terms,
         residuals=_residuals(means, correction, size),
-        scatter=_scatter(sheets),
+        scatter=scatter_of(sheets),
         sheets=len(sheets),
-    )
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Mean:
-    """A mark's mean reading and how many readings it is the mean of."""
-
-    reading: Reading
-    count: int
-
-
-def _means(sheets: Sequence[Sequence[Reading]]) -> list[_Mean]:
-    return [_Mean(reading=_mean(read), count=len(read)) for read in _by_mark(sheets)]
-
-
-def mean_readings(sheets: Sequence[Sequence[Reading]]) -> list[Reading]:
-    """The mean reading of each mark, by its number."""
-    return [_mean(read) for read in _by_mark(sheets)]
-
-
-def _by_mark(sheets: Sequence[Sequence[Reading]]) -> list[list[Reading]]:
-    """The readings of each mark on all sheets, by its number."""
-    by_mark: dict[int, list[Reading]] = {}
-    for reading in (reading for sheet in sheets for reading in sheet):
-        by_mark.setdefault(reading.mark, []).append(reading)
-    return [read for _, read in sorted(by_mark.items())]
-
-
-def _mean(read: Sequence[Reading]) -> Reading:
-    return Reading(
-        mark=read[0].mark,
-        place=read[0].place,
-        right=sum((reading.right for reading in read), Fraction(0)) / len(read),
-        up=sum((reading.up for reading in read), Fraction(0)) / len(read),
     )
 
 
@@ -192,10 +120,10 @@ def fit_unchecked(read: Sequence[Reading], size: Size) -> tuple[Correction, Term
     Raises:
         ReadingsRefused: the marks are in line or too near each other.
     """
-    return _fit([_Mean(reading=reading, count=1) for reading in read], size)
+    return _fit([MeanReading(reading=reading, count=1) for reading in read], size)
 
 
-def _fit(means: Sequence[_Mean], size: Size) -> tuple[Correction, Terms]:
+def _fit(means: Sequence[MeanReading], size: Size) -> tuple[Correction, Terms]:
     terms = _terms_for([mean.reading for mean in means])
     places = np.array([from_centre(mean.reading.place, size) for mean in means])
     wanted = places + np.array([[float(mean.reading.right), float(mean.reading.up)] for mean in means])
@@ -255,7 +183,7 @@ def from_centre(place: Point, size: Size) -> tuple[float, float]:
     return float(place.x - size.width / 2), float(place.y - size.height / 2)
 
 
-def _residuals(means: Iterable[_Mean], correction: Correction, size: Size) -> tuple[Residual, ...]:
+def _residuals(means: Iterable[MeanReading], correction: Correction, size: Size) -> tuple[Residual, ...]:
     return tuple(_residual(mean.reading, correction, size) for mean in means)
 
 
@@ -264,7 +192,7 @@ def _residual(reading: Reading, correction: Correction, size: Size) -> Residual:
     return Residual(mark=reading.mark, right=float(reading.right) - right, up=float(reading.up) - up)
 
 
-def _refuse_misfit(means: list[_Mean], size: Size, where: str, read_by: ReadBy, *, only_when_sure: bool) -> None:
+def _refuse_misfit(means: list[MeanReading], size: Size, where: str, read_by: ReadBy, *, only_when_sure: bool) -> None:
     """Refuse readings of which one stays further off than is accepted.
 
     With `only_when_sure`, marks that are too few or too badly placed to tell are passed over: the mean will tell.
@@ -295,12 +223,12 @@ def _refuse_misfit(means: list[_Mean], size: Size, where: str, read_by: ReadBy, 
     culprit, others = _odd_one_out(means, size) or _by_all(means, worst.mark, correction, size)
     raise ReadingsRefused(
         f"Mark {culprit.mark}{where} does not fit the others: it reads {show_reading(culprit)}, they say "
-        f"{show_reading(others)} there. That is {_apart(culprit, others):.2f} mm apart; {MOST_RESIDUAL_MM} mm is the "
+        f"{show_reading(others)} there. That is {apart(culprit, others):.2f} mm apart; {MOST_RESIDUAL_MM} mm is the "
         "most. Look at it again: is a plus a minus, or right and up changed over?"
     )
 
 
-def _odd_one_out(means: list[_Mean], size: Size) -> tuple[Reading, Reading] | None:
+def _odd_one_out(means: list[MeanReading], size: Size) -> tuple[Reading, Reading] | None:
     """The mark without which the others agree best, and what they say there; None when they are too few to tell."""
     if len(means) < 5:
         return None
@@ -316,17 +244,13 @@ def _odd_one_out(means: list[_Mean], size: Size) -> tuple[Reading, Reading] | No
     return min(found, key=lambda one: one[0])[1:] if found else None
 
 
-def _by_all(means: list[_Mean], mark: int, correction: Correction, size: Size) -> tuple[Reading, Reading]:
+def _by_all(means: list[MeanReading], mark: int, correction: Correction, size: Size) -> tuple[Reading, Reading]:
     reading = next(mean.reading for mean in means if mean.reading.mark == mark)
     return reading, _said_at(reading, correction, size)
 
 
 def _said_at(reading: Reading, correction: Correction, size: Size) -> Reading:
     return reading.moved_to(*expected(reading.place, correction, size))
-
-
-def _apart(one: Reading, other: Reading) -> float:
-    return math.hypot(float(one.right - other.right), float(one.up - other.up))
 
 
 def _refuse_impossible(correction: Correction) -> None:
@@ -341,31 +265,3 @@ def _refuse_impossible(correction: Correction) -> None:
                 f"By these readings the back is {abs(1 - scale):.1%} too {words[scale > 1]}: front and back were not "
                 "both printed at actual size. Set 100 % and print the target again."
             )
-
-
-def _scatter(sheets: Sequence[Sequence[Reading]]) -> Scatter | None:
-    by_mark = [read for read in _by_mark(sheets) if len(read) > 1]
-    if not by_mark:
-        return None
-    squares = sum(_apart(one, _mean(read)) ** 2 for read in by_mark for one in read)
-    spare = sum(len(read) - 1 for read in by_mark)
-    worst, mark = max((_apart(one, other), one.mark) for read in by_mark for one in read for other in read)
-    return Scatter(typical=math.sqrt(squares / spare), worst=worst, worst_mark=mark)
-
-
-def show_reading(reading: Reading) -> str:
-    """A reading as people write it: `+0.8, +0.5 mm`."""
-    return f"{_signed(reading.right)}, {_signed(reading.up)} mm"
-
-
-def _signed(value: Fraction) -> str:
-    hundredths = round(value * 100)
-    text = f"{abs(hundredths) / 100:.2f}"
-    text = text[:-1] if text.endswith("0") else text
-    return f"{'-' if hundredths < 0 else '+'}{text}"
-
-
-def named_marks(read: Sequence[Reading]) -> str:
-    """`Marks 1, 2 and 5`."""
-    numbers = [str(reading.mark) for reading in read]
-    return f"Marks {', '.join(numbers[:-1])} and {numbers[-1]}"

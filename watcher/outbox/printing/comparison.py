@@ -14,7 +14,9 @@ from watcher.outbox.printing.media import Media
 from watcher.outbox.printing.paper_words import edges_of, known_sizes, listed, lying, rim_line, size_words
 from watcher.outbox.printing.printer_says import PDF, PrinterSays
 from watcher.records.plain_text import one_line
-from watcher.settings.model import PrinterSettings, Settings, SheetSettings
+from watcher.settings.model import Settings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.terms import Duplex, Flip
 from watcher.units import show_mm
 

@@ -11,14 +11,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from watcher.errors import PrinterBusy, PrinterError, PrinterGone, PrinterRefused, WrongUsage
 from watcher.outbox.printing.address import Address
-from watcher.outbox.printing.contract import (
-    JobRequest,
-    JobState,
-    NewJob,
-    PrinterState,
-    PrinterStatus,
-    QueuedJob,
-)
+from watcher.outbox.printing.contract import JobRequest, JobState, NewJob, PrinterState, PrinterStatus, QueuedJob
 from watcher.outbox.printing.ipp_codes import FIRST_ERROR, FOR_GOOD, FOR_NOW, Operation, Status
 from watcher.outbox.printing.ipp_message import BadMessage, Group, Message, decode, encode
 from watcher.outbox.printing.ipp_transport import Transport
@@ -28,7 +21,8 @@ from watcher.outbox.printing.media import read_media, write_media
 from watcher.outbox.printing.printer_says import PrinterSays, read_printer
 from watcher.records.plain_text import one_line
 from watcher.settings.fields import CertificateFingerprint, PrinterAddress
-from watcher.settings.model import PrinterSettings, Settings
+from watcher.settings.model import Settings
+from watcher.settings.printer import PrinterSettings
 from watcher.settings.trusted import check_printer
 
 USER = "print-folder"  # the owner of our jobs where no login names one; only their owner may release and cancel them

@@ -15,12 +15,12 @@ from watcher.disk import cut_name
 from watcher.layout.geometry import Margins, Size
 from watcher.outbox.printing.contract import JobRequest, PrinterStatus
 from watcher.outbox.printing.media import Media
-from watcher.outbox.printing.notes import SheetJob
+from watcher.outbox.printing.order_printing import SheetJob
 from watcher.outbox.printing.paper_words import edges_of, known_sizes, listed, lying, rim_line, size_words
 from watcher.outbox.printing.printer_says import PDF, PrinterSays
 from watcher.outbox.printing.stacks import NotSent
 from watcher.records.plain_text import one_line
-from watcher.settings.model import SheetSettings
+from watcher.settings.sheet import SheetSettings
 from watcher.terms import ONE_SIDED, Flip, Quality
 from watcher.units import show_mm
 

@@ -8,7 +8,7 @@ from watcher.archive.folder_words import PRINTED, FolderWords, Word, files_in, f
 from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import OrderTicket, read_ticket
 from watcher.inbox.complete import Completeness, how_complete
-from watcher.outbox.printing.notes import order_key
+from watcher.outbox.printing.order_printing import order_key
 from watcher.outbox.printing.stacks import Stack, stacks_of
 
 _MOST_TICKETS = 1000  # of a run

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from watcher.outbox.printing.notes import OrderPrinting, Part, SheetJob
+from watcher.outbox.printing.order_printing import OrderPrinting, Part, SheetJob
 from watcher.outbox.printing.printer_words import is_progress
 from watcher.outbox.printing.record_file import what_of
 from watcher.outbox.printing.sending_life import JobStage

@@ -33,7 +33,6 @@ class PrinterSays:
         scalings: `print-scaling-supported`.
         most_copies: the most copies of one job; None: it does not tell.
         job_attributes: what a job for it may ask for.
-        media_members: what the media-col of such a job may hold.
         holds: whether a job can be held until it is released.
     """
 
@@ -48,7 +47,6 @@ class PrinterSays:
     scalings: tuple[str, ...]
     most_copies: int | None
     job_attributes: frozenset[str]
-    media_members: frozenset[str]
     holds: bool
 
     def sheets_for(self, size: Size, source: str | None = None, kind: str | None = None) -> tuple[Media, ...]:
@@ -91,7 +89,6 @@ def read_printer(attributes: Attributes) -> PrinterSays:
         scalings=attributes.words("print-scaling-supported"),
         most_copies=max((one.upper for one in copies), default=None),
         job_attributes=frozenset(attributes.words("job-creation-attributes-supported")),
-        media_members=frozenset(attributes.words("media-col-supported")),
         holds=_holds(attributes),
     )
 

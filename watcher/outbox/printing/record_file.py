@@ -8,7 +8,7 @@ from pathlib import Path
 
 from watcher.disk import remove_file, write_durably
 from watcher.orders.quantity import counted
-from watcher.outbox.printing.notes import BY_HAND, OrderPrinting, Part, SheetJob
+from watcher.outbox.printing.order_printing import BY_HAND, OrderPrinting, Part, SheetJob
 from watcher.outbox.printing.sending_life import JobStage
 from watcher.records.plain_text import one_line
 

@@ -11,7 +11,8 @@ from watcher.disk import remove_file
 from watcher.outbox.printing import printer_calls as calls
 from watcher.outbox.printing.contract import JobState, Printer
 from watcher.outbox.printing.job_request import Wanted, name_at_printer, token_of
-from watcher.outbox.printing.notes import PrintNotes, SheetJob
+from watcher.outbox.printing.notes import PrintNotes
+from watcher.outbox.printing.order_printing import SheetJob
 from watcher.outbox.printing.printer_calls import Call, Outcome
 from watcher.outbox.printing.printer_threads import PrinterThreads
 from watcher.outbox.printing.sending_life import UNDER_WAY, Do, Event, If, JobStage, Rule, Then, rules_for

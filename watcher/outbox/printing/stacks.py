@@ -14,7 +14,7 @@ from watcher.archive.folder_words import SHEETS_NAME
 from watcher.archive.ticket_file import PrintFile
 from watcher.archive.ticket_reader import OrderTicket
 from watcher.errors import PrintFolderError
-from watcher.outbox.printing.notes import OrderPrinting, Part
+from watcher.outbox.printing.order_printing import OrderPrinting, Part
 from watcher.terms import ONE_SIDED, PageOrder
 
 _MOST_COPIES = 5000

@@ -13,10 +13,9 @@ from watcher.disk import sha256_of
 from watcher.errors import OrderHeld
 from watcher.orders.claim import taking_folder
 from watcher.orders.model import Order, Repeat
-from watcher.orders.pairing import common_art
 from watcher.outbox.product import building_folder
 from watcher.service.shop import Shop
-from watcher.settings.model import CardSettings
+from watcher.settings.card import CardSettings
 from watcher.terms import Side
 from watcher.work.job import Job, job_for
 
@@ -45,7 +44,7 @@ def job_for_order(order: Order, shop: Shop, name_for: Callable[[Order], str]) ->
     job = _job(order, shop, made_with, name_for(order), art)
     shown, day = _first_made(art, shop) or (job.name, job.made_at[:10])
     said = tuple(earlier_findings(order))
-    return replace(job, shown=shown, date=day, common=tuple(common_art(card).items()), said=said)
+    return replace(job, shown=shown, date=day, common=tuple(card.common_art.items()), said=said)
 
 
 def job_for_repeat(order: Order, repeat: Repeat, shop: Shop, name_for: Callable[[Order], str]) -> tuple[Order, Job]:
@@ -103,7 +102,7 @@ def _common_digests(card: CardSettings) -> dict[Side, str]:
         OrderHeld: it cannot be read.
     """
     digests = {}
-    for side, path in common_art(card).items():
+    for side, path in card.common_art.items():
         try:
             digests[side] = sha256_of(path)
         except OSError as error:

@@ -9,7 +9,7 @@ from watcher.archive.folder_words import PRINTED
 from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.disk import fitting_order_name, free_name
 from watcher.inbox.file_names import compare_key
-from watcher.inbox.names import tidy_order_name
+from watcher.inbox.tidy import tidy_order_name
 from watcher.orders.model import GroupKey, Order
 from watcher.orders.readings import group_key
 from watcher.outbox.finished import FinishedCommands

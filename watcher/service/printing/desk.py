@@ -2,12 +2,14 @@
 
 from dataclasses import dataclass
 
-from watcher.outbox.printing.notes import OrderNote, OrderPrinting, PrintNotes
+from watcher.outbox.printing.notes import PrintNotes
 from watcher.outbox.printing.order_folder import OrderFolder
+from watcher.outbox.printing.order_printing import OrderNote, OrderPrinting
 from watcher.outbox.printing.sending import Sending
 from watcher.outbox.printing.stacks import NotSent
 from watcher.service.shop import Shop
-from watcher.settings.model import PrinterSettings, SheetSettings
+from watcher.settings.printer import PrinterSettings
+from watcher.settings.sheet import SheetSettings
 
 
 @dataclass(frozen=True, kw_only=True)

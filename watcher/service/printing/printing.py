@@ -8,8 +8,9 @@ from pathlib import Path
 from loguru import logger
 
 from watcher.archive.folder_words import PRINTED, Word
-from watcher.outbox.printing.notes import FILE_NAME, OrderPrinting, open_notes
+from watcher.outbox.printing.notes import FILE_NAME, open_notes
 from watcher.outbox.printing.order_folder import OrderFolder, find_by_key, read_order_folder
+from watcher.outbox.printing.order_printing import OrderPrinting
 from watcher.outbox.printing.printer_threads import PrinterThreads
 from watcher.outbox.printing.record_file import read_record
 from watcher.outbox.printing.sending import Sending
@@ -78,11 +79,6 @@ class Printing:
         if self._made or self._is_waiting_for_files or self._seen is None:
             return False
         return self._desk is None or self._desk.sending.is_settled
-
-    @property
-    def waits(self) -> bool:
-        """Whether jobs are under way that wait for their printers."""
-        return self._desk is not None and bool(self._desk.sending.jobs)
 
     def made(self, folder: str) -> None:
         """Take in that an order's folder has come into the outbox."""

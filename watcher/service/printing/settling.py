@@ -6,8 +6,8 @@ from pathlib import Path
 
 from watcher.archive.folder_words import PRINTED, Word
 from watcher.disk import free_name, move_folder, remove_file
-from watcher.outbox.printing.notes import OrderNote, OrderPrinting
 from watcher.outbox.printing.order_folder import OrderFolder, find_by_key, name_with
+from watcher.outbox.printing.order_printing import OrderNote, OrderPrinting
 from watcher.outbox.printing.record_file import record_text, what_to_look_at, write_record
 from watcher.outbox.printing.sending_life import JobStage
 from watcher.service.printing.desk import Desk

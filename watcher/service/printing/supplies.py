@@ -12,8 +12,9 @@ from watcher.orders.quantity import counted
 from watcher.outbox.printing.contract import Printer
 from watcher.outbox.printing.ipp_client import connect
 from watcher.outbox.printing.job_request import Wanted
-from watcher.outbox.printing.notes import OrderNote, OrderPrinting, Part, PrintNotes, SheetJob
+from watcher.outbox.printing.notes import PrintNotes
 from watcher.outbox.printing.order_folder import OrderFolder, find_by_key
+from watcher.outbox.printing.order_printing import OrderNote, OrderPrinting, Part, SheetJob
 from watcher.outbox.printing.print_status import waiting_words
 from watcher.outbox.printing.record_file import record_text, what_of, write_record
 from watcher.outbox.printing.sending import Prepared
@@ -22,8 +23,8 @@ from watcher.outbox.printing.stacks import Document, NotSent, Piece, cut_pages, 
 from watcher.records.trouble import say_trouble
 from watcher.service.printing.desk import printer_of, sheet_of
 from watcher.service.shop import Shop
-from watcher.settings.model import SheetSettings
 from watcher.settings.papers import media_name
+from watcher.settings.sheet import SheetSettings
 from watcher.settings.to_toml import read_settings
 
 DOCUMENTS = "printing"  # the folder in `state` for what is about to be sent

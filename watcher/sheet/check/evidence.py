@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 
-from watcher.sheet.check.by_sight import WrongPlace, seen_and_wanted, wanted_pages
+from watcher.sheet.check.by_sight import WrongPlace
+from watcher.sheet.check.expected_page import seen_and_wanted, wanted_pages
 from watcher.sheet.check.neighbours import Pixels
 from watcher.sheet.check.render import CLOSER_PPI, SheetRenderer
 from watcher.sheet.draw.plan import SheetPage, SheetPlan

@@ -35,7 +35,7 @@ _Ends = tuple[float, float]
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class InPlace:
-    """The expected look of a part of a page, in steps of some pixels; a `by_sight.Wanted`."""
+    """The expected look of a part of a page, in steps of some pixels; an `expected_page.Wanted`."""
 
     darkest: Pixels
     lightest: Pixels

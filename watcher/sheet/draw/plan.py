@@ -54,11 +54,6 @@ class SheetForm:
     sheets: int
     whose: tuple[tuple[str, str], ...] = ()
 
-    @classmethod
-    def all_alike(cls, layout: Layout, design: CardDesign, sheets: int) -> "SheetForm":
-        """The same card at every place."""
-        return cls(designs=(design,) * layout.up, sheets=sheets)
-
 
 @dataclass(frozen=True, kw_only=True)
 class SheetPlan:
