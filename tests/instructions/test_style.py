@@ -53,6 +53,19 @@ def test_every_page_says_which_of_how_many_it_is():
     assert texts_of(canvas) == [f"lantern-walk, page {number} of 3" for number in (1, 2, 3)]
 
 
+def test_the_foot_is_small_whatever_was_written_last():
+    canvas = new_page()
+    canvas.setFont(BOLD, 30)
+    canvas.showPage()
+    canvas.save()
+    with pypdfium2.PdfDocument(canvas._filename.getvalue()) as document:
+        page = document[0]
+        words = page.get_textpage()
+        assert pypdfium2.raw.FPDFText_GetFontSize(words.raw, 0) == pytest.approx(8)
+        words.close()
+        page.close()
+
+
 def test_a_foot_that_is_too_long_loses_its_middle_and_never_its_page():
     canvas = new_page(foot="begin" + "w" * 80 + "end")
     canvas.showPage()
