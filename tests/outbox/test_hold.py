@@ -9,7 +9,7 @@ import pytest
 from tests.outbox.a_held_order import ART, SINCE, WHY
 from watcher.orders.held_note import HeldFile, read_held_note
 from watcher.orders.model import KeptFile, Order
-from watcher.outbox.hold import hold
+from watcher.outbox.hold import hold, ways_out
 from watcher.terms import Finding, Level, Side
 
 
@@ -140,6 +140,14 @@ def test_why_reads_well(take, hold_it, shelves):
 def test_what_cannot_be_accepted_does_not_offer_it(take, hold_it, shelves):
     hold_it(take(), "spring menu_back.png is a damaged PNG. Export it again.")
     assert " ok" not in _why(shelves)
+
+
+def test_art_that_newer_files_replaced_is_neither_accepted_nor_mended(take, hold_it):
+    note = replace(hold_it(take(), soft=True), replaced=True)
+    assert ways_out(note) == [
+        "Delete this folder, if you no longer want it.",
+        "Or move it back into the inbox: it is tried again.",
+    ]
 
 
 def test_the_note_gives_each_reason_with_its_code_and_side(take, hold_it, shelves):
