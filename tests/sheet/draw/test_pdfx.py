@@ -35,12 +35,14 @@ def _grey_image():
     return image
 
 
-def test_a_soft_mask_stays_device_grey_beside_grey_that_gets_a_meaning():
-    """ISO 32000-1 11.6.5.3 (table 145): the colour space of a soft-mask image is DeviceGray, and no other."""
+@pytest.mark.parametrize(("inks", "grey"), [(Inks.RGB, "/CalGray"), (Inks.CMYK, "/DeviceGray")])
+def test_a_soft_mask_stays_device_grey_whatever_grey_beside_it_becomes(press_icc, inks, grey):
+    """A mask by ISO 32000-1 11.6.5.3 (table 145); grey beside it where the press has a black ink (PDF/X-4)."""
     writer = PdfWriter()
     image, mask = _grey_image(), _grey_image()
     image[NameObject("/SMask")] = writer._add_object(mask)
     writer._add_object(image)
-    press = Press(profile=PressProfile(data=SRGB, inks=Inks.RGB), title="menu", date="2026-05-01")
-    add_pdfx(writer, press, bytes(16), {})
-    assert (image["/ColorSpace"][0], mask["/ColorSpace"]) == ("/CalGray", "/DeviceGray")
+    profile = PressProfile(data=SRGB if inks is Inks.RGB else press_icc, inks=inks)
+    add_pdfx(writer, Press(profile=profile, title="menu", date="2026-05-01"), bytes(16), {})
+    space = image["/ColorSpace"]
+    assert (str(space if inks is Inks.CMYK else space[0]), mask["/ColorSpace"]) == (grey, "/DeviceGray")
