@@ -56,6 +56,12 @@ def test_the_size_is_measured_between_what_the_sheet_shows():
     assert "must say 100 %" in said[3]
 
 
+@pytest.mark.parametrize(("others", "which"), [(False, ""), (True, " of <b>a_sheets.pdf</b>")])
+def test_the_first_sheet_is_of_a_named_file_where_there_are_others(others, which):
+    said = words.print_one(("a_sheets.pdf",), Flip.LONG_EDGE, Duplex.AUTOMATIC, Copies.ONCE, None, others=others)
+    assert said == f"<b>Print ONE sheet</b>{which}."
+
+
 @pytest.mark.parametrize(("flip", "pages"), [(None, "pages 2 to 5"), (Flip.LONG_EDGE, "pages 3 to 10")])
 def test_the_pages_of_the_rest_follow_those_of_the_first_sheet(flip, pages):
     """Five sheets in a row: the first took one page where nothing is on the back, else two."""
