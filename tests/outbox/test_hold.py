@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.outbox.a_held_order import ART, SINCE, WHY
-from watcher.orders.held_note import HeldFile, read_held_note
+from watcher.orders.held_note import HeldFile, HeldFor, read_held_note
 from watcher.orders.model import KeptFile, Order
 from watcher.outbox.hold import hold, ways_out
 from watcher.terms import Finding, Level, Side
@@ -148,6 +148,12 @@ def test_art_that_newer_files_replaced_is_neither_accepted_nor_mended(take, hold
         "Delete this folder, if you no longer want it.",
         "Or move it back into the inbox: it is tried again.",
     ]
+
+
+def test_only_the_customers_picture_is_sent_not_the_one_that_shows_what_was_found(take, hold_it):
+    pictures = ("menu_card.png", "menu_why.png")
+    note = replace(hold_it(take()), needs=HeldFor.YES, pictures=pictures)
+    assert ways_out(note)[0] == "Send menu_card.png to the customer."
 
 
 def test_the_note_gives_each_reason_with_its_code_and_side(take, hold_it, shelves):
