@@ -81,6 +81,24 @@ def test_what_is_painted_at_last_stands_on_the_page_that_asked_for_it():
     assert ["late" in text for text in texts_of(canvas)] == [True, False]
 
 
+def test_what_is_painted_at_last_stands_where_it_was_asked_for():
+    canvas = new_page(foot="")
+    canvas.saveState()
+    canvas.translate(70, 90)
+    canvas.at_last(lambda page: (page.setFont(SANS, 8), page.drawString(0, 0, "HHH")))
+    canvas.restoreState()
+    canvas.showPage()
+    canvas.save()
+    with pypdfium2.PdfDocument(canvas._filename.getvalue()) as document:
+        page = document[0]
+        words = page.get_textpage()
+        at = words.get_text_range().index("HHH")
+        left, bottom, *_ = words.get_charbox(at)
+        words.close()
+        page.close()
+    assert (left, bottom) == pytest.approx((70, 90), abs=1.5)
+
+
 def test_only_letters_with_the_same_code_in_every_document_are_drawn_again():
     canvas = new_page()
     canvas.setFont(SANS, 9)
