@@ -59,7 +59,9 @@ def test_its_correction_of_earlier_can_be_dropped(run, shop):
     run(*LASER, "register", *(word for mark in range(1, 7) for word in ("--reading", f"{mark}:+0.8,+0.5")))
     _one_side_and_no_flip(shop)
     assert run(*LASER, "forget")[0] == 0
-    assert tomllib.loads((shop / "alignment.toml").read_text())["alignments"][-1]["forgotten"] is True
+    last = tomllib.loads((shop / "alignment.toml").read_text())["alignments"][-1]
+    assert (last["forgotten"], last["flip"]) == (True, "long-edge")
+    assert run(*LASER, "show")[0] == 0  # the file can be read again
 
 
 def test_turn_test_as_options_says_the_lines(run):
