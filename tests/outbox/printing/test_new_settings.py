@@ -77,6 +77,14 @@ def test_lines_stay_within_the_width_of_the_starters(kind):
     assert max(len(line) for line in text.splitlines()) <= 120
 
 
+@pytest.mark.parametrize("kind", STARTERS)
+def test_a_rim_stands_behind_the_size_of_its_sheet(kind):
+    text = fill_in(starter_text(kind), URI, SHOPS[0])
+    tables = [table for table in text.split("\n[") if table.startswith("sheets.") and "\nunprintable = " in table]
+    assert tables
+    assert all(table.index("\nsize = ") < table.index("\nunprintable = ") for table in tables)
+
+
 def test_sheets_are_called_as_we_call_them(loaded):
     text = fill_in(
         starter_text("shop"), URI, printer([LETTER, A4, SRA3, ("304.8", "457.2")], [LETTER, ("304.8", "457.2")])
