@@ -14,7 +14,7 @@ ROOM = (300.0, 400.0)
 
 
 class Heard(Canvas):
-    """A canvas that remembers its words, where they stand and their colours, its lines with their width, and its dashes."""
+    """A canvas that remembers its words, where they stand and their colours, its lines with their width, its dashes."""
 
     def __init__(self):
         super().__init__(io.BytesIO())
