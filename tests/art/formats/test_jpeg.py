@@ -84,7 +84,7 @@ def test_a_jpeg_half_of_zeros_is_refused(picture, saved, refusal):
 
 @pytest.mark.parametrize(("zeros", "is_hole"), [(127, False), (200, True)])
 def test_zeros_that_spell_detail_are_a_hole_however_short(picture, saved, zeros, is_hole):
-    """In the usual table of a grey picture the word of zeros is a detail (ITU-T T.81 table K.5: its first value is 01)."""
+    """The word of zeros in the usual table of a grey picture is a detail (T.81 table K.5: its first value is 01)."""
     data = saved(picture(300, 300, "L"), "JPEG")
     middle = len(data) * 3 // 4
     data = data[:middle] + bytes(zeros) + data[middle:]
