@@ -156,7 +156,9 @@ def test_which_limit_of_the_system_is_reached_is_said(inbox, hints, monkeypatch,
         raise OSError(number, "refused")
 
     monkeypatch.setattr(watch_module, "Observer", refused)
-    InboxWatch(inbox, hints, told.append).start()
+    watch = InboxWatch(inbox, hints, told.append)
+    watch.start()
+    watch.stop()
     assert f"fs.inotify.{limit}" in told[0]
 
 
