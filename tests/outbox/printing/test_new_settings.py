@@ -127,3 +127,10 @@ def test_a_printer_that_tells_no_sheets_leaves_them_as_they_are(loaded):
     settings = loaded(fill_in(starter_text("shop"), URI, says(sheets=(), ready=None, sides=())))
 
     assert settings.sheets.keys() == {"13x19", "sra3", "sra3-a6"}
+
+
+def test_a_printer_that_does_not_tell_whether_it_turns_leaves_who_does(loaded):
+    before = loaded(starter_text("shop")).printers["press"].duplex
+    text = fill_in(starter_text("shop"), URI, says(sheets=(), ready=None, sides=()))
+
+    assert tomllib.loads(text)["printers"]["press"].get("duplex", before) == before == "automatic"
