@@ -42,6 +42,28 @@ def test_readings_as_options_are_kept(run, shop):
     assert kept["shift_mm"] == [0.8, 0.5]
 
 
+def _one_side_and_no_flip(shop):
+    file = shop / "settings.toml"
+    text = file.read_text().replace("[cards.invitation]", "[cards.invitation]\nsides = 1")
+    file.write_text(text.replace('[printers.laser]\nflip = "long-edge"\n', "[printers.laser]\n"))
+
+
+def test_a_printer_whose_flip_is_unknown_is_not_measured(run, shop):
+    _one_side_and_no_flip(shop)
+    code, out, err = run(*LASER, "register", "--reading", "1:+0.8,+0.5")
+    assert (code, "mark" in out) == (2, False)
+    assert "does not say how laser turns a sheet. Do the turn test" in err
+
+
+def test_its_correction_of_earlier_can_be_dropped(run, shop):
+    run(*LASER, "register", *(word for mark in range(1, 7) for word in ("--reading", f"{mark}:+0.8,+0.5")))
+    _one_side_and_no_flip(shop)
+    assert run(*LASER, "forget")[0] == 0
+    last = tomllib.loads((shop / "alignment.toml").read_text())["alignments"][-1]
+    assert (last["forgotten"], last["flip"]) == (True, "long-edge")
+    assert run(*LASER, "show")[0] == 0  # the file can be read again
+
+
 def test_turn_test_as_options_says_the_lines(run):
     words = ["turn", "--arrow", "a", "--first", "a", "--guide", "d", "--stack-face", "down", "--stack-first", "a"]
     code, out, _ = run(*LASER, *words)

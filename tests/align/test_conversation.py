@@ -164,6 +164,7 @@ class TestTurning:
         _, said = converse(*GOOD_TURN, write("lead = top\n"), write(RIGHT, "lead = top\n", ""), "s")
         assert any("text must stand in quotes" in line for line in said)
         assert any(line.startswith("NOW the register") for line in said)
+        assert any("With a flatbed scanner" in line and "register --scans FRONT BACK" in line for line in said)
 
     def test_measures_with_the_flip_that_was_written(self, converse, shop):
         """The target is drawn for the new one."""

@@ -38,6 +38,14 @@ def test_settings_of_then_are_not_those_of_today(settings):
     assert settings_then(settings, now(settings)).sha256 == now(settings).sha256
 
 
+def test_a_printer_that_is_gone_prints_without_a_correction(settings):
+    before = now(settings)
+    printer = before.printer.model_copy(update={"name": "sold"})
+    sheet = before.sheet.model_copy(update={"printer": "sold"})
+    then = settings_then(settings, replace(before, printer=printer, sheet=sheet))
+    assert (then.printer.name, then.printer.align, then.printer.click) == ("sold", {}, None)
+
+
 def test_the_order_of_the_backs_is_todays_where_then_did_not_know_it(settings, print_folder):
     before = now(settings)
     file = print_folder / "settings.toml"

@@ -31,6 +31,7 @@ def said(folder: str, order: str = "lantern-walk") -> tuple[str, str, int | None
         ("lantern-walk not printed", "not printed", None),
         ("lantern-walk prnt", "other", None),
         ("lantern-walk print 0", "other", None),
+        ("lantern-walk print 5000", "print", 5000),
         ("lantern-walk print 5001", "other", None),
         ("lantern-walkprint", "other", None),
         ("lantern-walk print (conflicted copy 2026-11-30)", "other", None),

@@ -1,5 +1,6 @@
 """A journal that is lost or damaged is made again from the archive and the held folders."""
 
+import sqlite3
 from pathlib import Path
 
 import pytest
@@ -61,6 +62,19 @@ def test_a_damaged_one_is_set_aside_and_made_again(folders):
     journal.close()
     aside = folders[0] / f"damaged-2026-05-04T101112-{FILE_NAME}"
     assert aside.read_bytes().startswith(b"this is no journal, ")
+
+
+def test_a_locked_one_is_not_taken_for_damaged(folders, monkeypatch):
+    open_whole(folders).close()
+
+    def refuse(_state):
+        raise sqlite3.OperationalError("database is locked")
+
+    monkeypatch.setattr("watcher.archive.rebuild_journal.open_journal", refuse)
+    with pytest.raises(sqlite3.OperationalError, match="locked"):
+        open_or_rebuild(*folders, STAMP)
+    assert (folders[0] / FILE_NAME).exists()
+    assert not list(folders[0].glob("damaged-*"))
 
 
 def test_a_sound_one_is_kept_as_it_is(folders):

@@ -8,11 +8,13 @@ import pytest
 from tests.archive.archived_order import put_order
 from tests.orders.an_order import an_order
 from watcher.archive.effective_settings import settings_now
-from watcher.archive.repeat import RepeatPlan, plan_repeat
+from watcher.archive.repeat import RepeatPlan, common_name, plan_repeat
+from watcher.archive.same_art import order_fingerprint
 from watcher.errors import OrderHeld
 from watcher.orders.model import Repeat
 from watcher.settings.load import load_settings
 from watcher.settings.to_toml import write_settings
+from watcher.terms import Side
 
 
 @pytest.fixture
@@ -79,3 +81,14 @@ def test_a_card_that_cannot_take_the_art_any_more_holds_the_order(shop):
     change(shop, "[cards.tag]", "[cards.label]")
     with pytest.raises(OrderHeld, match="The card tag, .* is no longer in the settings"):
         plan(shop)
+
+
+def test_it_counts_as_the_same_art_as_its_own_art_dropped_again_beside_the_common_one(shop: Path) -> None:
+    own, common = ({"side": side, "file": file, "sha256": digest} for side, file, digest in (
+        ("front", "a.png", "ab"), ("back", common_name(Side.BACK, ".png"), "cd"),
+    ))  # fmt: skip
+    put_order(shop / "archive", "moon", art=[own, common], card="invitation")
+    found = plan(shop, Repeat(order="moon"))
+    dropped = replace(found.order, art=tuple(one for one in found.order.art if one.side is Side.FRONT))
+    card = load_settings(shop / "settings.toml").cards["invitation"]
+    assert found.sha256 == order_fingerprint(dropped, card, {Side.BACK: "cd"})

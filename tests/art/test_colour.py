@@ -93,6 +93,13 @@ def test_grey_pictures_and_the_presss_own_cmyk_pass_unchanged(face, press):
         assert [finding for finding in said if finding.code == "too-much-ink"] == []
 
 
+def test_a_pdf_page_stays_as_it_is_and_this_is_said(opened, press, pdf_of):
+    before = prepare_face(opened(pdf_of(241, 156), "pdf", shown="menu.pdf"), CARD)[0]
+    (after,), (said,) = made_for_press((before,), press, PRINTER)
+    assert (after, said.code, said.level) == (before, "pdf-not-converted", Level.NOTE)
+    assert "menu.pdf is a PDF: its colours are left as they are" in said.message
+
+
 def test_without_convert_nothing_is_changed(face, press):
     before = face(patches((250, 120, 30)))
     printer = PRINTER.model_copy(update={"convert": False})

@@ -42,3 +42,13 @@ def test_unclear_bleed_tells_what_printing_it_anyway_does(art_of, card):
     assert "taken as having 0.125 in of bleed, and that much at each edge is cut off." in said(Fraction("3.175"))
     assert "taken as having no bleed, and its bleed is made." in said(Fraction(0))
     assert "taken as having no bleed, and none is made." in said(Fraction(0), make_bleed="none")
+
+
+def test_unclear_bleed_tells_both_readings_as_people_know_the_size(art_of, card):
+    """1500 px on 5 in are 300 ppi, on 5.25 in 285.7; a page has its millimetres alone."""
+    said = [
+        fit_words.bleed_unclear(art, card(trim="5 x 5 in"), Fraction(0), TRIM).message
+        for art in (art_of(1500, 1500), art_of(130, 130, mm=True))
+    ]
+    assert "fits 127 x 127 mm (300 ppi) without bleed as well as 133.35 x 133.35 mm (286 ppi) with bleed." in said[0]
+    assert "fits 127 x 127 mm without bleed as well as 133.35 x 133.35 mm with bleed." in said[1]

@@ -10,6 +10,7 @@ from hashlib import sha256
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from PIL import Image
 
 from watcher.errors import ArtUnreadable
 from watcher.inbox import inspection as look
@@ -354,3 +355,10 @@ def test_names_from_inside_cannot_forge_a_line(make_zip):
         inspect_file(make_zip(("a\nforged\u202e.txt", b"x")))
     assert "\n" not in str(refused.value)
     assert "\u202e" not in str(refused.value)
+
+
+@pytest.mark.parametrize(("count", "pages"), [(1, None), (2, 2), (3, 3)])
+def test_a_tiff_of_several_pages_tells_how_many_and_one_of_one_is_a_picture(tmp_path, count, pages):
+    path, page = tmp_path / "card.tif", Image.new("RGB", (4, 3))
+    page.save(path, save_all=True, append_images=[page] * (count - 1))
+    assert inspect_file(path) == Inside(pages=pages)

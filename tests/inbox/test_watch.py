@@ -145,6 +145,23 @@ def test_a_missing_inbox_is_no_crash_and_is_watched_when_it_comes(tmp_path, hint
     watch.stop()
 
 
+@pytest.mark.parametrize(
+    ("number", "limit"), [(errno.EMFILE, "max_user_instances"), (errno.ENOSPC, "max_user_watches")]
+)
+def test_which_limit_of_the_system_is_reached_is_said(inbox, hints, monkeypatch, number, limit):
+    """inotify(7), errors of inotify_init (EMFILE) and inotify_add_watch (ENOSPC)."""
+    told: list[str] = []
+
+    def refused():
+        raise OSError(number, "refused")
+
+    monkeypatch.setattr(watch_module, "Observer", refused)
+    watch = InboxWatch(inbox, hints, told.append)
+    watch.start()
+    watch.stop()
+    assert f"fs.inotify.{limit}" in told[0]
+
+
 def test_without_a_free_instance_of_the_system_it_says_so_once_and_watches_when_there_is_one(inbox, hints, monkeypatch):
     """The library fails as soon as it is asked for: as tried out with all instances of this machine in use."""
     told: list[str] = []

@@ -135,6 +135,14 @@ def test_marks_that_found_no_room_are_named_by_their_place():
     assert "and 100 mm from the bottom edge of the front" in finding.message
 
 
+@pytest.mark.parametrize(("count", "end"), [(8, "7, 8 mm"), (9, "7, 8, \N{HORIZONTAL ELLIPSIS} mm")])
+def test_of_many_lines_the_first_eight_are_named(count, end):
+    """Eight fit a line of the page; our own choice."""
+    lines = tuple((True, Fraction(number)) for number in range(1, count + 1))
+    (finding,) = mark_findings(SheetMarks(marks=(), unmarked=lines), crosses=False)
+    assert f"at 1, 2, 3, 4, 5, 6, {end} from the left edge of the front." in finding.message
+
+
 def test_score_marks_words_and_crosses_that_found_no_room_are_told():
     marks = SheetMarks(marks=(), folds_unmarked=1, scores_unlabelled=True)
     codes = [finding.code for finding in mark_findings(marks, crosses=True)]

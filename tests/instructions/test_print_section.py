@@ -54,6 +54,25 @@ def test_the_turning_is_drawn_at_the_left_of_its_words():
     assert pages == 1
 
 
+@pytest.mark.parametrize(
+    ("reload", "foot"),
+    [
+        (None, "try it first"),
+        ("printed side up, top edge first", "printed side UP"),
+        ("with the grey clip", "as told here"),
+    ],
+)
+def test_below_the_drawing_stands_what_is_known_of_how_the_stack_goes_back(reload, foot):
+    with pypdfium2.PdfDocument(write_instructions(changed(FACTS, reload=reload, **BY_HAND))) as document:
+        page = document[0]
+        text = page.get_textpage()
+        said = text.get_text_range()
+        text.close()
+        page.close()
+    assert [words in said for words in ("try it first", "printed side UP", "as told here")].count(True) == 1
+    assert foot in said
+
+
 def test_one_warning_leaves_an_order_on_one_page():
     facts = changed(FACTS, preview=PREVIEW, due=date(2026, 12, 24), note="Grey ribbon.", findings=(LOW,), **BY_HAND)
     assert places(write_instructions(facts))[2] == 1

@@ -14,15 +14,16 @@ ROOM = (300.0, 400.0)
 
 
 class Heard(Canvas):
-    """A canvas that remembers its words with where they stand, its lines with their width, and its dashes."""
+    """A canvas that remembers its words, where they stand and their colours, its lines with their width, its dashes."""
 
     def __init__(self):
         super().__init__(io.BytesIO())
-        self.words, self.lines_drawn, self.dashed = [], [], []
+        self.words, self.lines_drawn, self.dashed, self.inks = [], [], [], set()
         self._dashes = False
 
     def drawCentredString(self, x, y, text, *args, **more):
         self.words.append((text, self.absolutePosition(x, y)))
+        self.inks.add(self._fillColorObj.hexval())
         super().drawCentredString(x, y, text, *args, **more)
 
     def setDash(self, *dashes):
@@ -71,6 +72,11 @@ def test_each_cut_has_one_number_and_none_stand_on_each_other():
     for number, one in enumerate(boxes):
         for other in boxes[number + 1 :]:
             assert one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]
+
+
+def test_no_number_or_name_is_white_on_white():
+    _, canvas = drawn(finishing(two_up()).plan.strokes)
+    assert "0xffffff" not in canvas.inks
 
 
 def test_the_edges_are_named_outside_of_the_sheet():

@@ -53,6 +53,19 @@ def test_every_page_says_which_of_how_many_it_is():
     assert texts_of(canvas) == [f"lantern-walk, page {number} of 3" for number in (1, 2, 3)]
 
 
+def test_the_foot_is_small_whatever_was_written_last():
+    canvas = new_page()
+    canvas.setFont(BOLD, 30)
+    canvas.showPage()
+    canvas.save()
+    with pypdfium2.PdfDocument(canvas._filename.getvalue()) as document:
+        page = document[0]
+        words = page.get_textpage()
+        assert pypdfium2.raw.FPDFText_GetFontSize(words.raw, 0) == pytest.approx(8)
+        words.close()
+        page.close()
+
+
 def test_a_foot_that_is_too_long_loses_its_middle_and_never_its_page():
     canvas = new_page(foot="begin" + "w" * 80 + "end")
     canvas.showPage()
@@ -66,6 +79,24 @@ def test_what_is_painted_at_last_stands_on_the_page_that_asked_for_it():
     canvas.showPage()
     canvas.showPage()
     assert ["late" in text for text in texts_of(canvas)] == [True, False]
+
+
+def test_what_is_painted_at_last_stands_where_it_was_asked_for():
+    canvas = new_page(foot="")
+    canvas.saveState()
+    canvas.translate(70, 90)
+    canvas.at_last(lambda page: (page.setFont(SANS, 8), page.drawString(0, 0, "HHH")))
+    canvas.restoreState()
+    canvas.showPage()
+    canvas.save()
+    with pypdfium2.PdfDocument(canvas._filename.getvalue()) as document:
+        page = document[0]
+        words = page.get_textpage()
+        at = words.get_text_range().index("HHH")
+        left, bottom, *_ = words.get_charbox(at)
+        words.close()
+        page.close()
+    assert (left, bottom) == pytest.approx((70, 90), abs=1.5)
 
 
 def test_only_letters_with_the_same_code_in_every_document_are_drawn_again():

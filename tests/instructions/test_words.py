@@ -56,6 +56,19 @@ def test_the_size_is_measured_between_what_the_sheet_shows():
     assert "must say 100 %" in said[3]
 
 
+@pytest.mark.parametrize(("others", "which"), [(False, ""), (True, " of <b>a_sheets.pdf</b>")])
+def test_the_first_sheet_is_of_a_named_file_where_there_are_others(others, which):
+    said = words.print_one(("a_sheets.pdf",), Flip.LONG_EDGE, Duplex.AUTOMATIC, Copies.ONCE, None, others=others)
+    assert said == f"<b>Print ONE sheet</b>{which}."
+
+
+@pytest.mark.parametrize(("flip", "pages"), [(None, "pages 2 to 5"), (Flip.LONG_EDGE, "pages 3 to 10")])
+def test_the_pages_of_the_rest_follow_those_of_the_first_sheet(flip, pages):
+    """Five sheets in a row: the first took one page where nothing is on the back, else two."""
+    rest = words.print_rest(("f.pdf",), 5, flip, Duplex.AUTOMATIC, Copies.PAGES, None, PrinterKind.LASER)
+    assert f"4 more sheets (5 with the first): {pages}." in rest
+
+
 def test_the_backs_of_a_stack_that_comes_backwards_are_asked_for_backwards():
     """Five sheets, the last one first: the back of sheet 1 is page 5, those of 2 to 5 are pages 1 to 4."""
     stack = Stack(sheets=5, order=PageOrder.N_TO_ONE)

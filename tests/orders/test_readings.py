@@ -85,6 +85,12 @@ def test_two_pictures_without_a_side_are_held_together(drop, pair):
     assert len(plans["menu 1"].files) == 2
 
 
+def test_a_third_picture_beside_a_front_and_a_back_is_to_be_taken_away(drop, pair):
+    drop("invitation/party_front.png", "invitation/party_back.png", "invitation/party.png")
+    (fault,) = [plan.fault for plan in pair() if plan.fault]
+    assert fault.startswith("party.png does not say which side it is, and the front and the back are there already.")
+
+
 def test_a_lone_half_says_the_very_name_of_the_other(drop, pair):
     drop("Back of Fête.png")
     (plan,) = pair()

@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 
 from tests.outbox.a_held_order import WHY
+from watcher.orders.held_note import HeldFor
+from watcher.outbox.why import ways_out
 
 
 def _why(shelves: Path, name: str = "spring menu") -> str:
@@ -35,6 +37,20 @@ def test_why_reads_well(take, hold_it, shelves):
         "  spring menu_front.png\n"
         "  spring menu_back.png\n"
     )
+
+
+def test_art_that_newer_files_replaced_is_neither_accepted_nor_mended(take, hold_it):
+    note = replace(hold_it(take(), soft=True), replaced=True)
+    assert ways_out(note) == [
+        "Delete this folder, if you no longer want it.",
+        "Or move it back into the inbox: it is tried again.",
+    ]
+
+
+def test_only_the_customers_picture_is_sent_not_the_one_that_shows_what_was_found(take, hold_it):
+    pictures = ("menu_card.png", "menu_why.png")
+    note = replace(hold_it(take()), needs=HeldFor.YES, pictures=pictures)
+    assert ways_out(note)[0] == "Send menu_card.png to the customer."
 
 
 def test_what_cannot_be_accepted_does_not_offer_it(take, hold_it, shelves):

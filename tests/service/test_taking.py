@@ -1,12 +1,14 @@
 """Complete orders taken out of the inbox, by a clock that the test holds; and what stays there, and why."""
 
 import os
+import zipfile
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
 import pytest
 
+from watcher.inbox.inspection import inspect_file
 from watcher.orders.readings import group_key
 from watcher.service.shop import Shop
 from watcher.service.taking import FULL_S, Taking, TakingResult
@@ -50,6 +52,16 @@ def test_a_half_that_has_waited_enough_is_taken_with_its_fault(take: Take, draw_
     (order,) = take(WAIT_S + 1).taken
     assert order.fault is not None
     assert order.fault.startswith("otter_front.png has waited 15 min for its back.")
+
+
+def test_a_half_in_a_zip_is_taken_at_once(taking: Taking, draw_card, print_folder: Path) -> None:
+    """A ZIP was packed whole: nothing is waited for."""
+    art = draw_card(print_folder / "otter_front.png")
+    with zipfile.ZipFile(print_folder / "inbox/otter.zip", "w") as packed:
+        packed.write(art, art.name)
+    (file,) = taking.take({}, (), 0.0).to_look
+    (order,) = taking.take({file.identity: inspect_file(file.path)}, (), 0.0).taken
+    assert (order.name, order.missing) == ("otter", "back")
 
 
 def test_an_order_waits_for_one_of_its_name_that_is_being_made(take: Take, drop_pair, print_folder: Path) -> None:

@@ -48,5 +48,12 @@ def test_correction_by_hand(changed):
     assert (align.turn, align.scale) == (-0.1, (1.001, 1.0))
 
 
+@pytest.mark.parametrize(("shift", "count"), [("50 mm", 0), ("-50.1 mm", 1)])
+def test_a_correction_by_hand_shifts_by_five_centimetres_at_most(faults, shift, count):
+    """Our own choice: no printer is off by more."""
+    found = faults({}, f'[printers.laser.align.letter]\nshift = ["0 mm", "{shift}"]')
+    assert ["use 50 mm or less" in fault for fault in found] == [True] * count
+
+
 def test_the_table_of_defaults_is_complete():
     assert PrinterSettings.model_fields.keys() - PRINTER_DEFAULTS.keys() == {"name", "flip"}

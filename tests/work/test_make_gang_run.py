@@ -16,6 +16,7 @@ from watcher.archive.effective_settings import settings_now
 from watcher.archive.ticket_reader import read_ticket
 from watcher.layout.geometry import Size
 from watcher.orders.model import ArtSource
+from watcher.orders.wishes import overs_from
 from watcher.settings.load import load_settings
 from watcher.terms import Side
 from watcher.work.gang_model import Examination, Examined, RunJob, RunMade, RunSpoiled
@@ -81,6 +82,27 @@ def test_each_order_has_its_card_s_picture_its_labels_and_its_share_of_the_cost(
     costs = [tomllib.loads((task.building / f"{name}_ticket.toml").read_text())["cost"] for name in ("apple", "birch")]
     assert sum(Decimal(cost["total"]) for cost in costs) == Decimal("0.15")
     assert all("money" not in cost for cost in costs)
+
+
+def test_the_instructions_count_the_spare_sheets_of_each_kind(
+    job_of: Callable[..., Job], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two kinds of sheet with one spare sheet each are two spare sheets."""
+    told = []
+    monkeypatch.setattr(
+        "watcher.work.make_gang_run.write_instructions", lambda facts: told.append(facts) or b"%PDF-1.6\n%%EOF\n"
+    )
+
+    def spared(job: Job) -> Job:
+        wishes = replace(job.order.wishes, overs=overs_from("1 sheet"))
+        sheet = job.settings.sheet.model_copy(update={"gang_layouts": 2})
+        return replace(job, order=replace(job.order, wishes=wishes), settings=replace(job.settings, sheet=sheet))
+
+    task = run_of(tmp_path, *(spared(job_of(name, count)) for name, count in (("apple", 58), ("birch", 57))))
+    task.building.mkdir()
+    assert isinstance(make_run(task), RunMade)
+    (facts,) = told
+    assert (len(facts.gang.plan.forms), facts.count.spare) == (2, 2)
 
 
 def test_what_saves_no_sheet_is_not_made(job_of: Callable[..., Job], tmp_path: Path) -> None:

@@ -57,7 +57,7 @@ class SideTable:
         self._side_of.pop("", None)
         # Taking a name apart and folding its case never make it shorter, so no longer tail can match.
         self._longest = max((len(unicodedata.normalize("NFD", word)) for word in self._side_of), default=0)
-        either = "|".join(map(re.escape, sorted(self._side_of, key=lambda word: (-len(word), word))))
+        either = "|".join(map(re.escape, sorted(self._side_of)))
         pair = rf"(?:\A|(?<=[\s_.\-(\[]))(?P<one>{either}){_AND}(?P<other>{either})[)\]]?\Z"
         self._pair = re.compile(pair, re.IGNORECASE)
 

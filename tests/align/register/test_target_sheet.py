@@ -76,3 +76,10 @@ def test_the_print_dialog_is_told_the_edge_that_the_settings_choose_for_it(setti
     sheet = settings.sheets["sra3"]
     printer = settings.printer_for(sheet).model_copy(update={"dialog_flip": Flip.SHORT_EDGE})
     assert target_sheet.target_pages(target("sra3"), printer, sheet).flip is Flip.SHORT_EDGE
+
+
+def test_the_table_stays_in_its_box_of_words_on_a_small_sheet(draw, target):
+    _, box = target_sheet.text_boxes(target("small"), Side.BACK)
+    xs, ys = draw(Side.BACK)[0].grid.call_args.args
+    assert float(box.left) <= min(xs) / PT_PER_MM < max(xs) / PT_PER_MM <= float(box.right)
+    assert float(box.bottom) - 0.001 <= min(ys) / PT_PER_MM < max(ys) / PT_PER_MM <= float(box.top) + 0.001

@@ -50,6 +50,14 @@ def test_one_flat_colour_along_the_edges_is_found(face):
     assert edge_colour(*face(pixels)) == (40, 40, 40)
 
 
+@pytest.mark.parametrize(("row", "colour"), [(4, None), (9, (40, 40, 40))])
+def test_what_stands_as_near_inside_the_trim_as_the_bleed_is_wide_counts(face, row, colour):
+    """3 mm of bleed outside of the trim and 3 mm inside: 6 rows of 1 mm."""
+    pixels = _paper(40)
+    pixels[row : row + 2, 20:40] = 200
+    assert edge_colour(*face(pixels)) == colour
+
+
 def test_two_colours_along_the_edges_are_none(face):
     pixels = _paper(40)
     pixels[:45] = 200

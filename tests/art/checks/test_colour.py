@@ -94,6 +94,14 @@ def test_ink_of_just_the_limit_is_fine(pdf_of, opened, said, small):
     assert "too-much-ink" not in said(page, small, PrinterSettings(name="press", ink_limit="300 %"))
 
 
+@pytest.mark.parametrize(("trim", "is_told"), [(None, True), ([9, 9, 178, 246], False)])
+def test_full_ink_beside_a_stated_trim_is_taken_for_crop_marks(pdf_of, opened, said, small, trim, is_told):
+    """Registration colour, all four inks at 100 %, is what marks outside the trim are drawn with (common practice)."""
+    boxes = {"TrimBox": trim} if trim else {}
+    page = opened(pdf_of(187, 255, content=b"1 1 1 1 K 0 9 m 6 9 l S", **boxes), "pdf")
+    assert ("too-much-ink" in said(page, small)) is is_told
+
+
 def test_tiny_spots_of_full_ink_are_fine(saved, opened, said, small):
     pixels = np.zeros((SIZE[1], SIZE[0], 4), np.uint8)
     pixels[100:104, 100:110] = 255

@@ -50,6 +50,14 @@ def test_what_bleeds_off_does_not_stand_there(measured):
     assert (found.nearest_mm, found.crosses) == (None, False)
 
 
+def test_between_things_that_run_out_on_three_sides_nothing_stands(measured):
+    """Six of them with no third of the way round free: a pattern, and what is near its fourth edge is part of it."""
+    above_and_below = [(x, y, x + 2, y + 6) for x in (20, 58) for y in (0, 84)]
+    to_the_left, near_the_right = [(0, y, 6, y + 2) for y in (25, 45)], (59, 43, 62, 47)
+    assert measured(*above_and_below, *to_the_left, near_the_right)[Edge.RIGHT].nearest_mm is None
+    assert measured(*above_and_below, near_the_right)[Edge.RIGHT].nearest_mm == pytest.approx(1, abs=0.15)
+
+
 def test_a_frame_is_a_border_at_its_distance_with_the_colour_outside_of_it(measured):
     for one in measured((5, 5, 61, 85)).values():
         assert one.border.inside_mm == pytest.approx(2, abs=0.15)

@@ -38,6 +38,12 @@ def test_too_few_pixels_are_held_below_one_limit_and_warned_of_below_the_other(f
     assert f"{ppi} ppi at 127 x 177.8 mm; {needed}. Export it at 1500 x 2100 px (300 ppi)." in finding.message
 
 
+def test_art_that_covers_the_bleed_is_asked_for_with_the_bleed(face_of, card):
+    """5 x 7 in and 0.125 in all round: 5.25 x 7.25 in, at 300 ppi 1575 x 2175 px."""
+    (finding,) = resolution(face_of(525, 725), card(hold_ppi=100, warn_ppi=200), ORDINARY)
+    assert " with bleed; 200 ppi is wanted. Export it at 1575 x 2175 px (300 ppi)." in finding.message
+
+
 def test_just_enough_pixels_are_enough(face_of, card):
     assert not list(resolution(face_of(1000, 1400), card(hold_ppi=100, warn_ppi=200), ORDINARY))
 

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from watcher.art.formats.jpeg import has_hole, read_head
 from watcher.terms import Level, Turn
 
 # EXIF 2.3 tag 274 as the standard draws it: where row 0 and column 0 of the stored pixels lie in the upright picture.
@@ -79,6 +80,15 @@ def test_a_jpeg_half_of_zeros_is_refused(picture, saved, refusal):
     half = len(data) // 2
     Image.open(io.BytesIO(data[:half] + b"\0" * 50 * half)).load()
     assert "is damaged" in refusal(data[:half] + b"\0" * 50 * half, "jpg")
+
+
+@pytest.mark.parametrize(("zeros", "is_hole"), [(127, False), (200, True)])
+def test_zeros_that_spell_detail_are_a_hole_however_short(picture, saved, zeros, is_hole):
+    """The word of zeros in the usual table of a grey picture is a detail (T.81 table K.5: its first value is 01)."""
+    data = saved(picture(300, 300, "L"), "JPEG")
+    middle = len(data) * 3 // 4
+    data = data[:middle] + bytes(zeros) + data[middle:]
+    assert has_hole(data, read_head(data)) is is_hole
 
 
 def test_the_end_of_a_thumbnail_is_not_the_end_of_the_picture(picture, saved, refusal):

@@ -48,3 +48,9 @@ def test_a_page_that_is_not_there_is_refused(two_pages, page):
 def test_what_is_odd_about_a_page_is_said(change, words):
     assert tiff_fault(PLAIN) is None
     assert words in tiff_fault(replace(PLAIN, **change))
+
+
+@pytest.mark.parametrize("packing", [1, 2, 3, 4, 5, 7, 8, 32773])
+def test_the_packings_of_the_standard_are_taken(packing):
+    """TIFF 6.0 sections 8 to 11 (1 to 4, 32773), 13 (5: LZW); its Technical Note 2 (7: JPEG) and Photoshop's (8)."""
+    assert tiff_fault(replace(PLAIN, packing=packing)) is None

@@ -53,6 +53,11 @@ def test_a_choice_never_takes_more_sheets_than_single_orders(wanted, up):
     assert len(choice.ganged) != 1
 
 
+def test_two_single_cards_share_one_sheet():
+    choice = choose_gang([1, 1], 2, 1)
+    assert (choice.ganged, choice.sheets) == ((0, 1), 1)
+
+
 def test_an_order_of_full_sheets_is_made_singly():
     """100 and 100 share 25 sheets; 200 at 8 on a sheet fill 25 sheets of their own."""
     choice = choose_gang([100, 100, 200], 8, 1)

@@ -93,6 +93,13 @@ class TestRefused:
         with pytest.raises(ReadingsRefused, match="too close"):
             fit_register([[read(1, 0, 0, (20, 20)), read(2, 0, 0, (20, 50))]], A4)
 
+    def test_are_not_two_marks_as_far_apart_as_a_turn_needs(self):
+        """40 mm, our own choice."""
+        near, far = ([read(1, 0, 0, (20, 20)), read(2, 0, 0, (20, 20 + apart))] for apart in (39, 41))
+        with pytest.raises(ReadingsRefused, match="too close"):
+            fit_register([near], A4)
+        assert fit_register([far], A4).terms is Terms.SHIFT_TURN
+
     @pytest.mark.parametrize("sheets", [[], [[]], [[], []]])
     def test_are_no_readings(self, sheets):
         with pytest.raises(ReadingsRefused, match="No mark was read"):

@@ -53,6 +53,11 @@ def test_a_file_that_others_may_read_is_refused_with_the_way_out(written, folder
         read_login(written(mode=mode), folder)
 
 
+def test_a_device_is_refused_before_anything_is_read_of_it(folder):
+    with pytest.raises(PrinterRefused, match="is no file"):
+        read_login(Path(os.devnull), folder)
+
+
 @pytest.mark.skipif(not hasattr(os, "getuid") or os.getuid() != 0, reason="only root can give a file away")
 def test_a_file_of_another_user_is_refused(written, folder):
     file = written()

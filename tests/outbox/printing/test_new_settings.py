@@ -77,6 +77,14 @@ def test_lines_stay_within_the_width_of_the_starters(kind):
     assert max(len(line) for line in text.splitlines()) <= 120
 
 
+@pytest.mark.parametrize("kind", STARTERS)
+def test_a_rim_stands_behind_the_size_of_its_sheet(kind):
+    text = fill_in(starter_text(kind), URI, SHOPS[0])
+    tables = [table for table in text.split("\n[") if table.startswith("sheets.") and "\nunprintable = " in table]
+    assert tables
+    assert all(table.index("\nsize = ") < table.index("\nunprintable = ") for table in tables)
+
+
 def test_sheets_are_called_as_we_call_them(loaded):
     text = fill_in(
         starter_text("shop"), URI, printer([LETTER, A4, SRA3, ("304.8", "457.2")], [LETTER, ("304.8", "457.2")])
@@ -119,3 +127,10 @@ def test_a_printer_that_tells_no_sheets_leaves_them_as_they_are(loaded):
     settings = loaded(fill_in(starter_text("shop"), URI, says(sheets=(), ready=None, sides=())))
 
     assert settings.sheets.keys() == {"13x19", "sra3", "sra3-a6"}
+
+
+def test_a_printer_that_does_not_tell_whether_it_turns_leaves_who_does(loaded):
+    before = loaded(starter_text("shop")).printers["press"].duplex
+    text = fill_in(starter_text("shop"), URI, says(sheets=(), ready=None, sides=()))
+
+    assert tomllib.loads(text)["printers"]["press"].get("duplex", before) == before == "automatic"

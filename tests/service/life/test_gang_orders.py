@@ -13,6 +13,7 @@ from watcher.service.life.gang_orders import (
     leave_out,
     make_run,
     run_answered,
+    saves_nothing,
 )
 from watcher.service.life.making import Making
 from watcher.terms import Finding, Level
@@ -77,6 +78,11 @@ def test_what_saves_nothing_is_made_singly_and_the_rest_is_delivered(making: Mak
     assert isinstance(following, RunCase)
     assert ([order.name for order in following.orders], event) == (["birch"], Event.RUN_DELIVERY_DUE)
     assert [order.name for order in making.queue] == ["apple"]
+
+
+@pytest.mark.parametrize(("words", "nothing"), [({}, True), ({"birch": "4 cards"}, False)])
+def test_a_run_without_a_word_for_any_order_saves_nothing(making: Making, run: RunCase, words, nothing: bool):
+    assert saves_nothing(making, replace(run, made=RunMade(words=words))) is nothing
 
 
 def test_an_order_with_bad_art_is_answered_by_itself_and_the_others_wait_again(making: Making, run: RunCase):

@@ -1,5 +1,7 @@
 """From the outbox to the tray by nothing but renaming folders; what a printer has to say is told."""
 
+import time
+
 import pytest
 
 from tests.stand_in_printer import A4, media
@@ -13,6 +15,12 @@ def test_one_sheet_then_the_rest(made) -> None:
     made.rename("lantern", "Lantern_PRINT ")
     made.until(lambda: made.done == ["lantern"])
     assert [sheets for _, sheets in made.printer.paper] == [1, 2]
+
+
+def test_the_outbox_is_looked_at_again_within_half_a_minute(made) -> None:
+    """For renames that no file event told of; half a minute is our own choice."""
+    made.rest()
+    made.until(lambda: 0 < (made.service.printing.next_in(time.monotonic()) or 0) <= 30)
 
 
 def test_spoiled_sheets_are_sent_again_when_all_are_printed(made) -> None:

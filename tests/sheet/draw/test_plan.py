@@ -1,9 +1,12 @@
 """Sheets of several kinds: which design lies where, and in which files they go out."""
 
+import io
+import re
 from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
+import pypdf
 import pytest
 
 from watcher.layout.geometry import Size
@@ -104,6 +107,16 @@ def test_the_small_print_says_which_kind_it_is_and_how_many_of_it():
                        number="layout 2 of 3")  # fmt: skip
     said = slug_words(words, Side.FRONT)
     assert said.startswith("layout 2 of 3 \u00b7 tea \u00b7 label \u00b7 front \u00b7 print 2 sheets at actual size")
+
+
+@pytest.mark.parametrize(("copies", "said"), [(Copies.ONCE, {5, 3}), (Copies.PAGES, {8})])
+def test_the_small_print_says_how_many_sheets_are_printed_of_its_file(plan, copies, said):
+    """Each kind has a file and copies of its own; a file in which all pages are is printed once for all of them."""
+    words = SmallPrint(order="t", card="c", sheets=2, flip=Flip.LONG_EDGE, duplex=Duplex.AUTOMATIC, date="2026-03-04")
+    drawn = draw_sheets(replace(with_counts(plan, 5, 3), copies=copies, small_print=words))
+    pages = [page for file in drawn for page in pypdf.PdfReader(io.BytesIO(file.pdf)).pages]
+    texts = [page.extract_text() for page in pages]
+    assert {int(found[1]) for text in texts for found in re.finditer(r"front . print (\d+) sheets", text)} == said
 
 
 def by_hand(plan, **more):
