@@ -15,11 +15,15 @@ Draw = Callable[..., Path]
 
 
 @pytest.fixture
-def shop(print_folder: Path, once: Once, draw_card: Draw) -> Path:
+def shop(print_folder: Path, once: Once, draw_card: Draw, made_once: Callable[..., Path]) -> Path:
     """An order is held: its art is 4 x 6 in, the card 5 x 7 in, so that a strip at both ends would be cut off."""
-    for side in ("front", "back"):
-        draw_card(print_folder / f"inbox/lantern_{side}.png", (1275, 1875))
-    assert once(print_folder).making.held == 1
+
+    def make() -> None:
+        for side in ("front", "back"):
+            draw_card(print_folder / f"inbox/lantern_{side}.png", (1275, 1875))
+        assert once(print_folder).making.held == 1
+
+    made_once("4 x 6 in for 5 x 7 in", print_folder, make)
     assert "4.48 mm" in why(print_folder)
     return print_folder
 

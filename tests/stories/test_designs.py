@@ -106,6 +106,17 @@ def guests(folder: Path, count: int = 24, **more: bytes) -> None:
     (folder / "inbox/place/guests.zip").write_bytes(zipped(cards | more))
 
 
+@pytest.fixture
+def seated(shop: Path, once: Once, made_once: Callable[..., Path]) -> Path:
+    """The print folder with 24 place cards made."""
+
+    def make() -> None:
+        guests(shop)
+        once(shop)
+
+    return made_once("24 place cards", shop, make)
+
+
 def numbered(folder: Path, numbers: Sequence[int], size: tuple[int, int] = PX) -> None:
     """Fronts and backs of numbered names."""
     for number in numbers:
@@ -134,19 +145,15 @@ def shows(found: Sequence[tuple[int, int, int]], wanted: Sequence[tuple[int, int
 
 
 class TestPlaceCards:
-    def test_24_are_three_sheets_and_every_place_of_every_sheet_shows_its_own(self, shop: Path, once: Once) -> None:
-        guests(shop)
-        once(shop)
-        pages = seen(shop / "outbox/guests/guests_sheets.pdf")
+    def test_24_are_three_sheets_and_every_place_of_every_sheet_shows_its_own(self, seated: Path) -> None:
+        pages = seen(seated / "outbox/guests/guests_sheets.pdf")
         assert len(pages) == 3
         for sheet, found in enumerate(pages):
             assert shows(found, [colour_of(sheet * 8 + place) for place in range(1, 9)]), sheet
 
-    def test_say_their_number_in_the_log_and_to_machines(self, shop: Path, once: Once) -> None:
-        guests(shop)
-        once(shop)
-        assert "guests: made: 24 designs x 1 card = 3 sheets\n" in (shop / "outbox/log.txt").read_text()
-        made = ticket(shop, "guests")
+    def test_say_their_number_in_the_log_and_to_machines(self, seated: Path) -> None:
+        assert "guests: made: 24 designs x 1 card = 3 sheets\n" in (seated / "outbox/log.txt").read_text()
+        made = ticket(seated, "guests")
         assert {key: made[key] for key in ("designs", "sequence", "quantity", "up", "sheets")} == {
             "designs": 24,
             "sequence": "across",
@@ -235,18 +242,15 @@ class TestPlaceCards:
         assert said.count("24 ppi at 91 x 61 mm") == 1
         assert "The same goes for 2.png, 3.png, 4.png, 5.png, 6.png, 7.png and 5 more." in said
 
-    def test_one_that_is_spoiled_is_made_again_alone(self, shop: Path, once: Once) -> None:
-        guests(shop)
-        once(shop)
-        guests(shop, 24, **{"job.toml": b"only = [17]"})
-        assert once(shop).making.made == 1
-        (page,) = seen(shop / "outbox/guests-2/guests-2_sheets.pdf")
+    def test_one_that_is_spoiled_is_made_again_alone(self, seated: Path, once: Once) -> None:
+        guests(seated, 24, **{"job.toml": b"only = [17]"})
+        assert once(seated).making.made == 1
+        (page,) = seen(seated / "outbox/guests-2/guests-2_sheets.pdf")
         assert shows(page, [colour_of(17), *[EMPTY] * 7])
-        assert ticket(shop, "guests-2")["only"] == [17]
+        assert ticket(seated, "guests-2")["only"] == [17]
 
-    def test_one_that_is_spoiled_comes_out_of_the_archive_alone(self, shop: Path, once: Once) -> None:
-        guests(shop)
-        once(shop)
+    def test_one_that_is_spoiled_comes_out_of_the_archive_alone(self, seated: Path, once: Once) -> None:
+        shop = seated
         (shop / "inbox/again.toml").write_text('repeat = "guests"\nonly = [17]\n')
         assert once(shop).making.made == 1
         (page,) = seen(shop / "outbox/guests-2/guests-2_sheets.pdf")

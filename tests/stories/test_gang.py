@@ -90,24 +90,16 @@ def folders(shop: Path) -> list[str]:
     return sorted(path.name for path in (shop / "outbox").iterdir() if path.is_dir())
 
 
-@pytest.fixture(scope="module")
-def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Where the run that many tests look at is kept, once it has been made."""
-    return tmp_path_factory.mktemp("kept") / "shop"
-
-
 @pytest.fixture
-def made(shop: Path, once: Once, drop: Callable[..., None], kept: Path) -> Path:
+def made(shop: Path, once: Once, drop: Callable[..., None], made_once: Callable[..., Path]) -> Path:
     """A print folder with a run of five orders, no two sides of them alike."""
-    if kept.exists():
-        shutil.rmtree(shop)
-        shutil.copytree(kept, shop)
-        return shop
-    for number, (name, colour) in enumerate(zip(NAMES, COLOURS, strict=True)):
-        drop(shop, f"{name}_x{2 if number else 1}", colour, COLOURS[number - 1])
-    once(shop)
-    shutil.copytree(shop, kept)
-    return shop
+
+    def make() -> None:
+        for number, (name, colour) in enumerate(zip(NAMES, COLOURS, strict=True)):
+            drop(shop, f"{name}_x{2 if number else 1}", colour, COLOURS[number - 1])
+        once(shop)
+
+    return made_once("a run of five", shop, make)
 
 
 class TestFiveCardsOfOneKind:

@@ -147,14 +147,19 @@ def test_a_card_that_is_clipped_is_caught(
 
 
 @pytest.fixture
-def faulty(shop: Path, once: Once, drop_pair: Drop) -> Path:
+def faulty(
+    request: pytest.FixtureRequest, shop: Path, once: Once, drop_pair: Drop, made_once: Callable[..., Path]
+) -> Path:
     """The held folder of an order whose cards were drawn mirrored; the writer is sound again."""
-    drop_pair(shop / "inbox")
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(order_sheets, "read_back", lambda files, plan: None)
-        draw_wrong(patch, scaled(Fraction(-1), Fraction(1)))
-        once(shop)
-    return held(shop)[0]
+
+    def make() -> None:
+        drop_pair(shop / "inbox")
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(order_sheets, "read_back", lambda files, plan: None)
+            draw_wrong(patch, scaled(Fraction(-1), Fraction(1)))
+            once(shop)
+
+    return held(made_once(f"mirrored, {request.node.callspec.id}", shop, make))[0]
 
 
 def test_the_evidence_lies_in_the_held_folder_and_is_named(faulty: Path) -> None:
