@@ -22,6 +22,13 @@ def _small_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
     show_cards_small(monkeypatch)
 
 
+@pytest.fixture
+def nothing_by_sight(print_folder: Path) -> None:
+    """The settings of the print folder ask for no check by sight and no pictures: the stories of a file need none."""
+    file = print_folder / "settings.toml"
+    file.write_text(file.read_text().replace("[service]", "[service]\nread_back = false"))
+
+
 @pytest.fixture(scope="session")
 def kept_folders(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Where print folders are kept with which many stories begin."""

@@ -19,6 +19,7 @@ from reportlab.pdfgen.canvas import Canvas
 from watcher.service.loop import Service
 
 Once = Callable[[Path], Service]
+SERVICE = "[service]"
 SETTINGS = """
 [service]
 quiet = "0 s"
@@ -85,11 +86,13 @@ def zipped(pictures: dict[str, bytes]) -> bytes:
     return buffer.getvalue()
 
 
-def new_shop(folder: Path) -> Path:
-    """A print folder for place cards."""
+def new_shop(folder: Path, *, by_sight: bool = True) -> Path:
+    """A print folder for place cards, with the check by sight or without."""
     for card in ("place", "named"):
         (folder / "inbox" / card).mkdir(parents=True)
-    (folder / "settings.toml").write_text(SETTINGS)
+    (folder / "settings.toml").write_text(
+        SETTINGS if by_sight else SETTINGS.replace(SERVICE, f"{SERVICE}\nread_back = false")
+    )
     return folder
 
 

@@ -8,7 +8,6 @@ import pytest
 from tests.stories.place_cards import (
     COMMON,
     EMPTY,
-    SETTINGS,
     colour_of,
     guests,
     new_shop,
@@ -27,7 +26,7 @@ Once = Callable[[Path], Service]
 
 @pytest.fixture
 def shop(tmp_path: Path) -> Path:
-    return new_shop(tmp_path / "shop")
+    return new_shop(tmp_path / "shop", by_sight=False)
 
 
 @pytest.fixture
@@ -113,12 +112,9 @@ class TestPlaceCards:
         guests(shop, 12, **{"job.toml": b'sequence = "stacks"'})
         assert once(shop).making.made == 1
 
-    def test_make_the_same_bytes_in_another_print_folder(self, shop: Path, tmp_path: Path, once: Once) -> None:
-        other = tmp_path / "elsewhere"
-        (other / "inbox/place").mkdir(parents=True)
-        (other / "settings.toml").write_text(SETTINGS)
+    def test_make_the_same_bytes_in_another_print_folder(self, tmp_path: Path, once: Once) -> None:
         made = []
-        for folder in (shop, other):
+        for folder in (new_shop(tmp_path / "here"), new_shop(tmp_path / "elsewhere")):
             guests(folder, 12)
             once(folder)
             names = ("sheets.pdf", "preview.png", "instructions.pdf")

@@ -14,7 +14,7 @@ Once = Callable[[Path], Service]
 
 @pytest.fixture
 def shop(tmp_path: Path) -> Path:
-    return new_shop(tmp_path / "shop")
+    return new_shop(tmp_path / "shop", by_sight=False)
 
 
 class TestNumberedNamesUnderOneTicket:
