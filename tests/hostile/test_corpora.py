@@ -33,7 +33,7 @@ from watcher.work.local_worker import LocalWorker
 FOLDER = Path(os.environ.get("PRINT_FOLDER_CORPORA", Path(__file__).parents[2] / ".corpora"))
 KINDS = {".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".pdf"}
 LIBRARIES = ("pillow", "pikepdf", "pypdf")
-PART = 6  # of each archive in the short setting, beside those that are called broken
+PART = 12  # of each archive in the short setting, beside those that are called broken
 DROPPED = 3  # of each archive for the whole command in the short setting
 CALLED_BROKEN = (
     "crash",
