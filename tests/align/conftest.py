@@ -16,6 +16,7 @@ import pytest
 from PIL import Image, ImageFilter
 
 from tests.a_shop import PRINTERS
+from tests.align.a_conversation import converse, write
 from tests.long_form import LONG
 from watcher.align.pages import sheet_files
 from watcher.align.register.scan_file import Scan
@@ -24,6 +25,8 @@ from watcher.align.register.target_sheet import target_pages
 from watcher.layout.register.alignment import Correction
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
+
+__all__ = ["converse", "write"]  # for all tests of this room
 
 RENDER_PPI = 600 if LONG else 400
 TONER_SPREAD_MM = 0.034  # which also leaves no aliasing
@@ -142,9 +145,11 @@ class Printed:
         if placing.shine:
             paper *= 1 - placing.shine * (1 - self._warped(other, glass, (width, height)))
         paper = 246 * (paper * 0.92 + 0.08)
-        cover = _cover(glass, self.outline, (width, height))
-        depth = _depth(glass, self.outline, (width, height)) / scale
-        ground = placing.ground * (1 - placing.shadow * np.clip(1 + depth / SHADOW_MM, 0, 1))
+        depth = _depth(glass, self.outline, (width, height))
+        cover = np.clip(depth + 0.5, 0, 1)  # how much of each pixel the paper covers
+        ground: Any = placing.ground
+        if placing.shadow:
+            ground = ground * (1 - placing.shadow * np.clip(1 + depth / scale / SHADOW_MM, 0, 1))
         grey = paper * cover + ground * (1 - cover)
         image = Image.fromarray(np.clip(grey, 0, 255).astype(np.uint8))
         image = image.filter(ImageFilter.GaussianBlur(placing.blur))
@@ -198,11 +203,6 @@ def _render(pdf: bytes) -> list[Image.Image]:
         return [page.filter(ImageFilter.GaussianBlur(spread_px)) for page in pages]
     finally:
         document.close()
-
-
-def _cover(glass: np.ndarray, outline: np.ndarray, size: tuple[int, int]) -> np.ndarray:
-    """How much of each pixel the paper covers, 0 to 1."""
-    return np.clip(_depth(glass, outline, size) + 0.5, 0, 1)
 
 
 def _depth(glass: np.ndarray, outline: np.ndarray, size: tuple[int, int]) -> np.ndarray:

@@ -3,6 +3,7 @@
 import io
 from collections.abc import Callable
 from fractions import Fraction
+from functools import lru_cache
 
 import numpy as np
 import pikepdf
@@ -23,7 +24,9 @@ ENDS = {"letter": ["_1-fronts.pdf", "_2-backs.pdf"], "sra3": [".pdf"]}
 
 
 @pytest.fixture
-def files(settings: Settings) -> Callable[..., dict[str, bytes]]:
+def make_files(settings: Settings) -> Callable[..., dict[str, bytes]]:
+    """Write the files of a sheet."""
+
     def make(sheet_name: str, what: str = "target", **more: object) -> dict[str, bytes]:
         sheet = settings.sheets[sheet_name]
         printer = settings.printer_for(sheet)
@@ -33,8 +36,30 @@ def files(settings: Settings) -> Callable[..., dict[str, bytes]]:
     return make
 
 
+@pytest.fixture(scope="module")
+def kept_files() -> dict[str, dict[str, bytes]]:
+    """Filled by the tests: files that are the same for all of them."""
+    return {}
+
+
+@pytest.fixture
+def files(
+    make_files: Callable[..., dict[str, bytes]], kept_files: dict[str, dict[str, bytes]]
+) -> Callable[..., dict[str, bytes]]:
+    """The files of a sheet, written once for all tests that look at them."""
+
+    def look(sheet_name: str, what: str = "target", **more: object) -> dict[str, bytes]:
+        key = repr((sheet_name, what, more))
+        if key not in kept_files:
+            kept_files[key] = make_files(sheet_name, what, **more)
+        return kept_files[key]
+
+    return look
+
+
+@lru_cache(maxsize=4)
 def drawn(pdf: bytes, page: int = 0, ppi: float = PPI) -> np.ndarray:
-    """Grey pixels of a page, rows from the bottom."""
+    """Grey pixels of a page, rows from the bottom; to be looked at only."""
     document = pypdfium2.PdfDocument(pdf)
     try:
         return document[page].render(scale=ppi / 72, grayscale=True).to_numpy().squeeze()[::-1].copy()
@@ -80,8 +105,8 @@ class TestFiles:
                 named = {str(thing.BaseFont) for thing in fonts if thing.get("/Type") == "/Font"}
                 assert all("DejaVu" in name for name in named)
 
-    def test_are_the_same_bytes_every_time(self, files, sheet_name, what):
-        assert files(sheet_name, what) == files(sheet_name, what)
+    def test_are_the_same_bytes_every_time(self, make_files, sheet_name, what):
+        assert make_files(sheet_name, what) == make_files(sheet_name, what)
 
 
 def around(page: np.ndarray, place: Point, reach_mm: float) -> np.ndarray:

@@ -12,6 +12,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from tests.small_pictures import show_cards_small
 from watcher.commands.at_work import service_for
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
@@ -123,6 +124,7 @@ def driven(
     # most of the time would go into small print and a page that say nothing about faults
     monkeypatch.setattr("watcher.work.make_order.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
     monkeypatch.setattr(os, "fsync", lambda _handle: None)  # no power is cut here
+    show_cards_small(monkeypatch)
     settings = print_folder / "settings.toml"
     text = settings.read_text().replace("[service]", '[service]\nrescan = "5 s"')
     settings.write_text(text.replace('size = "letter"', 'size = "letter"\nslug = false'))

@@ -16,6 +16,8 @@ from pathlib import Path
 import pytest
 from PIL import Image, ImageDraw
 
+from watcher.commands.app import main
+
 LIMIT_S = 100.0  # for one run of the command, whatever was dropped
 MOST_BYTES = 1500 * 1024**2  # resident, of the service or any of its workers
 
@@ -127,6 +129,16 @@ class Shop:
             said, complained = out.read().decode(), err.read().decode()
         said, _, peak = said.rpartition("peak ")
         return Ran(seconds=seconds, code=code, out=said, err=complained, peak=int(peak) * 1024)
+
+    def status(self) -> tuple[int, str, str]:
+        """What `status` says of the print folder, in this process: its exit code, output and errors."""
+        out, err = io.StringIO(), io.StringIO()
+        words = ["print-folder", "status", "--settings", str(self.folder / "settings.toml")]
+        with pytest.MonkeyPatch.context() as patch, contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+            patch.setattr(sys, "argv", words)
+            with pytest.raises(SystemExit) as ended:
+                main()
+        return int(ended.value.code or 0), out.getvalue(), err.getvalue()
 
     def why_of(self, data: bytes) -> str | None:
         """The text of the `why.txt` beside the held file with these bytes, its lines joined; None without one."""

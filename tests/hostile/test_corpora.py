@@ -34,7 +34,7 @@ FOLDER = Path(os.environ.get("PRINT_FOLDER_CORPORA", Path(__file__).parents[2] /
 KINDS = {".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".pdf"}
 LIBRARIES = ("pillow", "pikepdf", "pypdf")
 PART = 12  # of each archive in the short setting, beside those that are called broken
-DROPPED = 5  # of each archive for the whole command in the short setting
+DROPPED = 3  # of each archive for the whole command in the short setting
 CALLED_BROKEN = (
     "crash",
     "oom",
@@ -64,9 +64,9 @@ def files_of(archive):
                 yield member.name, tar.extractfile(member).read()
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def worker():
-    """One real worker under its limits."""
+    """One real worker under its limits, for all archives."""
     one = LocalWorker()
     yield one
     one.stop()

@@ -33,7 +33,7 @@ from watcher.terms import Side
 
 SLOWEST_S = 5.0  # processor time for one small file; most take milliseconds
 fuzz = settings(
-    max_examples=10_000 if LONG else 100,
+    max_examples=10_000 if LONG else 40,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

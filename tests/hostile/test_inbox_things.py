@@ -111,7 +111,7 @@ def looked(run_over, bad, drawn, socket_at, tmp_path_factory):
 
     outcome = run_over([], put)
     seen.shop, seen.ran = outcome.shop, outcome.ran
-    seen.status = " ".join(outcome.shop.run("status").out.split())
+    seen.status = " ".join(outcome.shop.status()[1].split())
     return seen
 
 

@@ -79,9 +79,9 @@ def test_sound_art_under_hostile_names_is_made_and_shown_safely(shop, drawn):
     _assert_names_are_safe(shop)
     _assert_texts_are_safe(shop, ran.out)
     _assert_every_record_is_there(shop)
-    status = shop.run("status")
-    assert (status.code, status.err) == (0, "")
-    _assert_plain(status.out)
+    code, said, complained = shop.status()
+    assert (code, complained) == (0, "")
+    _assert_plain(said)
 
 
 def _assert_names_are_safe(shop):
@@ -150,9 +150,9 @@ def test_bad_files_under_hostile_names_are_shown_safely(outcome):
     _assert_plain(outcome.ran.out)
     for why in (outcome.shop.folder / "held").rglob("why.txt"):
         _assert_plain(why.read_text("utf-8"))
-    status = outcome.shop.run("status")
-    assert status.err == ""
-    _assert_plain(status.out)
+    _, said, complained = outcome.shop.status()
+    assert complained == ""
+    _assert_plain(said)
 
 
 @NO_NAMES

@@ -5,9 +5,30 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
+from tests.conftest import INVITATION_PX, SETTINGS, InlineWorker
 from tests.kills.killed import tell as tell_on
 from tests.kills.stories import Story
+from tests.small_pictures import show_cards_small
+from watcher.commands.at_work import service_for
+from watcher.settings.load import load_settings
+
+
+@pytest.fixture(scope="session")
+def warmed(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """An order is made once here: what is loaded on its way, each child that makes one would load anew."""
+    folder = tmp_path_factory.mktemp("warm")
+    (folder / "inbox").mkdir()
+    (folder / "settings.toml").write_text(SETTINGS)
+    for side in ("front", "back"):
+        Image.linear_gradient("L").resize(INVITATION_PX).convert("RGB").save(folder / f"inbox/warm_{side}.png")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("watcher.work.workers.LocalWorker", InlineWorker)
+        service = service_for(load_settings(folder / "settings.toml"), once=True, to_screen=False)
+        service.start()
+        service.run()
+    assert service.making.made == 1
 
 
 @pytest.fixture
@@ -17,6 +38,7 @@ def quick_kills(monkeypatch: pytest.MonkeyPatch) -> None:
     And the instructions, which take half of the time, say nothing about kills.
     """
     monkeypatch.setattr(os, "fsync", lambda _handle: None)
+    show_cards_small(monkeypatch)
     monkeypatch.setattr("watcher.work.make_order.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
 
 
@@ -32,7 +54,12 @@ def calls_command(print_folder: Path, say_yes: Callable[[Path], None]) -> None:
 
 @pytest.fixture
 def tell(
-    print_folder: Path, inline_workers: None, quick_kills: None, calls_command: None, draw_card: Callable[..., Path]
+    print_folder: Path,
+    warmed: None,
+    inline_workers: None,
+    quick_kills: None,
+    calls_command: None,
+    draw_card: Callable[..., Path],
 ) -> Callable[[type[Story]], Story]:
     """Tell a story on the print folder up to the moment of the kill."""
     return lambda story: tell_on(story, print_folder, draw_card)

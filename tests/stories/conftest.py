@@ -1,19 +1,63 @@
 """What stories begin with."""
 
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from tests.small_pictures import show_cards_small
+from tests.stories.a_gang import drop_tag, gang_made, gang_shop, serve
 from watcher.service.loop import Service
+
+__all__ = ["drop_tag", "gang_made", "gang_shop", "serve"]  # for all stories of shared sheets
 
 Once = Callable[[Path], Service]
 Drop = Callable[..., None]
+MadeOnce = Callable[[str, Path, Callable[[], object]], Path]
+
+
+@pytest.fixture(autouse=True)
+def _small_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
+    show_cards_small(monkeypatch)
 
 
 @pytest.fixture
-def made(print_folder: Path, once: Once, drop_pair: Drop) -> Path:
+def nothing_by_sight(print_folder: Path) -> None:
+    """The settings of the print folder ask for no check by sight and no pictures: the stories of a file need none."""
+    file = print_folder / "settings.toml"
+    file.write_text(file.read_text().replace("[service]", "[service]\nread_back = false"))
+
+
+@pytest.fixture(scope="session")
+def kept_folders(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where print folders are kept with which many stories begin."""
+    return tmp_path_factory.mktemp("kept")
+
+
+@pytest.fixture
+def made_once(kept_folders: Path) -> MadeOnce:
+    """Have a print folder as `make` leaves it: made by the first test that asks for its name, copied for all others."""
+
+    def have(name: str, folder: Path, make: Callable[[], object]) -> Path:
+        kept = kept_folders / name
+        if kept.exists():
+            shutil.rmtree(folder)
+            shutil.copytree(kept, folder, symlinks=True)
+        else:
+            make()
+            shutil.copytree(folder, kept, symlinks=True)
+        return folder
+
+    return have
+
+
+@pytest.fixture
+def made(print_folder: Path, once: Once, drop_pair: Drop, made_once: MadeOnce) -> Path:
     """A print folder in which fifty lanterns have been made."""
-    drop_pair(print_folder / "inbox", "lantern_x50")
-    once(print_folder)
-    return print_folder
+
+    def make() -> None:
+        drop_pair(print_folder / "inbox", "lantern_x50")
+        once(print_folder)
+
+    return made_once("fifty lanterns", print_folder, make)

@@ -10,16 +10,22 @@ from tests.stories.shop_files import why
 from watcher.outbox.hold import give_back
 from watcher.service.loop import Service
 
+pytestmark = pytest.mark.usefixtures("nothing_by_sight")
+
 Once = Callable[[Path], Service]
 Draw = Callable[..., Path]
 
 
 @pytest.fixture
-def shop(print_folder: Path, once: Once, draw_card: Draw) -> Path:
+def shop(print_folder: Path, once: Once, draw_card: Draw, made_once: Callable[..., Path]) -> Path:
     """An order is held: its art is 4 x 6 in, the card 5 x 7 in, so that a strip at both ends would be cut off."""
-    for side in ("front", "back"):
-        draw_card(print_folder / f"inbox/lantern_{side}.png", (1275, 1875))
-    assert once(print_folder).making.held == 1
+
+    def make() -> None:
+        for side in ("front", "back"):
+            draw_card(print_folder / f"inbox/lantern_{side}.png", (425, 625))
+        assert once(print_folder).making.held == 1
+
+    made_once("4 x 6 in for 5 x 7 in", print_folder, make)
     assert "4.48 mm" in why(print_folder)
     return print_folder
 
@@ -58,10 +64,10 @@ def test_the_next_yes_is_to_the_new_numbers(shop: Path, once: Once) -> None:
 
 
 def test_other_art_laid_into_the_held_folder_is_asked_about(shop: Path, once: Once, draw_card: Draw) -> None:
-    draw_card(shop / "held/lantern/lantern_front.png", (1200, 2400))
+    draw_card(shop / "held/lantern/lantern_front.png", (400, 800))
     say_yes(shop)
     assert once(shop).making.held == 1
-    assert "1200 x 2400 px" in why(shop)
+    assert "400 x 800 px" in why(shop)
 
 
 def test_a_note_of_an_earlier_version_is_accepted_as_it_was(shop: Path, once: Once) -> None:

@@ -20,6 +20,11 @@ Once = Callable[[Path], Service]
 Drop = Callable[..., None]
 
 
+@pytest.fixture(autouse=True)
+def _small_pictures() -> None:
+    """The pictures are as large as ever: they are looked at here."""
+
+
 @pytest.fixture
 def shop(print_folder: Path) -> Path:
     """Every invitation waits for a yes."""

@@ -9,6 +9,8 @@ from pypdf import PdfReader
 from tests.stories.shop_files import log, ticket
 from watcher.service.loop import Service
 
+pytestmark = pytest.mark.usefixtures("nothing_by_sight")
+
 Once = Callable[[Path], Service]
 Draw = Callable[..., Path]
 SMALL = (60, 84)  # held for its pixels

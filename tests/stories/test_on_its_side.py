@@ -8,6 +8,7 @@ import pypdfium2
 import pytest
 from PIL import Image
 
+from tests.long_form import in_long_form
 from tests.stories.shop_files import change, ticket
 from watcher.commands.check_report import check_art
 from watcher.service.loop import Service
@@ -63,9 +64,23 @@ def differ(one: Image.Image, other: Image.Image) -> float:
     return float(np.abs(small[0] - small[1]).mean())
 
 
-@pytest.mark.parametrize("flip", ["long-edge", "short-edge"])
-@pytest.mark.parametrize("backs", ["head-to-head", "head-to-toe"])
-@pytest.mark.parametrize(("trim", "px"), [("5 x 7 in", LYING_PX), ("7 x 5 in", LYING_PX[::-1])])
+UPRIGHT, LYING = ("5 x 7 in", LYING_PX), ("7 x 5 in", LYING_PX[::-1])
+# The short form has each two of flip, backs and card together once, the long one all three.
+WAYS = [
+    ("long-edge", "head-to-head", *UPRIGHT),
+    ("long-edge", "head-to-toe", *LYING),
+    ("short-edge", "head-to-head", *LYING),
+    ("short-edge", "head-to-toe", *UPRIGHT),
+    *in_long_form(
+        ("long-edge", "head-to-head", *LYING),
+        ("long-edge", "head-to-toe", *UPRIGHT),
+        ("short-edge", "head-to-head", *UPRIGHT),
+        ("short-edge", "head-to-toe", *LYING),
+    ),
+]
+
+
+@pytest.mark.parametrize(("flip", "backs", "trim", "px"), WAYS)
 def test_the_cut_card_reads_as_its_art_and_its_back_as_backs_says(
     print_folder: Path,
     once: Once,

@@ -5,9 +5,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pypdf
+import pytest
 
 from tests.stories.shop_files import change, ticket
 from watcher.service.loop import Service
+
+pytestmark = pytest.mark.usefixtures("nothing_by_sight")
 
 Once = Callable[[Path], Service]
 Drop = Callable[..., None]

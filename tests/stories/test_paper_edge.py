@@ -12,6 +12,8 @@ from watcher.commands.check_report import describe_settings
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 
+pytestmark = pytest.mark.usefixtures("nothing_by_sight")
+
 CARDS = """
 [cards.note]
 trim = "4.25 x 5.5 in"

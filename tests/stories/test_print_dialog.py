@@ -15,6 +15,8 @@ import pytest
 from watcher.commands.check_report import describe_settings
 from watcher.settings.load import load_settings
 
+pytestmark = pytest.mark.usefixtures("nothing_by_sight")
+
 SWAPPED = 'flip = "long-edge"\ndialog_flip = "short-edge"'
 
 

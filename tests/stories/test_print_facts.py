@@ -14,6 +14,8 @@ from tests.stories.shop_files import change
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 
+pytestmark = pytest.mark.usefixtures("nothing_by_sight")
+
 Once = Callable[[Path], Service]
 Draw = Callable[..., Path]
 TELL = "import sys; open(sys.argv[1], 'a').write(repr(sys.argv[2:]) + chr(10))"

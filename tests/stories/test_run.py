@@ -11,6 +11,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.conftest import SETTINGS
+from watcher.commands.app import main
+
 LIMIT_S = 60.0
 
 
@@ -21,21 +24,43 @@ def wait_for(condition: Callable[[], bool], what: str) -> None:
         time.sleep(0.02)
 
 
+def begin(print_folder: Path, **environment: str) -> subprocess.Popen[bytes]:
+    command = [sys.executable, "-m", "watcher", "run", "--settings", str(print_folder / "settings.toml")]
+    return subprocess.Popen(command, env={**os.environ, **environment}, stderr=subprocess.DEVNULL)
+
+
+def end(process: subprocess.Popen[bytes]) -> None:
+    process.kill()
+    process.wait()
+
+
 @pytest.fixture
 def start(print_folder: Path) -> Iterator[Callable[..., subprocess.Popen[bytes]]]:
-    """Start `print-folder run` on the print folder; whatever runs at the end of the test is ended."""
+    """Start `print-folder run` on the print folder, where nothing is looked at by sight; ended after the test."""
+    file = print_folder / "settings.toml"
+    file.write_text(file.read_text().replace("[service]", "[service]\nread_back = false"))
     started: list[subprocess.Popen[bytes]] = []
 
-    def begin(**environment: str) -> subprocess.Popen[bytes]:
-        command = [sys.executable, "-m", "watcher", "run", "--settings", str(print_folder / "settings.toml")]
-        process = subprocess.Popen(command, env={**os.environ, **environment}, stderr=subprocess.DEVNULL)
-        started.append(process)
-        return process
+    def start(**environment: str) -> subprocess.Popen[bytes]:
+        started.append(begin(print_folder, **environment))
+        return started[-1]
 
-    yield begin
+    yield start
     for process in started:
-        process.kill()
-        process.wait()
+        end(process)
+
+
+@pytest.fixture(scope="module")
+def idle(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, subprocess.Popen[bytes]]]:
+    """A print folder in which nothing lies, and the service that is at work on it, for several tests."""
+    folder = tmp_path_factory.mktemp("idle")
+    (folder / "inbox").mkdir()
+    (folder / "settings.toml").write_text(SETTINGS)
+    native_events(folder)
+    process = begin(folder)
+    wait_for(lambda: is_running(folder), "the service to be at work")
+    yield folder, process
+    end(process)
 
 
 def is_running(print_folder: Path) -> bool:
@@ -63,13 +88,12 @@ def test_what_is_dropped_while_it_runs_is_made(
     wait_for((print_folder / "outbox/lantern/lantern_sheets.pdf").exists, "the sheets")
 
 
-def test_it_stops_cleanly_when_asked(print_folder: Path, start: Callable[..., subprocess.Popen[bytes]]) -> None:
-    for number in (signal.SIGTERM, signal.SIGINT):
-        (print_folder / "state/service.log").unlink(missing_ok=True)
-        process = start()
-        wait_for(lambda: is_running(print_folder), "the service to be at work")
-        process.send_signal(number)
-        assert process.wait(5) == 0
+def test_it_stops_cleanly_when_interrupted(print_folder: Path, start: Callable[..., subprocess.Popen[bytes]]) -> None:
+    """When it is terminated: see below, where its supervisor asks for that."""
+    process = start()
+    wait_for(lambda: is_running(print_folder), "the service to be at work")
+    process.send_signal(signal.SIGINT)
+    assert process.wait(5) == 0
 
 
 def test_it_finishes_the_order_in_hand_before_it_stops(
@@ -91,15 +115,15 @@ def _is_making(print_folder: Path) -> bool:
 
 
 def test_a_second_instance_is_refused_with_one_line(
-    print_folder: Path, start: Callable[..., subprocess.Popen[bytes]]
+    idle: tuple[Path, object], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    start()
-    wait_for(lambda: is_running(print_folder), "the service to be at work")
-    command = [sys.executable, "-m", "watcher", "once", "--settings", str(print_folder / "settings.toml")]
-    second = subprocess.run(command, capture_output=True, text=True, timeout=LIMIT_S)
-    assert second.returncode == 3
-    assert second.stderr.count("\n") == 1
-    assert "Another print-folder is at work" in second.stderr
+    monkeypatch.setattr("sys.argv", ["print-folder", "once", "--settings", str(idle[0] / "settings.toml")])
+    with pytest.raises(SystemExit) as refused:
+        main()
+    assert refused.value.code == 3
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert "Another print-folder is at work" in said
 
 
 @pytest.mark.skipif(not hasattr(socket, "AF_UNIX"), reason="systemd talks over a UNIX socket")
@@ -120,16 +144,12 @@ def test_it_tells_its_supervisor_that_it_is_ready_alive_and_stopping(
         assert process.wait(5) == 0
 
 
-def test_it_sleeps_when_there_is_nothing_to_do(
-    print_folder: Path, start: Callable[..., subprocess.Popen[bytes]]
-) -> None:
+def test_it_sleeps_when_there_is_nothing_to_do(idle: tuple[object, subprocess.Popen[bytes]]) -> None:
     """Its processor time stands still while it is idle; counted in scheduler ticks of the kernel."""
     stat = "/proc/{}/stat"
     if not Path(stat.format(os.getpid())).exists():
         pytest.skip("this system shows no processor time under /proc")
-    native_events(print_folder)
-    process = start()
-    wait_for(lambda: is_running(print_folder), "the service to be at work")
+    process = idle[1]
 
     def ticks() -> int:
         fields = Path(stat.format(process.pid)).read_text().rpartition(")")[2].split()
@@ -153,16 +173,16 @@ def _state(pid: int) -> str:
 def test_an_order_that_was_taken_when_the_service_was_killed_is_made_once_after_the_next_start(
     print_folder: Path, start: Callable[..., subprocess.Popen[bytes]], drop_pair: Callable[..., None]
 ) -> None:
-    for number in range(6):
+    for number in range(2):
         drop_pair(print_folder / "inbox", f"order{number}", colour=f"#{number}{number}8888")
     process = start()
     wait_for(lambda: any((print_folder / "archive").glob(".taking-*.json")), "an order to be taken")
     process.kill()
     process.wait()
     start()
-    done = [print_folder / f"outbox/order{number}/order{number}_ticket.toml" for number in range(6)]
+    done = [print_folder / f"outbox/order{number}/order{number}_ticket.toml" for number in range(2)]
     wait_for(lambda: all(file.exists() for file in done), "all orders to be made")
     wait_for(lambda: not list((print_folder / "archive").glob(".taking-*")), "the left-overs to be gone")
     assert sorted(path.name for path in (print_folder / "outbox").iterdir() if path.is_dir()) == [
-        f"order{number}" for number in range(6)
+        f"order{number}" for number in range(2)
     ]

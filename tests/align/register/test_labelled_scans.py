@@ -49,7 +49,7 @@ def scans(print_target: Callable, placing: Any, kept_scans: dict[str, Any]) -> C
 
 
 class TestDots:
-    @pytest.mark.parametrize("turn", [90.8, 181, *in_long_form(0.5, 269)])
+    @pytest.mark.parametrize("turn", [90.8, *in_long_form(0.5, 181, 269)])
     def test_are_read_however_the_sheet_lies(self, scans: Callable, turn: float) -> None:
         printed, *both = scans(turn=turn, run=99)
         for scan, side in zip(both, Side, strict=True):

@@ -73,7 +73,7 @@ def test_damaged_notes_of_a_camera_are_passed_over(tmp_path: Path, exif: bytes) 
     assert not open_scan(tmp_path / "a.jpg").is_photo
 
 
-@pytest.mark.parametrize("ground", [15, 215, *in_long_form(60)])
+@pytest.mark.parametrize("ground", [15, *in_long_form(60, 215)])
 def test_faint_toner_is_measured_all_the_same(scans: Callable, ground: float) -> None:
     """A quarter of the usual darkness, also under a lid that is far darker than the ink."""
     printed, front, back = scans(ink=0.25, ground=ground)
