@@ -1,4 +1,4 @@
-"""Orders made on other machines: a real scheduler and two workers on this one, one of which is killed.
+"""Orders made on other machines: a real scheduler and workers on this one, each of which is killed in its turn.
 
 Source of what Dask promises: distributed.dask.org, "Resilience": a task whose worker dies is given to another one.
 """
@@ -25,7 +25,7 @@ LIMIT_S = 60.0
 def cluster(tmp_path: Path) -> Iterator[LocalCluster]:
     folder = tmp_path / "cluster"
     folder.mkdir()
-    cluster = LocalCluster(folder)
+    cluster = LocalCluster(folder, workers=1)
     yield cluster
     cluster.stop()
 
@@ -67,7 +67,7 @@ def test_an_order_whose_worker_is_killed_is_made_by_another_one_and_each_is_deli
         worker.send_signal(signal.SIGSTOP)
     drop_pair(print_folder / "inbox", "cedar")
     go_on_until(shop, lambda: shop.making.has_busy_worker)
-    for worker in cluster.workers.values():  # one of them has it
+    for worker in cluster.workers.values():
         worker.kill()
     cluster.start_worker(free_port())
     go_on_until(shop, lambda: shop.scheduling.is_idle and len(made(print_folder)) == 3)
