@@ -12,7 +12,7 @@ import pikepdf
 import pytest
 from pikepdf import Array, Dictionary, Name
 
-from tests.long_form import in_long_form
+from tests.long_form import LONG, in_long_form
 from tests.ready import prepare_faces
 from watcher.art.decode import open_art
 from watcher.layout.geometry import Margins, Point, Size
@@ -124,10 +124,11 @@ FAULTS = {
 }
 
 
-@pytest.mark.parametrize("fault", FAULTS)
-@pytest.mark.parametrize(
-    ("pattern", "layout", "sheet"), [("dots", "with bleed", FOR_TWO), ("checks", "mirrored and corrected", A5)]
-)
+SEEN = [("dots", "with bleed", FOR_TWO, fault) for fault in FAULTS]
+SEEN += [("checks", "mirrored and corrected", A5, fault) for fault in FAULTS if LONG or fault == "1 mm to the right"]
+
+
+@pytest.mark.parametrize(("pattern", "layout", "sheet", "fault"), SEEN)
 def test_a_fault_of_the_writer_is_seen_through_a_pattern(plan_of, monkeypatch, pattern, layout, sheet, fault):
     right = draw.turned_into
 
