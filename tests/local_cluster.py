@@ -8,14 +8,14 @@ from pathlib import Path
 
 
 class LocalCluster:
-    """A scheduler and so many workers, each a process of its own, on this machine alone."""
+    """A scheduler and its workers, each a process of its own, on this machine alone."""
 
     def __init__(self, folder: Path, workers: int = 2) -> None:
         self.folder = folder
         self.address = f"tcp://127.0.0.1:{free_port()}"
         self.running: list[subprocess.Popen[bytes]] = []
         self.start_scheduler()
-        self.workers = {f"127.0.0.1:{port}": self.start_worker(port) for port in (free_port() for _ in range(workers))}
+        self.workers = {f"127.0.0.1:{port}": self.start_worker(port) for port in [free_port() for _ in range(workers)]}
 
     def start_scheduler(self) -> None:
         port = self.address.rpartition(":")[2]

@@ -1,5 +1,6 @@
 """`[service] keep`: what the archive forgets, and what it never does."""
 
+import shutil
 from collections.abc import Callable
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
@@ -25,18 +26,25 @@ def folders(print_folder: Path) -> FolderSettings:
     return load_settings(print_folder / "settings.toml").folders
 
 
+@pytest.fixture(scope="module")
+def first(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the folder of an order is kept for the next test, once the first one has made it."""
+    return tmp_path_factory.mktemp("archived") / "first"
+
+
 @pytest.fixture
-def made(print_folder: Path, once: Callable[[Path], Service], draw_card: Callable[..., Path]) -> Made:
+def made(print_folder: Path, first: Path, once: Callable[[Path], Service], draw_card: Callable[..., Path]) -> Made:
     """An order in the archive that was made so many days ago, its sheets collected; the same ticket for all."""
-    draw_card(print_folder / "inbox/tag/first.png", (258, 173))
-    once(print_folder)
-    text = (print_folder / "archive/first/first_ticket.toml").read_text()
-    order = read_archived(print_folder / "archive/first")
-    assert order is not None
+    if not first.exists():
+        draw_card(print_folder / "inbox/tag/first.png", (258, 173))
+        once(print_folder)
+        shutil.move(print_folder / "archive/first", first)
+        shutil.rmtree(print_folder / "outbox/first")
     for place in ("archive", "outbox"):
-        for file in (print_folder / place / "first").iterdir():
-            file.unlink()
-        (print_folder / place / "first").rmdir()
+        (print_folder / place).mkdir(exist_ok=True)
+    text = (first / "first_ticket.toml").read_text()
+    order = read_archived(first)
+    assert order is not None
 
     def make(name: str, days_ago: float) -> Path:
         folder = print_folder / "archive" / name

@@ -1,6 +1,7 @@
 """`print-folder orders` and `remove`."""
 
 import json
+import shutil
 import tomllib
 from collections.abc import Callable
 from datetime import date
@@ -22,9 +23,19 @@ Once = Callable[[Path], Service]
 LETTER_WASTE = 100 * (1 - 70 / 93.5)
 
 
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the print folder below is kept for the next test, once the first one has made it."""
+    return tmp_path_factory.mktemp("filled") / "shop"
+
+
 @pytest.fixture
-def shelf(print_folder: Path, once: Once, drop_pair: Callable[..., None], draw_card: Callable[..., Path]) -> Path:
+def shelf(
+    print_folder: Path, filled: Path, once: Once, drop_pair: Callable[..., None], draw_card: Callable[..., Path]
+) -> Path:
     """Ten lanterns, repeated once, and three tags called night."""
+    if filled.exists():
+        return shutil.copytree(filled, print_folder, dirs_exist_ok=True)
     drop_pair(print_folder / "inbox", "lantern_x10")
     draw_card(print_folder / "inbox/tag/night_x3.png", (258, 173))
     (print_folder / "inbox/night.toml").write_text("quantity = 3")
@@ -32,6 +43,7 @@ def shelf(print_folder: Path, once: Once, drop_pair: Callable[..., None], draw_c
     once(print_folder)
     (print_folder / "inbox/again.toml").write_text('repeat = "lantern"\nquantity = 4\nnote = "for the Harbour Ball"')
     once(print_folder)
+    shutil.copytree(print_folder, filled)
     return print_folder
 
 

@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
+from tests.long_form import LONG
 from watcher.art.model import Art, ImageStream, Raster
 from watcher.art.prepare import prepare_face
 from watcher.art.thumbnail import make_thumbnail
@@ -35,7 +36,7 @@ FAULTY: dict[str, tuple["Pen", str]] = {}
 class Pen:
     """Draws a card in millimetres from the upper left of its trim."""
 
-    def __init__(self, card="note", ground="white", *, bleed=True, seed=0, ppi=150):
+    def __init__(self, card="note", ground="white", *, bleed=True, seed=0, ppi=150 if LONG else 110):
         self.card, self.rng, self.k = card, np.random.default_rng(seed), ppi / 25.4
         self.w, self.h, brought = SIZES[card]
         self.b = brought if bleed else 0
@@ -256,7 +257,7 @@ def draw_what_stands_too_near():
     faulty("type on a gradient", gradient.ink("bottom", 1.5, size=5, fill="#604040"), "safe-zone")
     faulty("small grey type", Pen("biz").ink("bottom", 1.2, size=2.2, fill="#909090"), "safe-zone")
     for mm in (0.4, 1.5):
-        faulty(f"type at {mm} mm without bleed", Pen("biz", bleed=False).ink("left", mm, size=3), "safe-zone")
+        faulty(f"type at {mm} mm without bleed", Pen("biz", bleed=False, ppi=150).ink("left", mm, size=3), "safe-zone")
     faulty("type at 300 ppi", Pen(ppi=300).ink("top", 2.2, size=5), "safe-zone")
     soft = Pen(seed=1).photo(60, 90, 150, 3)
     faulty("type on a soft photo", soft.ink("bottom", 1.2, size=6, fill="white"), "safe-zone")

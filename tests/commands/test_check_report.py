@@ -195,7 +195,7 @@ def test_a_repeat_of_what_is_not_in_the_archive_would_be_held(shop: Path) -> Non
     assert "lantren" in line.text
 
 
-def test_a_pdf_that_may_not_be_printed_is_refused_in_one_sentence(shop: Path) -> None:
+def test_a_pdf_that_may_not_be_printed_is_refused_in_one_sentence(shop: Path, inline_workers: None) -> None:
     file = shop / "lantern.pdf"
     with pikepdf.new() as pdf:
         pdf.add_blank_page()

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.long_form import in_long_form
 from watcher.service.lock import take_lock
 
 DRAWING = {"numpy", "PIL", "pypdf", "pypdfium2", "reportlab", "isal"}
@@ -50,7 +51,9 @@ def test_the_help_loads_no_more_than_the_command_line():
     assert loaded.isdisjoint(DRAWING | SERVING | SHOWING | READING)
 
 
-@pytest.mark.parametrize("command", [("status",), ("status", "--json"), ("orders",), ("orders", "night", "--json")])
+@pytest.mark.parametrize(
+    "command", [("status",), ("orders", "night", "--json"), *in_long_form(("status", "--json"), ("orders",))]
+)
 def test_a_list_loads_nothing_that_draws_or_serves(worked_folder: Path, command: tuple[str, ...]):
     loaded = loaded_by(*command, "--settings", str(worked_folder / "settings.toml"))
     assert "pydantic" in loaded  # the settings were read

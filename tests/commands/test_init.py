@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.long_form import LONG
 from watcher.align.dialogue import Dialogue, DialogueEnded
 from watcher.commands import app as cli
 from watcher.commands.init import ask_choices
@@ -103,8 +104,14 @@ def test_leaving_at_a_terminal_leaves_no_folder(run, tmp_path, monkeypatch):
     assert not (tmp_path / "new").exists()
 
 
-@pytest.mark.parametrize("kind", ["home-laser", "home-inkjet", "shop"])
-@pytest.mark.parametrize("paper", ["letter", "A4", "SRA3", "13 x 19 in", "12,5 x 19 in", "A4 landscape"])
+KINDS = ["home-laser", "home-inkjet", "shop"]
+PAPERS = ["letter", "A4", "SRA3", "13 x 19 in", "12,5 x 19 in", "A4 landscape"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "paper"),
+    [(kind, paper) for i, kind in enumerate(KINDS) for j, paper in enumerate(PAPERS) if LONG or i == j % 3],
+)
 def test_whatever_the_paper_every_card_of_the_starter_fits_on_it(run, tmp_path, kind, paper):
     assert run(str(tmp_path / "new"), "--for", kind, "--paper", paper, "--turns", "me")[0] == 0
     file = tmp_path / "new" / "settings.toml"

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from watcher.commands.app import main
+
 COMMAND = [sys.executable, "-m", "watcher", "status", "--settings"]
 HERE = Path(__file__).parent.parent.parent
 
@@ -44,8 +46,11 @@ def test_a_machine_is_given_json(odd_folder: Path) -> None:
     assert json.loads(shown.stdout)["held"][0]["folder"] == "\u00e9t\u00e9 \u2603 \x1b[31m"
 
 
-def test_nothing_to_do_is_well(print_folder: Path) -> None:
-    assert _run(print_folder, "--json").returncode == 0
+def test_nothing_to_do_is_well(print_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.argv", ["print-folder", "status", "--settings", str(print_folder / "settings.toml")])
+    with pytest.raises(SystemExit) as ended:
+        main()
+    assert not ended.value.code
 
 
 @pytest.mark.skipif(os.name != "posix", reason="no pseudo terminals here")

@@ -2,8 +2,6 @@
 
 import contextlib
 import pickle
-import subprocess
-import sys
 import zipfile
 from hashlib import sha256
 
@@ -294,12 +292,6 @@ def test_a_pdf_that_needs_a_password_is_refused(tmp_path, pdf_bytes):
     (tmp_path / "menu.pdf").write_bytes(pdf_bytes(1, "secret"))
     with pytest.raises(ArtUnreadable, match="menu.pdf is a locked PDF"):
         inspect_file(tmp_path / "menu.pdf")
-
-
-def test_the_service_itself_loads_no_library_that_draws():
-    """What draws PDFs cannot be stopped and shares no process with threads (its own warning): only workers load it."""
-    seen = "import sys, watcher.service.loop; print('pypdfium2' in sys.modules)"
-    assert subprocess.run([sys.executable, "-c", seen], capture_output=True, text=True, check=True).stdout == "False\n"
 
 
 def test_one_that_opens_without_a_password_is_counted(tmp_path, pdf_bytes):

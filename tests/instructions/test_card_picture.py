@@ -22,12 +22,10 @@ def card(form, side=Side.FRONT):
 
 def lying(data):
     """By colour where the upper left of each card lies: row, column."""
-    pixels = np.asarray(Image.open(io.BytesIO(data)))
-    found = np.argwhere(pixels[:, :, 2] == 50)
-    places = {}
-    for row, column in found:
-        places.setdefault(tuple(int(part) for part in pixels[row, column, :2]), (int(row), int(column)))
-    return places
+    pixels = np.asarray(Image.open(io.BytesIO(data))).astype(int)
+    colours = np.where(pixels[:, :, 2] == 50, pixels[:, :, 0] * 256 + pixels[:, :, 1], -1)
+    found = zip(*(each.tolist() for each in np.unique(colours, return_index=True)), strict=True)
+    return {divmod(colour, 256): divmod(at, pixels.shape[1]) for colour, at in found if colour >= 0}
 
 
 @pytest.mark.parametrize("count", [2, 3, 5, 7, 24])

@@ -21,6 +21,7 @@ from reportlab import rl_config
 
 from tests.instructions.an_order import A4, FACTS, INCH, LETTER, changed, finishing, two_up
 from tests.instructions.said import BY_HAND, page_texts, picture, said
+from tests.long_form import LONG
 from watcher.instructions import style as instruction_style
 from watcher.instructions.page import write_instructions
 from watcher.instructions.preview import LatePicture
@@ -170,7 +171,7 @@ def test_what_the_font_lacks_becomes_a_replacement_character() -> None:
     assert "caf\u00e9 \u03a9 \ufffd\ufffd\ufffd" in said(order="caf\u00e9 \u03a9 \u65e5\udc80\u202e")
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=100 if LONG else 12, deadline=None)
 @given(text=st.text(max_size=60))
 def test_any_text_can_be_printed(text: str) -> None:
     facts = changed(FACTS, order=text, note=text, paper=text, reload=text, cards=text, sheet_name=text, date=text)

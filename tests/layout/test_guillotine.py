@@ -15,7 +15,7 @@ from watcher.layout.guillotine import best_pattern
 from watcher.layout.pattern import best_plain_grid
 from watcher.terms import Turn
 
-EXAMPLES = 3000 if LONG else 40
+EXAMPLES = 3000 if LONG else 20
 SUPER_B = Size(Fraction("330.2"), Fraction("482.6"))  # 13 x 19 in
 
 

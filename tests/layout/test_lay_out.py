@@ -15,7 +15,7 @@ from watcher.layout.lay_out import lay_out
 from watcher.layout.printable import rim_of_back
 from watcher.terms import Flip, Prefer, Turn
 
-EXAMPLES = 400 if LONG else 20
+EXAMPLES = 400 if LONG else 8
 A4 = Size(Fraction(210), Fraction(297))
 BUSINESS_CARD = Size(Fraction(85), Fraction(55))
 

@@ -21,7 +21,7 @@ from watcher.layout.register.corrected import bleed_left
 from watcher.layout.white_edges import inked_part, missing_white, turned_margins
 from watcher.terms import Flip, Turn
 
-EXAMPLES = 500 if LONG else 15
+EXAMPLES = 500 if LONG else 7
 A4, A6 = Size(Fraction(210), Fraction(297)), Size(Fraction(105), Fraction(148))
 QUARTER = Size(Fraction("107.95"), Fraction("139.7"))
 RIM = Fraction("6.35")

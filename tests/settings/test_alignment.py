@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
+from tests.long_form import LONG
 from watcher.errors import ExitCode, SettingsRefused, WrongUsage
 from watcher.layout.geometry import Point, Size
 from watcher.layout.register.alignment import Correction, Terms
@@ -191,7 +192,9 @@ class TestDamage:
             correction_for(settings, "laser", "letter")
 
     @given(st.data())
-    @hypothesis_settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+    @hypothesis_settings(
+        max_examples=500 if LONG else 25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    )
     def test_of_any_letter_gives_a_correction_within_bounds_or_a_plain_error(self, settings, shop, data):
         text = bytearray(dump_of(measured()))
         for _ in range(data.draw(st.integers(1, 3))):

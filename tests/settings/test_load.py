@@ -7,6 +7,7 @@ from hypothesis import HealthCheck, given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
+from tests.long_form import LONG
 from watcher.errors import ExitCode, SettingsRefused
 from watcher.settings.load import load_settings
 from watcher.units import show_size
@@ -320,7 +321,9 @@ PLACES = st.sampled_from([(table, key) for table, keys in KEYS.items() for key i
 
 
 @given(st.dictionaries(PLACES, VALUES, max_size=8))
-@hypothesis_settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=150)
+@hypothesis_settings(
+    suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=1000 if LONG else 50
+)
 def test_any_value_anywhere_is_taken_or_refused_in_plain_words(faults_in, written):
     """Nothing but SettingsRefused comes out, one line a fault, and nothing of the library that checks types."""
     tables = {table: [f"{key} = {value}" for (of, key), value in written.items() if of == table] for table in KEYS}

@@ -20,7 +20,7 @@ from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan
 from watcher.terms import Backs, Copies, Duplex, Feed, Flip, MakeBleed, Prefer, Side, Turn
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def colours():
     """Pixels that look the same in no two directions."""
 
@@ -32,7 +32,7 @@ def colours():
     return make
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def saved():
     """The bytes of pixels saved in a format."""
 
@@ -44,7 +44,7 @@ def saved():
     return save
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def face_of():
     """A face whose art fills `box` (mm, card axes; by default the trim and the bleed)."""
 
@@ -66,7 +66,7 @@ def face_of():
     return make
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def opened():
     """Opens bytes as a side's art."""
 
@@ -76,7 +76,7 @@ def opened():
     return open_it
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def one_place():
     """A layout by hand: one card with its trim at (x, y), turned, its back behind it as given."""
 
@@ -98,7 +98,7 @@ def one_place():
     return make
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def laid_out():
     """A solved layout with everyday values, or with what is said otherwise."""
 
@@ -125,7 +125,7 @@ def laid_out():
     return make
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def planned():
     """A plan for a layout and its faces, one sheet of it."""
 
@@ -138,7 +138,7 @@ def planned():
     return make
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def render():
     """A page of a PDF as pixels, by pdfium."""
 

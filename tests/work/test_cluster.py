@@ -34,7 +34,7 @@ def cluster(tmp_path: Path) -> Iterator[LocalCluster]:
 def shop(print_folder: Path, cluster: LocalCluster, say_yes: Callable[[Path], None]) -> Iterator[Service]:
     """A service whose orders are made on the cluster."""
     file = print_folder / "settings.toml"
-    told = f'[service]\nengine = "dask"\nscheduler = "{cluster.address}"\nworkers = 1\nread_back = false'
+    told = f'[service]\nengine = "dask"\nscheduler = "{cluster.address}"\nworkers = 2'
     file.write_text(file.read_text().replace("[service]", told))
     say_yes(print_folder)
     service = service_for(load_settings(file), once=False, to_screen=False)
@@ -61,7 +61,8 @@ def test_an_order_whose_worker_is_killed_is_made_by_another_one_and_each_is_deli
     shop: Service, cluster: LocalCluster, print_folder: Path, drop_pair: Drop
 ) -> None:
     drop_pair(print_folder / "inbox", "alder")
-    go_on_until(shop, lambda: made(print_folder) == ["alder"])
+    drop_pair(print_folder / "inbox", "beech")
+    go_on_until(shop, lambda: made(print_folder) == ["alder", "beech"])
     for worker in cluster.workers.values():
         worker.send_signal(signal.SIGSTOP)
     drop_pair(print_folder / "inbox", "cedar")
@@ -69,9 +70,9 @@ def test_an_order_whose_worker_is_killed_is_made_by_another_one_and_each_is_deli
     for worker in cluster.workers.values():
         worker.kill()
     cluster.start_worker(free_port())
-    go_on_until(shop, lambda: shop.scheduling.is_idle and len(made(print_folder)) == 2)
-    assert made(print_folder) == ["alder", "cedar"]
-    assert shop.making.made == 2
+    go_on_until(shop, lambda: shop.scheduling.is_idle and len(made(print_folder)) == 3)
+    assert made(print_folder) == ["alder", "beech", "cedar"]
+    assert shop.making.made == 3
     assert not list(print_folder.glob("archive/.making-*"))
 
 

@@ -27,7 +27,7 @@ SIZE = 7  # points
 BEARING, CAP = 0.077 * SIZE, 0.718 * SIZE
 
 
-def photo(width=700, height=470):
+def photo(width=350, height=235):
     small = np.random.default_rng(3).random((30, 45, 3)) * 255
     return Image.fromarray(small.astype(np.uint8)).resize((width, height), Image.Resampling.BICUBIC)
 
@@ -93,12 +93,12 @@ def test_text_wholly_inside_is_not_told_of(ground, inside):
 @pytest.mark.parametrize(("rotate", "edge"), [(90, "top"), (180, "right"), (270, "bottom")])
 def test_a_turned_page_names_the_edge_as_it_is_read(rotate, edge):
     card = CARD if rotate == 180 else CARD.model_copy(update={"trim": CARD.trim.turned(Turn.LEFT)})
-    found = said(page(h_at_left(1.5), ground=photo(), rotate=rotate), card)
+    found = said(page(h_at_left(1.5), ground=GROUNDS["a photo"], rotate=rotate), card)
     assert f"about 1.5 mm at the {edge};" in found["safe-zone"]
 
 
 def test_a_page_larger_than_its_bleed_is_measured_from_its_trim():
-    found = said(page(h_at_left(1.5), ground=photo(), around=8))
+    found = said(page(h_at_left(1.5), ground=GROUNDS["a photo"], around=8))
     assert "about 1.5 mm at the left;" in found["safe-zone"]
 
 
@@ -114,20 +114,20 @@ def test_text_within_a_form_is_measured_where_the_form_lies():
         canvas.doForm("words")
         canvas.restoreState()
 
-    assert "about 2 mm at the bottom;" in said(page(write, ground=photo()))["safe-zone"]
+    assert "about 2 mm at the bottom;" in said(page(write, ground=GROUNDS["a photo"]))["safe-zone"]
 
 
 def test_text_at_the_top_is_measured_to_the_top_of_its_letters():
-    found = said(page(lambda canvas: canvas.drawString(30 * MM, 53 * MM - CAP, "HHH"), ground=photo()))
+    found = said(page(lambda canvas: canvas.drawString(30 * MM, 53 * MM - CAP, "HHH"), ground=GROUNDS["a photo"]))
     assert "about 2 mm at the top;" in found["safe-zone"]
 
 
 def test_text_across_the_cut_is_told_of():
-    assert "across the cut at the left" in said(page(h_at_left(-1), ground=photo()))["across-the-cut"]
+    assert "across the cut at the left" in said(page(h_at_left(-1), ground=GROUNDS["a photo"]))["across-the-cut"]
 
 
 def test_text_that_runs_out_over_the_edge_is_meant():
-    assert not said(page(h_at_left(-4, "HHHHHHHHH"), ground=photo()))
+    assert not said(page(h_at_left(-4, "HHHHHHHHH"), ground=GROUNDS["a photo"]))
 
 
 def _hidden(canvas):
@@ -139,7 +139,7 @@ def _hidden(canvas):
 
 def _covered(canvas):
     canvas.drawString(1 * MM, 20 * MM, "covered")
-    canvas.drawImage(ImageReader(photo()), -3 * MM, -3 * MM, 91 * MM, 61 * MM)
+    canvas.drawImage(ImageReader(GROUNDS["a photo"]), -3 * MM, -3 * MM, 91 * MM, 61 * MM)
 
 
 def _clear(canvas):
@@ -213,4 +213,4 @@ def test_letters_that_run_out_on_all_sides_are_a_pattern():
 
 def test_the_safe_zone_of_the_card_decides():
     tight = CARD.model_copy(update={"safe": Fraction(1)})
-    assert not said(page(h_at_left(1.5), ground=photo()), tight)
+    assert not said(page(h_at_left(1.5), ground=GROUNDS["a photo"]), tight)

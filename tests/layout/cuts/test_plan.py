@@ -15,7 +15,7 @@ from watcher.layout.lay_out import lay_out
 from watcher.layout.model import Face, Layout, Place
 from watcher.terms import Edge, Turn
 
-EXAMPLES = 400 if LONG else 20
+EXAMPLES = 400 if LONG else 8
 NOTHING = Fraction(0)
 UPRIGHT = (Edge.LEFT, Edge.RIGHT)
 BUSINESS_CARD = Size(Fraction("88.9"), Fraction("50.8"))

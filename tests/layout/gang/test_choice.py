@@ -10,7 +10,7 @@ from tests.long_form import LONG
 from watcher.layout.gang.choice import choose_gang
 from watcher.layout.gang.plan import plan_gang
 
-EXAMPLES = 300 if LONG else 20
+EXAMPLES = 300 if LONG else 8
 
 
 def _slow_choice(wanted, up, forms, spare=0):
@@ -35,7 +35,7 @@ def test_one_form_saves_as_much_as_any_set_of_orders(wanted, up):
     assert choice.is_proven
 
 
-@settings(max_examples=EXAMPLES // 4, deadline=None)
+@settings(max_examples=max(5, EXAMPLES // 4), deadline=None)
 @given(st.lists(st.integers(1, 60), min_size=1, max_size=4), st.integers(2, 8))
 def test_two_forms_save_as_much_as_any_set_of_orders(wanted, up):
     choice = choose_gang(wanted, up, 2)

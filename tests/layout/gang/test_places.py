@@ -15,7 +15,7 @@ from watcher.layout.lay_out import lay_out
 from watcher.layout.model import Face, Layout, Place
 from watcher.terms import Turn
 
-EXAMPLES = 300 if LONG else 15
+EXAMPLES = 300 if LONG else 7
 
 
 def _grid(columns, rows, gutter=6):

@@ -10,7 +10,7 @@ from tests.long_form import LONG
 from watcher.layout.gang.plan import least_of_one_form, plan_gang, sheets_within
 from watcher.layout.gang.slots import smallest_ways
 
-EXAMPLES = 400 if LONG else 15
+EXAMPLES = 400 if LONG else 7
 A_LITTLE = 2_000  # work
 
 

@@ -12,7 +12,7 @@ from watcher.layout.lay_out import lay_out
 from watcher.layout.marks.crop_marks import marks_behind, plan_marks
 from watcher.terms import Flip
 
-EXAMPLES = 400 if LONG else 15
+EXAMPLES = 400 if LONG else 7
 BUSINESS_CARD = Size(Fraction("88.9"), Fraction("50.8"))
 NOTHING = Fraction(0)
 
@@ -149,7 +149,7 @@ def test_every_trim_edge_has_a_mark_unless_counted_as_missing(draw_layout, data)
     assert len(xs) + len(ys) - uncut <= plan.missing
 
 
-@settings(max_examples=EXAMPLES // 3, deadline=None)
+@settings(max_examples=max(5, EXAMPLES // 3), deadline=None)
 @given(st.data())
 def test_the_same_marks_are_right_on_the_back(draw_layout, data):
     """Behind every mark lies one on the edge of a back, off all backs; turned over again they are the fronts' marks."""

@@ -12,7 +12,7 @@ from watcher.layout.lay_out import lay_out
 from watcher.layout.marks.crop_marks import marks_behind, plan_marks
 from watcher.layout.marks.register_crosses import CLEAR_MM, CROSS_MM, LEAST_CROSS_MM, register_crosses
 
-EXAMPLES = 300 if LONG else 12
+EXAMPLES = 300 if LONG else 6
 ROOMY = Size(Fraction(300), Fraction(300))
 
 

@@ -15,7 +15,7 @@ from watcher.layout.marks.crop_marks import plan_marks
 from watcher.layout.marks.slug import place_slug
 from watcher.terms import Turn
 
-EXAMPLES = 300 if LONG else 12
+EXAMPLES = 300 if LONG else 6
 RULER = (Fraction(115), Fraction("4.5"))
 TEXT = (Fraction(170), Fraction(3))
 CLEAR = Fraction("0.5")

@@ -12,7 +12,7 @@ import pikepdf
 import pytest
 from pikepdf import Array, Dictionary, Name
 
-from tests.long_form import in_long_form
+from tests.long_form import LONG, in_long_form
 from tests.ready import prepare_faces
 from watcher.art.decode import open_art
 from watcher.layout.geometry import Margins, Point, Size
@@ -29,6 +29,7 @@ from watcher.units import mm_to_points
 MM = 72 / 25.4
 WIDTH, HEIGHT = 91 * MM, 61 * MM
 A5 = Size(Fraction(148), Fraction(210))
+FOR_TWO = Size(Fraction(125), Fraction(160))  # with room for two cards
 CORRECTION = Correction(
     shift=Point(Fraction("-0.4"), Fraction("0.3")), turn_degrees=0.13, scale_x=1.0012, scale_y=0.9988
 )
@@ -83,7 +84,7 @@ def places_drawn_anew(monkeypatch):
 
 @pytest.fixture
 def plan_of(laid_out, planned):
-    def make(pattern, layout):
+    def make(pattern, layout, sheet=A5):
         trim, correction, make_bleed = LAYOUTS[layout]
         card = CardSettings(
             name="c", trim=trim, bleed="3 mm", sheet="s", warn_ppi=60, hold_ppi=40, make_bleed=make_bleed,
@@ -94,7 +95,7 @@ def plan_of(laid_out, planned):
             for side in Side
         ]
         faces, _ = prepare_faces(arts, card)
-        lying = laid_out(A5, card.trim, unprintable=Margins.all_round(Fraction(6)))
+        lying = laid_out(sheet, card.trim, unprintable=Margins.all_round(Fraction(6)))
         return planned(lying, *faces, marks=True, correction=correction)
 
     return make
@@ -123,9 +124,12 @@ FAULTS = {
 }
 
 
-@pytest.mark.parametrize("fault", FAULTS)
-@pytest.mark.parametrize(("pattern", "layout"), [("dots", "with bleed"), ("checks", "mirrored and corrected")])
-def test_a_fault_of_the_writer_is_seen_through_a_pattern(plan_of, monkeypatch, pattern, layout, fault):
+SEEN = [("dots", "with bleed", FOR_TWO, fault) for fault in FAULTS]
+SEEN += [("checks", "mirrored and corrected", A5, fault) for fault in FAULTS if LONG or fault == "1 mm to the right"]
+
+
+@pytest.mark.parametrize(("pattern", "layout", "sheet", "fault"), SEEN)
+def test_a_fault_of_the_writer_is_seen_through_a_pattern(plan_of, monkeypatch, pattern, layout, sheet, fault):
     right = draw.turned_into
 
     def wrong(box, turn):
@@ -133,7 +137,7 @@ def test_a_fault_of_the_writer_is_seen_through_a_pattern(plan_of, monkeypatch, p
         x, y = mm_to_points(size.width) / 2, mm_to_points(size.height) / 2
         return moved(-x, -y).then(FAULTS[fault]).then(moved(x, y)).then(right(box, turn))
 
-    plan = plan_of(pattern, layout)
+    plan = plan_of(pattern, layout, sheet)
     monkeypatch.setattr(draw, "turned_into", wrong)
     with pytest.raises(LooksWrong):
         looked_at(plan)
@@ -141,7 +145,7 @@ def test_a_fault_of_the_writer_is_seen_through_a_pattern(plan_of, monkeypatch, p
 
 def test_a_card_that_is_missing_is_seen_among_patterns(plan_of, monkeypatch):
     right = draw.face_at
-    plan = plan_of("dots", "with bleed")
+    plan = plan_of("dots", "with bleed", FOR_TWO)
     monkeypatch.setattr(draw, "face_at", lambda *said: None if said[2].number == 2 else right(*said))
     with pytest.raises(LooksWrong, match="card 2 on the front page is missing"):
         looked_at(plan)

@@ -3,6 +3,7 @@
 pdfium itself, drawing the file as it is, is the reference.
 """
 
+import functools
 import io
 from dataclasses import replace
 from fractions import Fraction
@@ -26,11 +27,13 @@ from watcher.sheet.check.render import SheetRenderer
 from watcher.sheet.draw.sheet_pdf import draw_sheets
 from watcher.terms import Copies, Side
 
+FOR_ONE = Size(Fraction(120), Fraction(90))  # with room for one card
 A4, A5 = Size(Fraction(210), Fraction(297)), Size(Fraction(148), Fraction(210))
 TRIM = Size(Fraction(85), Fraction(55))
 CARD = CardSettings(name="c", trim="85 x 55 mm", bleed="3 mm", sheet="s", warn_ppi=60, hold_ppi=40)
 
 
+@functools.cache
 def drawn_card(seed):
     """A front as a shop has it at 350 ppi, an odd number of pixels wide and high: a photo's tones, type, a border."""
     size = (1255, 841)
@@ -70,6 +73,7 @@ FORMS = {
 DECODED_ALIKE = ("progressive JPEG", "grey PNG", "CMYK TIFF", "WebP")  # once open: JPEG, or pixels as in PNG
 
 
+@functools.cache
 def saved_card(form, seed):
     image, said = FORMS[form](drawn_card(seed))
     saved = io.BytesIO()
@@ -77,6 +81,7 @@ def saved_card(form, seed):
     return saved.getvalue()
 
 
+@functools.cache
 def drawn_page(seed, *, lies_on_side=False):
     """The same as a page of PDF art: type, curves, a picture, something see-through, nothing at all behind them."""
     saved = io.BytesIO()
@@ -102,11 +107,11 @@ def drawn_page(seed, *, lies_on_side=False):
     return turned.getvalue()
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def sheets(laid_out, planned):
-    """The finished files of a card in a form of file, and their plan."""
+    """The finished files of a card in a form of file, and their plan; of each form and sheet once."""
 
-    def make(form="PNG", trim=TRIM, files=None, kind="png", sheet=A5):
+    def make(form="PNG", trim=TRIM, files=None, kind="png", sheet=FOR_ONE):
         arts = []
         for side in Side:
             data = files[side] if files else saved_card(form, side is Side.BACK)
@@ -117,7 +122,14 @@ def sheets(laid_out, planned):
         plan = planned(layout, *faces, marks=True)
         return draw_sheets(plan), plan
 
-    return make
+    @functools.cache
+    def of_pictures(form, sheet):
+        return make(form, sheet=sheet)
+
+    def made(form="PNG", files=None, kind="png", sheet=FOR_ONE):
+        return make(files=files, kind=kind, sheet=sheet) if files else of_pictures(form, sheet)
+
+    return made
 
 
 def _shift(one, other):
@@ -195,7 +207,7 @@ def test_a_page_of_pdf_art_is_drawn_once_however_many_cards_there_are(sheets, mo
     drawn = []
     right = DownscaledArt._rendered
     monkeypatch.setattr(DownscaledArt, "_rendered", lambda *said: drawn.append(said) or right(*said))
-    files, plan = sheets(files={side: drawn_page(side is Side.BACK) for side in Side}, kind="pdf", sheet=A4)
+    files, plan = sheets(files={side: drawn_page(side is Side.BACK) for side in Side}, kind="pdf", sheet=A5)
     renderer = SheetRenderer(files, plan, with_cards=True)
     assert (len(renderer.cards()), len(renderer.pages()), len(drawn)) == (2, 2, 2)
 
@@ -227,8 +239,8 @@ def taken(monkeypatch):
 
 
 def test_each_picture_is_taken_once_however_many_cards_there_are(sheets, taken):
-    files, plan = sheets(sheet=A4)
-    assert plan.layout.up > 4
+    files, plan = sheets(sheet=A5)
+    assert plan.layout.up > 2
     sheets_seen = SheetRenderer(files, plan, with_cards=True)
     assert (len(sheets_seen.cards()), len(sheets_seen.pages())) == (2, 2)
     assert len(taken) == 2

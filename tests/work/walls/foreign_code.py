@@ -109,9 +109,9 @@ def kill_itself(_job: Job) -> Answer:
 DEEDS = {deed.__name__: deed for deed in (try_everything, answer_with_a_call, answer_without_end, kill_itself)}
 
 
-def do_as_named(job: Job) -> Answer:
-    """Do the deed that an order is named for: one worker for all tests."""
-    return DEEDS[job.name](job)
+def do_as_named(task: Job | Examination) -> Answer:
+    """Do the deed that an order is named for, or examine it: one worker for all tests."""
+    return DEEDS[task.name](task) if isinstance(task, Job) else examine_and_draw(task)
 
 
 def examine_and_draw(task: Examination) -> Answer:

@@ -49,8 +49,12 @@ def worker() -> Iterator[LocalWorker]:
     one.stop()
 
 
-def _answer(worker: LocalWorker, job: Job, deed: str) -> Answer:
-    worker.start(deed, replace(job, name=deed))
+def _deed(worker: LocalWorker, job: Job, deed: str) -> Answer:
+    return _answer(worker, replace(job, name=deed))
+
+
+def _answer(worker: LocalWorker, task: Job | Examination) -> Answer:
+    worker.start("task", task)
     while (answer := worker.answer()) is None:
         assert worker.pipe is not None
         worker.pipe.poll(1.0)
@@ -59,23 +63,16 @@ def _answer(worker: LocalWorker, job: Job, deed: str) -> Answer:
 
 @has_walls
 def test_foreign_code_reaches_its_own_order_and_nothing_else(worker, job):
-    answer = _answer(worker, job, "try_everything")
+    answer = _deed(worker, job, "try_everything")
     done = {name for name, came in answer.result.items() if came.startswith("done")}
     assert done == {"read own art", "write own product", "remove own product"}
     assert (job.folder / "front.png").read_bytes() == b"art"
 
 
 @has_walls
-def test_an_order_that_will_wait_for_others_is_examined_behind_the_walls(job):
+def test_an_order_that_will_wait_for_others_is_examined_behind_the_walls(worker, job):
     """Its building folder is made, and written: a held order's picture lies there."""
-    one = LocalWorker(foreign_code.examine_and_draw)
-    try:
-        one.start("examined", Examination(job=job))
-        while (answer := one.answer()) is None:
-            assert one.pipe is not None
-            one.pipe.poll(1.0)
-    finally:
-        one.stop()
+    answer = _answer(worker, Examination(job=job))
     assert (answer.trouble, answer.died) == (None, None)
     assert [file.name for file in job.building.iterdir()] == ["picture.png"]
 
@@ -83,23 +80,23 @@ def test_an_order_that_will_wait_for_others_is_examined_behind_the_walls(job):
 @has_walls
 def test_an_answer_that_would_call_a_function_is_none(worker, job):
     """A pickle calls whatever it names (Python's documentation of pickle says so in red)."""
-    answer = _answer(worker, job, "answer_with_a_call")
+    answer = _deed(worker, job, "answer_with_a_call")
     assert answer.died == "what it sent back is no answer"
     assert not (job.folder.parent / "called").exists()
 
 
 @has_walls
 def test_an_answer_without_end_is_cut_and_is_none(worker, job):
-    assert _answer(worker, job, "answer_without_end").died == "what it sent back is no answer"
+    assert _deed(worker, job, "answer_without_end").died == "what it sent back is no answer"
 
 
 @has_walls
 def test_a_task_that_the_kernel_stops_takes_no_other_with_it(worker, job):
-    before = _answer(worker, job, "try_everything")
+    before = _deed(worker, job, "try_everything")
     process = worker._process
-    assert _answer(worker, job, "kill_itself").detail == "exit code -11"
+    assert _deed(worker, job, "kill_itself").detail == "exit code -11"
     assert worker._process is process
-    assert _answer(worker, job, "try_everything") == before
+    assert _deed(worker, job, "try_everything") == before
 
 
 def test_each_task_has_its_own_places(job, tmp_path):
