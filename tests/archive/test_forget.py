@@ -40,7 +40,7 @@ def made(print_folder: Path, first: Path, once: Callable[[Path], Service], draw_
         once(print_folder)
         shutil.move(print_folder / "archive/first", first)
         shutil.rmtree(print_folder / "outbox/first")
-    for place in ("archive", "outbox"):
+    for place in ("archive", "outbox", "state"):
         (print_folder / place).mkdir(exist_ok=True)
     text = (first / "first_ticket.toml").read_text()
     order = read_archived(first)
