@@ -5,6 +5,7 @@ import re
 
 import pypdfium2
 import pytest
+from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import Flowable
 
 from watcher.instructions.style import (
@@ -44,6 +45,13 @@ def texts_of(canvas):
 def test_what_is_no_letter_of_the_typeface_is_shown_as_lacking():
     assert printable(f"caf\u00e9{NO_BREAK}{USUAL}", SANS) == f"caf\u00e9{NO_BREAK}{USUAL}"
     assert printable("a\tb\U0001f98a", BOLD) == f"a{NO_GLYPH}b{NO_GLYPH}"
+
+
+def test_typefaces_have_the_same_names_in_every_document():
+    """What was drawn in one is said again in another, by these names."""
+    for canvas in (new_page(), NumberedPages(io.BytesIO(), foot="", initialFontName="Helvetica")):
+        names = [pdfmetrics.getFont(name).getSubsetInternalName(0, canvas._doc) for name in (SANS, BOLD)]
+        assert names == ["/F1+0", "/F2+0"]
 
 
 def test_every_page_says_which_of_how_many_it_is():

@@ -60,7 +60,6 @@ def write_instructions(instructions: Instructions) -> bytes:
         bottomMargin=MARGIN - 6,
         title=printable(instructions.order, SANS),
         author="print-folder",
-        initialFontName=SANS,  # else each page names a font that is not in the file
         invariant=1,
     )
     foot = printable(f"{instructions.order}, {instructions.date}", SANS)

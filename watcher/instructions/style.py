@@ -217,7 +217,8 @@ class NumberedPages(Canvas):  # type: ignore[misc]  # reportlab ships no types
     """
 
     def __init__(self, *args: Any, foot: str, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+        # without a first font of ours each page names one that is not in the file, and ours have other names
+        super().__init__(*args, **{**kwargs, "initialFontName": SANS})
         self._foot = foot
         self._kept: list[dict[str, Any]] = []
         self._last: list[tuple[Callable[[Canvas], None], tuple[float, float]]] = []  # of the page that is set now
