@@ -26,13 +26,15 @@ from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from watcher.layout.model import Place
+from watcher.sheet.check.displacement import displacement, grey
 from watcher.sheet.check.expected import Expected
 from watcher.sheet.check.expected_page import PAPER, ExpectedPage, ExpectedPlace, Part
 from watcher.sheet.check.in_numbers import SheetWrong
 from watcher.sheet.check.in_place import ArtInPlace
-from watcher.sheet.check.neighbours import Pixels
+from watcher.sheet.check.neighbours import Pixels, averaged_blocks, extreme_around
 from watcher.sheet.check.render import CLOSER_PPI, PREVIEW_PPI, Rendered, SheetRenderer
 from watcher.sheet.draw.plan import SheetPage, SheetPlan, design_at
 from watcher.sheet.draw.sheet_pdf import SheetFile
@@ -45,7 +47,10 @@ LEAST_TELLING = 8  # steps that must tell two ways apart
 SIDES_DIFFER = 0.05  # of the card on which two sides must differ: fine patterns differ a little by scaling alone
 LEAST_WRONG, LEAST_OUTSIDE = 12.0, 3.0
 MOST_OF_OWN = 0.45
+MOST_MOVED = 0.6  # of a step of the preview: 0.64 mm
+AVERAGE_FOREIGN_LEVELS = 24
 
+_MOVED, _UNLIKE = "does not lie where it should", "does not show its art, or not all of it"
 _PREVIEW_PER_MM = PREVIEW_PPI / float(MM_PER_INCH)
 
 
@@ -137,6 +142,8 @@ class _PageCheck:
         self._expected, self._page, self._plan, self._side = expected, expected.page, expected.plan, expected.page.side
         finer = max(1.0, expected.per_mm / _PREVIEW_PER_MM)
         self._few = MOST_FOREIGN * finer**2  # the same area, however fine the steps
+        self._reach = max(1, round(finer))  # steps that are as long together as one of the preview
+        self._most_moved = MOST_MOVED * finer / self._reach
 
     def run(self, only: Container[tuple[SheetPage, int]] | None = None) -> Iterator[WrongPlace]:
         """Check every place, or those in `only`, and yield the wrong ones."""
@@ -150,22 +157,52 @@ class _PageCheck:
     def _fault(self, expected: ExpectedPlace, place: Place) -> str | None:
         seen = expected.cut(self._expected.seen)
         outside = _outside(expected, seen)
-        if np.count_nonzero(outside > LEAST_OUTSIDE) <= self._few:  # nearly always: there is nothing to ask about
-            return None
+        if self._expected.in_place is not None:
+            return self._fault_when_closer(expected, place, seen, outside)
+        if np.count_nonzero(outside > LEAST_OUTSIDE) > self._few:  # hardly ever
+            art = expected.wanted.picture
+            for way, other, part in self._other_ways(expected, art, place):
+                telling = expected.mask[part] & (_distance(art[part], other[part]) > TELLING_LEVELS)
+                is_outside = np.any(telling) and float(outside[part][telling].mean()) >= LEAST_OUTSIDE
+                if is_outside and _fits_better(seen[part], art[part], other[part], telling):
+                    return way
+            if np.count_nonzero(outside > FOREIGN_LEVELS) > self._few:
+                return _UNLIKE
+        is_moved = displacement(grey(seen), expected.wanted.grey, expected.mask) > self._most_moved
+        return _MOVED if is_moved else None
+
+    def _fault_when_closer(self, expected: ExpectedPlace, place: Place, seen: Pixels, outside: Pixels) -> str | None:
+        """The same questions about averages over steps as long as the preview's: nothing in them is rounded any more.
+
+        So what lies within the range nearby is asked about too: thin lines and small type, which it hides.
+        """
         art = expected.wanted.picture
         for way, other, part in self._other_ways(expected, art, place):
-            telling = expected.mask[part] & (_distance(art[part], other[part]) > TELLING_LEVELS)
-            if np.count_nonzero(telling) >= LEAST_TELLING and float(outside[part][telling].mean()) >= LEAST_OUTSIDE:
-                own = float(_distance(seen[part], art[part])[telling].mean())
-                its = float(_distance(seen[part], other[part])[telling].mean())
-                if own >= LEAST_WRONG and its < MOST_OF_OWN * own:
-                    return way
-        foreign = np.count_nonzero(outside > FOREIGN_LEVELS)
-        return "does not show its art, or not all of it" if foreign > self._few else None
+            here, wanted, instead = (averaged_blocks(one[part], self._reach) for one in (seen, art, other))
+            telling = self._whole_blocks(expected.mask[part]) & (_distance(wanted, instead) > TELLING_LEVELS)
+            if _fits_better(here, wanted, instead, telling):
+                return way
+        here, wanted = (averaged_blocks(one, self._reach) for one in (seen, art))
+        if displacement(grey(here), grey(wanted), self._whole_blocks(expected.mask)) > self._most_moved:
+            return _MOVED
+        is_foreign = np.count_nonzero(outside > FOREIGN_LEVELS) > self._few
+        return _UNLIKE if is_foreign or self._has_other_colours(expected, seen) else None
+
+    def _has_other_colours(self, expected: ExpectedPlace, seen: Pixels) -> bool:
+        """Whether averages lie outside the range of the art round them; of the trim alone, for bleed may be made."""
+        here, wanted = (averaged_blocks(one[expected.card], self._reach) for one in (seen, expected.wanted.picture))
+        low, high = extreme_around(wanted, np.minimum), extreme_around(wanted, np.maximum)
+        beyond = _beyond(here, low, high) * self._whole_blocks(expected.mask[expected.card])
+        return np.count_nonzero(beyond > AVERAGE_FOREIGN_LEVELS) > MOST_FOREIGN
+
+    def _whole_blocks(self, mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        height, width = (length // self._reach for length in mask.shape)
+        kept = mask[: height * self._reach, : width * self._reach]
+        return np.asarray(kept.reshape(height, self._reach, width, self._reach).all(axis=(1, 3)))
 
     def _other_ways(self, expected: ExpectedPlace, art: Pixels, place: Place) -> Iterator[tuple[str, Pixels, Part]]:
         """Each way in which the card might be wrong: in words, as pixels, and the part of the window to compare."""
-        card, all_of_it = expected.card, (slice(None), slice(None))
+        card, all_of_it, reach = expected.card, (slice(None), slice(None)), self._reach
         for way, turned in (
             ("is on its head", np.s_[::-1, ::-1]),
             ("is mirrored", np.s_[:, ::-1]),
@@ -174,8 +211,8 @@ class _PageCheck:
             other = art.copy()
             other[card] = art[card][turned]
             yield way, other, card
-        for axis, step in ((0, 1), (0, -1), (1, 1), (1, -1)):
-            yield "does not lie where it should", np.roll(art, step, axis), _without_end(axis, step)
+        for axis, step in ((0, reach), (0, -reach), (1, reach), (1, -reach)):
+            yield _MOVED, np.roll(art, step, axis), _without_end(axis, step)
         other_side = self._other_side(place)
         if other_side is not None:
             other = other_side.wanted.picture
@@ -183,7 +220,7 @@ class _PageCheck:
                 yield f"shows the {self._side.other}", other, all_of_it
         paper = np.full_like(art, PAPER)
         yield "is missing", paper, all_of_it
-        for edge in (np.s_[:1, :], np.s_[-1:, :], np.s_[:, :1], np.s_[:, -1:]):
+        for edge in (np.s_[:reach, :], np.s_[-reach:, :], np.s_[:, :reach], np.s_[:, -reach:]):
             yield "is clipped", paper, edge
 
     def _other_side(self, place: Place) -> ExpectedPlace | None:
@@ -193,11 +230,22 @@ class _PageCheck:
         return self._expected.place(place, design.face(self._side.other))
 
 
+def _fits_better(seen: Pixels, art: Pixels, other: Pixels, telling: NDArray[np.bool_]) -> bool:
+    """Whether what is seen is far from the art where the two differ, and near to the other."""
+    if np.count_nonzero(telling) < LEAST_TELLING:
+        return False
+    own = float(_distance(seen, art)[telling].mean())
+    return own >= LEAST_WRONG and float(_distance(seen, other)[telling].mean()) < MOST_OF_OWN * own
+
+
 def _outside(place: ExpectedPlace, seen: Pixels) -> Pixels:
     """By how many levels each step is darker or lighter than the art allows; 0 where it does not count."""
-    low, high = place.wanted.darkest, place.wanted.lightest
-    far = np.maximum(np.maximum(low, seen) - seen, np.maximum(seen, high) - high)
-    return _greatest(far) * place.mask
+    return _beyond(seen, place.wanted.darkest, place.wanted.lightest) * place.mask
+
+
+def _beyond(seen: Pixels, low: Pixels, high: Pixels) -> Pixels:
+    """By how many levels each step is darker than `low` or lighter than `high`."""
+    return _greatest(np.maximum(np.maximum(low, seen) - seen, np.maximum(seen, high) - high))
 
 
 def _distance(one: Pixels, other: Pixels) -> Pixels:

@@ -8,7 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,7 @@ from watcher.art.model import CardFace, VectorPage
 from watcher.layout.geometry import Box
 from watcher.layout.marks.crop_marks import marks_behind
 from watcher.layout.model import Layout, Mark, Place
+from watcher.sheet.check.displacement import Levels
 from watcher.sheet.check.expected import Expected, expected_face
 from watcher.sheet.check.in_place import ArtInPlace, Window
 from watcher.sheet.check.neighbours import Pixels
@@ -37,6 +38,7 @@ class Wanted(Protocol):
     Attributes:
         darkest, lightest: the least and most that each colour comes to within one rendered pixel.
         picture: the average.
+        grey: the average of about each step and of its colours.
         pixels: not averaged, `STEP` times as many each way.
     """
 
@@ -46,6 +48,8 @@ class Wanted(Protocol):
     def lightest(self) -> Pixels: ...  # noqa: D102
     @property
     def picture(self) -> Pixels: ...  # noqa: D102
+    @property
+    def grey(self) -> Levels: ...  # noqa: D102
     @property
     def pixels(self) -> Pixels: ...  # noqa: D102
 
@@ -77,10 +81,14 @@ class _PlacedFace:
         return self._placed(self.expected.picture)
 
     @property
+    def grey(self) -> Levels:
+        return self._placed(self.expected.grey)
+
+    @property
     def pixels(self) -> Pixels:
         return self._placed(Image.fromarray(self.expected.canvas), STEP)
 
-    def _placed(self, picture: Image.Image, finer: int = 1) -> Pixels:
+    def _placed(self, picture: Image.Image, finer: int = 1) -> Any:
         a, b, c, d, e, f = self.to_picture.after(Frame.scaled(1 / finer, 1 / finer)).numbers
         size = self.size[0] * finer, self.size[1] * finer
         laid = picture.transform(size, Image.Transform.AFFINE, (a, c, e, b, d, f), Image.Resampling.BILINEAR)
@@ -122,6 +130,7 @@ class ExpectedPage:
         page: what was rendered.
         plan: what it should be.
         seen: what was rendered, in steps.
+        in_place: draws PDF art at its place.
         per_mm: pixels of the page, the finer way.
     """
 
@@ -129,7 +138,7 @@ class ExpectedPage:
         self, page: Rendered, plan: SheetPlan, faces: dict[int, Expected], in_place: ArtInPlace | None = None
     ) -> None:
         self.page, self.plan = page, plan
-        self._faces, self._in_place = faces, in_place
+        self._faces, self.in_place = faces, in_place
         across, up = page_scale(page)
         height = float(plan.layout.sheet.height)
         self.per_mm = max(across, up)
@@ -158,8 +167,8 @@ class ExpectedPage:
 
     def _wanted(self, card: CardFace, on_steps: Frame, window: Window) -> Wanted:
         """The expected look of a window; `on_steps` brings the card's mm onto the page's steps."""
-        if self._in_place is not None and isinstance(card.art.content, VectorPage):
-            return self._in_place.wanted(card, Frame.scaled(STEP, STEP).after(on_steps), window, STEP)
+        if self.in_place is not None and isinstance(card.art.content, VectorPage):
+            return self.in_place.wanted(card, Frame.scaled(STEP, STEP).after(on_steps), window, STEP)
         left, top, right, bottom = window
         expected = self._face(card)
         to_picture = self._onto_pixels(expected, card).after(on_steps.inverse).after(Frame.moved(left, top))

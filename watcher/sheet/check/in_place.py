@@ -20,6 +20,7 @@ import pypdfium2.raw as pdfium
 
 from watcher.art.model import CardFace, VectorPage
 from watcher.layout.geometry import Size
+from watcher.sheet.check.displacement import Levels, grey
 from watcher.sheet.check.neighbours import Pixels, averaged, extreme_around, extreme_within
 from watcher.sheet.draw.bleed import SEAM_MM
 from watcher.sheet.frames import Frame
@@ -49,6 +50,11 @@ class InPlace:
         height, width = (length // self.step for length in pixels.shape[:2])
         total = pixels.reshape(height, self.step, width, self.step, 3).sum(axis=(1, 3))
         return np.asarray(total // self.step**2).astype(np.uint8)
+
+    @property
+    def grey(self) -> Levels:
+        """The average of each step and of its colours."""
+        return grey(self.picture)
 
 
 class ArtInPlace:
