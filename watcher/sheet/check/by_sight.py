@@ -193,7 +193,7 @@ class _PageCheck:
         here, wanted = (averaged_blocks(one[expected.card], self._reach) for one in (seen, expected.wanted.picture))
         low, high = extreme_around(wanted, np.minimum), extreme_around(wanted, np.maximum)
         beyond = _beyond(here, low, high) * self._whole_blocks(expected.mask[expected.card])
-        return np.count_nonzero(beyond > AVERAGE_FOREIGN_LEVELS) > MOST_FOREIGN
+        return int(np.count_nonzero(beyond > AVERAGE_FOREIGN_LEVELS)) > MOST_FOREIGN
 
     def _whole_blocks(self, mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
         height, width = (length // self._reach for length in mask.shape)

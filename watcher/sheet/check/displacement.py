@@ -14,10 +14,11 @@ from numpy.typing import NDArray
 
 from watcher.sheet.check.neighbours import Pixels
 
-Levels = NDArray[np.float32]  # grey, height x width, 0 to 255
+Levels = NDArray[np.floating]  # grey, height x width, 0 to 255
 
 _FLAT = 0.05  # squared levels from step to step: a picture with less in it has no direction to be moved in
 _LEAST_SURE = 5.0  # standard errors
+_SEEN_AT_ALL = 0.35  # of a step: more than a renderer rounds
 
 
 def grey(pixels: Pixels) -> Levels:
@@ -28,17 +29,19 @@ def grey(pixels: Pixels) -> Levels:
 def displacement(seen: Levels, art: Levels, mask: NDArray[np.bool_]) -> float:
     """How far `seen` is moved against `art`, in their steps; 0 where nothing can be said.
 
-    The greater of two estimates, from steps and from squares of four: these average out a fine pattern, and reach
-    further. Right to a few tenths between none and one step and a half; beyond that it tells no more than that
-    something is moved.
+    From single steps it is right to two tenths up to one step and a half. Where these see a move, squares of four are
+    asked too, which reach as far again; by themselves they take a pattern of four steps for a move.
 
     Args:
         seen: what lies there.
         art: what should.
         mask: the steps that count.
     """
-    twice = _moved(_squares(seen), _squares(art), _squares(mask.astype(np.float32)))
-    return max(_moved(seen, art, mask.astype(np.float32)), 2 * twice)
+    counts = mask.astype(np.float32)
+    by_steps = _moved(seen, art, counts)
+    if by_steps < _SEEN_AT_ALL:
+        return by_steps
+    return max(by_steps, 2 * _moved(_squares(seen), _squares(art), _squares(counts)))
 
 
 def _squares(levels: Levels) -> Levels:

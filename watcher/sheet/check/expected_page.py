@@ -88,7 +88,7 @@ class _PlacedFace:
     def pixels(self) -> Pixels:
         return self._placed(Image.fromarray(self.expected.canvas), STEP)
 
-    def _placed(self, picture: Image.Image, finer: int = 1) -> Any:
+    def _placed(self, picture: Image.Image, finer: int = 1) -> NDArray[Any]:
         a, b, c, d, e, f = self.to_picture.after(Frame.scaled(1 / finer, 1 / finer)).numbers
         size = self.size[0] * finer, self.size[1] * finer
         laid = picture.transform(size, Image.Transform.AFFINE, (a, c, e, b, d, f), Image.Resampling.BILINEAR)

@@ -24,7 +24,7 @@ def averaged_blocks(pixels: Pixels, size: int) -> Pixels:
     height, width = (length // size for length in pixels.shape[:2])
     whole = pixels[: height * size, : width * size].astype(np.uint16)
     total = whole.reshape(height, size, width, size, 3).sum(axis=(1, 3))
-    return (total // size**2).astype(np.uint8)
+    return np.asarray(total // size**2).astype(np.uint8)
 
 
 def extreme_within(pixels: Pixels, reach: int, pick: Callable[..., Pixels]) -> Pixels:
