@@ -29,6 +29,7 @@ from watcher.units import mm_to_points
 MM = 72 / 25.4
 WIDTH, HEIGHT = 91 * MM, 61 * MM
 A5 = Size(Fraction(148), Fraction(210))
+FOR_ONE = Size(Fraction(120), Fraction(90))  # with room for one card, upright
 FOR_TWO = Size(Fraction(125), Fraction(160))  # with room for two cards
 CORRECTION = Correction(
     shift=Point(Fraction("-0.4"), Fraction("0.3")), turn_degrees=0.13, scale_x=1.0012, scale_y=0.9988
@@ -125,6 +126,7 @@ FAULTS = {
 
 
 SEEN = [("dots", "with bleed", FOR_TWO, fault) for fault in FAULTS]
+SEEN += [("checks", "mirrored and corrected", FOR_ONE, "1 mm to the right")]
 SEEN += [("checks", "mirrored and corrected", A5, fault) for fault in FAULTS if LONG or fault == "1 mm to the right"]
 
 
