@@ -56,6 +56,7 @@ SIDES_DIFFER = 0.05  # of the card on which two sides must differ: fine patterns
 LEAST_WRONG, LEAST_OUTSIDE = 12.0, 3.0
 MOST_OF_OWN = 0.45
 MOST_MOVED = 0.6  # of a step of the preview: 0.64 mm
+MOST_ROUNDED = 20.0  # levels, root of the mean square: above it a pattern hides everything, and is looked at closer
 OTHER_COLOUR_LEVELS, MOST_OTHER_COLOUR = 24, 0.1  # of the card
 
 _MOVED, _UNLIKE = "does not lie where it should", "does not show its art, or not all of it"
@@ -176,8 +177,11 @@ class _PageCheck:
                     return way
             if np.count_nonzero(outside > FOREIGN_LEVELS) > self._few:
                 return _UNLIKE
-        is_moved = displacement(grey(seen), expected.wanted.grey, expected.mask) > self._most_moved
-        return _MOVED if is_moved else None
+        here, wanted = grey(seen), expected.wanted.grey
+        if displacement(here, wanted, expected.mask) > self._most_moved:
+            return _MOVED
+        rounded = (here - wanted)[expected.mask]
+        return _UNLIKE if float(rounded @ rounded) > MOST_ROUNDED**2 * rounded.size else None
 
     def _fault_when_closer(self, expected: ExpectedPlace, place: Place, seen: Pixels, outside: Pixels) -> str | None:
         """The same questions about averages over steps as long as the preview's: nothing in them is rounded any more.
