@@ -228,7 +228,8 @@ class _PageCheck:
         other_side = self._other_side(place)
         if other_side is not None:
             other = other_side.wanted.picture
-            if np.count_nonzero(_distance(art, other) > TELLING_LEVELS) >= SIDES_DIFFER * expected.mask.size:
+            least = SIDES_DIFFER * expected.mask.size if self._expected.in_place is None else LEAST_TELLING
+            if np.count_nonzero(_distance(art, other) > TELLING_LEVELS) >= least:
                 yield f"shows the {self._side.other}", other, all_of_it
         paper = np.full_like(art, PAPER)
         yield "is missing", paper, all_of_it
