@@ -223,14 +223,14 @@ class _PageCheck:
             other = art.copy()
             other[card] = art[card][turned]
             yield way, other, card
-        for axis, step in ((0, reach), (0, -reach), (1, reach), (1, -reach)):
-            yield _MOVED, np.roll(art, step, axis), _without_end(axis, step)
         other_side = self._other_side(place)
         if other_side is not None:
             other = other_side.wanted.picture
             least = SIDES_DIFFER * expected.mask.size if self._expected.in_place is None else LEAST_TELLING
             if np.count_nonzero(_distance(art, other) > TELLING_LEVELS) >= least:
                 yield f"shows the {self._side.other}", other, all_of_it
+        for axis, step in ((0, reach), (0, -reach), (1, reach), (1, -reach)):
+            yield _MOVED, np.roll(art, step, axis), _without_end(axis, step)
         paper = np.full_like(art, PAPER)
         yield "is missing", paper, all_of_it
         for edge in (np.s_[:reach, :], np.s_[-reach:, :], np.s_[:, :reach], np.s_[:, -reach:]):
