@@ -8,8 +8,8 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from watcher.archive.folder_words import SHEETS_NAME, folder_of
-from watcher.archive.ticket_file import TICKET_SUFFIX
-from watcher.disk import move_folder, remove_file, write_durably
+from watcher.archive.ticket_file import LARGEST_TICKET, TICKET_SUFFIX
+from watcher.disk import move_folder, read_regular_file, remove_file, write_durably
 from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
 from watcher.orders.held_note import WHY_NAME, read_held_note
@@ -45,12 +45,20 @@ def deliver(number: int, name: str, *, archive: Path, outbox: Path) -> None:
             raise NameTaken(name)
         _drop_traces_of_hold(taking)
         ticket = name + TICKET_SUFFIX
-        write_durably(taking / ticket, (building / ticket).read_bytes())
+        write_durably(taking / ticket, _content(building / ticket))
         reached(Step.TICKET_KEPT)
         move_folder(taking, archive / name)
         reached(Step.ARCHIVED)
     if building.exists():
         publish(building, outbox / name)
+
+
+def _content(ticket: Path) -> bytes:
+    """Give what a worker wrote as the ticket, no more than one has."""
+    read = read_regular_file(ticket, LARGEST_TICKET)
+    if read is None:
+        raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), str(ticket))
+    return read[0]
 
 
 def publish(building: Path, target: Path) -> None:
