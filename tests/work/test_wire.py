@@ -12,8 +12,9 @@ from watcher.inbox.inside import Inside, Member
 from watcher.terms import Finding, HeldFor, Level, Side
 from watcher.work.answer import Answer
 from watcher.work.gang_model import Examined, RunMade, RunSpoiled
+from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Checked, Made
-from watcher.work.wire import read_answer, write_answer
+from watcher.work.wire import is_answer_to, read_answer, write_answer
 
 FINDING = Finding(level=Level.WARN, code="bleed", message="There is none in a\udcff.png.", side=Side.FRONT)
 MEMBER = Member(name="1.toml", stored_as="1.toml", size=2, sha256="ab", pages=None, text=b"\x00\xff")
@@ -88,3 +89,12 @@ def test_what_is_no_field_of_a_record_is_refused(fields):
 def test_what_no_answer_holds_is_not_written():
     with pytest.raises(TypeError, match="no answer holds a PosixPath|WindowsPath"):
         write_answer(Answer(result=Path("a")))
+
+
+def test_what_another_task_gives_is_no_answer():
+    """An order's result for a file that was inspected would stop the look at the inbox."""
+    inspect = InspectFile(path=Path("a.zip"))
+    assert is_answer_to(inspect, Answer(result=Inside()))
+    assert is_answer_to(inspect, Answer(reasons=(FINDING,)))
+    assert not is_answer_to(inspect, Answer(result=Examined()))
+    assert not is_answer_to(inspect, Answer(result={"pages": 2}))

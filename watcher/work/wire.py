@@ -15,13 +15,21 @@ from typing import Any, get_args, get_origin, get_type_hints
 
 from watcher.inbox.inside import Inside
 from watcher.work.answer import Answer
-from watcher.work.gang_model import Examined, RunMade, RunSpoiled
-from watcher.work.job import Checked, Made
+from watcher.work.gang_model import Examination, Examined, RunJob, RunMade, RunSpoiled
+from watcher.work.inspect_file import InspectFile
+from watcher.work.job import Checked, Job, Made, OrderCheck
 
 MOST_BYTES = 8 * 1024**2  # of one answer; one of 10,000 findings has 3. Reading takes 30 times as much memory at most
 
 _RESULTS = {kind.__name__: kind for kind in (Inside, Checked, Made, Examined, RunMade, RunSpoiled)}
 _KIND = "record"
+_GIVES: dict[type, tuple[type, ...]] = {
+    InspectFile: (Inside,),
+    OrderCheck: (Checked,),
+    Examination: (Examined,),
+    RunJob: (RunMade, RunSpoiled),
+    Job: (Made,),
+}
 _LARGEST = 2**63 - 1  # number, of those that the journal can keep
 
 
@@ -41,6 +49,11 @@ def read_answer(data: bytes) -> Answer:
     except Exception as error:  # bytes from outside: reading them may fail in any way, and nothing else is guarded
         raise ValueError(f"no answer of a worker: {type(error).__name__}: {error}") from error
     return answer
+
+
+def is_answer_to(message: object, answer: Answer) -> bool:
+    """Whether what a worker gives is what its task gives; an answer without a result may be one to any task."""
+    return answer.result is None or isinstance(answer.result, _GIVES[type(message)])
 
 
 def _plain(value: Any) -> Any:
@@ -84,7 +97,7 @@ def _typed(hint: Any, value: Any) -> Any:
     raise ValueError(f"{hint} is no {type(value).__name__}")
 
 
-def _one(hint: type, value: Any) -> Any:
+def _one(hint: Any, value: Any) -> Any:
     if dataclasses.is_dataclass(hint) and isinstance(value, dict):
         return _record(hint, value)
     if issubclass(hint, enum.Enum):
