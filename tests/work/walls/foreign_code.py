@@ -2,6 +2,7 @@
 
 import contextlib
 import ctypes
+import fcntl
 import os
 import pickle
 import re
@@ -33,6 +34,11 @@ def _fork() -> int:
     return child
 
 
+def _answers() -> int:
+    """The pipe by which this process gives its answer."""
+    return next(one for one in range(3, 64) if os.path.exists(f"/proc/self/fd/{one}"))  # noqa: PTH110
+
+
 def _trace(process: int) -> int:
     library = ctypes.CDLL(None, use_errno=True)
     if library.ptrace(16, process, 0, 0) < 0:  # PTRACE_ATTACH
@@ -62,6 +68,7 @@ def try_everything(job: Job) -> Answer:
         "become a program": lambda: os.execv("/bin/true", ["true"]),
         "make a process": _fork,
         "end the service": lambda: os.kill(os.getppid(), 0),
+        "have the kernel end the service": lambda: fcntl.fcntl(_answers(), fcntl.F_SETOWN, os.getppid()),
         "trace the service": lambda: _trace(os.getppid()),
         "read the service's memory": lambda: os.open(f"/proc/{os.getppid()}/mem", os.O_RDONLY),
         "raise own limits": _raise_limits,
