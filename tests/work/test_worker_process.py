@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from watcher.work import worker_process
+from watcher.work import warm_up, worker_process
 from watcher.work.answer import Answer
-from watcher.work.task_head import TaskHead
+from watcher.work.task_head import TaskHead, head_of
 from watcher.work.wire import read_answer
 from watcher.work.worker_process import how_it_ended
 
@@ -23,9 +23,13 @@ class _Copy:
 
     def __init__(self, work: Any, rehearse: Any = None) -> None:
         self.is_ahead, self.ready, self.ended = rehearse is not None, True, False
-        self.has_task = self.can_do
+        self.has_task, self.has_ended = self.can_do, False
+        self.rehearsed = rehearse.args[0] if rehearse else None
         self.tasks: list[object] = []
         self.made.append(self)
+
+    def fileno(self) -> int:
+        return 0
 
     def is_ready(self) -> bool:
         return self.ready
@@ -87,6 +91,21 @@ def test_the_inspection_of_a_file_leaves_the_copy_made_ahead_to_its_order(made):
     copies.get_ready()
     copies.do(TaskHead(is_brief=True), TASK)
     assert [copy.tasks for copy in made] == [[], [b"task"]]
+
+
+def test_a_copy_that_ends_without_a_task_is_cleared_away_and_its_kind_not_rehearsed_again(made, monkeypatch):
+    """A sheet of thousands of cards took six seconds of the processor after each order."""
+    monkeypatch.setattr(worker_process, "wait", lambda _: [])  # it is the copy that has something to say
+    copies, order = _copies(), TaskHead(kind=head_of(warm_up._any_job()).kind)
+    copies.do(order, TASK)
+    copies.get_ready()
+    made[-1].has_ended = True
+    copies._wait()
+    copies.get_ready()  # not before the next order
+    assert (len(made), made[-1].ended, made[-1].rehearsed) == (2, True, order.kind)
+    copies.do(order, TASK)
+    copies.get_ready()
+    assert (len(made), made[-1].rehearsed) == (4, None)
 
 
 def test_a_small_computer_makes_no_copy_ahead(made):

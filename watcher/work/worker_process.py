@@ -14,6 +14,7 @@ from functools import partial
 from multiprocessing.connection import wait
 from typing import Any
 
+from watcher.archive.effective_settings import EffectiveSettings
 from watcher.records.machine import this_machine
 from watcher.records.trouble import say_trouble
 from watcher.work.answer import FILE_BYTES, Answer, answer_to
@@ -132,6 +133,7 @@ class _Copies:
         self._may_make = ahead
         self._ahead: TaskCopy | None = None
         self._kind: OrderKind | None = None
+        self._unfit: EffectiveSettings | None = None  # a rehearsal with them came to nothing
 
     def do_next(self) -> None:
         """Wait for a task, have it done, and send its answer.
@@ -159,7 +161,12 @@ class _Copies:
         """Make the copy for the next order, which rehearses one like the last."""
         if self._may_make and self._ahead is None:
             with contextlib.suppress(OSError):  # it only saves time
-                self._ahead = TaskCopy(self._work, partial(_rehearse, self._kind))
+                self._ahead = TaskCopy(self._work, partial(_rehearse, self._rehearsed()))
+
+    def _rehearsed(self) -> OrderKind | None:
+        """Give the kind of order that is rehearsed; None for any, where the last one takes too long."""
+        is_unfit = self._kind is not None and self._kind.settings == self._unfit
+        return None if is_unfit else self._kind
 
     def _wait(self) -> None:
         """Wait for a task. A copy that ends meanwhile has no other take its place before the next order."""
@@ -168,6 +175,7 @@ class _Copies:
             if self._ahead.has_ended:
                 self._ahead.end()
                 self._ahead, self._may_make = None, False
+                self._unfit = self._kind.settings if self._kind else None
 
     def _copy_for(self, head: TaskHead) -> TaskCopy:
         if head.is_brief:
