@@ -12,6 +12,7 @@ from typing import Any
 
 from watcher.archive.ticket_file import LARGEST_TICKET, PrintFile
 from watcher.art.picture_size import MOST_LETTERS
+from watcher.disk import status_of_file
 from watcher.records.plain_text import one_line
 from watcher.terms import Level, PageOrder
 
@@ -223,7 +224,7 @@ def _read(file: Path) -> dict[str, Any]:
     Raises:
         OSError, ValueError, RecursionError: it cannot be read, or it is none.
     """
-    if file.is_symlink() or file.stat().st_size > LARGEST_TICKET:
+    if status_of_file(file, LARGEST_TICKET) is None:
         raise ValueError("not a ticket of ours")
     text = file.read_text("utf-8")
     if sum(line.count(".") ** 2 for line in text.splitlines()) > _MOST_DOTS_SQUARED:
