@@ -173,10 +173,14 @@ def test_a_task_leaves_no_file_open(copy_of, job):
     assert _open_files() == before
 
 
-def test_processor_time_of_a_rehearsal_is_limited(copy_of, job):
+def test_processor_time_of_a_rehearsal_is_limited_and_its_task_has_its_own(copy_of, job, tmp_path):
     """A card whose rehearsal takes longer is made without one."""
     import resource
 
-    copy = copy_of(rehearse=lambda: resource.setrlimit(resource.RLIMIT_CPU, (0, resource.RLIM_INFINITY)))
+    def limit() -> int:
+        return resource.getrlimit(resource.RLIMIT_CPU)[0]
+
+    copy = copy_of(lambda _job: Answer(result=limit()), rehearse=lambda: (tmp_path / "limit").write_text(str(limit())))
     _wait_until_ready(copy)
-    assert _answer_of(copy, job).result is not None  # its task has its own time
+    assert 0 < int((tmp_path / "limit").read_text()) <= task_copy._REHEARSAL_S + 1
+    assert _answer_of(copy, job).result > task_copy._REHEARSAL_S + 1
