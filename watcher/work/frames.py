@@ -4,11 +4,13 @@ What Python reads stays in freed memory until something else is written there. A
 for each task, would hand each copy what it had read of the orders before.
 """
 
+import errno
 import mmap
 import os
 import struct
 import sys
 
+_NOT_HERE = "only where a process copies itself"
 _HEADER = struct.Struct("!i")  # what `multiprocessing.connection.Connection` writes before the bytes of a message
 
 
@@ -66,13 +68,15 @@ def write_all(pipe: int, message: memoryview | bytes) -> None:
 
 def _memory(size: int) -> memoryview:
     """Give memory that is its own, and is gone as soon as nobody refers to it."""
-    assert sys.platform != "win32"
+    if sys.platform == "win32":
+        raise OSError(errno.ENOSYS, _NOT_HERE)
     return memoryview(mmap.mmap(-1, size, flags=mmap.MAP_PRIVATE | mmap.MAP_ANONYMOUS))
 
 
 def _fill(pipe: int, view: memoryview) -> int:
     """Read until a view is full, or all is read; gives how many bytes came."""
-    assert sys.platform != "win32"
+    if sys.platform == "win32":
+        raise OSError(errno.ENOSYS, _NOT_HERE)
     filled = 0
     while filled < len(view) and (came := os.readv(pipe, [view[filled:]])):
         filled += came
