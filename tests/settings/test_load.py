@@ -1,5 +1,6 @@
 """A settings file is taken whole, or refused with every fault it has."""
 
+import os
 from decimal import Decimal
 
 import pytest
@@ -253,6 +254,13 @@ def test_file_that_is_not_there_tells_the_way_out(tmp_path):
 def test_folder_instead_of_a_file(tmp_path):
     with pytest.raises(SettingsRefused, match="is a folder; name the settings file in it"):
         load_settings(tmp_path)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_pipe_instead_of_a_file_is_not_waited_for(tmp_path):
+    os.mkfifo(tmp_path / "settings.toml")
+    with pytest.raises(SettingsRefused, match="is a pipe and no file"):
+        load_settings(tmp_path / "settings.toml")
 
 
 def test_control_signs_in_a_value_stay_on_one_line(faults):

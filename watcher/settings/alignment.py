@@ -134,6 +134,8 @@ def load_alignments(settings: Settings) -> Alignments:
         SettingsRefused: it cannot be read, or holds what this program never writes.
     """
     path = alignment_path(settings)
+    if path.is_fifo():  # reading would wait without end
+        raise SettingsRefused(path, ["is a pipe and no file; take it away"])
     try:
         with path.open("rb") as stream:
             data = stream.read(LARGEST + 1)
