@@ -152,6 +152,8 @@ def _live(parent: int, task: int, answer: int, work: Work, rehearse: Callable[[]
 
 def _keep_open(*kept: int) -> None:
     """Close all other files: pipes of the worker's process, by which it and the service know of each other."""
+    if sys.platform != "linux":
+        return
     with contextlib.suppress(OSError):  # without /proc there is no list of them
         _close(one for one in (int(one.name) for one in Path("/proc/self/fd").iterdir()) if one not in kept)
 
