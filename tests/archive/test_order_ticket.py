@@ -1,4 +1,4 @@
-"""`ORDER_ticket.toml` has exactly the keys of design section 7, and numbers that are exact enough to cut by."""
+"""`ORDER_ticket.toml` has exactly the keys that other programs rely on, and numbers that are exact enough to cut by."""
 
 import time
 import tomllib
@@ -47,7 +47,7 @@ printer = "office"
 flip = "long-edge"
 """
 
-# Design section 7, in its order; it allows additions: `name`, `order_sha256`, `member`, `page`, `side` of a finding.
+# The keys as they were promised, in that order. Keys may be added: `name`, `order_sha256`, `member`, `page`, `side`.
 TOP = [
     "order",
     "card",
@@ -127,7 +127,7 @@ def _read(decided: Decided) -> dict[str, Any]:
     return tomllib.loads(ticket_text(decided).decode("utf-8"))
 
 
-# -- the keys of the design --------------------------------------------------------------------------------------------
+# -- the keys ----------------------------------------------------------------------------------------------------------
 
 
 def test_every_key_of_the_design_is_there_and_no_other(decide):
@@ -190,7 +190,7 @@ def _part(layout, own, layouts=(4, 1)) -> RunPart:
 
 
 def test_an_order_that_shares_its_sheets_names_the_run_and_its_own_places(decide):
-    """Design section 7: `run`, `run_sheets`; with several layouts each place says on which it lies."""
+    """`run` and `run_sheets` are there; with several layouts each place says on which it lies."""
     layout = decide().layout
     found = _read(decide(run=_part(layout, [(1, 1), (1, 2), (2, 1)])))
     assert (found["run"], found["run_sheets"], found["run_orders"]) == ("run-2026-11-25", 5, ["a", "b"])

@@ -100,7 +100,7 @@ def test_two_files_of_one_name_get_names_of_their_own(drop, pair, archive, setti
 
 @pytest.mark.parametrize("name", ["why.txt", "WHY.TXT", "held.toml"])
 def test_a_file_called_like_our_notes_is_not_overwritten_by_them(name, gather_now, inbox, archive):
-    """`held/ORDER/` gets a `why.txt` and a `held.toml` of its own (design section 4); the customer's stay whole."""
+    """`held/ORDER/` gets a `why.txt` and a `held.toml` of its own; the customer's stay whole."""
     (inbox / name).write_bytes(b"quantity = 5")
     (plan,) = gather_now().plans
     (order,) = claim([plan], archive, 1)

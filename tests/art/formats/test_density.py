@@ -1,4 +1,4 @@
-"""The size a picture says it has. PNG pHYs: 300 ppi are 11811 px/m, 72 are 2835 (trade-facts 10, ISO/IEC 15948)."""
+"""The size a picture says it has. PNG pHYs: 300 ppi are 11811 px/m, 72 are 2835 (by hand; ISO/IEC 15948 11.3.5.3)."""
 
 from fractions import Fraction
 

@@ -183,7 +183,7 @@ def test_lead_and_guide_may_change_places(make_request):
 
 
 def test_four_that_fill_the_sheet_need_two_cuts(make_request):
-    """4.25 x 5.5 in four up on letter, edge to edge (design section 8)."""
+    """4.25 x 5.5 in four up on letter, edge to edge (by hand)."""
     card = Size(Fraction("107.95"), Fraction("139.7"))
     layout = lay_out(make_request(trim=card, unprintable=Margins.all_round(NOTHING), **SHARED))
     plan = plan_cuts(layout)
