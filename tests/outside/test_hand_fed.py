@@ -5,8 +5,8 @@ or the bottom of the pile in its tray, prints on their upper or lower face, push
 each upon the last one; its driver sends pages as they are or the last one first. A person takes the pile as it came
 out, lays it back in one of four ways, and answers what is seen.
 
-Space is as in tests/align/test_turn_test.py: z up out of the tray, the edge at +y goes in first; a sheet's own axes are
-those of its first page as it is read.
+Space is as in tests/align/turn/test_turning.py: z up out of the tray, the edge at +y goes in first; a sheet's own axes
+are those of its first page as it is read.
 
 The pages come from real orders, told by their colours; the steps from the words of the real instructions.
 """

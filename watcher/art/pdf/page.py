@@ -29,8 +29,7 @@ from watcher.units import points_to_mm, show_size
 SHORTEST_MM, LONGEST_MM = 5, 1000
 MOST_PAGES = 500
 
-# pypdf grumbles about every oddity of every file; where nobody listens that must not land on the terminal. What counts
-# comes out as `ArtUnreadable`.
+# pypdf logs every oddity of a file, and without a handler that goes to the terminal. What counts is `ArtUnreadable`.
 logging.getLogger("pypdf").addHandler(logging.NullHandler())
 
 
