@@ -1,4 +1,4 @@
-"""Pixels decoded once by Pillow, set on white where they are see-through, and packed for the PDF."""
+"""Decode pixels once with Pillow, set them on white where they are see-through, and pack them for the PDF."""
 
 import io
 import os

@@ -1,4 +1,4 @@
-"""The preview of the sheet, as a part of a page."""
+"""Place the preview of the sheet on a page."""
 
 from io import BytesIO
 

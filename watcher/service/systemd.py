@@ -1,4 +1,4 @@
-"""A word to systemd: ready, alive, stopping (sd_notify(3): a datagram to the socket named in the environment)."""
+"""Tell systemd that the service is ready, alive or stopping: sd_notify(3), a datagram to the socket that it names."""
 
 import os
 import socket
