@@ -81,3 +81,8 @@ def test_preparing_both_faces_adds_what_concerns_both(art_of, card):
     faces, findings = prepare_faces([art_of(1575, 2175), art_of(1500, 2100, side=Side.BACK)], card())
     assert [face.art.side for face in faces] == [Side.FRONT, Side.BACK]
     assert [finding.code for finding in findings] == ["bleed-made", "sides-differ"]
+
+
+@pytest.mark.parametrize("side", list(Side))
+def test_nothing_is_said_of_a_side_beside_none(face, card, side):
+    assert preflight.check_pair([face(1575, 2175, card(), side=side)], card()) == ()
