@@ -199,7 +199,7 @@ def test_an_earlier_order_gets_a_note_of_the_newer(shelves):
 
 
 def test_the_longest_name_has_room_for_that_note(shelves):
-    """180 bytes of name, `-2`, 255 bytes a file name (`intake.tidy`)."""
+    """180 bytes of name, `-2`, 255 bytes a file name (`inbox.tidy`)."""
     name = "é" * 90
     (shelves / "outbox" / name).mkdir()
     point_to_newer(shelves / "outbox", name, f"{name}-2")

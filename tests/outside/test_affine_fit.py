@@ -1,6 +1,6 @@
-"""The correction against the worked affine fit of the trade facts, numpy's lstsq and scipy's least squares.
+"""The correction against the affine fit of a worked machine, numpy's lstsq and scipy's least squares.
 
-The worked machine (trade-facts 5, calc): A4 portrait, marks at 10/200 x 10/287 mm; rotation 0.10 degrees, scale x
+The worked machine (invented by us): A4 portrait, marks at 10/200 x 10/287 mm; rotation 0.10 degrees, scale x
 1.0010, y 0.9985, shift +0.80, -0.50 mm; what is meant for p lands at A p + t. A gauge on the back reads where the marks
 have landed, back minus front; a pin reads what the page has under it there, front minus back.
 """

@@ -1,6 +1,6 @@
 """Gang runs against published and proven counts, and against a solver of another kind.
 
-Sources: gang.csv beside this file (its head names them); trade-facts 8 for the two formulas of overs; CP-SAT (ortools)
+Sources: gang.csv beside this file (its head names them); CP-SAT (ortools)
 on random small runs, which knows nothing of run lengths in boxes.
 """
 

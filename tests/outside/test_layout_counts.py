@@ -1,7 +1,7 @@
 """How many cards a sheet holds, by proven counts.
 
 Source: the project's own table of cases, layout_counts.csv beside this file, where the best of any kind was proven by
-two exact solvers (CP-SAT and HiGHS); trade-facts 6. And CP-SAT itself (ortools), a solver of another kind that knows
+two exact solvers (CP-SAT and HiGHS). And CP-SAT itself (ortools), a solver of another kind that knows
 nothing of cuts: no pattern that can be cut holds more than the best of any kind.
 """
 

@@ -1,6 +1,6 @@
-"""Pictures that a page carries in itself: it is read on phones, which show no file beside a page from a synced folder.
+"""Read the pictures that the status page carries in itself: phones show no file beside a page from a synced folder.
 
-Only of art that no worker has seen, as of an order that waits for its back, the page asks for the file itself.
+Where no worker has made a picture yet, as of an order that waits for its back, the page shows the file of the art.
 
 Nothing is decoded here: what a file or a ticket holds is looked at only as far as it takes to know that it is small.
 """

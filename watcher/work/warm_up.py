@@ -1,4 +1,4 @@
-"""Go the way of an order once before it comes: what is loaded or worked out on the way is there for the order.
+"""Make a small order before the first one comes, so that what takes time to load is loaded when it does.
 
 Each order is made in a copy of a worker's process. What is loaded on the way (typefaces, colour profiles, codecs,
 measured words) each copy would load anew: of the 210 ms of processor time of a pair of JPEG that was 80 (our
