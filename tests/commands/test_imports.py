@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.long_form import in_long_form
+from watcher.commands.app import COMMANDS
 from watcher.service.lock import take_lock
 
 DRAWING = {"numpy", "PIL", "pypdf", "pypdfium2", "reportlab", "isal"}
@@ -20,14 +21,24 @@ SHOWING = {"rich", "tomlkit"}
 READING = {"pydantic", "tomllib", "sqlite3"}
 
 
+# what `importlib.import_module` loads is not named by `-X importtime`, so the process tells what it has at its end
+RUN = """
+import atexit, sys
+atexit.register(lambda: print("loaded:", *sys.modules, file=sys.stderr))
+from watcher.commands.app import main
+main()
+"""
+
+
 def modules_of(*words: str) -> set[str]:
     """Run a command and give the whole names of the modules that its process loaded."""
     ran = subprocess.run(
-        [sys.executable, "-X", "importtime", "-m", "watcher", *words], capture_output=True, text=True, check=False
+        [sys.executable, "-X", "importtime", "-c", RUN, *words], capture_output=True, text=True, check=False
     )
     assert ran.returncode in (0, 1), ran.stderr[-500:]
-    timed = [line for line in ran.stderr.splitlines() if line.startswith("import time:")]
-    return {line.rpartition("|")[2].strip() for line in timed}
+    lines = ran.stderr.splitlines()
+    timed = {line.rpartition("|")[2].strip() for line in lines if line.startswith("import time:")}
+    return timed.union(*(line.split()[1:] for line in lines if line.startswith("loaded: ")))
 
 
 def loaded_by(*words: str) -> set[str]:
@@ -46,9 +57,19 @@ def worked_folder(print_folder: Path, once, draw_card) -> Path:
 
 
 def test_the_help_loads_no_more_than_the_command_line():
-    loaded = loaded_by("--help")
+    modules = modules_of("--help")
+    loaded = {module.partition(".")[0] for module in modules}
     assert "typer" in loaded
     assert loaded.isdisjoint(DRAWING | SERVING | SHOWING | READING)
+    ours = {"app", "options", "usage"}
+    assert {name for module in modules if (name := module.removeprefix("watcher.commands.")) != module} == ours
+
+
+@pytest.mark.parametrize("command", ["status", "orders"])
+def test_a_command_is_loaded_without_the_others(command: str):
+    modules = modules_of(command, "--help")
+    assert f"watcher.commands.{command}" in modules
+    assert not [one for one in COMMANDS if one != command and f"watcher.commands.{one}" in modules]
 
 
 @pytest.mark.parametrize(
