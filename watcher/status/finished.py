@@ -4,6 +4,7 @@ import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -106,8 +107,15 @@ class Uncollected:
                 order = _shared(order, tickets) if tickets[0].run else order
                 stands = _printing(words.order, tickets[0], printings) if printings else None
                 called = "" if words.order == folder.name else words.order
-                order = replace(order, is_sent_by_name=order.sheet in with_address)
-                found.append(replace(order, newer=_newer(names), printing=stands, order=called))
+                found.append(
+                    replace(
+                        order,
+                        newer=_newer(names),
+                        printing=stands,
+                        order=called,
+                        is_sent_by_name=order.sheet in with_address,
+                    )
+                )
         if self._keeps:
             self._kept.keep()
         found.sort(key=_newest_first)
@@ -224,6 +232,7 @@ def paper_to_pull(orders: Iterable[FinishedOrder]) -> tuple[PaperToPull, ...]:
     return tuple(sorted(piles, key=lambda pile: (-pile.sheets, pile.sheet, pile.paper)))
 
 
+@lru_cache(maxsize=100)
 def _size(width_mm: float | None, height_mm: float | None) -> str:
     lengths = [side for side in (width_mm, height_mm) if side is not None]
     if len(lengths) != 2 or not all(math.isfinite(length) and 0 < length <= _LONGEST_MM for length in lengths):

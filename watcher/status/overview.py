@@ -1,7 +1,7 @@
 """Read what waits, is being made, is held and is finished from the folders and the journal.
 
-Most looks find nothing in the inbox, in held or on its way. What reads orders there is imported when there is one: it
-costs more time than all the rest of a look.
+Most looks find nothing in the inbox, in held or on its way, nothing that was sent to a printer and no measured
+correction. What reads each of these is imported when there is one: it costs more time than all the rest of a look.
 """
 
 import sqlite3
@@ -11,15 +11,13 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from watcher.archive.folder_words import PRINTED
-from watcher.outbox.printing.notes import read_printings
-from watcher.outbox.printing.order_printing import OrderPrinting
+from watcher.outbox.printing.standing import is_anything_noted
 from watcher.records.health import Health, read_health
 from watcher.records.journal import Entry, read_journal
 from watcher.records.order_life import PROGRESS, State
 from watcher.records.plain_text import hide_places, one_line
 from watcher.records.timestamps import local_now
 from watcher.service.lock import is_locked
-from watcher.settings.alignment import alignment_notes
 from watcher.settings.model import Settings
 from watcher.settings.trust import paths_in
 from watcher.status.empty import is_empty, nothing_waits
@@ -29,6 +27,7 @@ from watcher.status.rebuilding import rebuilding_note
 
 if TYPE_CHECKING:
     from watcher.orders.gathered import Insides
+    from watcher.outbox.printing.order_printing import OrderPrinting
     from watcher.status.held import HeldOrders
     from watcher.status.in_hand import OrdersInHand
     from watcher.status.inbox import InboxView
@@ -71,7 +70,7 @@ class OverviewReader:
         public = partial(hide_places, folder=settings.folder, more=paths_in(settings))
         said = (
             *filter(None, (inbox.trouble, damage, lost, rebuilding_note(folders.state))),
-            *alignment_notes(settings, local_now()),
+            *_alignment_notes(settings),
             *notes,
         )
         return Overview(
@@ -141,9 +140,23 @@ def _journal(settings: Settings) -> tuple[list[Entry], str | None]:
         return [], f"What was made before cannot be read ({one_line(str(error))}), so orders may be missing here."
 
 
-def _printings(settings: Settings) -> tuple[dict[str, OrderPrinting], str | None]:
+def _printings(settings: Settings) -> "tuple[dict[str, OrderPrinting], str | None]":
     """What was sent to printers, by the key of the order, and what keeps it from being read, if anything."""
+    state = settings.folders.state
     try:
-        return read_printings(settings.folders.state), None
+        if not is_anything_noted(state):
+            return {}, None
+        from watcher.outbox.printing.notes import read_printings
+
+        return read_printings(state), None
     except OSError as error:
         return {}, f"{one_line(str(error))}."
+
+
+def _alignment_notes(settings: Settings) -> tuple[str, ...]:
+    """What is to be said about the measured corrections, where there are any."""
+    if not settings.alignment_file.exists():
+        return ()
+    from watcher.settings.alignment import alignment_notes
+
+    return alignment_notes(settings, local_now())

@@ -1,7 +1,18 @@
-"""How the printing of an order stands: the record that lists have of it; `print_status` makes it."""
+"""How the printing of an order stands: the record that lists have of it, which `print_status` makes.
+
+Light to import: in most print folders nothing was ever sent to a printer, and those that list them look here first.
+"""
 
 from dataclasses import dataclass
 from enum import StrEnum
+from pathlib import Path
+
+NOTES_NAME = "printing.sqlite"  # the notes on what was sent; see `notes.py`
+
+
+def is_anything_noted(state: Path) -> bool:
+    """Whether there are notes on what was sent to printers."""
+    return (state / NOTES_NAME).exists()
 
 
 class PrintStanding(StrEnum):
