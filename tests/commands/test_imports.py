@@ -96,6 +96,32 @@ def test_a_look_at_a_folder_where_no_order_waits_for_others_loads_nothing_of_tha
     assert not any(module.startswith(("watcher.service.life", "watcher.archive.archived")) for module in loaded)
 
 
+NAMES_AND_NOTES = {"watcher.inbox.names", "watcher.inbox.quantity_words", "watcher.inbox.named_day"}
+NAMES_AND_NOTES |= {"watcher.orders.gathered", "watcher.orders.pairing", "watcher.orders.claim"}
+NAMES_AND_NOTES |= {"watcher.orders.model", "watcher.orders.held_note", "watcher.outbox.why"}
+SENT_AND_MEASURED = {"watcher.outbox.printing.notes", "watcher.outbox.printing.order_printing"}
+SENT_AND_MEASURED |= {
+    "watcher.outbox.printing.contract",
+    "watcher.settings.alignment",
+    "watcher.settings.alignment_file",
+}
+
+
+def test_a_look_where_all_is_made_loads_nothing_that_reads_an_order_on_its_way(print_folder: Path, once, draw_card):
+    draw_card(print_folder / "inbox/tag/night_x3.png", (258, 173))
+    once(print_folder)
+    loaded = modules_of("status", "--settings", str(print_folder / "settings.toml"))
+    assert "watcher.status.finished" in loaded
+    assert loaded.isdisjoint(NAMES_AND_NOTES | SENT_AND_MEASURED)
+    assert loaded.isdisjoint({"watcher.status.inbox", "watcher.status.held", "watcher.status.in_hand"})
+
+
+def test_a_look_where_nothing_was_sent_to_a_printer_loads_nothing_of_printers(worked_folder: Path):
+    loaded = modules_of("status", "--settings", str(worked_folder / "settings.toml"))
+    assert "watcher.orders.gathered" in loaded  # something waits
+    assert loaded.isdisjoint(SENT_AND_MEASURED)
+
+
 def test_a_repeat_that_is_left_to_the_service_at_work_loads_none_of_it(worked_folder: Path):
     lock = take_lock(worked_folder / "state")
     loaded = loaded_by("repeat", "night", "--settings", str(worked_folder / "settings.toml"))
