@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from watcher.archive.folder_words import SHEETS_NAME, folder_of
+from watcher.archive.folder_words import folder_of, sheet_kind
 from watcher.archive.ticket_file import LARGEST_TICKET, TICKET_SUFFIX
 from watcher.disk import move_folder, read_regular_file, remove_file, write_durably
 from watcher.orders.claim import taking_folder
@@ -120,12 +120,6 @@ def sheet_files(outbox: Path, name: str) -> list[Path]:
     """
     kinds = {file: sheet_kind(name, file.name) for file in folder_of(outbox, name).glob("*.pdf") if file.is_file()}
     return [file for _, file in sorted((kind, file) for file, kind in kinds.items() if kind is not None)]
-
-
-def sheet_kind(folder: str, file: str) -> tuple[int, str] | None:
-    """Which layout's sheets a file holds (0: there is but one) and which sides; None when it holds no sheets."""
-    found = SHEETS_NAME.fullmatch(file.removeprefix(folder)) if file.startswith(folder) else None
-    return (int(found["layout"] or 0), found["kind"]) if found else None
 
 
 def still_there(outbox: Path, name: str) -> bool:
