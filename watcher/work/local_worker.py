@@ -142,6 +142,16 @@ class LocalWorker:
             self._process.start()
         theirs.close()
 
+    def _exit_code(self, within_s: float) -> int | None:
+        """Give how the process has ended; None for one that goes on.
+
+        Asked again and again: `join` waits for a pipe which foreign code in a task can write to, and then without end.
+        """
+        ends = time.monotonic() + within_s
+        while (code := self._process.exitcode if self._process else None) is None and time.monotonic() < ends:
+            time.sleep(0.01)
+        return code
+
     def _not_started(self, why: str) -> Answer:
         """Give the answer for a process that could not get ready; what it wrote itself goes into the service's log."""
         said = _tail_of(self._said)
@@ -157,10 +167,7 @@ class LocalWorker:
 
     def _gone(self, how: str | None) -> Answer:
         """Give the answer for a process that has ended over its task, or end it now; `how` it failed, if known."""
-        code = None
-        if self._process is not None:
-            self._process.join(0.5)
-            code = self._process.exitcode
+        code = self._exit_code(within_s=0.5 if how is None else 0.0)
         detail = f"exit code {code}"
         if not self._is_ready:  # no fault of the file: it has not been opened
             if code == _EXEC_FAILED:

@@ -101,12 +101,21 @@ def answer_without_end(_job: Job) -> Answer:
     return Answer()
 
 
+def write_to_all(_job: Job) -> Answer:
+    """Write a byte to all that is open, the pipe by whose end the service knows of the end of the process among it."""
+    for one in range(3, 64):
+        with contextlib.suppress(OSError):
+            os.write(one, b"x")
+    return Answer()
+
+
 def kill_itself(_job: Job) -> Answer:
     """End as a process does that the kernel stops."""
     return Answer(result=ctypes.string_at(0))
 
 
-DEEDS = {deed.__name__: deed for deed in (try_everything, answer_with_a_call, answer_without_end, kill_itself)}
+_ALL = (try_everything, answer_with_a_call, answer_without_end, write_to_all, kill_itself)
+DEEDS = {deed.__name__: deed for deed in _ALL}
 
 
 def do_as_named(task: Job | Examination) -> Answer:

@@ -91,6 +91,13 @@ def test_an_answer_without_end_is_cut_and_is_none(worker, job):
 
 
 @has_walls
+def test_a_worker_that_seems_to_have_ended_and_has_not_holds_nobody_up(worker, job):
+    """Before: the service waited for its end without end."""
+    assert _deed(worker, job, "write_to_all").died == "what it sent back is no answer"
+    assert _deed(worker, job, "try_everything").result
+
+
+@has_walls
 def test_a_task_that_the_kernel_stops_takes_no_other_with_it(worker, job):
     before = _deed(worker, job, "try_everything")
     process = worker._process
