@@ -1,0 +1,20 @@
+"""The program's own sources, parsed: once in a process, for all tests that look through them."""
+
+import ast
+from functools import cache
+from pathlib import Path
+
+PACKAGE = Path(__file__).parent.parent / "watcher"
+MODULES = sorted(PACKAGE.rglob("*.py"))
+
+
+@cache
+def parsed(file: Path) -> ast.Module:
+    """Give the syntax tree of a source file."""
+    return ast.parse(file.read_text("utf-8"), str(file))
+
+
+@cache
+def nodes_of(file: Path) -> tuple[ast.AST, ...]:
+    """Give all nodes of a source file."""
+    return tuple(ast.walk(parsed(file)))
