@@ -51,6 +51,12 @@ ARITHMETIC |= {"numpy", "operator", "string", "typing"}
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "config", "systemd", "tests", "watcher"}
 
 
+@pytest.fixture(autouse=True, scope="module")
+def _forget_the_sources():
+    yield
+    parsed.cache_clear()
+
+
 def _name(file: Path) -> str:
     """Dotted, without the package: `orders.claim`; empty for the package itself."""
     parts = file.relative_to(PACKAGE).with_suffix("").parts

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from tests.sources import MODULES, PACKAGE, nodes_of, parsed
+from tests.sources import MODULES, PACKAGE, parsed
 
 NAMES = {path: path.relative_to(PACKAGE).as_posix() for path in MODULES}
 
@@ -39,6 +39,12 @@ POSIX_WORDS = {"preexec_fn", "pass_fds", "forkserver", "fork"}
 
 # Its places are passed over where they are not there, and rights to them are only ever given on Linux.
 LISTS_OF_PLACES = {"work/walls/places.py"}
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _forget_the_sources():
+    yield
+    parsed.cache_clear()
 
 
 def _is_guard(test: ast.expr) -> bool:
@@ -152,7 +158,7 @@ def _moves(node: ast.AST) -> bool:
 
 
 def test_files_are_renamed_linked_and_removed_in_one_place_which_waits_for_other_programs():
-    nodes = ((NAMES[file], node) for file in MODULES for node in nodes_of(file))
+    nodes = ((NAMES[file], node) for file in MODULES for node in ast.walk(parsed(file)))
     assert {name for name, node in nodes if _moves(node)} == {"disk/calls.py"}
 
 
@@ -168,7 +174,7 @@ def test_rights_of_files_are_set_where_windows_knows_them_too():
     setting = {
         NAMES[file]
         for file in MODULES
-        for node in nodes_of(file)
+        for node in ast.walk(parsed(file))
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in {"chmod", "umask"}
     }
     assert setting <= RIGHTS.keys()
