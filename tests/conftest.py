@@ -71,7 +71,6 @@ def pytest_collection_finish() -> None:
     """What was collected stays to the end: no round of garbage collection need look at it again."""
     gc.collect()
     gc.freeze()
-    gc.collect()  # counts anew: else what tests leave would lie there until it is a quarter of all that was collected
     gc.enable()
 
 
