@@ -82,13 +82,16 @@ def own_configuration(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None
         yield
 
 
+_UMASK = os.umask(0o022)
+os.umask(_UMASK)
+
+
 @pytest.fixture(autouse=True)
 def own_umask() -> Iterator[None]:
-    """Which rights new files get is for each test as it was before."""
-    before = os.umask(0o022)
-    os.umask(before)
+    """Which rights new files get is for each test as it was at first, whatever a command set for this process."""
+    os.umask(_UMASK)
     yield
-    os.umask(before)
+    os.umask(_UMASK)
 
 
 @pytest.fixture
