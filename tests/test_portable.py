@@ -7,12 +7,11 @@ what types cannot tell is the other. Source of the lists: the library reference 
 
 import ast
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
-PACKAGE = Path(__file__).parent.parent / "watcher"
-MODULES = sorted(PACKAGE.rglob("*.py"))
+from tests.sources import MODULES, PACKAGE, parsed
+
 NAMES = {path: path.relative_to(PACKAGE).as_posix() for path in MODULES}
 
 POSIX_MODULES = {"crypt", "curses", "fcntl", "grp", "nis", "posix", "pty", "pwd", "readline", "resource", "spwd"}
@@ -40,6 +39,12 @@ POSIX_WORDS = {"preexec_fn", "pass_fds", "forkserver", "fork"}
 
 # Its places are passed over where they are not there, and rights to them are only ever given on Linux.
 LISTS_OF_PLACES = {"work/walls/places.py"}
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _forget_the_sources():
+    yield
+    parsed.cache_clear()
 
 
 def _is_guard(test: ast.expr) -> bool:
@@ -86,12 +91,12 @@ def _is_of_posix(node: ast.AST) -> bool:
     return False
 
 
-def _reaches(source: str) -> list[str]:
-    return [ast.unparse(node) for node in _unguarded(ast.parse(source)) if _is_of_posix(node)]
+def _reaches(tree: ast.Module) -> list[str]:
+    return [ast.unparse(node) for node in _unguarded(tree) if _is_of_posix(node)]
 
 
 def test_nothing_of_posix_alone_is_reached_without_asking_which_system_this_is():
-    found = {(NAMES[file], line) for file in MODULES for line in _reaches(file.read_text("utf-8"))}
+    found = {(NAMES[file], line) for file in MODULES for line in _reaches(parsed(file))}
     assert {(name, line) for name, line in found if name not in LISTS_OF_PLACES or "/" not in line} == set()
 
 
@@ -113,7 +118,7 @@ def test_nothing_of_posix_alone_is_reached_without_asking_which_system_this_is()
     ],
 )
 def test_the_search_finds_them(source):
-    assert len(_reaches(source)) == 1
+    assert len(_reaches(ast.parse(source))) == 1
 
 
 @pytest.mark.parametrize(
@@ -127,7 +132,7 @@ def test_the_search_finds_them(source):
     ],
 )
 def test_the_search_lets_pass_what_has_been_asked(source):
-    assert _reaches(source) == []
+    assert _reaches(ast.parse(source)) == []
 
 
 # -- one place for what moves and removes ------------------------------------------------------------------------------
@@ -153,7 +158,7 @@ def _moves(node: ast.AST) -> bool:
 
 
 def test_files_are_renamed_linked_and_removed_in_one_place_which_waits_for_other_programs():
-    nodes = ((NAMES[file], node) for file in MODULES for node in ast.walk(ast.parse(file.read_text("utf-8"))))
+    nodes = ((NAMES[file], node) for file in MODULES for node in ast.walk(parsed(file)))
     assert {name for name, node in nodes if _moves(node)} == {"disk/calls.py"}
 
 
@@ -169,7 +174,7 @@ def test_rights_of_files_are_set_where_windows_knows_them_too():
     setting = {
         NAMES[file]
         for file in MODULES
-        for node in ast.walk(ast.parse(file.read_text("utf-8")))
+        for node in ast.walk(parsed(file))
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in {"chmod", "umask"}
     }
     assert setting <= RIGHTS.keys()

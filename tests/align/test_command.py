@@ -1,4 +1,4 @@
-"""`print-folder align` from outside. Exit codes: design section 3."""
+"""`print-folder align` from outside. Exit codes: README, "Commands"."""
 
 import tomllib
 from collections.abc import Callable

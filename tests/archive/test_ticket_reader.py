@@ -1,11 +1,12 @@
 """The facts of a ticket, whatever somebody has written into it."""
 
+import os
 from datetime import date
 
 import pytest
 
 from watcher.archive.ticket_file import PrintFile
-from watcher.archive.ticket_reader import MOST_WARNINGS, OrderTicket, read_ticket
+from watcher.archive.ticket_reader import MOST_WARNINGS, OrderTicket, read_ticket, read_ticket_file, what_is_damaged
 from watcher.terms import PageOrder
 
 WHOLE = """
@@ -94,3 +95,11 @@ def test_what_is_not_as_this_program_writes_it_is_passed_over(read, text):
 
 def test_what_cannot_be_read_is_none(read):
     assert read("order = ") is None
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_pipe_in_the_place_of_a_ticket_is_not_waited_for(tmp_path):
+    """Listing an archive that holds one never ended."""
+    os.mkfifo(tmp_path / "a_ticket.toml")
+    assert read_ticket_file(tmp_path / "a_ticket.toml") is None
+    assert what_is_damaged(tmp_path / "a_ticket.toml")

@@ -119,7 +119,7 @@ def test_total_ink_is_checked_against_the_limit(face, press, limit, count):
 
 
 def test_a_tiny_spot_of_full_ink_is_no_matter(face, press):
-    """SWOP allows 325 % in tiny areas where 300 % is the limit (trade facts, section 9)."""
+    """SWOP allows 325 % in tiny areas where 300 % is the limit (quoted on groups.io, list colortheory)."""
     picture = Image.new("RGB", (850, 550), (255, 240, 200))
     picture.paste((0, 0, 0), (400, 300, 415, 315))
     _, said = made_for_press((face(picture),), press, PRINTER)

@@ -1,9 +1,10 @@
 import zlib
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from watcher.art.encode import encode_bands, encode_deep_grey, encode_line_art, encode_rows
+from watcher.art.encode import RowPacker, encode_bands, encode_deep, encode_deep_grey, encode_line_art, encode_rows
 
 
 @pytest.mark.parametrize("colours", [1, 3])
@@ -46,3 +47,32 @@ def test_a_picture_in_bands_has_the_very_bytes_of_the_whole(rows):
     image = np.random.default_rng(3).integers(0, 256, (50, 20, 3), np.uint8)
     bands = (image[top : top + rows] for top in range(0, 50, rows))
     assert encode_bands(bands, 50) == encode_rows(image)
+
+
+@pytest.mark.parametrize("colours", [1, 3])
+def test_deep_colours_come_back_with_both_bytes(colours):
+    """Source: ISO/IEC 15948 7.1, the higher byte first; 9.2, filter type 2 is less the byte above, modulo 256."""
+    image = np.array([[258, 65535, 1], [3, 0, 770]], np.uint16).repeat(colours).reshape(2, 3, colours)
+    stream = encode_deep(image, b"profile")
+    assert (stream.bits, stream.colours, stream.width_px, stream.height_px) == (16, colours, 3, 2)
+    assert stream.icc == b"profile"
+    rows = np.frombuffer(zlib.decompress(stream.data), np.uint8).reshape(2, -1)
+    assert rows[:, 0].tolist() == [0, 2]
+    bytes_of = np.stack([rows[0, 1:], rows[0, 1:] + rows[1, 1:]])
+    assert bytes_of.tobytes() == image.astype(">u2").tobytes()
+
+
+@pytest.mark.parametrize("rows", [1, 7, 64])
+def test_a_packer_of_bands_has_the_rows_of_the_whole(rows):
+    image = np.random.default_rng(5).integers(0, 256, (50, 20, 3), np.uint8)
+    packer = RowPacker()
+    for top in range(0, 50, rows):
+        packer.add(image[top : top + rows])
+    stream, whole = packer.stream(20), encode_rows(image)
+    assert zlib.decompress(stream.data) == zlib.decompress(whole.data)
+    assert replace(stream, data=whole.data) == whole
+
+
+def test_what_is_packed_in_the_least_time_is_the_same_picture(pixels):
+    image = np.random.default_rng(6).integers(0, 256, (9, 20, 3), np.uint8)
+    assert np.array_equal(pixels(encode_rows(image, quick=True)), image)

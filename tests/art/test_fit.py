@@ -21,14 +21,14 @@ def said(findings) -> list[tuple[str, Level]]:
 
 
 def test_art_with_bleed_covers_trim_and_bleed_exactly(art_of, card):
-    """5 x 7 in with 1/8 in bleed at 300 ppi is 1575 x 2175 px (trade-facts 10)."""
+    """5 x 7 in with 1/8 in bleed at 300 ppi is 1575 x 2175 px (by hand: 5.25 x 300, 7.25 x 300)."""
     fit, findings = fit_art(art_of(1575, 2175), card())
     assert fit.box == TRIM.grown(BLEED)
     assert (fit.ppi, findings) == (300, ())
 
 
 def test_art_without_bleed_covers_the_trim_and_bleed_is_made(art_of, card):
-    """5 x 7 in at 300 ppi is 1500 x 2100 px (trade-facts 10); 1.4000 trim, 1.3810 with bleed."""
+    """5 x 7 in at 300 ppi is 1500 x 2100 px (by hand); height to width is 1.4000 trim, 1.3810 with bleed."""
     fit, findings = fit_art(art_of(1500, 2100), card())
     assert (fit.box, fit.ppi, fit.make_bleed) == (TRIM, 300, MakeBleed.MIRROR)
     assert said(findings) == [("bleed-made", Level.NOTE)]
@@ -45,7 +45,7 @@ def test_a_card_without_bleed_has_nothing_to_make(art_of, card):
 
 
 def test_rounding_to_whole_pixels_is_not_worth_a_word(art_of, card):
-    """85 x 55 mm with 3 mm bleed at 300 ppi is 1074.8 x 720.5, exported as 1075 x 721 px (trade-facts 10)."""
+    """85 x 55 mm with 3 mm bleed at 300 ppi is 1074.8 x 720.5, exported as 1075 x 721 px (by hand)."""
     fit, findings = fit_art(art_of(1075, 721), card(trim="85 x 55 mm", bleed="3 mm"))
     assert fit.box.contains(Box(Fraction(-3), Fraction(-3), Fraction(88), Fraction(58)))
     assert findings == ()

@@ -46,7 +46,7 @@ def test_so_do_pixels_whose_density_can_be_believed(art_of, card):
 
 @pytest.mark.parametrize(("width", "height", "edge"), [(1311, 1819, -3), (1240, 1748, 0)])
 def test_a_shape_that_fits_wins_over_an_odd_density(art_of, card, width, height, edge):
-    """Editors write 72 or 96 ppi whatever the pixels (trade-facts 10)."""
+    """Editors write 72 or 96 ppi whatever the pixels (common practice, no source)."""
     for ppi in (72, 96, 290):
         said = Size(width * Fraction("25.4") / ppi, height * Fraction("25.4") / ppi)
         fit, findings = fit_art(replace(art_of(width, height), real_size=said), card(**A6))
@@ -113,7 +113,7 @@ def test_art_bleed_decides_only_where_shape_cannot_tell(art_of, card):
         ({"trim": "100 x 105 mm", "bleed": "3 mm"}, True),  # 0.27 % apart
         ({"trim": "100 x 100 mm", "bleed": "3 mm", "art_bleed": "3 mm"}, False),
         ({"trim": "100 x 100 mm", "bleed": "0 mm"}, False),
-        ({"trim": "5 x 7 in", "bleed": "0.125 in"}, False),  # 1.4 % apart (trade-facts 10)
+        ({"trim": "5 x 7 in", "bleed": "0.125 in"}, False),  # 1.4 % apart (by hand: 1.4000 and 1.3810)
         ({"trim": "85 x 55 mm", "bleed": "3 mm"}, False),
     ],
 )

@@ -46,6 +46,13 @@ class TestHelp:
     def test_descriptions_are_whole_sentences_not_cut_off(self, run: Run) -> None:
         assert "..." not in run()[1].partition("Commands:")[2]
 
+    @pytest.mark.parametrize("name", cli.COMMANDS)
+    def test_the_line_of_each_command_is_the_first_of_what_it_says_of_itself(self, run: Run, name: str) -> None:
+        """The list of commands is shown without loading them, so their lines stand in it a second time."""
+        code, out, _ = run(name, "--help")
+        assert code == 0
+        assert out.split("\n\n")[1].strip() == cli.COMMANDS[name]
+
     @pytest.mark.parametrize("words", [["frob"], ["run", "--frob"], ["retry"], ["init", "x", "--for", "moon"]])
     def test_wrong_usage_is_one_line_and_two(self, run: Run, words: list[str]) -> None:
         code, out, err = run(*words)

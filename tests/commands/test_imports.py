@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.long_form import in_long_form
+from watcher.commands.app import COMMANDS
 from watcher.service.lock import take_lock
 
 DRAWING = {"numpy", "PIL", "pypdf", "pypdfium2", "reportlab", "isal"}
@@ -20,14 +21,24 @@ SHOWING = {"rich", "tomlkit"}
 READING = {"pydantic", "tomllib", "sqlite3"}
 
 
+# what `importlib.import_module` loads is not named by `-X importtime`, so the process tells what it has at its end
+RUN = """
+import atexit, sys
+atexit.register(lambda: print("loaded:", *sys.modules, file=sys.stderr))
+from watcher.commands.app import main
+main()
+"""
+
+
 def modules_of(*words: str) -> set[str]:
     """Run a command and give the whole names of the modules that its process loaded."""
     ran = subprocess.run(
-        [sys.executable, "-X", "importtime", "-m", "watcher", *words], capture_output=True, text=True, check=False
+        [sys.executable, "-X", "importtime", "-c", RUN, *words], capture_output=True, text=True, check=False
     )
     assert ran.returncode in (0, 1), ran.stderr[-500:]
-    timed = [line for line in ran.stderr.splitlines() if line.startswith("import time:")]
-    return {line.rpartition("|")[2].strip() for line in timed}
+    lines = ran.stderr.splitlines()
+    timed = {line.rpartition("|")[2].strip() for line in lines if line.startswith("import time:")}
+    return timed.union(*(line.split()[1:] for line in lines if line.startswith("loaded: ")))
 
 
 def loaded_by(*words: str) -> set[str]:
@@ -46,9 +57,19 @@ def worked_folder(print_folder: Path, once, draw_card) -> Path:
 
 
 def test_the_help_loads_no_more_than_the_command_line():
-    loaded = loaded_by("--help")
+    modules = modules_of("--help")
+    loaded = {module.partition(".")[0] for module in modules}
     assert "typer" in loaded
     assert loaded.isdisjoint(DRAWING | SERVING | SHOWING | READING)
+    ours = {"app", "options", "usage"}
+    assert {name for module in modules if (name := module.removeprefix("watcher.commands.")) != module} == ours
+
+
+@pytest.mark.parametrize("command", ["status", "orders"])
+def test_a_command_is_loaded_without_the_others(command: str):
+    modules = modules_of(command, "--help")
+    assert f"watcher.commands.{command}" in modules
+    assert not [one for one in COMMANDS if one != command and f"watcher.commands.{one}" in modules]
 
 
 @pytest.mark.parametrize(
@@ -73,6 +94,32 @@ def test_a_look_at_a_folder_where_no_order_waits_for_others_loads_nothing_of_tha
     loaded = modules_of("status", "--settings", str(worked_folder / "settings.toml"))
     assert "watcher.status.overview" in loaded
     assert not any(module.startswith(("watcher.service.life", "watcher.archive.archived")) for module in loaded)
+
+
+NAMES_AND_NOTES = {"watcher.inbox.names", "watcher.inbox.quantity_words", "watcher.inbox.named_day"}
+NAMES_AND_NOTES |= {"watcher.orders.gathered", "watcher.orders.pairing", "watcher.orders.claim"}
+NAMES_AND_NOTES |= {"watcher.orders.model", "watcher.orders.held_note", "watcher.outbox.why"}
+SENT_AND_MEASURED = {"watcher.outbox.printing.notes", "watcher.outbox.printing.order_printing"}
+SENT_AND_MEASURED |= {
+    "watcher.outbox.printing.contract",
+    "watcher.settings.alignment",
+    "watcher.settings.alignment_file",
+}
+
+
+def test_a_look_where_all_is_made_loads_nothing_that_reads_an_order_on_its_way(print_folder: Path, once, draw_card):
+    draw_card(print_folder / "inbox/tag/night_x3.png", (258, 173))
+    once(print_folder)
+    loaded = modules_of("status", "--settings", str(print_folder / "settings.toml"))
+    assert "watcher.status.finished" in loaded
+    assert loaded.isdisjoint(NAMES_AND_NOTES | SENT_AND_MEASURED)
+    assert loaded.isdisjoint({"watcher.status.inbox", "watcher.status.held", "watcher.status.in_hand"})
+
+
+def test_a_look_where_nothing_was_sent_to_a_printer_loads_nothing_of_printers(worked_folder: Path):
+    loaded = modules_of("status", "--settings", str(worked_folder / "settings.toml"))
+    assert "watcher.orders.gathered" in loaded  # something waits
+    assert loaded.isdisjoint(SENT_AND_MEASURED)
 
 
 def test_a_repeat_that_is_left_to_the_service_at_work_loads_none_of_it(worked_folder: Path):

@@ -123,22 +123,28 @@ def test_an_extra_word_is_named(wrong: Run, words: str) -> None:
     assert "one-word" in wrong(f"{words} {'new ' if words == 'demo' else ''}one-word")
 
 
-def parameters(app: typer.Typer) -> Iterator[tuple[str, Any, Any]]:
+def functions() -> Iterator[Callable[..., Any]]:
+    """Give the functions of all commands, and of those below them."""
+    for one in (cli.app, *map(cli.find, cli.COMMANDS)):
+        if isinstance(one, typer.Typer):
+            assert one.registered_callback is not None
+            yield from (part.callback for part in (one.registered_callback, *one.registered_commands) if part.callback)
+        else:
+            yield one
+
+
+def parameters() -> Iterator[tuple[str, Any, Any]]:
     """Give name, type and typer's description of all arguments and options."""
-    groups = [group.typer_instance for group in app.registered_groups]
-    called = [command.callback for command in app.registered_commands]
-    for function in (*called, *(one.registered_callback.callback for one in (app, *groups) if one.registered_callback)):
+    for function in functions():
         for name, hint in get_type_hints(function, include_extras=True).items():
             if hasattr(hint, "__metadata__"):
                 yield f"{function.__name__}: {name}", hint.__origin__, hint.__metadata__[0]
-    for group in groups:
-        yield from parameters(group)
 
 
 def test_no_value_is_converted_by_the_library() -> None:
     """Its own words for a wrong number, date or choice come from its conversions; texts, paths and flags have none."""
     plain = (str, bool, Path, str | None, Path | None, list[str] | None, list[Path] | None, tuple[Path, Path] | None)
-    found = list(parameters(cli.app))
+    found = list(parameters())
     assert len(found) > 40
     assert [name for name, kind, info in found if kind not in plain and not getattr(info, "parser", None)] == []
 

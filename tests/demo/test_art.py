@@ -15,7 +15,7 @@ from watcher.settings.model import Settings
 from watcher.settings.starter import config_file
 from watcher.terms import Duplex
 
-# Pixels at 300 ppi with bleed, rounded up (trade-facts 10, worked out there); the ticket is exported without bleed.
+# Pixels at 300 ppi with bleed, rounded up (by hand: 5.25 in x 300 = 1575); the ticket is exported without bleed.
 PIXELS = {
     "invitation/lamp-night_x50_front.png": (1575, 2175),
     "invitation/lamp-night_x50_back.png": (1575, 2175),
@@ -117,7 +117,7 @@ def test_the_demo_shows_both_papers_and_both_ways_to_print(settings: Settings) -
 
 
 def test_the_demo_makes_a_whole_print_folder_and_overwrites_none(tmp_path: Path) -> None:
-    """The folders of design.md section 4."""
+    """The folders that the README names."""
     make_demo(tmp_path / "demo")
     made = {path.name for path in (tmp_path / "demo").iterdir()}
     assert made == {"settings.toml", "inbox", "outbox", "held", "archive", "state"}

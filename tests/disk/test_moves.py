@@ -1,126 +1,19 @@
 """Moves that are whole or not at all, on one file system and across two."""
 
 import errno
-import hashlib
 import os
-import stat
 from pathlib import Path
 
 import pytest
 
+from tests.disk.on_disk import LONGEST, kind, tree
 from watcher.disk import (
     link_or_copy,
     move_file,
     move_folder,
     read_regular_file,
-    sha256_of,
-    sync_folder,
-    write_durably,
 )
 from watcher.disk import moves as disk
-
-LONGEST = "é" * 100 + "春" * 18  # 254 bytes of UTF-8; file systems take 255
-
-
-def _tree(folder: Path) -> dict[str, bytes]:
-    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
-
-
-@pytest.fixture
-def there(tmp_path: Path) -> Path:
-    """Another folder."""
-    (tmp_path / "there").mkdir()
-    return tmp_path / "there"
-
-
-@pytest.fixture
-def source(tmp_path: Path) -> Path:
-    (tmp_path / "a.png").write_bytes(b"art" * 1_000_000)
-    os.utime(tmp_path / "a.png", ns=(1, 1_700_000_000_123_456_789))
-    return tmp_path / "a.png"
-
-
-# -- hashes, durable writing -------------------------------------------------------------------------------------------
-
-
-def test_a_hash_is_that_of_all_bytes(source):
-    assert sha256_of(source) == hashlib.sha256(b"art" * 1_000_000).hexdigest()
-
-
-def test_the_hash_of_nothing_is_the_published_one(tmp_path):
-    """FIPS 180-4 with the empty message, as every implementation publishes it."""
-    (tmp_path / "empty").touch()
-    assert sha256_of(tmp_path / "empty") == "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"
-
-
-def test_a_link_is_not_followed(source, tmp_path):
-    (tmp_path / "link").symlink_to(source)
-    with pytest.raises(OSError, match="symbolic link"):
-        sha256_of(tmp_path / "link")
-
-
-def test_a_file_is_written_and_replaced_whole(tmp_path):
-    for data in (b"one", b"two"):
-        write_durably(tmp_path / "note", data)
-        assert _tree(tmp_path) == {"note": data}
-
-
-def test_content_is_flushed_before_the_name_and_the_name_after(tmp_path, monkeypatch):
-    """Else a cut of the power could leave the name with nothing behind it."""
-    done = []
-    fsync, replace = os.fsync, Path.replace
-    monkeypatch.setattr(os, "fsync", lambda handle: (done.append(_kind(handle)), fsync(handle)))
-    monkeypatch.setattr(Path, "replace", lambda self, to: (done.append("renamed"), replace(self, to))[1])
-    write_durably(tmp_path / "note", b"one")
-    assert done == ["file", "renamed", "folder"]
-
-
-def _kind(handle: int) -> str:
-    return "folder" if stat.S_ISDIR(os.fstat(handle).st_mode) else "file"
-
-
-def test_a_full_disk_leaves_the_old_content_and_nothing_else(tmp_path, monkeypatch):
-    write_durably(tmp_path / "note", b"one")
-
-    def full(_handle: int) -> None:
-        raise OSError(errno.ENOSPC, "full")
-
-    monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(OSError, match="full"):
-        write_durably(tmp_path / "note", b"two")
-    assert _tree(tmp_path) == {"note": b"one"}
-
-
-def test_what_an_earlier_try_left_is_no_obstacle(tmp_path):
-    (tmp_path / ".note.part").mkdir()
-    (tmp_path / ".note.part" / "x").write_bytes(b"x")
-    write_durably(tmp_path / "note", b"one")
-    assert _tree(tmp_path) == {"note": b"one"}
-
-
-def test_the_longest_name_can_be_written(tmp_path):
-    assert len(LONGEST.encode()) == 254
-    write_durably(tmp_path / LONGEST, b"one")
-    assert _tree(tmp_path) == {LONGEST: b"one"}
-
-
-@pytest.mark.parametrize("refusal", [errno.EINVAL, errno.ENOTSUP])
-def test_a_system_that_cannot_flush_folders_does_without(tmp_path, monkeypatch, refusal):
-    def cannot(_handle: int) -> None:
-        raise OSError(refusal, "no")
-
-    monkeypatch.setattr(os, "fsync", cannot)
-    sync_folder(tmp_path)
-
-
-def test_a_disk_that_fails_to_flush_is_trouble(tmp_path, monkeypatch):
-    def broken(_handle: int) -> None:
-        raise OSError(errno.EIO, "broken")
-
-    monkeypatch.setattr(os, "fsync", broken)
-    with pytest.raises(OSError, match="broken"):
-        sync_folder(tmp_path)
-
 
 # -- files -------------------------------------------------------------------------------------------------------------
 
@@ -148,7 +41,7 @@ def test_a_place_that_is_taken_is_left_alone(source, there, devices, kind, reque
 
 def test_across_devices_a_file_moves_with_its_date(source, there, two_devices):
     move_file(source, there / "b.png")
-    assert _tree(there) == {"b.png": b"art" * 1_000_000}
+    assert tree(there) == {"b.png": b"art" * 1_000_000}
     assert (there / "b.png").stat().st_mtime_ns == 1_700_000_000_123_456_789
     assert not source.exists()
 
@@ -156,13 +49,13 @@ def test_across_devices_a_file_moves_with_its_date(source, there, two_devices):
 def test_across_devices_the_longest_name_moves(tmp_path, there, two_devices):
     (tmp_path / LONGEST).write_bytes(b"art")
     move_file(tmp_path / LONGEST, there / LONGEST)
-    assert _tree(there) == {LONGEST: b"art"}
+    assert tree(there) == {LONGEST: b"art"}
 
 
 def test_across_devices_the_source_goes_only_when_the_copy_is_flushed(source, there, two_devices, monkeypatch):
     done = []
     fsync, unlink = os.fsync, Path.unlink
-    monkeypatch.setattr(os, "fsync", lambda handle: (done.append(_kind(handle)), fsync(handle)))
+    monkeypatch.setattr(os, "fsync", lambda handle: (done.append(kind(handle)), fsync(handle)))
     monkeypatch.setattr(
         Path, "unlink", lambda self, **how: (done.append("removed") if self == source else None, unlink(self, **how))
     )
@@ -184,7 +77,7 @@ def test_a_file_that_changes_while_it_is_copied_stays(source, there, two_devices
     with pytest.raises(OSError, match="differs from the original"):
         move_file(source, there / "b.png")
     assert source.read_bytes().startswith(b"NEW")
-    assert _tree(there) == {}
+    assert tree(there) == {}
 
 
 def test_a_full_disk_leaves_the_source_and_no_part_of_it(source, there, two_devices, monkeypatch):
@@ -195,7 +88,7 @@ def test_a_full_disk_leaves_the_source_and_no_part_of_it(source, there, two_devi
     with pytest.raises(OSError, match="full"):
         move_file(source, there / "b.png")
     assert source.exists()
-    assert _tree(there) == {}
+    assert tree(there) == {}
 
 
 def test_another_trouble_than_two_devices_is_no_reason_to_copy(source, tmp_path):
@@ -220,7 +113,7 @@ def test_a_folder_moves_whole(folder, there, devices, request):
     if devices == 2:
         request.getfixturevalue("two_devices")
     move_folder(folder, there / "new")
-    assert _tree(there) == {"new/a.png": b"a.png", "new/b.png": b"b.png"}
+    assert tree(there) == {"new/a.png": b"a.png", "new/b.png": b"b.png"}
     assert sorted(path.name for path in there.parent.iterdir()) == ["there"]
 
 
@@ -232,7 +125,7 @@ def test_a_folder_never_replaces_an_empty_one(folder, there, devices, request):
     (there / "new").mkdir()
     with pytest.raises(FileExistsError):
         move_folder(folder, there / "new")
-    assert len(_tree(folder)) == 2
+    assert len(tree(folder)) == 2
 
 
 def test_nobody_sees_a_folder_in_part_under_its_name(folder, there, two_devices, monkeypatch):
@@ -261,7 +154,7 @@ def test_across_devices_a_folder_that_cannot_be_copied_stays_whole(folder, there
     (folder / "z" / "deep.png").write_bytes(b"deep")
     with pytest.raises(IsADirectoryError):
         move_folder(folder, there / "new")
-    assert len(_tree(folder)) == 3
+    assert len(tree(folder)) == 3
     assert list(there.iterdir()) == []
 
 
@@ -269,7 +162,7 @@ def test_across_devices_what_an_earlier_try_left_is_replaced(folder, there, two_
     (there / ".new.part").mkdir()
     (there / ".new.part" / "old.png").write_bytes(b"old")
     move_folder(folder, there / "new")
-    assert sorted(_tree(there)) == ["new/a.png", "new/b.png"]
+    assert sorted(tree(there)) == ["new/a.png", "new/b.png"]
 
 
 # -- second names ------------------------------------------------------------------------------------------------------

@@ -25,7 +25,7 @@ from watcher.disk import (
     [(set(), "a"), ({"a"}, "a-2"), ({"a", "a-2", "a-3"}, "a-4"), ({"a-2"}, "a"), ({"a", "a-3"}, "a-2")],
 )
 def test_the_first_free_name_is_given(taken, free):
-    """Design section 4: a name that is taken gets `-2`, `-3` and so on."""
+    """A name that is taken gets `-2`, `-3` and so on."""
     assert free_name("a", taken.__contains__) == free
 
 

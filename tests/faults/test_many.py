@@ -83,7 +83,7 @@ def test_hundreds_of_orders_at_once_with_rubbish_among_them(
     print_folder: Path, running, drop_pair: Drop, drop_rubbish: Callable[[], None]
 ) -> None:
     file = print_folder / "settings.toml"
-    waits = 'wait_for_other_side = "5 s"\ngive_up = "5 s"\nevents = "native"\nrescan = "2 s"'
+    waits = 'read_back = false\nwait_for_other_side = "2 s"\ngive_up = "2 s"\nevents = "native"\nrescan = "2 s"'
     file.write_text(file.read_text().replace('events = "polling"', waits).replace('"0 s"', '"1 s"', 1))
     drop_rubbish()
     names = [f"order{number}" for number in range(ORDERS)]

@@ -15,6 +15,7 @@ import os
 import random
 import tarfile
 from dataclasses import replace
+from functools import cache
 from pathlib import Path, PurePosixPath
 
 import pytest
@@ -62,6 +63,12 @@ def files_of(archive):
         for member in sorted(members, key=lambda one: one.name):
             if member.size:
                 yield member.name, tar.extractfile(member).read()
+
+
+@cache
+def part_of(archive):
+    """The files of the short setting, unpacked once for all tests."""
+    return tuple(files_of(archive))
 
 
 @pytest.fixture(scope="module")
@@ -116,7 +123,7 @@ def test_every_file_opens_or_is_refused_in_a_plain_line_and_in_time(library, wor
     archive = archive_of(library)
     job_of_no_art = _tag_job(load_settings(print_folder / "settings.toml"))
     wrong, tried, opened = {}, 0, 0
-    for number, (name, data) in enumerate(files_of(archive)):
+    for number, (name, data) in enumerate(files_of(archive) if LONG else part_of(archive)):
         suffix = PurePosixPath(name).suffix.lower()
         path = tmp_path / f"{number}{suffix}"
         path.write_bytes(data)
@@ -143,8 +150,8 @@ def test_every_file_opens_or_is_refused_in_a_plain_line_and_in_time(library, wor
 def test_dropped_together_each_is_made_or_held_and_the_order_beside_them_is_made(shop):
     """All of the way, by the real command."""
     for library in LIBRARIES:
-        files = list(files_of(archive_of(library)))
-        chosen = files if LONG else random.Random(library).sample(files, DROPPED)
+        archive = archive_of(library)
+        chosen = files_of(archive) if LONG else random.Random(library).sample(part_of(archive), DROPPED)
         for number, (name, data) in enumerate(chosen):
             shop.drop(f"{library}{number}{PurePosixPath(name).suffix.lower()}", data)
     shop.drop_good_pair()

@@ -1,4 +1,4 @@
-"""File names of design section 5 taken apart; the order's name made safe for every file system."""
+"""File names of README's "Naming what you drop" taken apart; the order's name made safe for every file system."""
 
 import os
 from types import SimpleNamespace

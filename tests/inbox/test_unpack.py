@@ -1,4 +1,4 @@
-"""What a dropped file holds, above all a ZIP: design section 5."""
+"""What a dropped file holds, above all a ZIP."""
 
 from collections.abc import Callable
 from pathlib import Path

@@ -3,10 +3,10 @@
 from datetime import date
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from tests.instructions.an_order import FACTS
-from watcher.instructions.card_words import card_words, under_words
+from watcher.instructions.card_words import CardWords, card_words, under_words
 from watcher.orders.wishes import Wishes
 from watcher.settings.values import parse_size
 from watcher.terms import Fold
@@ -51,3 +51,46 @@ def test_the_picture_is_whole_below_the_words(wide):
     above = shown.crop((0, 0, shown.width, found[0])).convert("L")
     assert above.getextrema()[0] < 60  # something is written
     assert shown.crop((0, found[-1] + 1, shown.width, shown.height)).convert("L").getextrema()[0] < 150
+
+
+@pytest.fixture
+def written(monkeypatch):
+    """What is written on a picture of this width: where each line ends, and its words."""
+
+    def write(wide, about):
+        lines = []
+
+        def text(_draw, at, words, *, font, anchor="la", **_look):
+            lines.append((at[0] + font.getlength(words) if anchor == "la" else at[0], words))
+
+        with monkeypatch.context() as patch:
+            patch.setattr(ImageDraw.ImageDraw, "text", text)
+            picture = under_words(Image.new("RGB", (wide, 60)), about)
+        return picture, lines
+
+    return write
+
+
+@pytest.mark.parametrize("wide", [620, 1000, 1400])
+def test_words_are_broken_between_them_and_stay_within_the_edges(written, wide):
+    name = " ".join(["lantern-evening"] * 20)
+    picture, lines = written(wide, CardWords(name=name, lines=("50 cards",)))
+    *of_name, said, _ = lines
+    assert " ".join(words for _, words in of_name) == name
+    assert len(of_name) > 1
+    assert said[1] == "50 cards"
+    assert max(end for end, _ in lines) <= picture.width - 18
+
+
+def test_a_word_longer_than_a_line_is_broken_anywhere(written):
+    name = "lantern" * 20
+    _, lines = written(90, CardWords(name=name, lines=()))
+    assert "".join(words for _, words in lines[:-1]) == name
+
+
+def test_a_small_card_has_a_picture_wide_enough_for_its_words(written):
+    """620 px, 18 px at each edge; the name takes 30 px letters, a line 19 px ones, each 1.35 times as high."""
+    picture, lines = written(90, CardWords(name="lantern", lines=("50 cards", "on felt")))
+    assert picture.size == (620, 2 * 18 + 40 + 26 + 26 + 60 + 18 + 19)
+    assert [words for _, words in lines] == ["lantern", "50 cards", "on felt", "not to scale on screen"]
+    assert lines[-1][0] == 620 - 18

@@ -72,3 +72,47 @@ def test_stacks_of_several_piles_keep_their_order(most: int | None, said: str):
     _, how = _lines(64, 1, 8, Sequencing.STACKS, most=most)
     assert said in how
     assert ("those of the next" in how) == (most != 8)
+
+
+def test_up_to_eight_kinds_of_sheet_are_all_told():
+    """64 designs are 8 sheets of 8, 72 are 9: of these six, a line for those between, and the last."""
+    assert [line[:8] for line in _lines(64, 1, 8)][:8] == [f"Sheet {number}:" for number in range(1, 9)]
+    assert [line.partition(":")[0] for line in _lines(72, 1, 8)][:8] == [
+        *(f"Sheet {number}" for number in range(1, 7)),
+        "… and so on, design after design …",
+        "Sheet 9",
+    ]
+
+
+def test_of_many_runs_on_a_sheet_four_and_twenty_are_told():
+    """Designs 1 and 3 in turn: each place is a run of its own."""
+    turns = [tuple(1 + 2 * (place % 2) for place in range(count)) for count in (24, 25)]
+    told = [
+        where_designs_lie(DesignPlaces(numbers=(1, 3), sequence=Sequencing.ACROSS, forms=((one, 1),), only=()))[0]
+        for one in turns
+    ]
+    assert told[0].endswith("; place 24: design 3")
+    assert told[1].endswith("; place 24: design 3; …")
+
+
+def test_several_designs_that_were_asked_for_alone_are_said():
+    assert _lines(3, 1, 8, only=(1, 2, 5))[0].startswith("Only designs 1")
+
+
+@pytest.mark.parametrize(
+    ("sheets", "said"),
+    [
+        (6, "in 6 piles, from the top: sheets 1 to 2, 3 to 4, 5 to 6, 7 to 8, 9 to 10, 11 to 12."),
+        (7, "in 7 piles, from the top: sheets 1 to 2, 3 to 4, 5 to 6, 7 to 8, 9 to 10, …, 13 to 14."),
+    ],
+)
+def test_of_many_piles_the_first_and_the_last_are_told(sheets: int, said: str):
+    assert said in _lines(8 * 2 * sheets, 1, 8, Sequencing.STACKS, most=2)[1]
+
+
+def test_a_place_that_stays_empty_has_no_stack():
+    places = DesignPlaces(numbers=(7, 9), sequence=Sequencing.STACKS, forms=(((7, None), 1), ((9, None), 1)), only=())
+    stacks, how = where_designs_lie(places, 100)
+    assert stacks == "<b>Stacks, from top to bottom:</b> place 1: designs 7 and 9"
+    assert "Keep the 2 sheets in their order" in how
+    assert "the cards lie in order, 7 to 9." in how

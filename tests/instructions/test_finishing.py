@@ -113,7 +113,7 @@ def test_what_does_not_fit_says_by_how_much(planned):
      ((7, 5), ("5.25", "7.25"), ("0.25", "0.25")), ((5, 7), (4, 8), (-1, 1))],
 )  # fmt: skip
 def test_play_in_an_envelope(card, envelope, play):
-    """The rule of envelope makers: card + 1/4 in, for an A2 envelope + 1/8 and 1/4 in (trade-facts 1)."""
+    """The rule of envelope makers: card + 1/4 in, for an A2 envelope + 1/8 and 1/4 in (ebaprinting.com)."""
     sizes = [Size(*(Fraction(side) * INCH for side in size)) for size in (card, envelope)]
     found = play_in_envelope(*sizes)
     assert sorted((found.width / INCH, found.height / INCH)) == sorted(Fraction(side) for side in play)

@@ -57,3 +57,34 @@ def test_whatever_its_size_and_its_words_a_bundle_takes_one_page(size):
 def test_the_same_bundles_give_the_same_bytes():
     bundles = Bundles(about=ABOUT, cards=60, bundle=50, note="grey ribbon")
     assert label_pdf(bundles, LABEL, CARD) == label_pdf(bundles, LABEL, CARD)
+
+
+@pytest.mark.parametrize(
+    ("cards", "bundle", "sizes"), [(120, 50, (50, 50, 20)), (100, 50, (50, 50)), (9, 50, (9,)), (1, 1, (1,))]
+)
+def test_what_is_left_lies_in_the_last_bundle(cards, bundle, sizes):
+    assert Bundles(about=ABOUT, cards=cards, bundle=bundle).sizes == sizes
+
+
+def test_a_note_is_told_to_the_person_who_packs():
+    with_note, without = (
+        pages(label_pdf(Bundles(about=ABOUT, cards=1, bundle=9, note=note), LABEL, None))[0][0]
+        for note in ("grey & <b>ribbon</b>", None)
+    )
+    assert "Note: grey & <b>ribbon</b>" in with_note
+    assert "Note" not in without
+    assert "1 card bundle 1 of 1; 1 card in all" in without
+
+
+@pytest.mark.parametrize(("note", "is_below"), [(None, True), ("Wrap in tens. " * 9, False)])
+def test_the_picture_stands_below_the_words_or_beside_them_where_too_little_room_is_left(note, is_below):
+    bundles = Bundles(about=ABOUT, cards=9, bundle=9, note=note)
+    with pypdfium2.PdfDocument(label_pdf(bundles, parse_size("6 x 4 in"), CARD)) as document:
+        page = document[0]
+        left, bottom, right, top = next(iter(page.get_objects([3]))).get_bounds()
+        text = page.get_textpage()
+        lowest = min(text.get_charbox(at)[1] for at in range(text.count_chars()))
+        text.close()
+        page.close()
+    assert (top < lowest) is is_below
+    assert (right - left) / (top - bottom) == pytest.approx(50 / 70, abs=0.01)

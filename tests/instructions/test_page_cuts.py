@@ -70,7 +70,7 @@ def test_a_first_cut_without_a_mark_says_so() -> None:
      (None, Pile(height=Fraction(40)), 25, "6 cuts a pile; piles of at most 40 mm")],
 )  # fmt: skip
 def test_piles_and_cuts_are_counted(thickness: str | None, pile: Pile, sheets: int, expected: str) -> None:
-    """Sheets a pile: its height over the thickness of a sheet, rounded down (trade-facts 8)."""
+    """Sheets a pile: its height over the thickness of a sheet, rounded down (by hand)."""
     cutting = finishing(two_up(), thickness=Fraction(thickness) if thickness else None, pile=pile)
     assert expected in said(base_sheets=sheets, finishing=cutting)
 

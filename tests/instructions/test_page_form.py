@@ -130,7 +130,7 @@ def test_a_plain_order_fits_on_one_page_and_a_long_one_flows_on() -> None:
      (Size(Fraction(320), Fraction(450)), (595.2756, 841.8898))],
 )  # fmt: skip
 def test_the_page_is_letter_for_inch_paper_and_a4_otherwise(sheet: Size, points: tuple[float, float]) -> None:
-    """Source of the sizes in points: trade-facts 1, exact conversions of ISO 216 and ANSI/ASME Y14.1."""
+    """A4 is 210 x 297 mm (ISO 216), letter 8.5 x 11 in (ANSI/ASME Y14.1, from memory); a point is 1/72 in."""
     pdf = write_instructions(changed(FACTS, sheet=sheet, layout=two_up(sheet)))
     with pikepdf.open(BytesIO(pdf)) as document:
         assert [float(value) for value in document.pages[0].mediabox[2:]] == pytest.approx(points, abs=0.001)

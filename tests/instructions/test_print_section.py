@@ -7,10 +7,12 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from tests.instructions.an_order import FACTS, changed
+from tests.instructions.an_order import FACTS, changed, two_up
+from tests.instructions.said import said
 from watcher.instructions.page import write_instructions
 from watcher.instructions.preview import LatePicture
-from watcher.terms import Duplex, Finding, Level
+from watcher.orders.model import DesignPlaces
+from watcher.terms import Duplex, Finding, Level, Sequencing
 
 PREVIEW = LatePicture(size_px=(900, 600), picture=lambda: Image.new("RGB", (900, 600), (200, 220, 240)))
 BY_HAND = {"duplex": Duplex.MANUAL, "files": ("walk_1-fronts.pdf", "walk_2-backs.pdf")}
@@ -91,3 +93,32 @@ def test_what_holds_for_both_sides_is_said_once_with_both_files():
     assert words.count(said) == 1
     assert f"walk f.png {said} The same of walk b.png." in words
     assert "walk c.png is 300 x 560 px." in words
+
+
+def several(forms):
+    lying = tuple(((2 * number + 1, 2 * number + 2), 1) for number in range(forms))
+    numbers = tuple(range(1, 2 * forms + 1))
+    return DesignPlaces(numbers=numbers, sequence=Sequencing.ACROSS, forms=lying, only=())
+
+
+@pytest.mark.parametrize(
+    ("changes", "caption"),
+    [
+        ({}, "How it looks: the front, and the back."),
+        ({"layout": two_up(flip=None)}, "How it looks: the front."),
+        ({"designs": several(3)}, "How they look: 3 different sheets."),
+        ({"designs": several(4)}, "How they look: the first 3 of 4 different sheets."),
+    ],
+)
+def test_below_the_preview_stands_what_it_shows(changes, caption):
+    assert caption in " ".join(said(preview=PREVIEW, **changes).split())
+
+
+@pytest.mark.parametrize(
+    ("level", "words"), [(Level.WARN, "Look at this"), (Level.HOLD, "Printed anyway"), (Level.NOTE, None)]
+)
+def test_what_is_grave_stands_before_the_printing(level, words):
+    finding = Finding(level=level, code="x", message="The fox looks the wrong way.")
+    page = " ".join(said(findings=(finding,)).split())
+    assert ("Before you print" in page) is (words is not None)
+    assert (f"{words}: The fox looks the wrong way." in page) is (words is not None)

@@ -103,7 +103,7 @@ def test_a_card_is_in_inches_where_the_settings_write_it_so(written, inches):
 
 
 def test_each_cutter_has_its_own_cautions():
-    """Guillotine: design section 11 and its sources; the others common practice, no source."""
+    """Guillotine: EN 1010-3 as hse.gov.uk tells it, WorkSafe NZ's WKS-6; the others common practice, no source."""
     guillotine, trimmer, scissors = (words.CUTTER_CAUTIONS[kind] for kind in CutterKind)
     assert "clamp and two-hand control" in guillotine
     assert "clamp" not in trimmer + scissors

@@ -5,7 +5,14 @@ import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
-from tests.kills.stories import NEVER, AMendedOrder, AnAcceptedOrder, Story, TheSameArtAgain, start_and_stop
+from tests.kills.stories import (
+    AMendedOrder,
+    AnAcceptedOrder,
+    Story,
+    TheSameArtAgain,
+    run_to_its_end,
+    start_and_stop,
+)
 from tests.whole_folder import contents, left_lying
 
 
@@ -26,7 +33,7 @@ def kill_and_start_again(told: Story, step: str, *, loses_journal: bool = False)
     if loses_journal:
         for file in (told.folder / "state").glob("journal.sqlite*"):
             file.unlink()
-    assert start_and_stop(told.folder, NEVER) == 0
+    run_to_its_end(told.folder)
     check(told.folder, told, dropped)
 
 

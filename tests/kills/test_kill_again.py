@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.kills.stories import NEVER, APair, ARun, Story, start_and_stop
+from tests.kills.stories import NEVER, APair, ARun, Story, run_to_its_end, start_and_stop
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 
@@ -28,7 +28,7 @@ def test_a_run_with_which_the_service_dies_twice_is_made_singly(tell: Tell) -> N
     folder = tell(ARun).folder
     for _ in range(2):
         assert start_and_stop(folder, "run-begun") == signal.SIGKILL
-    assert start_and_stop(folder, NEVER) == 0
+    run_to_its_end(folder)
     assert sorted(path.name for path in (folder / "outbox").iterdir() if path.is_dir()) == list(ARun.shared)
 
 
@@ -40,7 +40,7 @@ def test_an_order_with_which_the_service_dies_five_times_in_a_row_is_set_aside(
         patch.setattr("watcher.work.order_sheets.preview_picture", die_in_the_middle)
         for _ in range(5):
             assert start_and_stop(folder, NEVER) == signal.SIGKILL
-    assert start_and_stop(folder, NEVER) == 0
+    run_to_its_end(folder)
     assert "died 5 times" in why(folder, "lantern")
 
 
@@ -56,7 +56,7 @@ def test_so_is_one_with_which_it_dies_before_the_order_may_share_sheets(
         patch.setattr("watcher.work.make_gang_run.checked_art", die_in_the_middle)
         for _ in range(5):
             assert start_and_stop(folder, NEVER) == signal.SIGKILL
-    assert start_and_stop(folder, NEVER) == 0
+    run_to_its_end(folder)
     assert "died 5 times" in why(folder, "apple")
 
 
@@ -66,7 +66,7 @@ def test_deaths_before_and_after_the_work_on_an_order_say_nothing_against_it(tel
     folder = tell(APair).folder
     for _ in range(6):
         start_and_stop(folder, step)
-    assert start_and_stop(folder, NEVER) == 0
+    run_to_its_end(folder)
     assert (folder / "outbox/lantern/lantern_sheets.pdf").exists()
 
 
@@ -79,5 +79,5 @@ def test_a_retry_begins_the_count_anew(tell: Tell, monkeypatch: pytest.MonkeyPat
         start_and_stop(folder, NEVER)
         (folder / "held/lantern").rename(folder / "inbox/lantern")
         assert start_and_stop(folder, NEVER) == signal.SIGKILL
-    assert start_and_stop(folder, NEVER) == 0
+    run_to_its_end(folder)
     assert (folder / "outbox/lantern/lantern_sheets.pdf").exists()

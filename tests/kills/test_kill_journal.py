@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.kills.killed import kill_and_start_again
-from tests.kills.stories import NEVER, ABlurredPair, APair, ARepeat, ARun, Story, start_and_stop
+from tests.kills.stories import ABlurredPair, APair, ARepeat, ARun, Story, run_to_its_end
 from tests.long_form import LONG, in_long_form
 from watcher.commands.at_work import service_for
 from watcher.settings.load import load_settings
@@ -22,10 +22,10 @@ class TestAJournal:
     @pytest.mark.parametrize("how", ["deleted", "cut", "scribbled"] + ["zeros"] * LONG)
     def test_that_is_lost_or_damaged_is_made_again_and_nothing_is_made_twice(self, tell: Tell, how: str) -> None:
         told = tell(APair)
-        start_and_stop(told.folder, NEVER)
+        run_to_its_end(told.folder)
         self.damage(told.folder / "state/journal.sqlite", how)
         told.drop()
-        assert start_and_stop(told.folder, NEVER) == 0
+        run_to_its_end(told.folder)
         assert sorted(path.name for path in (told.folder / "outbox").iterdir() if path.is_dir()) == ["lantern"]
         assert "the same art again" in (told.folder / "outbox/log.txt").read_text()
 
@@ -62,7 +62,7 @@ class TestAJournal:
         told = tell(ARun)
         kill_and_start_again(told, step, loses_journal=True)
         told.drop()
-        assert start_and_stop(told.folder, NEVER) == 0
+        run_to_its_end(told.folder)
         assert (told.folder / "outbox/log.txt").read_text().count("the same art again") == 3
 
     def test_on_a_network_drive_is_refused(

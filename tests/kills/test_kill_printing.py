@@ -17,7 +17,8 @@ import pytest
 from PIL import Image, ImageDraw
 
 from tests.conftest import INVITATION_PX, SETTINGS, InlineWorker
-from tests.kills.stories import start_and_stop
+from tests.kills.conftest import without_small_print
+from tests.kills.stories import run_to_its_end, start_and_stop
 from tests.stand_in_printer import StandIn, stand_in, with_queue
 from watcher.outbox.printing.notes import read_printings
 from watcher.outbox.printing.sending_life import LIFE, UNDER_WAY, JobStage
@@ -43,7 +44,10 @@ def _quick(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def run_once(folder: Path, kill_at: str = NEVER) -> int:
-    """Run `once` in a child; gives the signal that ended it, 0 for none."""
+    """Run `once`, where it is killed in a child; gives the signal that ended it, 0 for none."""
+    if kill_at == NEVER:
+        run_to_its_end(folder)
+        return 0
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", DeprecationWarning)  # the printer's thread stays behind in the parent
         return start_and_stop(folder, kill_at, within_s=300 if LONG else 30)
@@ -71,7 +75,7 @@ def hand_turned(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def make(folder: Path, settings: str, orders: list[str]) -> Path:
     """Have orders made."""
     (folder / "inbox").mkdir(parents=True)
-    (folder / "settings.toml").write_text(settings)
+    (folder / "settings.toml").write_text(without_small_print(settings))
     for order in orders:
         for side, colour in (("front", "#d8e4ee"), ("back", "#eee4d8")):
             image = Image.new("RGB", INVITATION_PX, colour)

@@ -1,4 +1,4 @@
-"""Places and turns on the back page, by the worked tables of trade-facts 4 (worked out by hand; a 3-D turn agrees)."""
+"""Places and turns on the back page, by tables that were worked out by hand; a turn in space gives the same."""
 
 from fractions import Fraction
 
@@ -13,7 +13,7 @@ from watcher.terms import Backs, Flip, Turn
 LETTER_PT = (612, 792)
 A4_LANDSCAPE_MM = (297, 210)
 
-# Trade-facts 4: sheet, front rectangle, behind it for long edge, for short edge (points and millimetres alike).
+# By hand: sheet, front rectangle, behind it for long edge, for short edge (points and millimetres alike).
 BOXES = [
     (LETTER_PT, (36, 36, 288, 180), (324, 36, 576, 180), (36, 612, 288, 756)),
     (LETTER_PT, (36, 612, 288, 756), (324, 612, 576, 756), (36, 36, 288, 180)),

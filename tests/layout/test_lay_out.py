@@ -1,6 +1,7 @@
 """Whole layouts: worked examples, and what must hold for every layout."""
 
 import pickle
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -14,6 +15,7 @@ from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.printable import rim_of_back
 from watcher.terms import Flip, Prefer, Turn
+from watcher.units import Length
 
 EXAMPLES = 400 if LONG else 8
 A4 = Size(Fraction(210), Fraction(297))
@@ -96,6 +98,23 @@ def test_unequal_rims_cost_no_card_and_push_nothing_into_the_rim(make_request):
 
 def test_the_same_request_is_solved_once(make_request):
     assert lay_out(make_request(cards_wanted=7)) is lay_out(make_request(cards_wanted=7))
+
+
+def test_the_unit_in_which_a_request_was_written_never_shows_in_its_layout(make_request):
+    """Requests that are equal share a layout, and a sheet's /ID is made from the size of the paper."""
+    plain = make_request()
+    inches = replace(
+        plain,
+        sheet=Size(Length(plain.sheet.width, "in"), Length(plain.sheet.height, "in")),
+        trim=Size(Length(plain.trim.width, "in"), Length(plain.trim.height, "in")),
+        bleed=Length(plain.bleed, "in"),
+        unprintable=Margins.all_round(Length(plain.unprintable.top, "in")),
+    )
+    assert inches == plain
+    lay_out.cache_clear()
+    written = repr(lay_out(inches))
+    lay_out.cache_clear()
+    assert written == repr(lay_out(plain))
 
 
 def test_no_room_is_told_with_need_room_and_the_sheet_that_would_do(make_request):

@@ -55,7 +55,7 @@ def test_a_back_turned_on_the_short_edge_changes_top_and_bottom(make_request):
     ],
 )
 def test_automatic_duplex_gives_both_ends_along_the_feed_the_worse_rim(make_request, sheet, feed, rim):
-    """The second pass runs tail first (design rule, section 8)."""
+    """The second pass runs tail first (common practice, no source)."""
     request = make_request(sheet=sheet, unprintable=UNEQUAL, feed=feed)
     assert _margins(rim_of_back(request)) == rim
 

@@ -256,3 +256,9 @@ def test_an_order_whose_own_name_ends_in_ok_is_not_accepted_by_it():
 def test_an_order_called_ok_is_not_accepted_by_its_name():
     assert not _changed(folder="ok").is_accepted_as("OK")
     assert _changed(folder="ok").is_accepted_as("ok ok")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_pipe_in_its_place_is_not_waited_for(tmp_path):
+    os.mkfifo(tmp_path / FILE_NAME)
+    assert read_held_note(tmp_path) is None

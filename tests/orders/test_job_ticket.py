@@ -1,4 +1,4 @@
-"""Job tickets as design section 5 gives them."""
+"""Job tickets as README's "Naming what you drop" gives them."""
 
 import pickle
 import time

@@ -1,4 +1,4 @@
-"""What lies under one name is put together as design section 5 says, and held where it does not say."""
+"""What lies under one name is put together as README's "Naming what you drop" says, and held where it does not say."""
 
 import unicodedata
 

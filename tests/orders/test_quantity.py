@@ -19,7 +19,7 @@ def percent(amount: str) -> Overs:
     [(250, 8, "5", 33), (100, 9, "10", 13), (500, 12, "3", 43)],
 )
 def test_overs_are_counted_in_cards_first(quantity: int, up: int, share: str, sheets: int) -> None:
-    """Worked examples of "cards first" (trade-facts 8, calc), less their set-up sheets: 35 - 2, 14 - 1, 46 - 3."""
+    """By hand: 250 and 5 % are 263 cards, 33 sheets of 8; 110 cards, 13 of 9; 515 cards, 43 of 12."""
     assert count_sheets(quantity, percent(share), up).total == sheets
 
 

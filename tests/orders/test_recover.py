@@ -204,6 +204,14 @@ def test_a_note_that_cannot_be_read_is_kept_aside_and_its_art_stays(taken, archi
     assert highest_number(archive) == 4  # so that its number is not given again
 
 
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_pipe_in_the_place_of_a_note_is_not_waited_for(taken, archive):
+    note_of(archive, 4).unlink()
+    os.mkfifo(note_of(archive, 4))
+    assert left_overs(archive) == ()
+    assert (taking_folder(archive, 4) / "a_front.png").exists()
+
+
 def test_a_note_of_another_version_does_not_stop_the_start(taken, archive):
     data = json.loads(note_of(archive, 4).read_bytes()) | {"colour": "blue"}
     note_of(archive, 4).write_text(json.dumps(data))

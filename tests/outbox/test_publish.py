@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from watcher.archive.ticket_file import LARGEST_TICKET
 from watcher.orders.claim import note_of, taking_folder
 from watcher.orders.recover import forget_note
 from watcher.outbox import publish
@@ -51,6 +52,15 @@ def test_it_is_built_hidden_where_nobody_collects(shelves):
     folder = building_folder(shelves / "archive", 3)
     assert folder.parent == shelves / "archive"
     assert folder.name.startswith(".")
+
+
+def test_a_ticket_without_end_is_not_read_to_its_end(make_it, deliver_it, shelves):
+    """A worker that a file has taken over may write one of 2 GB that takes no room on the disk."""
+    make_it()
+    with (building_folder(shelves / "archive", 3) / "spring_ticket.toml").open("r+b") as stream:
+        stream.truncate(LARGEST_TICKET + 1)
+    deliver_it()
+    assert (shelves / "archive/spring/spring_ticket.toml").stat().st_size == LARGEST_TICKET
 
 
 def test_what_an_earlier_try_left_is_removed_first(shelves):
@@ -189,7 +199,7 @@ def test_an_earlier_order_gets_a_note_of_the_newer(shelves):
 
 
 def test_the_longest_name_has_room_for_that_note(shelves):
-    """180 bytes of name, `-2`, 255 bytes a file name (`intake.tidy`)."""
+    """180 bytes of name, `-2`, 255 bytes a file name (`inbox.tidy`)."""
     name = "é" * 90
     (shelves / "outbox" / name).mkdir()
     point_to_newer(shelves / "outbox", name, f"{name}-2")

@@ -1,4 +1,4 @@
-"""Delivery of a run: the archive first, the folder last, and what a crash leaves. Rules: design section 9."""
+"""Delivery of a run: the archive first, the folder last, and what a crash leaves."""
 
 import tomllib
 from pathlib import Path

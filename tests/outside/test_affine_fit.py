@@ -1,6 +1,6 @@
-"""The correction against the worked affine fit of the trade facts, numpy's lstsq and scipy's least squares.
+"""The correction against the affine fit of a worked machine, numpy's lstsq and scipy's least squares.
 
-The worked machine (trade-facts 5, calc): A4 portrait, marks at 10/200 x 10/287 mm; rotation 0.10 degrees, scale x
+The worked machine (invented by us): A4 portrait, marks at 10/200 x 10/287 mm; rotation 0.10 degrees, scale x
 1.0010, y 0.9985, shift +0.80, -0.50 mm; what is meant for p lands at A p + t. A gauge on the back reads where the marks
 have landed, back minus front; a pin reads what the page has under it there, front minus back.
 """
@@ -9,7 +9,6 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
-from scipy.optimize import least_squares
 
 from watcher.layout.geometry import Point, Size
 from watcher.layout.register.alignment import correction_matrix
@@ -26,6 +25,14 @@ COMMANDS = np.array([(9.2091, 10.4997), (199.0190, 10.1676), (9.6921, 287.9154),
 CM_EXACT = (0.99899948, -0.00174795, 0.00174358, 1.00150073, -2.26297641, 1.42341371)
 CM_ROUNDED = (0.99894563, -0.00157956, 0.00180576, 1.00144328, -2.28406529, 1.42681369)
 ERROR_AFTER_ROUNDED = 0.0342
+
+
+@pytest.fixture(scope="session")
+def least_squares():
+    """Scipy's; loaded when it is asked: it would take each process of the tests a second."""
+    from scipy.optimize import least_squares
+
+    return least_squares
 
 
 def affine(points, onto):
@@ -97,7 +104,7 @@ def left_by(numbers, marks, values):
 
 
 @pytest.mark.parametrize("seed", range(8))
-def test_scipy_finds_no_better_correction(seed):
+def test_scipy_finds_no_better_correction(seed, least_squares):
     """Noisy readings of six marks on three sheets, some left out; scipy starts elsewhere and goes by another method."""
     chance = np.random.default_rng(seed)
     marks = np.array([(x, y) for y in (277, 148.5, 20) for x in (24.85, 185.15)])
@@ -117,7 +124,7 @@ def test_scipy_finds_no_better_correction(seed):
     assert np.abs(np.array(ours) - theirs).max() < 1e-4
 
 
-def test_two_marks_agree_with_scipy_too():
+def test_two_marks_agree_with_scipy_too(least_squares):
     """Shift and turn alone, where the marks cannot both be met."""
     marks, values = MARKS[[0, 3]], np.array([(0.5, -0.2), (0.9, 0.3)])
     correction = fit_register([readings(values, marks)], A4).correction

@@ -1,6 +1,6 @@
 """Gang runs against published and proven counts, and against a solver of another kind.
 
-Sources: gang.csv beside this file (its head names them); trade-facts 8 for the two formulas of overs; CP-SAT (ortools)
+Sources: gang.csv beside this file (its head names them); CP-SAT (ortools)
 on random small runs, which knows nothing of run lengths in boxes.
 """
 
@@ -11,9 +11,9 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from ortools.sat.python import cp_model
 
 from tests.long_form import LONG
+from tests.outside.solver import cp_sat
 from watcher.layout.gang.choice import choose_gang
 from watcher.layout.gang.plan import plan_gang
 
@@ -52,7 +52,7 @@ class _Model:
     """A gang run as whole-number equations: places times run lengths give cards enough."""
 
     def __init__(self, wanted, up, forms, *, may_leave_out=False):
-        self.model, self.wanted = cp_model.CpModel(), wanted
+        self.model, self.wanted = cp_sat().CpModel(), wanted
         most = max(wanted)
         self.runs = [self.model.new_int_var(0, most, "") for _ in range(forms)]
         self.single = [self.model.new_bool_var("") if may_leave_out else 0 for _ in wanted]
@@ -75,10 +75,10 @@ class _Model:
 
     def least(self, what):
         self.model.minimize(what)
-        solver = cp_model.CpSolver()
+        solver = cp_sat().CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.max_deterministic_time = 20
-        assert solver.solve(self.model) == cp_model.OPTIMAL
+        assert solver.solve(self.model) == cp_sat().OPTIMAL
         return round(solver.objective_value)
 
 

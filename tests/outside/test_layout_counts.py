@@ -1,7 +1,7 @@
 """How many cards a sheet holds, by proven counts.
 
 Source: the project's own table of cases, layout_counts.csv beside this file, where the best of any kind was proven by
-two exact solvers (CP-SAT and HiGHS); trade-facts 6. And CP-SAT itself (ortools), a solver of another kind that knows
+two exact solvers (CP-SAT and HiGHS). And CP-SAT itself (ortools), a solver of another kind that knows
 nothing of cuts: no pattern that can be cut holds more than the best of any kind.
 """
 
@@ -11,9 +11,9 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from ortools.sat.python import cp_model
 
 from tests.long_form import LONG
+from tests.outside.solver import cp_sat
 from watcher.errors import NoCardFits
 from watcher.layout.geometry import Margins, Size
 from watcher.layout.guillotine import best_pattern
@@ -73,6 +73,7 @@ def test_without_mixed_turns_the_better_grid_is_found(row):
 
 def _most_of_any_kind(across, up, width, height):
     """The most rectangles, upright or turned, that fit without overlap, in whole units: proven by CP-SAT."""
+    cp_model = cp_sat()
     model = cp_model.CpModel()
     xs, ys, here = [], [], []
     for _ in range(across * up // (width * height)):

@@ -47,7 +47,7 @@ def test_the_newest_is_last_and_nothing_is_overwritten(log, tmp_path):
     ["a\n2026-05-01 12:00:00  b: made", "a\rb", "a\x1b[2K\x1b[1Ab", "a\u202eb", "a\u2028b", "a\x85b", "a\udcffb"],
 )
 def test_no_name_forges_a_line(log, tmp_path, name):
-    """Design section 9, promise 7."""
+    """A name with a line end, an escape or a separator stays on one line, in plain letters."""
     log.add(f"{name}: held")
     text = (tmp_path / "log.txt").read_text("utf-8")
     assert len(text.splitlines()) == 1
@@ -159,7 +159,7 @@ def test_a_record_with_a_name_that_is_no_utf8_is_not_lost(tmp_path, capfd):
 
 @pytest.mark.usefixtures("_loggers_back")
 def test_rotation_keeps_five_and_touches_no_file_that_is_not_its_own(tmp_path, monkeypatch):
-    """Source: library-notes 7, tried out: the library's own count of files to keep deleted an `app.notes.log`."""
+    """Tried with loguru 0.7.3: for `app.log`, its own `retention=1` deletes an `app.notes.log` too."""
     others = ["service.notes.log", "service.log.bak", "service.2026-01-01.log", "service.2026-01-01_old.log", "a.log"]
     for name in others:
         (tmp_path / name).write_text("mine")

@@ -1,5 +1,6 @@
 """alignment.toml: what holds, what wins, and that nothing damaged ever moves a back."""
 
+import os
 import tomllib
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
@@ -71,6 +72,12 @@ class TestInForce:
     def test_is_nothing_without_a_file(self, settings):
         assert correction_for(settings, "laser", "letter") is None
         check_alignments(settings)
+
+    @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+    def test_is_not_waited_for_where_the_file_is_a_pipe(self, settings, shop):
+        os.mkfifo(shop / "alignment.toml")
+        with pytest.raises(SettingsRefused, match="is a pipe and no file"):
+            correction_for(settings, "laser", "letter")
 
     def test_is_exactly_what_was_kept(self, settings):
         save_alignment(settings, measured())

@@ -62,9 +62,9 @@ def test_impossible_overs_say_what_is_right(value, says):
     ("overs", "quantity", "up", "extra"),
     [
         ("10 %", 100, 8, 10),  # the trap of binary fractions: 100 * 1.1 is 110.00000000000001
-        ("5 %", 250, 8, 13),  # trade-facts 8: 250 cards and 5 % are 263 (35 sheets of 8 with 2 more)
-        ("10 %", 100, 9, 10),  # the same table: 110 cards
-        ("3 %", 500, 12, 15),  # the same table: 515 cards
+        ("5 %", 250, 8, 13),  # by hand: 250 cards and 5 % are 262.5, so 263
+        ("10 %", 100, 9, 10),  # 110 cards
+        ("3 %", 500, 12, 15),  # 515 cards
         ("7 %", 100, 1, 7),  # 100 * 1.07 is 107.00000000000001
         ("1 %", 1, 1, 1),
         ("0 %", 500, 12, 0),
@@ -74,7 +74,7 @@ def test_impossible_overs_say_what_is_right(value, says):
     ],
 )
 def test_extra_cards(overs, quantity, up, extra):
-    """Percent of the cards, rounded up exactly (trade-facts 8, worked out there: cards first, then sheets)."""
+    """Percent of the cards, rounded up exactly; the figures are worked out by hand."""
     assert parse_overs(overs).cards_for(quantity, up) == extra
 
 
@@ -114,7 +114,7 @@ def test_what_is_no_pile_is_refused(text):
 
 @pytest.mark.parametrize(("thickness", "sheets"), [("0.35", 114), ("0.3", 133), ("0.25", 160), ("50", 1)])
 def test_sheets_in_a_pile(thickness, sheets):
-    """40 mm of 0.35 mm are 114 sheets: pile over caliper, rounded down (trade-facts 8: 80 mm / 0.35 mm = 228)."""
+    """40 mm of 0.35 mm are 114 sheets: pile over caliper, rounded down (by hand; 80 mm are 228)."""
     assert Pile(height=Fraction(40)).sheets_of(Fraction(thickness)) == sheets
     assert Pile(height=Fraction(80)).sheets_of(Fraction("0.35")) == 228
 

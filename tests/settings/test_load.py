@@ -3,11 +3,7 @@
 from decimal import Decimal
 
 import pytest
-from hypothesis import HealthCheck, given
-from hypothesis import settings as hypothesis_settings
-from hypothesis import strategies as st
 
-from tests.long_form import LONG
 from watcher.errors import ExitCode, SettingsRefused
 from watcher.settings.load import load_settings
 from watcher.units import show_size
@@ -204,57 +200,6 @@ def test_names_that_differ_in_capitals_alone(faults, least):
     ]
 
 
-def test_file_with_a_byte_order_mark(load, least):
-    assert "invitation" in load(least.encode("utf-8-sig")).cards
-
-
-def test_file_with_windows_line_ends(load, least):
-    assert "invitation" in load(least.replace("\n", "\r\n")).cards
-
-
-@pytest.mark.parametrize(
-    ("text", "fault"),
-    [
-        (
-            '\n[folders]\ninbox = "C:\\Users\\anna"',
-            'line 3 cannot be read: inbox = "C:\\Users\\anna"; write a Windows path in single',
-        ),
-        ("\ntrim = 5 x 7 in", 'line 2 cannot be read: trim = 5 x 7 in; text must stand in quotes: "5 x 7 in"'),
-        ('trim = "5 x 7 in', 'line 1 cannot be read: trim = "5 x 7 in; a closing quote is missing'),
-        ("[a]\n[b]\n[a]", "line 3 cannot be read: [a]; this name stands in the file twice"),
-        ("x = 1\nx = 2", "line 2 cannot be read: x = 2; this name stands in the file twice"),
-        ("[cards", "line 1 cannot be read: [cards; write a heading as [cards.invitation]"),
-        ("hello", 'line 1 cannot be read: hello; write key = "text"'),
-        ("x = " + "9" * 5000, "holds a number or list that is far too long"),
-        ("x = " + "[" * 50_000, "holds a number or list that is far too long"),
-        ("x = 1 # " + "a" * 1_000_000, "is larger than 1,000,000 bytes"),
-        ("grün = 1".encode("utf-16"), "cannot be read as text; save it as UTF-8"),
-        ("# grün".encode("latin-1"), "cannot be read as text; save it as UTF-8"),
-    ],
-    ids=range(12),
-)
-def test_file_that_cannot_be_read(faults_in, text, fault):
-    found = faults_in(text)
-
-    assert len(found) == 1
-    assert found[0].startswith(fault)
-    assert "\n" not in found[0]
-
-
-def test_windows_path_in_single_quotes_is_taken(load, least):
-    assert load(f"{least}\n[folders]\nstate = 'C:\\Users\\anna'").folders.state.name.endswith("anna")
-
-
-def test_file_that_is_not_there_tells_the_way_out(tmp_path):
-    with pytest.raises(SettingsRefused, match="there is no such file in .*print-folder init DIR"):
-        load_settings(tmp_path / "settings.toml")
-
-
-def test_folder_instead_of_a_file(tmp_path):
-    with pytest.raises(SettingsRefused, match="is a folder; name the settings file in it"):
-        load_settings(tmp_path)
-
-
 def test_control_signs_in_a_value_stay_on_one_line(faults):
     found = faults({"cards.invitation": 'backs = "a\\nb\\u001b[31m\\u2028"'})
 
@@ -267,97 +212,12 @@ def test_long_value_is_cut(faults):
     assert len(found[0]) < 150
 
 
-VALUES = st.recursive(
-    st.none().map(lambda _: "true")
-    | st.integers(-(10**9), 10**9).map(str)
-    | st.floats(-100, 100).map(repr)
-    | st.sampled_from(
-        ['"5 x 7 in"', '"3 mm"', '"crop"', '"A2"', '""', "1979-05-27", "nan", "{}", "'letter'", '"-1 s"']
-    ),
-    lambda inner: st.lists(inner, max_size=4).map(lambda parts: f"[{', '.join(parts)}]"),
-    max_leaves=4,
-)
-KEYS = {
-    "cards.invitation": [
-        "trim",
-        "bleed",
-        "least_bleed",
-        "safe",
-        "sides",
-        "backs",
-        "sheet",
-        "quantity",
-        "overs",
-        "paper_edge",
-    ],
-    "sheets.letter": [
-        "size",
-        "unprintable",
-        "unprintable_back",
-        "gutter",
-        "marks",
-        "slug",
-        "prefer",
-        "paper",
-        "printer",
-    ],
-    "printers.laser": [
-        "flip",
-        "dialog_flip",
-        "duplex",
-        "feed",
-        "lead",
-        "guide",
-        "reload",
-        "backs_order",
-        "output_profile",
-        "align",
-    ],
-    "service": ["quiet", "events", "workers", "on_finished"],
-    "folders": ["inbox", "outbox", "state"],
-    "names": ["front", "back"],
-}
-PLACES = st.sampled_from([(table, key) for table, keys in KEYS.items() for key in keys])
-
-
-@given(st.dictionaries(PLACES, VALUES, max_size=8))
-@hypothesis_settings(
-    suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=1000 if LONG else 50
-)
-def test_any_value_anywhere_is_taken_or_refused_in_plain_words(faults_in, written):
-    """Nothing but SettingsRefused comes out, one line a fault, and nothing of the library that checks types."""
-    tables = {table: [f"{key} = {value}" for (of, key), value in written.items() if of == table] for table in KEYS}
-    text = "\n".join(f"[{table}]\n" + "\n".join(lines) for table, lines in tables.items())
-    foreign = ("pydantic", "http", "input", "validat", "use another value", "cannot be read")
-
-    for fault in faults_in(text):
-        assert "\n" not in fault
-        assert not any(word in fault.lower() for word in foreign)
-
-
 def test_a_missing_name_of_a_table_names_those_that_are_there(faults_in, least):
     text = least.replace('printer = "laser"\n', "") + "[printers.canopy]\nflip = 'short-edge'\n"
 
     assert 'sheets.letter.printer is missing; write the name of the printer, here printer = "laser" or ' in (
         "\n".join(faults_in(text))
     )
-
-
-@pytest.mark.parametrize(
-    ("line", "remedy"),
-    [
-        ("trim = “5 x 7 in”", 'these are the quotes of a text program; write straight ones: trim = "5 x 7 in"'),
-        ("trim = „5 x 7 in“  # card", 'write straight ones: trim = "5 x 7 in"'),
-        ("front = [«recto», «front»]", 'write straight ones: front = ["recto", "front"]'),
-        ("turn = 0,5", "write a point, not a comma, before the decimals: turn = 0.5"),
-        ("sides\N{NO-BREAK SPACE}= 2", "it has a no-break space in it"),
-    ],
-)
-def test_a_line_that_is_no_toml_is_answered_for_the_mistake_made(faults_in, line, remedy):
-    (fault,) = faults_in(f"[cards.invitation]\n{line}\n")
-
-    assert fault.startswith("line 2 cannot be read: ")
-    assert remedy in fault
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from watcher.settings.load import load_settings
 from watcher.settings.names import NameSettings
 from watcher.terms import Engine, Events, Flip
 
-# The table of defaults, copied from the project's design, section 6.
+# The defaults as they were decided before they were written; our own choices.
 SINGLE_DEFAULTS = {
     ("defaults", "card"): "invitation",
     ("service", "quiet"): 2,

@@ -6,16 +6,15 @@ import time
 from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from tests.orders.an_order import an_order
+from tests.status.a_journal import entry, write_entries
 from watcher.outbox.hold import hold
-from watcher.records.journal import Entry, open_journal
 from watcher.records.order_life import State
 from watcher.service.loop import Service
-from watcher.status.model import FinishedOrder, HeldOrder, Overview, ProductKind, Progress
+from watcher.status.model import FinishedOrder, HeldOrder, Overview, ProductKind
 
 Once = Callable[[Path], Service]
 
@@ -230,36 +229,11 @@ class TestPaper:
         assert look().paper == ()
 
 
-def entry(number: int, state: State, **more: Any) -> Entry:
-    return Entry(
-        **{"number": number, "name": f"order {number}", "key": f"order {number}", "card": "tag", "state": state,
-           "since": "2026-11-25T12:00:00+00:00", **more}
-    )  # fmt: skip
-
-
-def write_entries(print_folder: Path, *entries: Entry) -> None:
-    journal = open_journal(print_folder / "state")
-    for one in entries:
-        journal.write(one)
-    journal.close()
-
-
-class TestInHand:
-    def test_is_told_in_the_order_in_which_it_came(self, print_folder: Path, look: Callable[[], Overview]) -> None:
-        states = [State.DELIVERING, State.MAKING, State.TAKEN, State.DONE, State.HELD]
-        write_entries(print_folder, *(entry(number, state) for number, state in enumerate(states, start=1)))
-        told = [(order.order, order.progress) for order in look().making.entries]
-        assert told == [
-            ("order 1", Progress.DELIVERING),
-            ("order 2", Progress.MAKING),
-            ("order 3", Progress.NEXT),
-        ]
-
-    def test_is_unknown_while_the_journal_is_damaged_and_that_is_said(
-        self, print_folder: Path, look: Callable[[], Overview], put_out: Callable[..., Path]
-    ) -> None:
-        put_out()
-        (print_folder / "state/journal.sqlite").write_bytes(b"no database" * 100)
-        seen = look()
-        assert "orders may be missing here" in seen.notes[0]
-        assert seen.finished.count == 1
+def test_what_was_made_is_unknown_while_the_journal_is_damaged_and_that_is_said(
+    print_folder: Path, look: Callable[[], Overview], put_out: Callable[..., Path]
+) -> None:
+    put_out()
+    (print_folder / "state/journal.sqlite").write_bytes(b"no database" * 100)
+    seen = look()
+    assert "orders may be missing here" in seen.notes[0]
+    assert seen.finished.count == 1

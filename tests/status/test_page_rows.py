@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from watcher.outbox.printing.print_status import PrintStanding, PrintStatus
+from watcher.outbox.printing.standing import PrintStanding, PrintStatus
 from watcher.status.model import Picture, ProductFile, ProductKind, Progress
 from watcher.status.page_rows import row, thumb
 

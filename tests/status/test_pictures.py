@@ -17,7 +17,7 @@ def test_a_jpeg_in_base64_is_taken_as_it_is():
     assert (picture.kind, picture.letters) == ("image/jpeg", letters)
 
 
-@pytest.mark.parametrize("letters", ["", "x", "iVBORw0KGgo=", '/9j/"><script>', "/9j/4\n", "/9j/4=="])
+@pytest.mark.parametrize("letters", ["", "x", "iVBORw0KGgo=", '/9j/"><script>', "/9j/4\n", "/9j/4==", "/9j/===="])
 def test_anything_else_is_no_picture(letters):
     assert jpeg_picture(letters) is None
 

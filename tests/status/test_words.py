@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from watcher.outbox.printing.print_status import PrintStanding, PrintStatus
+from watcher.outbox.printing.standing import PrintStanding, PrintStatus
 from watcher.status import words
 from watcher.status.counts import count
 from watcher.status.model import Listed, OrderInHand, PaperToPull, Progress

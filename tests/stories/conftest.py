@@ -7,10 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.small_pictures import show_cards_small
-from tests.stories.a_gang import drop_tag, gang_made, gang_shop, serve
 from watcher.service.loop import Service
-
-__all__ = ["drop_tag", "gang_made", "gang_shop", "serve"]  # for all stories of shared sheets
 
 Once = Callable[[Path], Service]
 Drop = Callable[..., None]

@@ -1,4 +1,4 @@
-"""The whole service on a print folder, one behaviour a test. Rules: design sections 4, 5 and 9."""
+"""The whole service on a print folder, one behaviour a test. Rules: README."""
 
 import unicodedata
 from collections.abc import Callable

@@ -178,7 +178,7 @@ class TestAnAcceptedOrder:
 
 
 def test_a_journal_that_is_made_again_knows_a_repeat_as_the_same_art(made: Path, once: Once, drop_pair: Drop) -> None:
-    """Promise 3: the folders alone tell what has been made."""
+    """The folders alone tell what has been made."""
     ask(made, 'repeat = "lantern"')
     once(made)
     for file in (made / "outbox/lantern").iterdir():

@@ -6,16 +6,18 @@ Source of what Dask promises: distributed.dask.org, "Resilience": a task whose w
 import signal
 import time
 from collections.abc import Callable, Iterator
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
-
-pytest.importorskip("distributed", reason="the optional part for clusters is not installed")
 
 from tests.local_cluster import LocalCluster, free_port
 from watcher.commands.at_work import service_for
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
+
+# looked for and not loaded: the test itself never is a worker
+pytestmark = pytest.mark.skipif(not find_spec("distributed"), reason="the optional part for clusters is not installed")
 
 Drop = Callable[..., None]
 LIMIT_S = 60.0

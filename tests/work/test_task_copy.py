@@ -1,6 +1,8 @@
 """A copy of a worker's process does one task, and what it leaves behind."""
 
 import os
+import pickle
+import select
 import signal
 import sys
 import threading
@@ -19,6 +21,7 @@ from watcher.work import task_copy
 from watcher.work.answer import Answer
 from watcher.work.job import Job, job_for
 from watcher.work.task_copy import TaskCopy
+from watcher.work.task_head import TaskHead, head_of
 from watcher.work.wire import read_answer
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="a process copies itself: Linux")
@@ -34,18 +37,9 @@ def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Job:
 
 
 @pytest.fixture
-def pipe():
-    """Stands for the pipe by which the worker's process gets its tasks."""
-    ends = os.pipe()
-    yield ends[0]
-    for end in ends:
-        os.close(end)
-
-
-@pytest.fixture
-def copy_of(pipe: int) -> Callable[..., TaskCopy]:
+def copy_of() -> Callable[..., TaskCopy]:
     def make(work: Any = lambda _job: Answer(result=os.getpid()), **more: Any) -> TaskCopy:
-        return TaskCopy(work, pipe, **more)
+        return TaskCopy(work, **more)
 
     return make
 
@@ -57,7 +51,9 @@ def done(copy_of) -> Callable[[object, Any], Answer]:
 
 
 def _answer_of(copy: TaskCopy, message: object) -> Answer:
-    return read_answer(copy.do(message, 0.0, lambda code: f"it ended with {code}"))
+    said = copy.do(head_of(message), memoryview(pickle.dumps(message)), lambda code: f"it ended with {code}")
+    assert said is not None
+    return read_answer(bytes(said))
 
 
 def _open_files() -> list[str]:
@@ -119,6 +115,39 @@ def test_a_copy_that_died_while_it_waited_is_not_ready(copy_of):
     copy.end()
 
 
+def test_a_copy_that_is_killed_before_it_has_its_task_does_nothing(copy_of):
+    copy = copy_of()
+    _wait_until_ready(copy)
+    os.kill(copy._process, signal.SIGKILL)
+    assert copy.do(TaskHead(), memoryview(b"task"), str) is None
+    with pytest.raises(ProcessLookupError):
+        os.kill(copy._process, 0)
+
+
+def test_a_copy_that_is_killed_while_it_waits_is_seen_to_have_ended(copy_of):
+    copy = copy_of()
+    _wait_until_ready(copy)
+    os.kill(copy._process, signal.SIGKILL)
+    select.select([copy], [], [], 30)
+    assert not copy.is_ready()
+    assert copy.has_ended
+    copy.end()
+
+
+def test_a_task_that_closes_its_end_and_lives_on_is_ended(done, job):
+    """Whoever has taken a copy over has no longer than its answer takes."""
+    answer = done(job, lambda _job: [os.closerange(3, 64), time.sleep(600)])
+    assert answer.detail == "exit code -9"
+
+
+def test_a_copy_has_no_file_open_but_its_task_and_its_answer(done, job):
+    """Pipes of the worker's process are none of a task's; by one of them files in shared memory are removed."""
+    ends = os.pipe()
+    assert done(job, lambda _job: Answer(result=len(_open_files()))).result <= 5  # with what lists them
+    for end in ends:
+        os.close(end)
+
+
 def test_a_copy_with_a_thread_beside_the_one_that_shuts_itself_in_does_nothing(copy_of):
     def start_thread() -> None:
         threading.Thread(target=time.sleep, args=(30,), daemon=True).start()
@@ -144,10 +173,14 @@ def test_a_task_leaves_no_file_open(copy_of, job):
     assert _open_files() == before
 
 
-def test_processor_time_of_a_rehearsal_is_limited(copy_of, job):
+def test_processor_time_of_a_rehearsal_is_limited_and_its_task_has_its_own(copy_of, job, tmp_path):
     """A card whose rehearsal takes longer is made without one."""
     import resource
 
-    copy = copy_of(rehearse=lambda: resource.setrlimit(resource.RLIMIT_CPU, (0, resource.RLIM_INFINITY)))
+    def limit() -> int:
+        return resource.getrlimit(resource.RLIMIT_CPU)[0]
+
+    copy = copy_of(lambda _job: Answer(result=limit()), rehearse=lambda: (tmp_path / "limit").write_text(str(limit())))
     _wait_until_ready(copy)
-    assert _answer_of(copy, job).result is not None  # its task has its own time
+    assert 0 < int((tmp_path / "limit").read_text()) <= task_copy._REHEARSAL_S + 1
+    assert _answer_of(copy, job).result > task_copy._REHEARSAL_S + 1

@@ -9,6 +9,8 @@ from dataclasses import replace
 import pytest
 
 from watcher.work import make_order, warm_up
+from watcher.work.job import Job
+from watcher.work.task_head import OrderKind, head_of
 
 WITHOUT_AN_ORDER = """
 import sys
@@ -47,12 +49,18 @@ def test_the_order_goes_all_the_way_and_leaves_nothing_behind(told, monkeypatch:
     assert sorted(warm_up._ART.iterdir()) == before
 
 
+def _kind(job: Job) -> OrderKind:
+    kind = head_of(job).kind
+    assert kind is not None
+    return kind
+
+
 @pytest.mark.parametrize(("ending", "as_what"), [("pdf", "pdf"), ("jpeg", "jpg"), ("webp", "png")])
 def test_an_order_like_another_has_its_settings_quantity_and_kind_of_file(told, ending, as_what):
     job = warm_up._any_job()
     art = tuple(replace(source, file=f"menu.{ending}") for source in job.order.art)
     wishes = replace(job.order.wishes, quantity=37)
-    warm_up.warm_up(replace(job, order=replace(job.order, art=art, wishes=wishes), read_back=True))
+    warm_up.warm_up(_kind(replace(job, order=replace(job.order, art=art, wishes=wishes), read_back=True)))
     ticket = tomllib.loads(told[0].decode())
     assert ticket["quantity"] == 37
     assert f"side.{as_what}" in told[0].decode()
@@ -62,5 +70,5 @@ def test_a_press_profile_is_not_opened(told, tmp_path):
     """It is a file from outside, and no walls are up yet."""
     job = warm_up._any_job()
     printer = job.settings.printer.model_copy(update={"output_profile": tmp_path / "hostile.icc"})
-    warm_up.warm_up(replace(job, settings=replace(job.settings, printer=printer)))
+    warm_up.warm_up(_kind(replace(job, settings=replace(job.settings, printer=printer))))
     assert len(told) == 1

@@ -56,6 +56,12 @@ class FolderWords:
     sheets: int | None = None
 
 
+def sheet_kind(folder: str, file: str) -> tuple[int, str] | None:
+    """Which layout's sheets a file holds (0: there is but one) and which sides; None when it holds no sheets."""
+    found = SHEETS_NAME.fullmatch(file.removeprefix(folder)) if file.startswith(folder) else None
+    return (int(found["layout"] or 0), found["kind"]) if found else None
+
+
 def read_words(folder: str, files: Iterable[str]) -> FolderWords | None:
     """Give what the name of a folder says; None where no sheets of its name lie in it.
 

@@ -21,13 +21,13 @@ from watcher.records.plain_text import one_line
 def open_or_rebuild(state: Path, archive: Path, held: Path, stamp: str, first_number: int = 1) -> Journal:
     """Open the journal; where it is missing or damaged, begin a new one with what is held.
 
-    What was made before is brought back by `rebuilding.Rebuilding`, a few orders at a time. A damaged file is set aside
-    beside the new one, never deleted.
+    What was made before is brought back by `rebuilding.Rebuilding`, a few orders at a time. A damaged file stays
+    beside the new one under another name.
 
     Args:
         state: where it lies.
-        archive: what was made.
-        held: what was set aside.
+        archive: the folder of what was made.
+        held: the folder of held orders.
         stamp: now, for the name of a damaged one.
         first_number: above those of all orders that are still on their way, which keep theirs.
     """

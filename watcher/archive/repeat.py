@@ -85,7 +85,7 @@ def _resolved(asked: Wishes, found: Wishes, whole: Wishes, made_with: SheetSetup
     Args:
         asked: of the job ticket.
         found: of the order that is repeated.
-        whole: of the order that it is itself in place of spoiled sheets of; else the same.
+        whole: of the order of which `found` replaces spoiled sheets; where it replaces none, the same as `found`.
         made_with: the settings.
     """
     return replace(
@@ -223,7 +223,7 @@ def _common_changed(found: Archived, card: CardSettings) -> Iterator[Finding]:
 
 
 def _fingerprint(order: Order, card: CardSettings, sheets_only: int | None) -> str:
-    """The same as for the same art dropped again, where common art is none of the order's own."""
+    """The fingerprint of the order as if its own art were dropped again, without the art that its card shares."""
     common = {one.side: one.sha256 for one in order.art if is_common(one)}
     own = replace(order, art=tuple(one for one in order.art if not is_common(one)))
     return order_fingerprint(own, card, common, sheets_only)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 TICKET_SUFFIX = "_ticket.toml"
+LARGEST_TICKET = 1024 * 1024  # bytes; a ticket of a hundred places is a hundredth of it
 NO_FLIP = "none"
 
 

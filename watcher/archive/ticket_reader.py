@@ -10,13 +10,13 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from watcher.archive.ticket_file import PrintFile
+from watcher.archive.ticket_file import LARGEST_TICKET, PrintFile
 from watcher.art.picture_size import MOST_LETTERS
+from watcher.disk import status_of_file
 from watcher.records.plain_text import one_line
 from watcher.terms import Level, PageOrder
 
 MOST_WARNINGS = 5  # of one order; the status page shows no more
-_LARGEST = 1024 * 1024  # bytes; a ticket of a hundred places is a hundredth of it
 _MOST_DOTS_SQUARED = 20_000_000  # the reader takes time in the square of a key's dots: with so many about 0.3 s
 _MOST_COUNTED = 10_000_000  # cards or sheets
 _TOLD = (
@@ -224,7 +224,7 @@ def _read(file: Path) -> dict[str, Any]:
     Raises:
         OSError, ValueError, RecursionError: it cannot be read, or it is none.
     """
-    if file.is_symlink() or file.stat().st_size > _LARGEST:
+    if status_of_file(file, LARGEST_TICKET) is None:
         raise ValueError("not a ticket of ours")
     text = file.read_text("utf-8")
     if sum(line.count(".") ** 2 for line in text.splitlines()) > _MOST_DOTS_SQUARED:

@@ -1,4 +1,4 @@
-"""Pictures brought to the inks of a press by littleCMS, and what of an order's art cannot go to one.
+"""Convert pictures to the inks of a press with littleCMS, and tell what of an order's art cannot go to one.
 
 Relative colorimetric with black point compensation: white stays paper, and the darkest tone becomes the darkest that
 the press prints. Grey pictures stay grey, which is printed in black alone. Only pictures are converted; the colours of

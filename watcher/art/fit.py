@@ -1,6 +1,6 @@
 """Fit art onto its card: read as the trim or as trim and bleed, scaled without stretching, centred.
 
-Nothing is guessed: what can be read two ways, or has another shape, gives a finding that sets the order aside; the fit
+Nothing is guessed: what can be read two ways, or has another shape, gives a finding that holds the order; the fit
 that goes with it is the one printed if the person says so.
 """
 

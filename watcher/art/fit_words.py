@@ -16,7 +16,7 @@ CHANGES_ART = frozenset(
     {"shape-adjusted", "shape-cropped", "shape-padded", "bleed-left-out", "placed-by-trim", "small-page"}
 )
 _SAME_SCALE = Fraction(5, 1000)  # rounding of sizes in files (our own choice)
-GOOD_PPI = 300  # what exports are advised at (trade-facts 10)
+GOOD_PPI = 300  # what printers advise to export at (gsmmagazine.co, colorfxweb.com)
 
 
 def show_extent(art: Art) -> str:

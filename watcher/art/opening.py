@@ -1,4 +1,4 @@
-"""The art of an order, opened: the faces of every design and all that is to be said of them.
+"""Open the art of an order: the faces of every design, and all that is to be said of them.
 
 Of an order of many designs no small picture is kept once it has been looked at: five hundred of them would not fit into
 a worker's memory. What is drawn stays packed as it came.

@@ -1,4 +1,4 @@
-"""Pixels decoded once by Pillow, set on white where they are see-through, and packed for the PDF."""
+"""Decode pixels once with Pillow, set them on white where they are see-through, and pack them for the PDF."""
 
 import io
 import os
@@ -83,7 +83,7 @@ def load_picture(
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as cause:
         raise ArtUnreadable(shown, f"has more than {MOST_PIXELS // 1_000_000} million pixels") from cause
-    except Exception as cause:  # Pillow raises a dozen kinds for broken files (library-notes 3)
+    except Exception as cause:  # Pillow raises a dozen kinds for broken files (found by trying)
         odd = tiff_fault(page) if page else None
         raise ArtUnreadable(shown, odd or DAMAGED, _PLAINER if odd else _AGAIN) from cause
     if fault is not None:
@@ -152,7 +152,7 @@ def _with_alpha(picture: Image.Image) -> Image.Image:
 
 
 def _deep_grey_on_white(picture: Image.Image) -> Grounded:
-    """Grey of 16 bits with one see-through value; Pillow's own conversion would clip it to white (library-notes 3)."""
+    """Grey of 16 bits with one see-through value; Pillow's own conversion clips to white (its issue 3011)."""
     pixels = np.array(picture)
     clear = pixels == picture.info.get("transparency")
     pixels[clear] = _DEEP_WHITE

@@ -1,4 +1,4 @@
-"""Opened art made ready for the sheet: turned where the settings say so, fitted to its card and checked."""
+"""Make opened art ready for the sheet: turn it where the settings say so, fit it to its card and check it."""
 
 from collections.abc import Sequence
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""Art as a small picture, for the checks: reduced at once after it was decoded, so that the checks cost little."""
+"""Reduce art to a small picture for the checks, as soon as it is decoded, so that the checks cost little."""
 
 from typing import TypeVar
 

@@ -1,4 +1,4 @@
-"""Art turned by quarters, or cut to the trim that its file says: by its matrix and boxes, never pixel by pixel."""
+"""Turn art by quarters, or cut it to the trim that its file says: by matrix and boxes, never pixel by pixel."""
 
 from dataclasses import replace
 

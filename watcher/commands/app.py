@@ -2,43 +2,80 @@
 
 import os
 import sys
-from typing import Annotated
+from collections.abc import Callable
+from importlib import import_module
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperCommand, TyperGroup
 from typer.exceptions import Abort, TyperException
 
 from watcher import __version__
-from watcher.commands.align import align
-from watcher.commands.check import check
-from watcher.commands.demo import demo
-from watcher.commands.gang import gang
-from watcher.commands.init import init
-from watcher.commands.once import once
 from watcher.commands.options import NAME
-from watcher.commands.orders import orders
-from watcher.commands.print import print_order
-from watcher.commands.remove import remove
-from watcher.commands.repeat import repeat
-from watcher.commands.retry import retry
-from watcher.commands.run import run
-from watcher.commands.status import status
-from watcher.commands.trust import trust
 from watcher.commands.usage import say_usage
 from watcher.errors import ExitCode, PrintFolderError, SettingsRefused
 from watcher.terms import ReadableBy
 
-app = typer.Typer(
+# Each command with its line in the help; only the one that is asked for is imported, for that takes time.
+# tests/commands/test_app.py compares the lines with what the commands say of themselves.
+COMMANDS = {
+    "init": "Make a new print folder with settings to start from.",
+    "run": "Watch the inbox and make every order, until stopped (Ctrl-C).",
+    "once": "Make what is complete in the inbox now, then end.",
+    "check": "Check the settings, the printers, and art before it is dropped.",
+    "status": "Show what waits, is being made, is held, is finished.",
+    "retry": "Take up a held order again.",
+    "repeat": "Make an archived order again.",
+    "orders": "List what was made, and the paper that it took.",
+    "remove": "Take an order out of the archive for good.",
+    "gang": "Show which orders wait to share sheets, and what that saves.",
+    "trust": "Say yes to what settings run, send to and open outside.",
+    "demo": "Make a print folder with invented art, and its sheets.",
+    "print": "Send an order's sheets to its printer.",
+    "align": "Make the backs land behind their fronts: turn test and register.",
+}
+_NOT_NAMED_LIKE_ITS_MODULE = {"print": "print_order"}
+
+
+def find(name: str) -> Callable[..., Any] | typer.Typer:
+    """Give the function of a command, or the commands below it; its module is imported."""
+    module = import_module(f"watcher.commands.{name}")
+    found: Callable[..., Any] | typer.Typer = getattr(module, _NOT_NAMED_LIKE_ITS_MODULE.get(name, name))
+    return found
+
+
+def _typer(**settings: Any) -> typer.Typer:
+    return typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False, **settings)
+
+
+def _load(name: str) -> Any:
+    """Give the command of that name as the command-line library runs it."""
+    found, holder = find(name), _typer()
+    if isinstance(found, typer.Typer):
+        holder.add_typer(found, name=name)
+    else:
+        holder.command(name=name)(found)
+    return typer.main.get_group(holder).commands[name]
+
+
+class _Commands(TyperGroup):
+    """The commands of the table: until one is run, each is there by its name and its line alone."""
+
+    def __init__(self, **settings: Any) -> None:
+        named = {name: TyperCommand(name, help=line) for name, line in COMMANDS.items()}
+        super().__init__(**{**settings, "commands": named})
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        name, command, rest = super().resolve_command(ctx, args)
+        return name, _load(name) if name else command, rest
+
+
+app = _typer(
     name=NAME,
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
+    cls=_Commands,
     context_settings={"help_option_names": ["-h", "--help"]},
     help="Put card art into the inbox of a print folder; take sheets, ready to print, out of its outbox.",
 )
-for _command in (init, run, once, check, status, retry, repeat, orders, remove, gang, trust, demo):
-    app.command()(_command)
-app.command(name="print")(print_order)
-app.add_typer(align, name="align")
 
 
 def _show_version(wanted: bool) -> None:

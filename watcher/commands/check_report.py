@@ -62,7 +62,7 @@ class Line:
 
     @property
     def is_well(self) -> bool:
-        """Whether nothing is wrong with what it tells."""
+        """Whether the line tells of no fault."""
         return self.exit_code is ExitCode.WELL
 
 

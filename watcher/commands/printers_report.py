@@ -18,7 +18,7 @@ from watcher.settings.trusted import not_trusted, say, way_out
 
 
 def describe_printers(settings: Settings) -> Iterator[Line]:
-    """Describe every printer that has a queue; one that does not answer is one line, and nothing is wrong with it."""
+    """Describe every printer that has a queue; one that does not answer gets a line and counts as no fault."""
     asked = [printer for printer in settings.printers.values() if printer.queue]
     for number, printer in enumerate(asked):
         if number:

@@ -1,4 +1,4 @@
-"""Try again, for a few seconds, what another program stands in the way of by having a file open.
+"""Try an action again for a few seconds, while another program has its file open.
 
 Windows neither moves nor removes a file that a virus scanner, a sync program or a viewer has open, nor a folder with
 such a file in it; most let go of it within a second. What is in the way for longer is for the person to end.

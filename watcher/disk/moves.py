@@ -27,6 +27,16 @@ def _open_itself(path: Path) -> BufferedReader:
     return os.fdopen(os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)), "rb")
 
 
+def status_of_file(path: Path, most: int) -> os.stat_result | None:
+    """The status of a file of at most `most` bytes; None for a link, a pipe, which never ends, and for a larger one.
+
+    Raises:
+        OSError: there is none, or it cannot be asked.
+    """
+    status = path.lstat()
+    return status if stat.S_ISREG(status.st_mode) and status.st_size <= most else None
+
+
 def read_regular_file(path: Path, most: int) -> tuple[bytes, os.stat_result] | None:
     """The first `most` bytes of a file and its status; None where it is none, is a link, or cannot be read.
 

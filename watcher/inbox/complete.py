@@ -14,7 +14,7 @@ from watcher.inbox.formats import JOB_TICKET, PDF, FileFormat, format_of, named_
 
 _HEAD_BYTES = 1024  # a PDF's header may stand anywhere in these (ISO 32000-1, implementation note 13 of Annex H)
 _ZEROS = bytes(1 << 20)
-_LONGEST = 2_000_000_000  # bytes; more is no art (`orders.gather` says so), and the walk could take for ever
+_LONGEST = 2_000_000_000  # bytes; more is no art (`orders.usable` says so), and the walk could take for ever
 
 
 class Completeness(StrEnum):
@@ -37,8 +37,7 @@ def how_complete(path: Path) -> Completeness:
         2. PNG, JPEG, TIFF, WebP, PDF, ZIP: whole when the format's own end is where it belongs
         3. a job ticket (`.toml`): whole unless it holds zeros; whether it can be read, a later stage says
         4. anything else is whole: a later stage says what is wrong with it
-
-        5. so is what is too large for anything, and a folder: what is in it is asked about by itself
+        5. more than 2,000,000,000 bytes, or a folder: whole; the files in a folder are asked about one by one
 
     What cannot be seen from outside: damage in the middle of a file whose end is there. Opening it shows that.
 

@@ -5,6 +5,7 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import cache
 
 # Month and day names: from memory; English, German, French, Spanish, Italian, Dutch, Portuguese, Danish, Swedish.
 _MONTHS = (
@@ -49,20 +50,25 @@ _MONTH_OF, _WEEKDAY_OF = _numbered(_MONTHS, 1), _numbered(_WEEKDAYS, 0)
 _GAP = r"[\s_.,\-]"
 _WORD = r"(?P<{}>(?:[^\W\d_][\u0300-\u036f]?){{3,12}})"
 _YEAR = r"(?P<year>[0-9]{4})"
-_FORMS = tuple(
-    re.compile(rf"(?:{form})(?=[\s_\-)\]]|\.?\Z)", re.IGNORECASE)
-    for form in (
-        rf"{_YEAR}[\s_.\-](?P<month>[0-9]{{1,2}})[\s_.\-](?P<day>[0-9]{{1,2}})",
-        r"(?P<day>[0-9]{1,2})\.\s?(?P<month>[0-9]{1,2})(?:\.\s?(?P<year>[0-9]{4}|[0-9]{2})|\.)?",
-        rf"(?P<one>[0-9]{{1,2}})[_\-](?P<other>[0-9]{{1,2}})(?:[_\-]{_YEAR})?",
-        rf"(?P<day>[0-9]{{1,2}})(?:st|nd|rd|th|er|º|\.)?{_GAP}{{0,2}}(?:(?:of|de|di){_GAP})?"
-        rf"{_WORD.format('name')}\.?(?:{_GAP}{{1,2}}(?:de{_GAP})?{_YEAR})?",
-        rf"{_WORD.format('name')}\.?{_GAP}{{0,2}}(?P<day>[0-9]{{1,2}})(?:st|nd|rd|th)?(?:{_GAP}{{1,2}}{_YEAR})?",
-        _WORD.format("word"),
-    )
-)
 _DUE = re.compile(r"(?:\A|(?<=[\s_.\-(\[]))due(?:[\s_.:=\-]+|(?=[0-9]))", re.IGNORECASE)
 _NEXT = re.compile(r"[^\s_]{1,20}")
+
+
+@cache
+def _forms() -> tuple[re.Pattern[str], ...]:
+    """How people write a day; compiled when a name with `due` in it is first looked at."""
+    return tuple(
+        re.compile(rf"(?:{form})(?=[\s_\-)\]]|\.?\Z)", re.IGNORECASE)
+        for form in (
+            rf"{_YEAR}[\s_.\-](?P<month>[0-9]{{1,2}})[\s_.\-](?P<day>[0-9]{{1,2}})",
+            r"(?P<day>[0-9]{1,2})\.\s?(?P<month>[0-9]{1,2})(?:\.\s?(?P<year>[0-9]{4}|[0-9]{2})|\.)?",
+            rf"(?P<one>[0-9]{{1,2}})[_\-](?P<other>[0-9]{{1,2}})(?:[_\-]{_YEAR})?",
+            rf"(?P<day>[0-9]{{1,2}})(?:st|nd|rd|th|er|º|\.)?{_GAP}{{0,2}}(?:(?:of|de|di){_GAP})?"
+            rf"{_WORD.format('name')}\.?(?:{_GAP}{{1,2}}(?:de{_GAP})?{_YEAR})?",
+            rf"{_WORD.format('name')}\.?{_GAP}{{0,2}}(?P<day>[0-9]{{1,2}})(?:st|nd|rd|th)?(?:{_GAP}{{1,2}}{_YEAR})?",
+            _WORD.format("word"),
+        )
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -117,7 +123,7 @@ def find_due(text: str) -> DueWords | None:
         return None
     for keyword in _DUE.finditer(text):
         unreadable: DueWords | None = None
-        for form in _FORMS:
+        for form in _forms():
             found = form.match(text, keyword.end())
             if found is None:
                 continue

@@ -7,6 +7,7 @@ export. No quantity are sizes (`5x7`), years, table numbers, versions, resolutio
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import cache
 
 # Words that people write behind and before a number of cards; from memory.
 _BEHIND = (
@@ -34,22 +35,29 @@ def _any_of(words: str) -> str:
 
 _GAP, _GAPS = r"[\s_.\-]", "_-. "
 _X = "[x\u00d7\u2715\u0445]"  # also the sign for times, and the Cyrillic letter
-_UNIT = rf"(?:{_GAP}?(?:{_any_of(_BEHIND)})\.?)"
 
 
 def _count(name: str) -> str:
     return rf"(?P<{name}>[0-9]{{1,3}}(?:[.,'\u2019\u00a0\u202f][0-9]{{3}})+|[0-9]{{1,12}})"
 
 
-_FORMS = (
-    rf"(?:{_any_of(_BEFORE)})\.?[\s_.\-=:]{{0,3}}{_count('said')}{_UNIT}?",  # qty 50
-    rf"{_X}?\s?{_count('counted')}{_UNIT}",  # 50 pcs
-    rf"{_count('tight')}{_X}",  # 50x
-    rf"{_count('loose')}\s{{1,2}}{_X}",  # 50 x
-    rf"{_X}(?P<space>\s{{0,2}}){_count('times')}",  # x50, x 50
-)
 _KINDS = ("said", "counted", "tight", "loose", "times")
-_IN = re.compile(rf"(?:\A|(?<=[\s_.\-]))[(\[]?(?:{'|'.join(_FORMS)})[)\]]?(?={_GAP}|\Z)", re.IGNORECASE)
+
+
+@cache
+def _any_form() -> re.Pattern[str]:
+    """What may be a quantity; compiled when a name with a digit in it is first looked at."""
+    unit = rf"(?:{_GAP}?(?:{_any_of(_BEHIND)})\.?)"
+    forms = (
+        rf"(?:{_any_of(_BEFORE)})\.?[\s_.\-=:]{{0,3}}{_count('said')}{unit}?",  # qty 50
+        rf"{_X}?\s?{_count('counted')}{unit}",  # 50 pcs
+        rf"{_count('tight')}{_X}",  # 50x
+        rf"{_count('loose')}\s{{1,2}}{_X}",  # 50 x
+        rf"{_X}(?P<space>\s{{0,2}}){_count('times')}",  # x50, x 50
+    )
+    return re.compile(rf"(?:\A|(?<=[\s_.\-]))[(\[]?(?:{'|'.join(forms)})[)\]]?(?={_GAP}|\Z)", re.IGNORECASE)
+
+
 _SIZE_BEFORE = re.compile(rf"(?P<one>[0-9]+(?:[.,][0-9]+)?)\s?(?:in|cm|mm|[\"\u2033'])?{_GAP}*\Z", re.IGNORECASE)
 _TIMES_BEFORE = re.compile(rf"[0-9](?:in|cm|mm|[\"\u2033'])?{_GAP}*{_X}{_GAP}*\Z", re.IGNORECASE)
 _LOOSE_TIMES = re.compile(rf"{_X}\s", re.IGNORECASE)
@@ -83,7 +91,7 @@ def find_quantities(text: str) -> list[QuantityWords]:
     if len(text) > _LONGEST or not any(sign.isdecimal() for sign in text):
         return []
     found, at = [], 0
-    while match := _IN.search(text, at):
+    while match := _any_form().search(text, at):
         words = _judged(text, match)
         at = match.end() if words else match.start() + 1
         if words and _is_beside_text(text, words):

@@ -1,4 +1,4 @@
-"""What the customer's picture says of the card: name, size, paper, how many, sides, day."""
+"""Word what the customer's picture says of the card: name, size, paper, how many, sides, day."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

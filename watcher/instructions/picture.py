@@ -1,4 +1,4 @@
-"""The preview of the sheet, as a part of a page."""
+"""Place the preview of the sheet on a page."""
 
 from io import BytesIO
 
@@ -15,7 +15,7 @@ _REDUCED = 3  # it is shown at 2.5 in: a third of two pages at 72 ppi is 170 ppi
 class Picture(Flowable):  # type: ignore[misc]  # reportlab ships no types
     """A picture on a page, as large as `room` (width, height in points) allows, kept as JPEG: a fraction of the bytes.
 
-    It is waited for when all pages are set, and painted last; for `NumberedPages`.
+    A worker may still be making it while the pages are set: `NumberedPages` has it painted last.
     """
 
     def __init__(self, picture: LatePicture, room: tuple[float, float]) -> None:

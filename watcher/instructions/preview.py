@@ -1,6 +1,6 @@
-"""Pictures for people: the finished sheet, and the card as it will be cut; front and back side by side.
+"""Draw pictures for people: the finished sheet, and the card as it will be cut; front and back side by side.
 
-Comes in: what the finished PDF was rendered to (`sheet.render`). Goes out: a picture, or the bytes of its PNG.
+Comes in: what the finished PDF was rendered to (`sheet.check.render`). Goes out: a picture, or the bytes of its PNG.
 """
 
 from collections.abc import Callable, Sequence

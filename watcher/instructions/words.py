@@ -1,6 +1,6 @@
 """The sentences of the instructions: what to set in the print dialog, and what to do in which order.
 
-Each function takes the facts of one order and gives plain sentences; where they stand on paper is `instructions.py`.
+Each function takes the facts of one order and gives plain sentences; where they stand on paper is `page.py`.
 Mark-up is `<b>` alone; text that comes from people is escaped by `plain`.
 """
 

@@ -20,7 +20,7 @@ def bleed_boxes(trims: list[Box], bleed: Fraction, sheet: Size) -> list[Box]:
     unit = WholeUnit.of_boxes(trims, bleed)
     wholes = [unit.box(trim) for trim in trims]
     near = _Neighbours(wholes, 2 * unit.whole(bleed))
-    return [unit.box_in_mm(_paint(trim, near.of(trim), unit.whole(bleed))).meet(page) for trim in wholes]
+    return [unit.box_in_mm(_with_bleed(trim, near.of(trim), unit.whole(bleed))).meet(page) for trim in wholes]
 
 
 class _Neighbours:
@@ -38,7 +38,8 @@ class _Neighbours:
         return self.ordered[first : bisect_left(self.lefts, trim.right + self.reach)]
 
 
-def _paint(trim: WholeBox, trims: list[WholeBox], bleed: int) -> WholeBox:
+def _with_bleed(trim: WholeBox, trims: list[WholeBox], bleed: int) -> WholeBox:
+    """The trim and its bleed, which ends half way to each of the trims near it."""
     left, bottom, right, top = bleed, bleed, bleed, bleed
     for other in trims:
         # Distance along each axis; negative where the two overlap along it.

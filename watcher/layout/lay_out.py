@@ -1,12 +1,13 @@
 """Lay out a sheet: from a request to numbered places with their backs behind them. Other rooms call `lay_out` alone."""
 
+from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 
 from watcher.errors import NoCardFits
 from watcher.layout.backs import box_behind, turn_behind
 from watcher.layout.bleed_reach import bleed_boxes
-from watcher.layout.geometry import Box, Size
+from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.guillotine import best_pattern
 from watcher.layout.model import Face, Layout, LayoutRequest, Place
 from watcher.layout.pattern import Pattern, best_plain_grid
@@ -28,6 +29,7 @@ def lay_out(request: LayoutRequest) -> Layout:
     Raises:
         NoCardFits: not one card fits; the message has the room, the need, and the sheet that would do.
     """
+    request = _without_units(request)
     room = trim_area(request)
     pattern = _choose_pattern(request, room.size)
     rim_pattern = best_rim_pattern(request, request.bare) if request.bare is not None else None
@@ -48,6 +50,31 @@ def lay_out(request: LayoutRequest) -> Layout:
         mixed=0 < pattern.turned < pattern.up,
         in_rim=rim_pattern is not None,
     )
+
+
+def _without_units(request: LayoutRequest) -> LayoutRequest:
+    """The request in plain numbers.
+
+    One in inches equals the same in millimetres, and has the same layout; in that nothing may tell which came first.
+    """
+    return replace(
+        request,
+        sheet=_plain_size(request.sheet),
+        trim=_plain_size(request.trim),
+        bleed=+request.bleed,  # what is reckoned from a `Length` has no unit
+        least_bleed=+request.least_bleed,
+        gutter=+request.gutter,
+        unprintable=_plain_margins(request.unprintable),
+        unprintable_back=request.unprintable_back and _plain_margins(request.unprintable_back),
+    )
+
+
+def _plain_size(size: Size) -> Size:
+    return Size(+size.width, +size.height)
+
+
+def _plain_margins(rim: Margins) -> Margins:
+    return Margins(top=+rim.top, right=+rim.right, bottom=+rim.bottom, left=+rim.left)
 
 
 def _choose_pattern(request: LayoutRequest, room: Size) -> Pattern:

@@ -19,6 +19,7 @@ from watcher.disk import (
     remove_empty_folder,
     remove_file,
     sha256_of,
+    status_of_file,
     sync_folder,
     write_durably,
 )
@@ -31,6 +32,7 @@ from watcher.orders.model import Order, Planned
 from watcher.steps import Step, reached
 
 PREFIX = ".taking-"
+_LARGEST_NOTE = 64 * 1024**2  # bytes; one of 10,000 files has 4 MB
 
 
 class FileChanged(Exception):
@@ -254,6 +256,8 @@ def read_note(file: Path, taken_from: Sequence[Path] = ()) -> Order:
         OSError: disk or rights.
         ValueError, KeyError, TypeError: the note is not one of ours.
     """
+    if status_of_file(file, _LARGEST_NOTE) is None:
+        raise ValueError("it is no file of ours")
     order = order_in(file.read_bytes())
     if not taken_from:
         return order

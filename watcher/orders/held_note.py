@@ -11,6 +11,7 @@ from typing import Any
 
 import tomli_w
 
+from watcher.disk import status_of_file
 from watcher.errors import ArtUnreadable, FolderUnclear, NameUnclear
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.found import Earlier
@@ -224,10 +225,8 @@ def read_held_note(folder: Path) -> HeldNote | None:
     """
     file = folder / FILE_NAME
     try:
-        status = file.stat()
-        if file.is_symlink() or status.st_size > _LARGEST:
-            return None
-        return _read(file, Identity.of(status))
+        status = status_of_file(file, _LARGEST)
+        return None if status is None else _read(file, Identity.of(status))
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
 

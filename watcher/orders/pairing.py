@@ -31,7 +31,7 @@ class Table:
     """What pairing works on.
 
     Attributes:
-        found: everything usable that has rested, from the inbox and from orders set aside earlier.
+        found: everything usable that has rested, from the inbox and from orders held earlier.
         arriving: names of which something is still being written.
         tickets_arriving: names of which a job ticket is still being written.
         accepted: names whose soft findings the person has accepted, with the marks of those that were seen.
@@ -62,7 +62,7 @@ def pair_sides(table: Table, settings: Settings, read: Callable[[Found], bytes])
         if all(_waits_in_held(found) for found in members):
             continue  # what it was to go with belongs to another order
         plan = _put_together(members, settings, read)
-        # a repeat lies under the name of its ticket's file, but was set aside under that of the order it repeats
+        # a repeat lies under the name of its ticket's file, but was held under that of the order it repeats
         names = {key, group_key(plan.folder, plan.key)}
         arriving = not table.arriving.isdisjoint(names) or ticket_key(key) in table.tickets_arriving
         arriving = arriving or (key in designs_arriving and not plan.repeat and _is_for_designs(members))

@@ -112,7 +112,7 @@ def finish_hold(order: Order, *, archive: Path, held: Path) -> bool:
 
 def _is_same(one: Path, other: Path) -> bool:
     try:
-        return one.read_bytes() == other.read_bytes()
+        return other.is_file() and one.read_bytes() == other.read_bytes()
     except FileNotFoundError:
         return False
 

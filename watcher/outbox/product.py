@@ -16,6 +16,7 @@ from watcher.disk import remove_empty_folder, remove_file, sync_folder
 
 BUILDING = ".making-"
 _PENS = 8
+_LARGEST_READ = 512 * 1024**2  # bytes
 
 Content = bytes | Callable[[], bytes]  # of a file: its bytes, or what makes them when it is written
 
@@ -31,6 +32,21 @@ def is_whole(folder: Path, files: Mapping[str, int]) -> bool:
         return all(_size_of(folder / name) == size for name, size in files.items())
     except FileNotFoundError:
         return False
+
+
+def built_file(folder: Path, name: str) -> Path | None:
+    """Give a file of a building folder; None for a name that leads elsewhere, and for what is no file to be read whole.
+
+    A worker that a file has taken over may name anything, and write what no memory has room for.
+    """
+    file = folder / name
+    if name != file.name or name == "..":
+        return None
+    try:
+        size = _size_of(file)
+    except OSError:
+        return None
+    return None if size is None or size > _LARGEST_READ else file
 
 
 def _size_of(file: Path) -> int | None:

@@ -7,9 +7,9 @@ import sys
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from watcher.archive.folder_words import SHEETS_NAME, folder_of
-from watcher.archive.ticket_file import TICKET_SUFFIX
-from watcher.disk import move_folder, remove_file, write_durably
+from watcher.archive.folder_words import folder_of, sheet_kind
+from watcher.archive.ticket_file import LARGEST_TICKET, TICKET_SUFFIX
+from watcher.disk import move_folder, read_regular_file, remove_file, write_durably
 from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
 from watcher.orders.held_note import WHY_NAME, read_held_note
@@ -45,12 +45,20 @@ def deliver(number: int, name: str, *, archive: Path, outbox: Path) -> None:
             raise NameTaken(name)
         _drop_traces_of_hold(taking)
         ticket = name + TICKET_SUFFIX
-        write_durably(taking / ticket, (building / ticket).read_bytes())
+        write_durably(taking / ticket, _content(building / ticket))
         reached(Step.TICKET_KEPT)
         move_folder(taking, archive / name)
         reached(Step.ARCHIVED)
     if building.exists():
         publish(building, outbox / name)
+
+
+def _content(ticket: Path) -> bytes:
+    """Give what a worker wrote as the ticket, no more than one has."""
+    read = read_regular_file(ticket, LARGEST_TICKET)
+    if read is None:
+        raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), str(ticket))
+    return read[0]
 
 
 def publish(building: Path, target: Path) -> None:
@@ -112,12 +120,6 @@ def sheet_files(outbox: Path, name: str) -> list[Path]:
     """
     kinds = {file: sheet_kind(name, file.name) for file in folder_of(outbox, name).glob("*.pdf") if file.is_file()}
     return [file for _, file in sorted((kind, file) for file, kind in kinds.items() if kind is not None)]
-
-
-def sheet_kind(folder: str, file: str) -> tuple[int, str] | None:
-    """Which layout's sheets a file holds (0: there is but one) and which sides; None when it holds no sheets."""
-    found = SHEETS_NAME.fullmatch(file.removeprefix(folder)) if file.startswith(folder) else None
-    return (int(found["layout"] or 0), found["kind"]) if found else None
 
 
 def still_there(outbox: Path, name: str) -> bool:

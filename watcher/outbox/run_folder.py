@@ -74,7 +74,7 @@ def deliver_run(folder: RunFolder, *, archive: Path, outbox: Path) -> None:
 
 
 def _archive(ticket: Path, name: str, taking: Path, archive: Path) -> None:
-    for left_over in (WHY_NAME, HELD_NOTE):  # a try to set it aside that a crash cut short
+    for left_over in (WHY_NAME, HELD_NOTE):  # a hold that a crash cut short
         remove_file(taking / left_over, missing_ok=True)
     data = ticket.read_bytes()
     # the name was free when the delivery began; others of the run lie in the archive already, so there is no way back

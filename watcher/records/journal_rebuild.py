@@ -1,4 +1,4 @@
-"""How far a journal is that was lost and is made again, order by order, while new orders are taken.
+"""Note how far the rebuilding of a lost journal is: it goes order by order, while new orders are taken.
 
 The orders of before are written the newest first, and the numbers that were kept for them are given downwards; at the
 end they are numbered anew as they were made. A crash in between loses nothing: the row in `rebuild` tells where it was.

@@ -238,7 +238,7 @@ class Service:
         self._page.update(self.shop, self._looked_on, looks, notes, at_work=at_work)
 
     def wait(self) -> None:
-        """Sleep until a worker speaks, something may have changed, or it is time to look."""
+        """Sleep until a worker answers, something may have changed, or it is time to look."""
         now = time.monotonic()
         times = [self.scheduling.next_step_in(now), None if self._stopping else self.printing.next_in(now)]
         if self._may_look:

@@ -1,4 +1,4 @@
-"""Pauses: said once when one begins and once when it is over, and when to try again."""
+"""Say once that the service pauses, and once that it goes on; and tell when to try again."""
 
 import os
 import shutil

@@ -36,9 +36,10 @@ class Roots:
                 raise FolderGone(why)
 
     def make_state_again(self) -> bool:
-        """Make the folder `state` again when somebody has deleted it; whether that was so.
+        """Make the folder `state` again when somebody has deleted it, and tell whether it was made.
 
-        It alone can be made again from the others. Not where it may be a drive, or may lie on one, that is not there.
+        No other folder can be made again from the rest. Where `state` may be a drive that is not there, or lie on one,
+        it is not made.
 
         Raises:
             OSError: it cannot be made now.

@@ -63,7 +63,7 @@ class Scheduling:
         return [worker.pipe for worker in workers if worker.pipe is not None and not worker.is_idle]
 
     def next_step_in(self, now: float) -> float | None:
-        """Give the seconds until something must be done even if no worker speaks; None when nothing."""
+        """Give the seconds until something must be done even if no worker answers; None when nothing."""
         making = self._making
         times = [worker.deadline - now for worker in making.workers if not worker.is_idle]
         if (until_spare := self._spare.next_step_in(now)) is not None:

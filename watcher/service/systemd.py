@@ -1,4 +1,4 @@
-"""A word to systemd: ready, alive, stopping (sd_notify(3): a datagram to the socket named in the environment)."""
+"""Tell systemd that the service is ready, alive or stopping: sd_notify(3), a datagram to the socket that it names."""
 
 import os
 import socket
@@ -20,7 +20,7 @@ def tell(message: str) -> None:
 
 
 def watchdog_s() -> float | None:
-    """How often the supervisor wants to hear `WATCHDOG=1` at the latest, s; None when it does not."""
+    """The longest time between two `WATCHDOG=1` that the supervisor allows, s; None when it wants none."""
     period = os.environ.get("WATCHDOG_USEC", "")
     meant_for = os.environ.get("WATCHDOG_PID", str(os.getpid()))
     if not period.isdecimal() or int(period) == 0 or meant_for != str(os.getpid()):

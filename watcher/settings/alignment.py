@@ -11,7 +11,6 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
-from pathlib import Path
 from typing import TypeVar
 
 from watcher.disk import write_durably
@@ -26,7 +25,6 @@ from watcher.settings.sheet import SheetSettings
 from watcher.terms import Duplex, Flip
 from watcher.units import show_size
 
-FILE_NAME = "alignment.toml"
 OLD_DAYS = 90  # after which a correction is mentioned: rollers wear, paper changes (our own choice)
 _WAY_OUT = "put back a copy of the file, or delete it and align the printer again"
 _SAME_MM = 1e-6  # the file has sizes as decimals, the settings as fractions
@@ -51,7 +49,7 @@ def correction_for(settings: Settings, printer_name: str, sheet_name: str) -> Co
         return None
     fault = misfit(alignment, printer, sheet)
     if fault:
-        raise SettingsRefused(alignment_path(settings), [fault])
+        raise SettingsRefused(settings.alignment_file, [fault])
     return alignment.correction
 
 
@@ -70,7 +68,7 @@ def check_alignments(settings: Settings) -> None:
             fault = misfit(alignment, printer, sheet)
             faults += [fault] if fault else []
     if faults:
-        raise SettingsRefused(alignment_path(settings), faults)
+        raise SettingsRefused(settings.alignment_file, faults)
 
 
 def find_printer(settings: Settings, name: str) -> PrinterSettings:
@@ -97,11 +95,6 @@ def _pick(tables: Mapping[str, _Table], name: str, kind: str) -> _Table:
         listed = ", ".join(f'"{known}"' for known in sorted(tables))
         raise WrongUsage(f'There is no {kind} "{name}" in the settings; there is: {listed}.')
     return found
-
-
-def alignment_path(settings: Settings) -> Path:
-    """Give the path of alignment.toml, beside settings.toml."""
-    return settings.folder / FILE_NAME
 
 
 def misfit(alignment: Alignment, printer: PrinterSettings, sheet: SheetSettings) -> str | None:
@@ -133,7 +126,9 @@ def load_alignments(settings: Settings) -> Alignments:
     Raises:
         SettingsRefused: it cannot be read, or holds what this program never writes.
     """
-    path = alignment_path(settings)
+    path = settings.alignment_file
+    if path.is_fifo():  # reading would wait without end
+        raise SettingsRefused(path, ["is a pipe and no file; take it away"])
     try:
         with path.open("rb") as stream:
             data = stream.read(LARGEST + 1)
@@ -166,7 +161,7 @@ def save_alignment(settings: Settings, new: Alignment | TurnTest) -> None:
         alignments = replace(alignments, alignments=(*alignments.alignments, new))
     else:
         alignments = replace(alignments, turn_tests=(*alignments.turn_tests, new))
-    write_durably(alignment_path(settings), dump(alignments))
+    write_durably(settings.alignment_file, dump(alignments))
 
 
 def old_corrections(settings: Settings, now: datetime) -> tuple[str, ...]:
@@ -196,7 +191,9 @@ def alignment_notes(settings: Settings, now: datetime) -> tuple[str, ...]:
     try:
         check_alignments(settings)
     except SettingsRefused as refused:
-        return tuple(f"{FILE_NAME}: {fault}. Until then these orders are held." for fault in refused.faults)
+        return tuple(
+            f"{settings.alignment_file.name}: {fault}. Until then these orders are held." for fault in refused.faults
+        )
     return old_corrections(settings, now)
 
 

@@ -72,6 +72,8 @@ def _with_label(card: CardSettings, defaults: DefaultsSettings) -> CardSettings:
 
 def _read(path: Path) -> str:
     """The text of the file, without a byte order mark."""
+    if path.is_fifo():  # reading would wait without end
+        raise SettingsRefused(path, ["is a pipe and no file; take it away"])
     try:
         with path.open("rb") as file:
             data = file.read(LARGEST_FILE + 1)

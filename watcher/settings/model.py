@@ -55,6 +55,11 @@ class Settings(Table):
             return GUILLOTINE
         return self.cutters[_find(sheet.cutter, self.cutters, "cutter")]
 
+    @property
+    def alignment_file(self) -> Path:
+        """The file of measured corrections, which need not be there; see `alignment.py`."""
+        return self.folder / "alignment.toml"
+
     def fingerprint(self, card_name: str, sheet_name: str | None = None) -> str:
         """The sha256 of every setting that shapes this card on this sheet; see `fingerprint.fingerprint`."""
         card = self.card(card_name)

@@ -40,7 +40,7 @@ class PressProfile:
 
     @property
     def sha256(self) -> str:
-        """Of its bytes, hexadecimal: another profile may bear the same name."""
+        """The hash of its bytes, hexadecimal: another profile may bear the same name."""
         return hashlib.sha256(self.data).hexdigest()
 
 

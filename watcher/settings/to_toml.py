@@ -55,7 +55,7 @@ class SheetSetup:
 
     @property
     def parts(self) -> Mapping[str, BaseModel]:
-        """Each under the name of its table."""
+        """The settings, each record under the name of its table."""
         return {"card": self.card, "sheet": self.sheet, "printer": self.printer, "cutter": self.cutter}
 
 

@@ -4,18 +4,18 @@ import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
-from watcher.archive.folder_words import files_in, read_words
+from watcher.archive.folder_words import files_in, read_words, sheet_kind
 from watcher.archive.outbox_tickets import OutboxTickets
 from watcher.archive.ticket_file import NO_FLIP, TICKET_SUFFIX
 from watcher.archive.ticket_reader import OrderTicket
 from watcher.instructions.second_side import second_side
 from watcher.orders.quantity import counted, quantity_line
-from watcher.outbox.printing.order_printing import OrderPrinting, order_key
-from watcher.outbox.printing.print_status import print_status
-from watcher.outbox.publish import sheet_kind
+from watcher.outbox.printing.standing import PrintStatus
 from watcher.records.journal import Entry
 from watcher.records.timestamps import parse_timestamp
 from watcher.settings.sheet import SheetSettings
@@ -25,6 +25,9 @@ from watcher.status.pictures import jpeg_picture
 from watcher.status.small_files import Remembered
 from watcher.terms import Duplex
 from watcher.units import show_size
+
+if TYPE_CHECKING:
+    from watcher.outbox.printing.order_printing import OrderPrinting
 
 MOST = 1000  # folders looked into
 _MOST_SAID = 5  # warnings, and notes of newer art, of one order
@@ -71,7 +74,7 @@ class Uncollected:
         outbox: Path,
         entries: Iterable[Entry],
         sheets: Mapping[str, SheetSettings],
-        printings: Mapping[str, OrderPrinting] = MappingProxyType({}),
+        printings: Mapping[str, "OrderPrinting"] = MappingProxyType({}),
         with_address: Collection[str] = (),
         state: Path = Path(),
     ) -> Listed[FinishedOrder]:
@@ -102,11 +105,17 @@ class Uncollected:
                 tickets = self._read_tickets(folder, words.order, names)
                 order = _finished(folder.name, files, tickets[0], by_folder.get(words.order), sheets)
                 order = _shared(order, tickets) if tickets[0].run else order
-                printing = printings.get(order_key(words.order, tickets[0].made_at))
-                stands = None if printing is None else print_status(printing)
+                stands = _printing(words.order, tickets[0], printings) if printings else None
                 called = "" if words.order == folder.name else words.order
-                order = replace(order, is_sent_by_name=order.sheet in with_address)
-                found.append(replace(order, newer=_newer(names), printing=stands, order=called))
+                found.append(
+                    replace(
+                        order,
+                        newer=_newer(names),
+                        printing=stands,
+                        order=called,
+                        is_sent_by_name=order.sheet in with_address,
+                    )
+                )
         if self._keeps:
             self._kept.keep()
         found.sort(key=_newest_first)
@@ -117,6 +126,15 @@ class Uncollected:
         own = order + TICKET_SUFFIX
         found = [own] if own in names else sorted(name for name in names if name.endswith(TICKET_SUFFIX))[:_MOST_SHARED]
         return [ticket for name in found if (ticket := self._tickets.of(folder / name))] or [OrderTicket()]
+
+
+def _printing(order: str, ticket: OrderTicket, printings: Mapping[str, "OrderPrinting"]) -> PrintStatus | None:
+    """How its printing stands; None where nothing was asked of a printer."""
+    from watcher.outbox.printing.order_printing import order_key  # most folders have had nothing sent to a printer
+    from watcher.outbox.printing.print_status import print_status
+
+    printing = printings.get(order_key(order, ticket.made_at))
+    return None if printing is None else print_status(printing)
 
 
 def _newest_first(order: FinishedOrder) -> tuple[float, str]:
@@ -214,6 +232,7 @@ def paper_to_pull(orders: Iterable[FinishedOrder]) -> tuple[PaperToPull, ...]:
     return tuple(sorted(piles, key=lambda pile: (-pile.sheets, pile.sheet, pile.paper)))
 
 
+@lru_cache(maxsize=100)
 def _size(width_mm: float | None, height_mm: float | None) -> str:
     lengths = [side for side in (width_mm, height_mm) if side is not None]
     if len(lengths) != 2 or not all(math.isfinite(length) and 0 < length <= _LONGEST_MM for length in lengths):

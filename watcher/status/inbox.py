@@ -2,7 +2,6 @@
 
 import time
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -20,10 +19,9 @@ from watcher.orders.model import GroupKey, Planned
 from watcher.orders.quantity import say_cards
 from watcher.orders.readings import group_key
 from watcher.orders.say import why_it_waits
-from watcher.records.plain_text import one_line
 from watcher.records.timestamps import moment_of_ns
 from watcher.settings.model import Settings
-from watcher.status.model import Listed, WaitingOrder, list_first
+from watcher.status.model import InboxSummary, WaitingOrder, list_first
 from watcher.status.pictures import is_shown_by_browsers, steps_to
 
 MOST = 1000  # orders listed
@@ -31,15 +29,6 @@ _MOST_WALKED = 1000  # files whose end is looked for in one reading; more count 
 _MOST_FILES = 20  # named of one order
 _END_BYTES = 64 * 1024
 _UNOPENED = "not looked at yet"
-
-
-@dataclass(frozen=True, kw_only=True)
-class InboxSummary:
-    """What waits in the inbox; see `Overview`. `trouble` says why it could not be read, or None."""
-
-    waiting: Listed[WaitingOrder] = Listed()
-    left_alone: Listed[str] = Listed()
-    trouble: str | None = None
 
 
 class InboxView:
@@ -60,7 +49,7 @@ class InboxView:
         try:
             reading = self._read(settings, insides)
         except OSError as error:
-            return InboxSummary(trouble=f"The inbox cannot be looked at: {one_line(error.strerror or str(error))}.")
+            return InboxSummary.of_an_unreadable(error)
         plans = [*reading.plans, *reading.gathered.unusable]
         waiting = [*_of_plans(plans, settings), *_of_files(reading, plans, settings)]
         waiting.sort(key=_longest_first)

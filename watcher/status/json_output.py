@@ -4,7 +4,7 @@ import os
 from datetime import date, datetime
 from typing import Any
 
-from watcher.outbox.printing.print_status import PrintStatus
+from watcher.outbox.printing.standing import PrintStatus
 from watcher.status.model import FinishedOrder, HeldOrder, OrderInHand, Overview, PaperToPull, WaitingOrder
 from watcher.terms import Finding
 

@@ -10,8 +10,9 @@ from datetime import date, datetime
 from enum import StrEnum
 from typing import Generic, TypeVar
 
-from watcher.outbox.printing.print_status import PrintStatus
+from watcher.outbox.printing.standing import PrintStatus
 from watcher.records.health import Health
+from watcher.records.plain_text import one_line
 from watcher.terms import Finding, HeldFor
 
 _Entry = TypeVar("_Entry")
@@ -107,6 +108,20 @@ class WaitingOrder:
     due: date | None = None
     cards: str = ""
     art: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class InboxSummary:
+    """What waits in the inbox; see `Overview`. `trouble` says why it could not be read, or None."""
+
+    waiting: Listed[WaitingOrder] = Listed()
+    left_alone: Listed[str] = Listed()
+    trouble: str | None = None
+
+    @classmethod
+    def of_an_unreadable(cls, error: OSError) -> "InboxSummary":
+        """The summary of an inbox that cannot be read."""
+        return cls(trouble=f"The inbox cannot be looked at: {one_line(error.strerror or str(error))}.")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,37 +1,36 @@
-"""Read what waits, is being made, is held and is finished from the folders and the journal."""
+"""Read what waits, is being made, is held and is finished from the folders and the journal.
+
+Most looks find nothing in the inbox, in held or on its way, nothing that was sent to a printer and no measured
+correction. What reads each of these is imported when there is one: it costs more time than all the rest of a look.
+"""
 
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
 from functools import partial
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from watcher.archive.folder_words import PRINTED
-from watcher.orders.claim import note_of, read_note, taking_folder
-from watcher.orders.gathered import Insides
-from watcher.orders.model import Order
-from watcher.orders.quantity import say_cards
-from watcher.orders.wishes import Wishes
-from watcher.outbox.printing.notes import read_printings
-from watcher.outbox.printing.order_printing import OrderPrinting
+from watcher.outbox.printing.standing import is_anything_noted
 from watcher.records.health import Health, read_health
 from watcher.records.journal import Entry, read_journal
 from watcher.records.order_life import PROGRESS, State
 from watcher.records.plain_text import hide_places, one_line
-from watcher.records.timestamps import local_now, parse_timestamp
+from watcher.records.timestamps import local_now
 from watcher.service.lock import is_locked
-from watcher.settings.alignment import alignment_notes
-from watcher.settings.folders import FolderSettings
 from watcher.settings.model import Settings
 from watcher.settings.trust import paths_in
+from watcher.status.empty import is_empty, nothing_waits
 from watcher.status.finished import Uncollected, paper_to_pull
-from watcher.status.held import HeldOrders
-from watcher.status.inbox import InboxView
-from watcher.status.model import OrderInHand, Overview, Progress, list_first
-from watcher.status.pictures import is_shown_by_browsers, steps_to
+from watcher.status.model import HeldOrder, InboxSummary, Listed, OrderInHand, Overview, list_first
 from watcher.status.rebuilding import rebuilding_note
-from watcher.status.small_files import Remembered
+
+if TYPE_CHECKING:
+    from watcher.orders.gathered import Insides
+    from watcher.outbox.printing.order_printing import OrderPrinting
+    from watcher.status.held import HeldOrders
+    from watcher.status.in_hand import OrdersInHand
+    from watcher.status.inbox import InboxView
 
 __all__ = ["OverviewReader", "Overview", "read_overview"]
 
@@ -46,13 +45,13 @@ class OverviewReader:
     """
 
     def __init__(self, *, keeps: bool = False) -> None:
-        self._inbox = InboxView()
-        self._held = HeldOrders()
+        self._inbox: InboxView | None = None
+        self._held: HeldOrders | None = None
+        self._in_hand: OrdersInHand | None = None
         self._outbox = Uncollected(keeps=keeps)
         self._printed = Uncollected(keeps=keeps)
-        self._notes: Remembered[Order] = Remembered(read_note)
 
-    def read(self, settings: Settings, health: Health, looks: Insides, notes: tuple[str, ...] = ()) -> Overview:
+    def read(self, settings: Settings, health: Health, looks: "Insides", notes: tuple[str, ...] = ()) -> Overview:
         """Read the overview as it is now.
 
         Args:
@@ -62,7 +61,7 @@ class OverviewReader:
             notes: what is to be said beside what the folders show.
         """
         folders = settings.folders
-        inbox = self._inbox.read(settings, looks)
+        inbox = self._read_inbox(settings, looks)
         entries, damage = _journal(settings)
         printings, lost = _printings(settings)
         done = (entry for entry in entries if entry.state is State.DONE)
@@ -71,7 +70,7 @@ class OverviewReader:
         public = partial(hide_places, folder=settings.folder, more=paths_in(settings))
         said = (
             *filter(None, (inbox.trouble, damage, lost, rebuilding_note(folders.state))),
-            *alignment_notes(settings, local_now()),
+            *_alignment_notes(settings),
             *notes,
         )
         return Overview(
@@ -79,57 +78,44 @@ class OverviewReader:
             health=replace(health, paused=public(health.paused)) if health.paused else health,
             notes=tuple(map(public, said)),
             waiting=inbox.waiting,
-            making=list_first(list(self._in_hand(entries, settings)), _MOST_IN_HAND),
-            held=self._held.read(folders.held, folders.outbox),
+            making=list_first(self._read_in_hand(entries, settings), _MOST_IN_HAND),
+            held=self._read_held(settings),
             finished=finished,
             printed=self._printed.read(folders.outbox / PRINTED, (), settings.sheets, state=folders.state),
             paper=paper_to_pull(finished.entries),
             left_alone=inbox.left_alone,
         )
 
-    def _in_hand(self, entries: Iterable[Entry], settings: Settings) -> Iterator[OrderInHand]:
-        """Orders that have left the inbox and are not finished, in the order in which they came."""
-        self._notes.begin()
-        on_their_way = [entry for entry in sorted(entries, key=lambda entry: entry.number) if entry.state in PROGRESS]
-        sharing = [entry.number for entry in on_their_way if entry.state is State.SHARING]
-        until = _latest_of(sharing, settings) if sharing else {}
-        for entry in on_their_way:
-            order = self._order(settings.folders.archive, entry.number)
-            yield OrderInHand(
-                order=entry.name,
-                card=entry.card,
-                progress=Progress(PROGRESS[entry.state]),
-                since=parse_timestamp(entry.since),
-                until=until.get(entry.number),
-                due=order.wishes.due if order else None,
-                cards=_cards(order.wishes) if order else "",
-                art=_art(order, settings.folders) if order else (),
-            )
-
-    def _order(self, archive: Path, number: int) -> Order | None:
-        """What an order's note tells; None where it is gone at this moment."""
+    def _read_inbox(self, settings: Settings, insides: "Insides") -> InboxSummary:
         try:
-            return self._notes.of(note_of(archive, number))
-        except (OSError, ValueError, KeyError, TypeError):
-            return None
+            if nothing_waits(settings):
+                self._inbox = None  # what it remembered of files is of files that are gone
+                return InboxSummary()
+        except OSError as error:
+            return InboxSummary.of_an_unreadable(error)
+        from watcher.status.inbox import InboxView
 
+        self._inbox = self._inbox or InboxView()
+        return self._inbox.read(settings, insides)
 
-def _latest_of(sharing: Iterable[int], settings: Settings) -> Mapping[int, datetime]:
-    """When orders that wait for others are made at the latest."""
-    from watcher.status.gang_waiting import latest_of  # costs time that a look need not wait for where none waits
+    def _read_held(self, settings: Settings) -> Listed[HeldOrder]:
+        if is_empty(settings.folders.held):
+            self._held = None
+            return Listed()
+        from watcher.status.held import HeldOrders
 
-    return latest_of(sharing, settings, local_now())
+        self._held = self._held or HeldOrders()
+        return self._held.read(settings.folders.held, settings.folders.outbox)
 
+    def _read_in_hand(self, entries: Sequence[Entry], settings: Settings) -> list[OrderInHand]:
+        on_their_way = [entry for entry in entries if entry.state in PROGRESS]
+        if not on_their_way:
+            self._in_hand = None
+            return []
+        from watcher.status.in_hand import OrdersInHand
 
-def _art(order: Order, folders: FolderSettings) -> tuple[str, ...]:
-    """The first art of an order that a browser shows, as steps from the outbox."""
-    shown = (file.name for file in order.files if is_shown_by_browsers(file.name, file.size))
-    place = taking_folder(folders.archive, order.number)
-    return next((steps_to(place / name, folders.outbox) for name in shown), ())
-
-
-def _cards(wishes: Wishes) -> str:
-    return say_cards(wishes.quantity, from_card=wishes.quantity_from_card)
+        self._in_hand = self._in_hand or OrdersInHand()
+        return self._in_hand.read(on_their_way, settings)
 
 
 def read_overview(settings: Settings, notes: tuple[str, ...] = ()) -> Overview:
@@ -154,9 +140,23 @@ def _journal(settings: Settings) -> tuple[list[Entry], str | None]:
         return [], f"What was made before cannot be read ({one_line(str(error))}), so orders may be missing here."
 
 
-def _printings(settings: Settings) -> tuple[dict[str, OrderPrinting], str | None]:
+def _printings(settings: Settings) -> "tuple[dict[str, OrderPrinting], str | None]":
     """What was sent to printers, by the key of the order, and what keeps it from being read, if anything."""
+    state = settings.folders.state
     try:
-        return read_printings(settings.folders.state), None
+        if not is_anything_noted(state):
+            return {}, None
+        from watcher.outbox.printing.notes import read_printings
+
+        return read_printings(state), None
     except OSError as error:
         return {}, f"{one_line(str(error))}."
+
+
+def _alignment_notes(settings: Settings) -> tuple[str, ...]:
+    """What is to be said about the measured corrections, where there are any."""
+    if not settings.alignment_file.exists():
+        return ()
+    from watcher.settings.alignment import alignment_notes
+
+    return alignment_notes(settings, local_now())

@@ -45,7 +45,7 @@ def week_part(seen: Overview, now: datetime) -> Iterator[str]:
 
 
 def held_title(held: Listed[HeldOrder]) -> str:
-    """What the person is asked for."""
+    """The heading of the held orders: what the person is asked for."""
     ours = [order for order in held.entries if order.is_ours]
     if not ours and not held.more:
         return "Not understood in held"

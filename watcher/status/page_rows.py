@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import datetime
 
-from watcher.outbox.printing.print_status import PrintStanding
+from watcher.outbox.printing.standing import PrintStanding
 from watcher.status.html import bullets, embedded, href, lying_beside, named, text, time_tag
 from watcher.status.model import FinishedOrder, HeldOrder, OrderInHand, PaperToPull, Picture, ProductKind, WaitingOrder
 from watcher.status.week import DueGroup, Entry, called, due_group, say_due

@@ -1,4 +1,4 @@
-"""Say how far a lost journal is that is made again."""
+"""Say how far the rebuilding of a lost journal is."""
 
 import sqlite3
 from pathlib import Path

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from watcher.orders.quantity import counted
-from watcher.outbox.printing.print_status import PrintStanding
+from watcher.outbox.printing.standing import PrintStanding
 from watcher.records.health import Health
 from watcher.records.timestamps import say_moment
 from watcher.status.counts import Counts

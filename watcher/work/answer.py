@@ -14,8 +14,8 @@ from watcher.terms import Finding, HeldFor, Level
 FILE_BYTES = 2 * 1024**3  # the largest file that a worker may write
 
 _TOO_MUCH_MEMORY = "it needed too much memory"
-# What the libraries raise over the content of a file although it looks like trouble with the disk: without a number
-# (Pillow), or over a place in the file that cannot be (a damaged ZIP), or a result beyond FILE_BYTES.
+# Errors of the system that come from the content of a file, not from the disk: without a number (Pillow), a place in
+# the file that cannot be (a damaged ZIP), a result beyond FILE_BYTES.
 _NO_TROUBLE = frozenset({None, errno.EINVAL, errno.EOVERFLOW, errno.EFBIG, errno.ENAMETOOLONG})
 
 
@@ -31,7 +31,7 @@ class Answer:
         pictures: names of files in its building folder that are to be held with it.
         small_picture: its front, to be held with it; see `art.small_picture`.
         died: the worker broke down over it: how, in plain words; None when it did not.
-        detail: the same for whoever repairs the program.
+        detail: the same with its place in the program, for the log.
         trouble: the disk, a right or a mount stood in the way: worth trying again later.
     """
 

@@ -8,6 +8,7 @@ import contextlib
 import multiprocessing
 import multiprocessing.spawn
 import os
+import pickle
 import tempfile
 import time
 from collections.abc import Iterator
@@ -20,8 +21,9 @@ from watcher.work.answer import Answer
 from watcher.work.contract import Pipe
 from watcher.work.limits import low_limits
 from watcher.work.task_copy import Work
-from watcher.work.wire import MOST_BYTES, read_answer
-from watcher.work.worker_process import how_it_ended, more_for, serve
+from watcher.work.task_head import head_of
+from watcher.work.wire import MOST_BYTES, is_answer_to, read_answer
+from watcher.work.worker_process import how_it_ended, serve
 
 TASK_S = 150.0  # of one task, by the clock: on a busy machine a task gets a share of it as processor time
 TASKS_BEFORE_REPLACED = 500
@@ -48,6 +50,7 @@ class LocalWorker:
         self._deadline = 0.0
         self._more_s = 0.0  # that the task in hand may take for the many pieces of its art
         self._task: object | None = None
+        self._message: object | None = None
 
     @property
     def task(self) -> object | None:
@@ -83,10 +86,12 @@ class LocalWorker:
             self.stop()
             self._open()
         assert self._pipe is not None
-        self._more_s = more_for(message)
+        head = head_of(message)
+        self._message, self._more_s = message, head.more_s
         self._task, self._deadline = task, time.monotonic() + TASK_S + self._more_s
         with contextlib.suppress(OSError):  # a process that died while idle: `answer` then says so
-            self._pipe.send(message)
+            self._pipe.send(head)
+            self._pipe.send_bytes(pickle.dumps(message))
 
     def _is_sound(self) -> bool:
         """Whether a process is there and lives. An idle one sends nothing: something to read is the end of its pipe."""
@@ -105,6 +110,8 @@ class LocalWorker:
                 self._is_ready, self._deadline = True, time.monotonic() + TASK_S + self._more_s
             if self._is_ready and self._pipe.poll():
                 answer = read_answer(self._pipe.recv_bytes(MOST_BYTES))
+                if self._work is None and not is_answer_to(self._message, answer):
+                    raise ValueError(f"a {type(answer.result).__name__} for {type(self._message).__name__}")
                 self._task, self._done = None, self._done + 1
                 if answer.detail:
                     logger.error("a worker could not go on: {detail}", detail=one_line(answer.detail, 2000))
@@ -142,6 +149,16 @@ class LocalWorker:
             self._process.start()
         theirs.close()
 
+    def _exit_code(self, within_s: float) -> int | None:
+        """Give how the process has ended; None for one that goes on.
+
+        Asked again and again: `join` waits for a pipe which foreign code in a task can write to, and then without end.
+        """
+        ends = time.monotonic() + within_s
+        while (code := self._process.exitcode if self._process else None) is None and time.monotonic() < ends:
+            time.sleep(0.01)
+        return code
+
     def _not_started(self, why: str) -> Answer:
         """Give the answer for a process that could not get ready; what it wrote itself goes into the service's log."""
         said = _tail_of(self._said)
@@ -157,10 +174,7 @@ class LocalWorker:
 
     def _gone(self, how: str | None) -> Answer:
         """Give the answer for a process that has ended over its task, or end it now; `how` it failed, if known."""
-        code = None
-        if self._process is not None:
-            self._process.join(0.5)
-            code = self._process.exitcode
+        code = self._exit_code(within_s=0.5 if how is None else 0.0)
         detail = f"exit code {code}"
         if not self._is_ready:  # no fault of the file: it has not been opened
             if code == _EXEC_FAILED:

@@ -9,6 +9,7 @@ from functools import partial
 
 import numpy as np
 
+from watcher.archive.folder_words import sheet_kind
 from watcher.archive.order_ticket import Decided, ticket_text
 from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.art.turned import face_on_its_side
@@ -30,7 +31,6 @@ from watcher.orders.cost import Cost, shared_cost
 from watcher.orders.quantity import SheetCount, run_line
 from watcher.orders.wishes import Wishes
 from watcher.outbox.product import Product, begin_product
-from watcher.outbox.publish import sheet_kind
 from watcher.outbox.run_folder import NUMBERS, numbers_file
 from watcher.sheet.check.render import Rendered
 from watcher.sheet.draw.gang_forms import GangCard, gang_forms

@@ -7,25 +7,31 @@ ended, and a new one does the task.
 """
 
 import contextlib
+import errno
 import os
 import pickle
 import select
 import signal
+import struct
 import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from pathlib import Path
 from typing import Any, NoReturn
 
 from watcher.outbox.product import drop_if_empty
 from watcher.work.answer import Answer, answer_to
+from watcher.work.frames import read_to_end, write_all
 from watcher.work.limits import CPU_S, allow_processor_time, end_with_parent
+from watcher.work.task_head import TaskHead
 from watcher.work.walls.places import places_of, wall_in
 from watcher.work.wire import MOST_BYTES, write_answer
 
 Work = Callable[[Any], Answer]
 
 _REHEARSAL_S = 5.0  # of processor time
-_READY = b"+"
+_READY, _BEGUN = b"+", b"*"
+_MORE_S = struct.Struct("d")
 
 
 class TaskCopy:
@@ -33,7 +39,6 @@ class TaskCopy:
 
     Args:
         work: what does the task.
-        pipe: the file number of the pipe that this process gets its own tasks by; the copy has none of it.
         rehearse: what the copy does before it waits.
 
     Raises:
@@ -44,91 +49,119 @@ class TaskCopy:
     _told: int
     _said: int
     _waits: bool
+    _has_ended: bool
 
-    def __init__(self, work: Work, pipe: int, rehearse: Callable[[], object] = lambda: None) -> None:
+    def __init__(self, work: Work, rehearse: Callable[[], object] = lambda: None) -> None:
         if sys.platform != "linux":
-            raise NotImplementedError
-        task, self._told = os.pipe()
-        self._said, answer = os.pipe()
+            raise OSError(errno.ENOSYS, "only on Linux a process copies itself")
+        ends: list[int] = []
         parent = os.getpid()
         try:
+            ends += os.pipe()
+            ends += os.pipe()
             self._process = os.fork()
         except OSError:
-            for end in (task, self._told, self._said, answer):
-                os.close(end)
+            _close(ends)
             raise
+        task, self._told, self._said, answer = ends
         if self._process == 0:
-            for end in (self._told, self._said, pipe):
-                os.close(end)
             _live(parent, task, answer, work, rehearse)
-        os.close(task)
-        os.close(answer)
-        self._waits = False
+        _close([task, answer])
+        self._waits = self._has_ended = False
+
+    def fileno(self) -> int:
+        """Give the file number that can be read from when it is ready, and when it has ended."""
+        return self._said
 
     def is_ready(self) -> bool:
-        """Whether it waits for its task; not so while it rehearses, nor when it has died."""
-        if not self._waits and select.select([self._said], [], [], 0)[0]:
+        """Whether it waits for its task; not so while it rehearses, nor when it has ended."""
+        while not self._has_ended and select.select([self._said], [], [], 0)[0]:
             self._waits = os.read(self._said, 1) == _READY
+            self._has_ended = not self._waits
         return self._waits
 
-    def do(self, message: object, more_s: float, how_it_ended: Callable[[int], str]) -> bytes:
+    @property
+    def has_ended(self) -> bool:
+        """Whether it ended without a task, as `is_ready` found last."""
+        return self._has_ended
+
+    def do(self, head: TaskHead, task: memoryview, how_it_ended: Callable[[int], str]) -> memoryview | None:
         """Have it do its task, once; then it has ended.
 
         Args:
-            message: the task.
-            more_s: seconds of processor time beyond the usual that it may take.
+            head: of the task.
+            task: its bytes.
             how_it_ended: says why it ended without an answer, by its exit code.
 
         Returns:
-            The bytes of the answer, which are not trusted.
+            The bytes of the answer, which are not trusted; None when it ended before it had the task.
         """
-        with contextlib.suppress(BrokenPipeError), os.fdopen(self._told, "wb") as stream:
-            pickle.dump((message, more_s), stream)
-        with os.fdopen(self._said, "rb") as stream:
-            if not self._waits:
-                stream.read(1)
-            said = stream.read(MOST_BYTES)
-        if said:
-            _kill(self._process)  # it has nothing left to do
-        _, status = os.waitpid(self._process, 0)
-        _remove_empty(message)
-        if said:
-            return said
+        with contextlib.suppress(BrokenPipeError):
+            write_all(self._told, _MORE_S.pack(head.more_s))
+            write_all(self._told, task)
+        os.close(self._told)
+        try:
+            said = read_to_end(self._said, MOST_BYTES)
+        finally:
+            os.close(self._said)
+            status = self._end()
+        for folder in head.building:  # the copy may only empty it
+            drop_if_empty(folder)
+        before = _BEGUN if self._waits else _READY + _BEGUN
+        if said[: len(before)] != before:
+            return None
+        if len(said) > len(before):
+            return said[len(before) :]
         code = os.waitstatus_to_exitcode(status)
-        return write_answer(Answer(died=how_it_ended(code), detail=f"exit code {code}"))
+        return memoryview(write_answer(Answer(died=how_it_ended(code), detail=f"exit code {code}")))
 
     def end(self) -> None:
         """End it without a task."""
-        os.close(self._told)
-        os.close(self._said)
-        _kill(self._process)
-        os.waitpid(self._process, 0)
+        _close([self._told, self._said])
+        self._end()
 
-
-def _kill(process: int) -> None:
-    if sys.platform != "win32":
-        os.kill(process, signal.SIGKILL)
+    def _end(self) -> int:
+        """Stop it, unless it has ended; gives how it ended."""
+        if sys.platform != "win32":
+            os.kill(self._process, signal.SIGKILL)
+        return os.waitpid(self._process, 0)[1]
 
 
 def _live(parent: int, task: int, answer: int, work: Work, rehearse: Callable[[], object]) -> NoReturn:
     """Rehearse, wait for the task, shut this process in, do it, write the answer, and end."""
     try:
         end_with_parent(parent)
+        _keep_open(0, 1, 2, task, answer)
         allow_processor_time(_REHEARSAL_S)
         rehearse()
         if threading.active_count() > 1:
             os._exit(1)  # the walls are for the thread that puts them up
-        with os.fdopen(answer, "wb") as said:
-            said.write(_READY)
-            said.flush()
-            with os.fdopen(task, "rb") as stream:
-                message, more_s = pickle.load(stream)
-            allow_processor_time(CPU_S + more_s)
-            shut_in = answer_to(_shut_in, message)
-            said.write(write_answer(work(message) if shut_in.result else shut_in))
+        write_all(answer, _READY)
+        with os.fdopen(task, "rb") as stream:
+            told = stream.read()
+        write_all(answer, _BEGUN)
+        (more_s,) = _MORE_S.unpack_from(told)
+        allow_processor_time(CPU_S + more_s)
+        message = pickle.loads(memoryview(told)[_MORE_S.size :])
+        shut_in = answer_to(_shut_in, message)
+        write_all(answer, write_answer(work(message) if shut_in.result else shut_in))
     except BaseException:  # the process ends here, whatever happened: the parent sees that there is no answer
         os._exit(1)
     os._exit(0)
+
+
+def _keep_open(*kept: int) -> None:
+    """Close all other files: pipes of the worker's process, by which it and the service know of each other."""
+    if sys.platform != "linux":
+        return
+    with contextlib.suppress(OSError):  # without /proc there is no list of them
+        _close(one for one in (int(one.name) for one in Path("/proc/self/fd").iterdir()) if one not in kept)
+
+
+def _close(ends: Iterable[int]) -> None:
+    for end in ends:
+        with contextlib.suppress(OSError):
+            os.close(end)
 
 
 def _shut_in(message: object) -> bool:
@@ -144,9 +177,3 @@ def _shut_in(message: object) -> bool:
         file.touch()
     wall_in(places)
     return True
-
-
-def _remove_empty(message: object) -> None:
-    """Remove the building folder of what was not made: the copy may only empty it."""
-    for folder in places_of(message).writable:
-        drop_if_empty(folder)

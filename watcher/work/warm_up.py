@@ -1,4 +1,4 @@
-"""Go the way of an order once before it comes: what is loaded or worked out on the way is there for the order.
+"""Make a small order before the first one comes, so that what takes time to load is loaded when it does.
 
 Each order is made in a copy of a worker's process. What is loaded on the way (typefaces, colour profiles, codecs,
 measured words) each copy would load anew: of the 210 ms of processor time of a pair of JPEG that was 80 (our
@@ -7,6 +7,7 @@ measurement). A copy that waits for its order goes this way too, with the settin
 
 import contextlib
 import hashlib
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from watcher.settings.load import settings_from
 from watcher.terms import Side
 from watcher.work.job import Job, job_for
 from watcher.work.make_order import rehearse
+from watcher.work.task_head import OrderKind
 
 _SETTINGS = """
 [service]
@@ -38,16 +40,16 @@ _ART = Path(__file__).parent / "rehearsal_art"  # `side` in a few formats, for a
 _DAY = "2026-01-01T00:00:00+00:00"  # any: nothing of it is kept
 
 
-def warm_up(like: Job | None = None) -> None:
+def warm_up(like: OrderKind | None = None) -> None:
     """Make an order of small art as far as its product, which is not written.
 
     It only saves time: what goes wrong on the way is passed over.
 
     Args:
-        like: an order whose settings, quantity and formats it has; without one it is any order.
+        like: the kind of order that it is; without one it is any.
     """
     with contextlib.suppress(OSError, PrintFolderError):
-        rehearse(_any_job() if like is None or like.order.is_by_design else _job_like(like))
+        rehearse(_any_job() if like is None else _job_like(like))
 
 
 def _any_job() -> Job:
@@ -58,14 +60,16 @@ def _any_job() -> Job:
     return _job(settings_now(settings, card, settings.sheets["sheet"]), wishes, endings)
 
 
-def _job_like(like: Job) -> Job:
-    """An order with the settings and wishes of another; a press's profile, a file from outside, is left out."""
+def _job_like(like: OrderKind) -> Job:
+    """An order of the same kind as another; a press's profile, a file from outside, is left out."""
     settings = replace(like.settings, printer=like.settings.printer.model_copy(update={"output_profile": None}))
-    endings = {source.side: _ending_like(source.file) for source in like.order.wanted_art}
-    return replace(_job(settings, like.order.wishes, endings), read_back=like.read_back)
+    card, sheet = like.settings.card.name, like.settings.sheet.name
+    wishes = Wishes(card=card, sheet=sheet, quantity=like.quantity, overs=like.overs)
+    endings = {side: _ending_like(ending) for side, ending in like.endings.items()}
+    return replace(_job(settings, wishes, endings), read_back=like.read_back)
 
 
-def _job(settings: EffectiveSettings, wishes: Wishes, endings: dict[Side, str]) -> Job:
+def _job(settings: EffectiveSettings, wishes: Wishes, endings: Mapping[Side, str]) -> Job:
     order = Order(
         number=1,
         name="card",
@@ -84,6 +88,5 @@ def _source(side: Side, ending: str) -> ArtSource:
     return ArtSource(side=side, file=file.name, sha256=hashlib.sha256(file.read_bytes()).hexdigest())
 
 
-def _ending_like(file: str) -> str:
-    ending = Path(file).suffix.lower().removeprefix(".").replace("jpeg", "jpg")
+def _ending_like(ending: str) -> str:
     return ending if (_ART / f"side.{ending}").exists() else "png"

@@ -1,46 +1,41 @@
-"""Answers of workers as bytes, and how they are read: nothing but plain records, whatever a worker sends.
+"""Answers of workers as JSON, and how they are read: the records of an answer, whatever a worker sends.
 
-A worker that a hostile file has taken over can send any bytes. Reading a pickle may call any function by its name, so
-only records and enums of this package, and a few plain values, are found by their names here.
+A worker that a hostile file has taken over can send any bytes. Reading a pickle may call functions and change classes;
+from JSON come plain values alone, and each is held against what its record says of the field.
 """
 
+import base64
 import dataclasses
 import enum
-import io
-import pickle
+import functools
+import json
+from collections.abc import Mapping
+from types import NoneType, UnionType
+from typing import Any, get_args, get_origin, get_type_hints
 
+from watcher.inbox.inside import Inside
 from watcher.work.answer import Answer
+from watcher.work.gang_model import Examination, Examined, RunJob, RunMade, RunSpoiled
+from watcher.work.inspect_file import InspectFile
+from watcher.work.job import Checked, Job, Made, OrderCheck
 
-MOST_BYTES = 64 * 1024**2  # of one answer; one of 10,000 findings has 3
+MOST_BYTES = 8 * 1024**2  # of one answer; one of 10,000 findings has 3. Reading takes 30 times as much memory at most
 
-_PLAIN = {
-    ("fractions", "Fraction"),
-    ("decimal", "Decimal"),
-    ("pathlib", "Path"),
-    ("pathlib", "PosixPath"),
-    ("pathlib", "WindowsPath"),
-    ("pathlib._local", "PosixPath"),
-    ("pathlib._local", "WindowsPath"),
-    ("datetime", "date"),
-    ("datetime", "datetime"),
-    ("builtins", "set"),
-    ("builtins", "frozenset"),
+_RESULTS = {kind.__name__: kind for kind in (Inside, Checked, Made, Examined, RunMade, RunSpoiled)}
+_KIND = "record"
+_GIVES: dict[type, tuple[type, ...]] = {
+    InspectFile: (Inside,),
+    OrderCheck: (Checked,),
+    Examination: (Examined,),
+    RunJob: (RunMade, RunSpoiled),
+    Job: (Made,),
 }
-
-
-class _Reader(pickle.Unpickler):
-    """Finds nothing but records and enums of this package, and plain values."""
-
-    def find_class(self, module: str, name: str) -> object:
-        found: object = super().find_class(module, name) if _may_hold(module, name) else None
-        if (module, name) in _PLAIN or _is_record(found):
-            return found
-        raise pickle.UnpicklingError(f"an answer holds no {module}.{name}")
+_LARGEST = 2**63 - 1  # number, of those that the journal can keep
 
 
 def write_answer(answer: Answer) -> bytes:
     """Write an answer as bytes."""
-    return pickle.dumps(answer)
+    return json.dumps(_plain(answer), default=_plain).encode()
 
 
 def read_answer(data: bytes) -> Answer:
@@ -50,17 +45,82 @@ def read_answer(data: bytes) -> Answer:
         ValueError: the bytes are no answer, or hold what no answer holds.
     """
     try:
-        answer = _Reader(io.BytesIO(data)).load()
+        answer: Answer = _typed(Answer, json.loads(data))
     except Exception as error:  # bytes from outside: reading them may fail in any way, and nothing else is guarded
         raise ValueError(f"no answer of a worker: {type(error).__name__}: {error}") from error
-    if not isinstance(answer, Answer):
-        raise ValueError(f"no answer of a worker but a {type(answer).__name__}")
     return answer
 
 
-def _may_hold(module: str, name: str) -> bool:
-    return (module, name) in _PLAIN or (module.startswith("watcher.") and "." not in name)
+def is_answer_to(message: object, answer: Answer) -> bool:
+    """Whether what a worker gives is what its task gives; an answer without a result may be one to any task."""
+    return answer.result is None or isinstance(answer.result, _GIVES[type(message)])
 
 
-def _is_record(found: object) -> bool:
-    return isinstance(found, type) and (dataclasses.is_dataclass(found) or issubclass(found, enum.Enum))
+def _plain(value: Any) -> Any:
+    """Give a value as JSON has it; a tuple, an enum's word, a number or None goes as it is."""
+    if isinstance(value, Answer):
+        return {**_fields(value), "result": _plain_result(value.result)}
+    if dataclasses.is_dataclass(value):
+        return _fields(value)
+    if isinstance(value, bytes):
+        return base64.b64encode(value).decode()
+    if isinstance(value, Mapping):
+        return dict(value)
+    raise TypeError(f"no answer holds a {type(value).__name__}")
+
+
+def _plain_result(result: Any) -> Any:
+    kind = type(result).__name__
+    return {_KIND: kind, **_fields(result)} if _RESULTS.get(kind) is type(result) else result
+
+
+def _fields(record: Any) -> dict[str, Any]:
+    return {field.name: getattr(record, field.name) for field in dataclasses.fields(record)}
+
+
+def _typed(hint: Any, value: Any) -> Any:
+    """Give a value as a field of a record has it.
+
+    Raises:
+        ValueError: it is none of that kind.
+    """
+    if hint is Any:
+        return _result(value)
+    if get_origin(hint) is UnionType:
+        return None if value is None and NoneType in get_args(hint) else _typed(get_args(hint)[0], value)
+    if get_origin(hint) is tuple and isinstance(value, list):
+        return tuple(_typed(get_args(hint)[0], one) for one in value)
+    if get_origin(hint) is Mapping and isinstance(value, dict):
+        return {name: _typed(get_args(hint)[1], one) for name, one in value.items()}
+    if isinstance(hint, type):
+        return _one(hint, value)
+    raise ValueError(f"{hint} is no {type(value).__name__}")
+
+
+def _one(hint: Any, value: Any) -> Any:
+    if dataclasses.is_dataclass(hint) and isinstance(value, dict):
+        return _record(hint, value)
+    if issubclass(hint, enum.Enum):
+        return hint(value)
+    if hint is bytes and isinstance(value, str):
+        return base64.b64decode(value, validate=True)
+    if type(value) is not hint or (hint is int and abs(value) > _LARGEST):
+        raise ValueError(f"a {hint.__name__} is no {type(value).__name__}")
+    return value
+
+
+def _record(kind: Any, fields: dict[str, Any]) -> Any:
+    hints = _hints(kind)
+    return kind(**{name: _typed(hints[name], value) for name, value in fields.items()})
+
+
+def _result(value: Any) -> Any:
+    """Give what a task gives: one of the records above, or a plain value."""
+    if not isinstance(value, dict) or _KIND not in value:
+        return value
+    return _record(_RESULTS[value.pop(_KIND)], value)
+
+
+@functools.cache
+def _hints(kind: type) -> dict[str, Any]:
+    return get_type_hints(kind)

@@ -7,37 +7,34 @@ over reaches its own order alone, and is gone after the task. Elsewhere the task
 import contextlib
 import gc
 import os
+import pickle
 import signal
 import sys
 from functools import partial
+from multiprocessing.connection import wait
 from typing import Any
 
+from watcher.archive.effective_settings import EffectiveSettings
 from watcher.records.machine import this_machine
 from watcher.records.trouble import say_trouble
 from watcher.work.answer import FILE_BYTES, Answer, answer_to
 from watcher.work.contract import Pipe
+from watcher.work.frames import read_frame, write_frame
 from watcher.work.gang_model import Examination, RunJob
 from watcher.work.inspect_file import InspectFile
-from watcher.work.job import Job, OrderCheck
+from watcher.work.job import OrderCheck
 from watcher.work.limits import CPU_S, allow_processor_time, end_with_parent, most_memory, set_limits
 from watcher.work.memory import give_back_after_large, keep_freed
 from watcher.work.task_copy import TaskCopy, Work
+from watcher.work.task_head import OrderKind, TaskHead
 from watcher.work.walls.places import plan_walls
 from watcher.work.wire import write_answer
 
-PIECE_S = 2.0  # more for each file or page of art beyond a front and a back: one of 60 million pixels takes it
-
 _QUIET_S = 0.05  # without a task: as good as nothing is waiting
+_ENDED_TOO_SOON = "what opens files was ended before it began"
 _MEMORY_FOR_COPIES = 2_000_000_000  # of the computer; a copy that waits takes 50 MB
 
 _SWITCH_S = 0.0005  # threads that come back from C for a moment of Python wait no longer for those that are all Python
-
-
-def more_for(message: object) -> float:
-    """Give the seconds that a task may take beyond the usual, because its order has many designs."""
-    job = message.job if isinstance(message, OrderCheck) else message
-    pieces = len(job.order.wanted_art) if isinstance(job, Job) else 0
-    return PIECE_S * max(0, pieces - 2)
 
 
 def serve(pipe: "Pipe[Any, Any]", parent: int, work: Work | None = None) -> None:
@@ -54,15 +51,17 @@ def serve(pipe: "Pipe[Any, Any]", parent: int, work: Work | None = None) -> None
         return
     _fall_silent()
     does = work or work_on
-    copies = _Copies(pipe.fileno(), does, ahead=_has_memory_for_copies()) if sys.platform == "linux" else None
+    if sys.platform == "linux":
+        copies = _Copies(pipe, does, ahead=_has_memory_for_copies())
     while True:
         try:
-            if copies is not None and not pipe.poll(_QUIET_S):
-                copies.get_ready()
-            message = pipe.recv()
+            if sys.platform == "linux":
+                copies.do_next()
+            else:
+                head, task = pipe.recv(), pipe.recv_bytes()
+                pipe.send_bytes(_do_here(head, pickle.loads(task), does))
         except (EOFError, OSError):
             return
-        pipe.send_bytes(_do_here(message, does) if copies is None else copies.do(message))
 
 
 def work_on(message: Any) -> Answer:
@@ -111,8 +110,8 @@ def _get_ready(parent: int) -> bool:
     return True
 
 
-def _do_here(message: Any, work: Work) -> bytes:
-    allow_processor_time(CPU_S + more_for(message))
+def _do_here(head: TaskHead, message: Any, work: Work) -> bytes:
+    allow_processor_time(CPU_S + head.more_s)
     answer = write_answer(work(message))
     give_back_after_large()
     return answer
@@ -121,45 +120,76 @@ def _do_here(message: Any, work: Work) -> bytes:
 class _Copies:
     """Has each task done by a copy of this process; the copy for the next order is made while nothing waits.
 
+    What a task and its answer say is not kept here, not even in memory that is free again: the next copy has all of it.
+
     Args:
-        pipe: the file number of the pipe that the tasks come by.
+        pipe: by which tasks come and answers go.
         work: what does a task.
         ahead: whether a copy is made before its task comes.
     """
 
-    def __init__(self, pipe: int, work: Work, *, ahead: bool) -> None:
+    def __init__(self, pipe: "Pipe[Any, Any]", work: Work, *, ahead: bool) -> None:
         self._pipe, self._work, self._makes_ahead = pipe, work, ahead
+        self._may_make = ahead
         self._ahead: TaskCopy | None = None
-        self._last: Job | None = None
+        self._kind: OrderKind | None = None
+        self._unfit: EffectiveSettings | None = None  # a rehearsal with them came to nothing
 
-    def do(self, message: object) -> bytes:
+    def do_next(self) -> None:
+        """Wait for a task, have it done, and send its answer.
+
+        Raises:
+            EOFError, OSError: the parent has ended.
+        """
+        if not self._pipe.poll(_QUIET_S):
+            self.get_ready()
+            self._wait()
+        head = self._pipe.recv()
+        write_frame(self._pipe.fileno(), self.do(head, read_frame(self._pipe.fileno())))
+
+    def do(self, head: TaskHead, task: memoryview) -> memoryview | bytes:
         """Give the bytes of an answer, which are not trusted."""
-        more_s = more_for(message)
         try:
-            copy = self._copy_for(message)
+            said = self._copy_for(head).do(head, task, partial(how_it_ended, more_s=head.more_s))
+            if said is None:  # ended from outside while it waited: no fault of the task's
+                said = TaskCopy(self._work).do(head, task, partial(how_it_ended, more_s=head.more_s))
         except OSError as error:
             return write_answer(Answer(trouble=say_trouble(error)))
-        return copy.do(message, more_s, lambda code: how_it_ended(code, more_s))
+        return write_answer(Answer(trouble=_ENDED_TOO_SOON)) if said is None else said
 
     def get_ready(self) -> None:
         """Make the copy for the next order, which rehearses one like the last."""
-        if self._ahead is None and self._makes_ahead:
+        if self._may_make and self._ahead is None:
             with contextlib.suppress(OSError):  # it only saves time
-                self._ahead = TaskCopy(self._work, self._pipe, partial(_rehearse, self._last))
+                self._ahead = TaskCopy(self._work, partial(_rehearse, self._rehearsed()))
 
-    def _copy_for(self, message: object) -> TaskCopy:
-        if isinstance(message, InspectFile):  # which needs little; the order comes after it
-            return TaskCopy(self._work, self._pipe)
-        self._last = message if isinstance(message, Job) else self._last
+    def _rehearsed(self) -> OrderKind | None:
+        """Give the kind of order that is rehearsed; None for any, where the last one takes too long."""
+        is_unfit = self._kind is not None and self._kind.settings == self._unfit
+        return None if is_unfit else self._kind
+
+    def _wait(self) -> None:
+        """Wait for a task. A copy that ends meanwhile has no other take its place before the next order."""
+        while self._ahead is not None and self._pipe not in wait([self._pipe, self._ahead.fileno()]):
+            self._ahead.is_ready()
+            if self._ahead.has_ended:
+                self._ahead.end()
+                self._ahead, self._may_make = None, False
+                self._unfit = self._kind.settings if self._kind else None
+
+    def _copy_for(self, head: TaskHead) -> TaskCopy:
+        if head.is_brief:
+            return TaskCopy(self._work)
+        self._kind, self._may_make = head.kind or self._kind, self._makes_ahead
         copy, self._ahead = self._ahead, None
         if copy is not None and copy.is_ready():
             return copy
         if copy is not None:
             copy.end()
-        return TaskCopy(self._work, self._pipe)
+        return TaskCopy(self._work)
 
 
-def _rehearse(like: Job | None) -> None:
+def _rehearse(like: OrderKind | None) -> None:
     from watcher.work.warm_up import warm_up
 
     warm_up(like)

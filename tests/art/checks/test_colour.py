@@ -76,7 +76,7 @@ def test_srgb_is_fine(drawn, saved, opened, said, small):
     ],
 )
 def test_too_much_ink_is_told_with_both_numbers(saved, opened, said, small, inks, limit, most):
-    """60 40 40 100 is a usual rich black, 240 %; 83 72 45 100 is black in FOGRA39, 300 % (trade-facts 9)."""
+    """60 40 40 100 is a usual rich black (Lightning Source's help); 83 72 45 100 is sRGB black in FOGRA39 (by lcms)."""
     printer = PrinterSettings(name="press", ink_limit=limit)
     finding = said(opened(saved(inked(*inks), "TIFF"), "tif"), small, printer)["too-much-ink"]
     assert finding.level is Level.WARN
@@ -89,7 +89,7 @@ def test_ink_within_the_limit_is_fine(saved, opened, said, small):
 
 
 def test_ink_of_just_the_limit_is_fine(pdf_of, opened, said, small):
-    """1 1 1 0 are 300 %, which is what is allowed (SWOP, trade-facts 9)."""
+    """1 1 1 0 are 300 %, which is what SWOP allows (quoted on groups.io, list colortheory)."""
     page = opened(pdf_of(187, 255, content=b"1 1 1 0 k 20 20 60 60 re f"), "pdf")
     assert "too-much-ink" not in said(page, small, PrinterSettings(name="press", ink_limit="300 %"))
 
@@ -109,7 +109,7 @@ def test_tiny_spots_of_full_ink_are_fine(saved, opened, said, small):
 
 
 def test_a_headline_in_too_much_ink_is_told(saved, opened, said, small):
-    """One hundredth of the card is no tiny area; SWOP allows more ink in those alone (trade-facts 9)."""
+    """One hundredth of the card is no tiny area; SWOP allows more ink in those alone (groups.io, list colortheory)."""
     pixels = np.zeros((SIZE[1], SIZE[0], 4), np.uint8)
     pixels[100 : 100 + SIZE[1] // 10, 50 : 50 + SIZE[0] // 10] = 255
     finding = said(opened(saved(Image.fromarray(pixels, "CMYK"), "TIFF"), "tif"), small)["too-much-ink"]
@@ -117,7 +117,7 @@ def test_a_headline_in_too_much_ink_is_told(saved, opened, said, small):
 
 
 def test_a_cmyk_jpeg_is_measured_the_right_way_round(saved, opened, said, small):
-    """Four colours are stored upside down in a JPEG (library-notes 3): light art has little ink."""
+    """Four colours are stored upside down in a JPEG (tried with Pillow 13): light art has little ink."""
     assert "too-much-ink" not in said(opened(saved(inked(0, 0, 0, 20), "JPEG"), "jpg"), small)
     assert "too-much-ink" in said(opened(saved(inked(90, 90, 90, 90), "JPEG"), "jpg"), small)
 

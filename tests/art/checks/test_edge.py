@@ -103,3 +103,37 @@ def test_art_that_is_padded_is_looked_at_where_it_reaches_the_cut(opened_on, sai
 @pytest.mark.parametrize("size", [(1, 1), (2, 3), (5, 200), (200, 5)])
 def test_tiny_pictures_are_looked_at_too(saved, opened, said, small, size):
     assert "shape-mismatch" in said(opened(saved(Image.new("RGB", size, "red"))), small) or size == (2, 3)
+
+
+@pytest.mark.parametrize(("inside", "is_told"), [(2.5, True), (2.9, False)])
+def test_what_stands_a_shade_inside_the_safe_zone_is_left_alone(opened_on, said, small, inside, is_told):
+    """3 mm are wanted, and a small picture is measured to 0.3 mm (our own choice)."""
+    assert ("safe-zone" in said(opened_on((3 + inside, 30, 20, 33, (0, 0, 0))), small)) is is_told
+
+
+@pytest.mark.parametrize(("left", "is_told"), [(0.5, False), (1, True), (2, True)])
+def test_a_white_frame_is_told_where_a_quarter_of_the_bleed_is_missing(opened_on, said, small, left, is_told):
+    """Of 3 mm 2.5 mm are enough, 2 mm are not (our own choice)."""
+    frame = (left, left, 66 - left, 90 - left, (20, 60, 90))
+    assert ("white-frame" in said(opened_on(frame), small)) is is_told
+
+
+@pytest.mark.parametrize(("left", "is_told"), [(3, True), (1.5, False)])
+def test_a_single_white_edge_is_told_where_it_ends_at_the_cut(opened_on, said, small, left, is_told):
+    """Further out it may be a stripe of the design."""
+    found = said(opened_on((left, 0, 66, 90, (20, 60, 90))), small).get("white-frame")
+    assert (found is not None) is is_told
+    assert found is None or "a white edge at the left: of 3 mm of bleed only 0 mm" in found.message
+
+
+@pytest.mark.parametrize(("width", "is_told"), [(1.6, True), (2.1, False)])
+def test_a_border_is_narrow_below_two_millimetres(opened_on, said, small, width, is_told):
+    edge = 3 + width
+    assert ("narrow-border" in said(opened_on((edge, edge, 66 - edge, 90 - edge, (20, 60, 90))), small)) is is_told
+
+
+def test_edges_are_named_in_a_row(opened_on, said, small):
+    across = [(x, 1.5, x + 6, 20, (0, 0, 0)) for x in (30,)] + [(46, 40, 64.5, 46, (0, 0, 0))]
+    assert (
+        "across the cut at the top and the right that ends" in said(opened_on(*across), small)["across-the-cut"].message
+    )

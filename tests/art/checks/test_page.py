@@ -1,4 +1,5 @@
 import io
+from dataclasses import replace
 from fractions import Fraction
 
 import pikepdf
@@ -7,6 +8,7 @@ from pikepdf import Array, Dictionary, Name
 from pypdf import PdfReader
 
 from tests.long_form import LONG
+from watcher.art.model import PageAnnotations, PageFacts
 from watcher.art.pdf import facts
 from watcher.art.pdf.facts import page_facts
 from watcher.layout.geometry import Size
@@ -211,3 +213,65 @@ def test_a_form_drawn_again_and_again_is_not_read_without_end(monkeypatch):
     document.save(finished)
     found = page_facts(PdfReader(finished).pages[0], Size(Fraction(187), Fraction(255)), Fraction(1))
     assert found.pictures == ()
+
+
+@pytest.fixture
+def told(art_of, said, small):
+    """What is said of a page of 66 x 90 mm that has these facts, by code."""
+
+    def tell(printer=None, **known):
+        page = art_of(66, 90, mm=True, shown="x.pdf")
+        return said(replace(page, content=replace(page.content, facts=PageFacts(**known))), small, printer)
+
+    return tell
+
+
+@pytest.mark.parametrize(
+    ("fonts", "words"),
+    [
+        (("Fox",), "uses 1 typeface that is not in the file (Fox); "),
+        (("Ant", "Bee", "Cat"), "uses 3 typefaces that are not in the file (Ant, Bee, Cat); "),
+        (("Ant", "Bee", "Cat", "Dog", "Eel"), "uses 5 typefaces that are not in the file (Ant, Bee, Cat and 2 more); "),
+    ],
+)
+def test_of_many_typefaces_three_are_named(told, fonts, words):
+    assert words in told(loose_fonts=fonts)["fonts-not-embedded"].message
+
+
+@pytest.mark.parametrize("font", ["Helvetica", "Times-Roman", "Courier-Bold", "Symbol", "ZapfDingbats", "ArialMT"])
+def test_the_typefaces_of_every_reader_are_warned_of_and_held_for_a_press(told, font):
+    """The fourteen of ISO 32000-1 9.6.2.2, and Arial, as which writers name Helvetica (common practice, no source)."""
+    press = PrinterSettings(name="press", output_profile="press.icc")
+    assert told(loose_fonts=(font,))["fonts-not-embedded"].level is Level.WARN
+    assert told(press, loose_fonts=(font,))["fonts-not-embedded"].level is Level.HOLD
+    assert told(loose_fonts=(font, "Fox"))["fonts-not-embedded"].level is Level.HOLD
+
+
+@pytest.mark.parametrize(
+    ("annotations", "code", "level", "words"),
+    [
+        ({"fields": 1}, "fields-printed", Level.NOTE, "has 1 form field to be printed"),
+        ({"fields": 3}, "fields-printed", Level.NOTE, "has 3 form fields to be printed"),
+        ({"comments": 2}, "comments-printed", Level.WARN, "has 2 stamps or other comments that"),
+        ({"remarks": 1}, "remarks-printed", Level.HOLD, "has 1 note for readers"),
+        ({"left_out": 1}, "notes-left-out", Level.WARN, "has 1 comment or form field on its page"),
+        ({"left_out": 2}, "notes-left-out", Level.WARN, "has 2 comments or form fields on its page"),
+        (
+            {"odd_letters": "你好"},
+            "letters-missing",
+            Level.HOLD,
+            "with 2 letters that its form has no typeface for (你好)",
+        ),
+        (
+            {"without_look": ("Stamp", "Line", "Stamp")},
+            "printed-thing-missing",
+            Level.HOLD,
+            "has 3 things on its page to be printed (Line, Stamp)",
+        ),
+    ],
+)
+def test_each_kind_of_annotation_has_its_finding_and_no_other(told, annotations, code, level, words):
+    findings = told(annotations=PageAnnotations(**annotations))
+    assert list(findings) == [code]
+    assert findings[code].level is level
+    assert words in findings[code].message

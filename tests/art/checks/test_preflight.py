@@ -24,13 +24,13 @@ def face(art_of):
     [(300, None), (225, None), (224, Level.WARN), (150, Level.WARN), (149, Level.HOLD), (30, Level.HOLD)],
 )
 def test_resolution_against_the_two_limits(face, card, ppi, level):
-    """225 and 150 ppi are the defaults of design.md section 6 (trade-facts 10)."""
+    """225 and 150 ppi are the defaults; the Ghent Workgroup warns and stops at the same (from memory)."""
     findings = preflight.check_face(face(5 * ppi, 7 * ppi, card(bleed="0 mm")), card(bleed="0 mm"))
     assert [finding.level for finding in findings] == ([level] if level else [])
 
 
 def test_low_resolution_is_said_with_both_numbers_and_the_pixels_needed(face, card):
-    """The example of style.md section 3 with this card's limit; 555 px over 94 mm are 149.97 ppi, never rounded up."""
+    """By hand: 555 px over 94 mm are 149.97 ppi, never rounded up."""
     small = card(trim="63 x 88 mm", bleed="3 mm", hold_ppi=250, warn_ppi=300)
     (finding,) = preflight.check_face(face(408, 555, small, shown="A17_back.png", side=Side.BACK), small)
     assert finding.message == (
@@ -81,3 +81,8 @@ def test_preparing_both_faces_adds_what_concerns_both(art_of, card):
     faces, findings = prepare_faces([art_of(1575, 2175), art_of(1500, 2100, side=Side.BACK)], card())
     assert [face.art.side for face in faces] == [Side.FRONT, Side.BACK]
     assert [finding.code for finding in findings] == ["bleed-made", "sides-differ"]
+
+
+@pytest.mark.parametrize("side", list(Side))
+def test_nothing_is_said_of_a_side_beside_none(face, card, side):
+    assert preflight.check_pair([face(1575, 2175, card(), side=side)], card()) == ()

@@ -1,7 +1,12 @@
+"""Checks of both sides together: their shapes, their sizes, whether they are two pictures."""
+
 import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
+from watcher.art.checks.sides import same_shape, same_size
+from watcher.art.fit import fit_art
+from watcher.art.model import CardFace
 from watcher.terms import Level, Side
 
 
@@ -71,3 +76,44 @@ def test_noise_is_compared_as_seen_from_afar(sides, said, small):
     other = np.random.default_rng(2).integers(0, 255, (720, 528, 3), dtype=np.uint8)
     found = said(sides(Image.fromarray(noise), Image.fromarray(other)), small)
     assert "back-is-front" not in found
+
+
+@pytest.fixture
+def faces(art_of, card):
+    """A front and a back of so many pixels, or of so many mm."""
+
+    def make(front, back, *, mm=False):
+        arts = [art_of(*size, mm=mm, side=side) for size, side in zip((front, back), Side, strict=True)]
+        return [CardFace(art=art, fit=fit_art(art, card(shape_mismatch="crop"))[0]) for art in arts]
+
+    return make
+
+
+@pytest.mark.parametrize(("back", "differ"), [((1000, 1400), False), ((1005, 1400), False), ((1006, 1400), True)])
+def test_shapes_more_than_half_a_percent_apart_are_warned_of(faces, card, back, differ):
+    found = list(same_shape(*faces((1000, 1400), back), card()))
+    assert [(one.code, one.level) for one in found] == [("sides-differ", Level.WARN)] * differ
+
+
+def test_shapes_that_differ_are_told_with_both(faces, card):
+    (finding,) = same_shape(*faces((1000, 1400), (1050, 1450)), card())
+    assert "(1000 x 1400 px, shape 1 : 1.4) and x.png (1050 x 1450 px, shape 1 : 1.381)" in finding.message
+
+
+@pytest.mark.parametrize(("width", "differ"), [(1250, False), (1255, True), (796, True), (800, False)])
+def test_pictures_of_two_resolutions_are_noted_from_a_quarter_more_on(faces, card, width, differ):
+    """1000 x 1400 px on 5 x 7 in are 200 ppi, 1255 x 1757 are 251."""
+    found = list(same_size(*faces((1000, 1400), (width, width * 7 // 5)), card()))
+    assert [one.level for one in found] == [Level.NOTE] * differ
+    assert all("differ in resolution: 200 and" in one.message for one in found)
+
+
+def test_pages_half_a_percent_apart_are_of_one_size(faces, card):
+    one, other = (100, 140), (100.5, 140.7)
+    assert list(same_size(*faces(one, other, mm=True), card())) == []
+    (finding,) = same_size(*faces(one, (100.6, 140.84), mm=True), card())
+    assert finding.message.endswith("differ in size.")
+
+
+def test_sides_of_two_shapes_are_not_told_again_by_size(faces, card):
+    assert list(same_size(*faces((1000, 1400), (2000, 1400)), card())) == []

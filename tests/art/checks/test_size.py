@@ -71,3 +71,27 @@ def test_a_page_that_is_enlarged_makes_its_pictures_softer_and_is_told(face_of, 
     (page,) = small_page(face, card(), ORDINARY)
     assert "enlarged 2.0 times to 127 x 177.8 mm" in page.message
     assert not list(small_page(face_of(127, "177.8", mm=True), card(), ORDINARY))
+
+
+@pytest.mark.parametrize(
+    ("ppi", "level", "needed"), [(100, Level.WARN, "200 ppi is wanted"), (99, Level.HOLD, "100 ppi")]
+)
+def test_a_soft_picture_of_just_the_limit_is_not_held(face_of, card, ppi, level, needed):
+    face = face_of(127, "177.8", soft(ppi), mm=True)
+    (finding,) = soft_pictures(face, card(hold_ppi=100, warn_ppi=200), ORDINARY)
+    assert finding.level is level
+    assert needed in finding.message
+
+
+def test_a_soft_picture_is_asked_for_with_the_pixels_it_needs(face_of, card):
+    """400 px at 50 ppi are 8 in wide; at 300 ppi that is 2400 px, and one more is surely enough."""
+    face = face_of(127, "177.8", soft(90), soft(50, share=0.5), mm=True)
+    (finding,) = soft_pictures(face, card(hold_ppi=100, warn_ppi=200), ORDINARY)
+    assert "shows a picture of 400 x 560 px at 50 ppi, on 50 % of the page; 100 ppi is wanted." in finding.message
+    assert finding.message.endswith("one of 2401 px across.")
+
+
+@pytest.mark.parametrize(("width", "height", "is_told"), [("101.6", "142.24", False), ("101", "141.4", True)])
+def test_a_page_is_small_where_it_is_enlarged_by_more_than_a_quarter(face_of, card, width, height, is_told):
+    """127 mm are 1.25 times 101.6 mm."""
+    assert bool(list(small_page(face_of(width, height, mm=True), card(), ORDINARY))) is is_told

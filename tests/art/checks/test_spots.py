@@ -73,3 +73,40 @@ def test_art_that_is_too_small_leaves_the_card_bare(face_of, small):
 
 def test_what_is_about_no_place_has_none(face_of, small):
     assert spots_of("fonts-missing", face_of((5, 30, 20, 34)), small) == ()
+
+
+def boxes(spots):
+    return {tuple(map(float, (spot.box.left, spot.box.bottom, spot.box.right, spot.box.top))) for spot in spots}
+
+
+@pytest.mark.parametrize(
+    ("ink", "left_bottom_right_top"),
+    [
+        ((1.5, 30, 20, 31), (-3, 56, 3, 57)),  # past the trim as far as the art, inside as far as the safe zone
+        ((46, 30, 64.5, 31), (57, 56, 63, 57)),
+        ((30, 1.5, 31, 20), (27, 81, 28, 87)),
+        ((30, 70, 31, 88.5), (27, -3, 28, 3)),
+    ],
+)
+def test_what_crosses_the_cut_is_marked_on_both_sides_of_it(face_of, small, ink, left_bottom_right_top):
+    """By hand: the art begins 3 mm left of the trim and 87 mm above its foot."""
+    (found,) = boxes(spots_of("across-the-cut", face_of(ink), small))
+    assert found == pytest.approx(left_bottom_right_top, abs=0.6)
+
+
+def test_two_things_at_one_edge_are_two_spots(face_of, small):
+    found = spots_of("safe-zone", face_of((5, 20, 20, 24), (5, 60, 20, 64)), small)
+    assert sorted(round(float(spot.box.centre.y)) for spot in found) == [25, 65]
+
+
+def test_art_that_stands_over_on_all_sides_is_marked_once_at_each_corner(face_of, small):
+    """66 x 90 mm are kept of 80 x 110: left and right whole, above and below what is between."""
+    found = boxes(spots_of("bleed-unclear", face_of(box=(-10, -13, 70, 97)), small))
+    assert found == {(-10, -13, -3, 97), (63, -13, 70, 97), (-3, 87, 63, 97), (-3, -13, 63, -3)}
+
+
+def test_what_rounding_leaves_is_no_spot(face_of, small):
+    face = face_of()
+    for over, count in ((Fraction(1, 10), 0), (Fraction(11, 100), 4)):
+        box = Box(*map(Fraction, (-3, -3, 63, 87))).grown(over)
+        assert len(spots_of("shape-mismatch", replace(face, fit=replace(face.fit, box=box)), small)) == count

@@ -1,12 +1,14 @@
-"""The size a picture says it has. PNG pHYs: 300 ppi are 11811 px/m, 72 are 2835 (trade-facts 10, ISO/IEC 15948)."""
+"""The size a picture says it has. PNG pHYs: 300 ppi are 11811 px/m, 72 are 2835 (by hand; ISO/IEC 15948 11.3.5.3)."""
 
 from fractions import Fraction
 
+import numpy as np
 import pytest
-from PIL import Image
+from PIL import Image, ImageOps
 
-from watcher.art.formats.density import size_said
+from watcher.art.formats.density import size_said, upright_as, upright_of
 from watcher.layout.geometry import Size
+from watcher.terms import Turn
 
 
 def mm(size) -> tuple[float, float] | None:
@@ -67,3 +69,40 @@ def test_a_turned_picture_has_a_turned_size(saved, opened):
     exif[0x0112] = 6
     art = opened(saved(Image.new("RGB", (1200, 600), "red"), dpi=(300, 300), exif=exif))
     assert mm(art.real_size) == (50.8, 101.6)
+
+
+@pytest.mark.parametrize("orientation", range(1, 9))
+def test_each_orientation_is_brought_upright_as_pillow_does_it(picture, orientation):
+    """Mirrored left to right, then turned counter-clockwise; EXIF 2.3, tag 0x0112."""
+    exif = Image.Exif()
+    exif[0x0112] = orientation
+    mirrored, turn = upright_of(exif.tobytes())
+    stored = picture()
+    stored.info["exif"] = exif.tobytes()
+    pixels = np.asarray(stored)[:, ::-1] if mirrored else np.asarray(stored)
+    upright = ImageOps.exif_transpose(stored)
+    assert np.array_equal(np.rot90(pixels, turn.value // 90), np.asarray(upright))
+    assert upright_as(orientation) == (mirrored, turn)
+
+
+@pytest.mark.parametrize("exif", [b"", b"Exif\0\0garbage", b"Exif\0\0MM\0*"])
+def test_an_exif_block_that_says_nothing_leaves_the_pixels_as_they_are(exif):
+    assert upright_of(exif) == upright_as(0) == upright_as(9) == (False, Turn.NONE)
+
+
+@pytest.mark.parametrize(
+    ("across", "upwards", "is_believed"),
+    [
+        ("71.5", "71.5", True),
+        ("71.4", "71.5", False),
+        (2400, 2400, True),
+        (2400, 2401, False),
+        (300, 303, True),
+        (300, "303.1", False),
+        (303, 300, True),
+    ],
+)
+def test_densities_are_believed_within_limits_and_one_percent_of_each_other(across, upwards, is_believed):
+    said = size_said(Size(Fraction(600), Fraction(600)), (Fraction(across), Fraction(upwards)))
+    assert (said is not None) is is_believed
+    assert said is None or said.width == 600 / Fraction(across) * Fraction("25.4")

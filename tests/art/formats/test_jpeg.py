@@ -75,7 +75,7 @@ def test_a_jpeg_cut_short_is_refused(picture, saved, refusal, keep):
 
 
 def test_a_jpeg_half_of_zeros_is_refused(picture, saved, refusal):
-    """What a preallocated file looks like; Pillow alone takes it for a picture that is half grey (library-notes 2)."""
+    """What a preallocated file looks like; Pillow alone takes it for a picture that is half grey (tried below)."""
     data = saved(picture(300, 300), "JPEG")
     half = len(data) // 2
     Image.open(io.BytesIO(data[:half] + b"\0" * 50 * half)).load()

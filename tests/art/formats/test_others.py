@@ -36,7 +36,7 @@ def test_webp_pixels_are_kept_exactly(picture, saved, opened, pixels):
 
 
 def test_a_turned_tiff_is_turned_once(picture, saved, opened, pixels):
-    """Pillow turns a TIFF when it loads it (library-notes 3); turning again would lay it on its head."""
+    """Pillow turns a TIFF when it loads it (tried with Pillow 13); turning again would lay it on its head."""
     exif = Image.Exif()
     exif[0x0112] = 6
     art = opened(saved(picture(), "TIFF", exif=exif), "tif")

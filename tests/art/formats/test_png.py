@@ -95,7 +95,7 @@ def test_a_see_through_colour_that_is_not_used_changes_nothing(saved, opened):
 
 
 def test_deep_grey_with_a_see_through_value_keeps_its_depth(png_of, opened, pixels):
-    """Pillow alone would clip these values to white (library-notes 3)."""
+    """Pillow alone clips these values to white (Pillow issue 3011)."""
     rows = b"\0" + b"".join(value.to_bytes(2) for value in (0, 300, 30000, 65535))
     art = opened(png_of(4, 1, 16, 0, rows, extra=[(b"tRNS", (300).to_bytes(2))]))
     assert pixels(art.content.stream).tolist() == [[0, 65535, 30000, 65535]]

@@ -72,3 +72,45 @@ def test_a_piece_that_is_cut_short_is_no_jpeg():
         tags = dict(tiff.tag_v2)
     counts = tags[279]
     assert joined_jpeg(data, tags | {279: (*counts[:2], counts[2] - 9, counts[3])}) is None
+
+
+@pytest.mark.parametrize(
+    ("how", "seams", "is_cut", "colours"),
+    [
+        ({}, (), False, 3),
+        ({"rows": 16}, (16, 32, 48), False, 3),
+        ({"rows": 32, "colours": GREY}, (32,), False, 1),
+        ({"colours": CMYK}, (), False, 4),
+        ({"tile": (96, 64)}, (), True, 3),
+        ({"tile": (96, 16)}, (16, 32, 48), True, 3),
+    ],
+    ids=str,
+)
+def test_the_rows_at_which_pieces_meet_are_told(how, seams, is_cut, colours):
+    """61 rows in strips or tiles of so many; a tile of 96 px ends beyond the 83 of the picture."""
+    jpeg = joined(**how)
+    assert (jpeg.width_px, jpeg.height_px, jpeg.colours) == (83, 61, colours)
+    assert (jpeg.seams_px, jpeg.is_cut) == (seams, is_cut)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {262: 3},  # a palette
+        {277: 4},  # another number of colours than these are
+        {284: 2},  # each colour by itself
+        {258: (16, 16, 16)},
+        {256: 90},  # another width than the pieces have
+        {257: 90},
+        {278: 0},
+        {273: (8, 8)},  # more places than lengths
+    ],
+    ids=str,
+)
+def test_tags_that_do_not_go_with_the_data_are_left_alone(changes):
+    """The tags by number: TIFF 6.0 section 8."""
+    data = jpeg_tiff(smooth(83, 61))
+    with Image.open(io.BytesIO(data)) as tiff:
+        tags = dict(tiff.tag_v2)
+    assert joined_jpeg(data, tags) is not None
+    assert joined_jpeg(data, tags | changes) is None

@@ -13,7 +13,14 @@ from pypdf.generic import (
 )
 
 from watcher.art.pdf import annotations
-from watcher.art.pdf.annotations import count_annotations, is_drawn_nowhere, is_printed, odd_letters, should_show
+from watcher.art.pdf.annotations import (
+    count_annotations,
+    is_drawn_nowhere,
+    is_printed,
+    look_of,
+    odd_letters,
+    should_show,
+)
 
 # Flags by their values. Source: ISO 32000-1 Table 165.
 INVISIBLE, HIDDEN, PRINT, NO_VIEW = 1, 2, 4, 32
@@ -82,3 +89,55 @@ def test_letters_beyond_the_usual_encoding_are_told_once_each():
     """The euro sign is in it. Source: ISO 32000-1 Annex D.2."""
     assert odd_letters(noted("Widget", V=TextStringObject("\u20acA\u0416\u0416\u03b1"))) == "\u0416\u03b1"
     assert odd_letters(noted("FreeText", Contents=TextStringObject("caf\u00e9"))) == ""
+
+
+@pytest.mark.parametrize(
+    ("entries", "shows"),
+    [
+        ({"FT": NameObject("/Tx"), "V": TextStringObject("")}, False),
+        ({"FT": NameObject("/Btn"), "V": NameObject("/Off")}, False),
+        ({"FT": NameObject("/Btn"), "V": NameObject("/Yes")}, True),
+        ({"FT": NameObject("/Sig"), "V": TextStringObject("signed")}, False),
+        ({"FT": NameObject("/Tx"), "MK": DictionaryObject({NameObject("/BC"): ArrayObject([NumberObject(0)])})}, True),
+        ({"FT": NameObject("/Tx"), "MK": DictionaryObject({NameObject("/BG"): ArrayObject()})}, False),
+    ],
+)
+def test_an_empty_field_shows_its_frame_or_ground_alone(entries, shows):
+    """Source: ISO 32000-1 Table 189: an array of no colour is no ground."""
+    assert should_show(noted("Widget", **entries)) is shows
+
+
+@pytest.mark.parametrize(("flags", "shows"), [(1 << 16, True), (0, False)])
+def test_only_a_push_button_shows_its_word(flags, shows):
+    """Bit position 17 of the flags. Source: ISO 32000-1 Table 226."""
+    look = DictionaryObject({NameObject("/CA"): TextStringObject("Send")})
+    assert should_show(noted("Widget", FT=NameObject("/Btn"), Ff=NumberObject(flags), MK=look)) is shows
+
+
+def test_the_look_is_that_of_the_state_a_box_is_in():
+    ticked, empty = StreamObject(), StreamObject()
+    looks = DictionaryObject({NameObject("/Yes"): ticked, NameObject("/Off"): empty})
+    box = noted("Widget", AP=DictionaryObject({NameObject("/N"): looks}))
+    assert look_of(box) is empty
+    box[NameObject("/V")] = NameObject("/Yes")
+    assert look_of(box) is ticked
+    box[NameObject("/AS")] = NameObject("/Off")  # the state wins over the value: Table 164
+    assert look_of(box) is empty
+    box[NameObject("/AS")] = NameObject("/Other")
+    assert look_of(box) is None
+    assert not is_drawn_nowhere(box)
+
+
+@pytest.mark.parametrize(("width", "shows"), [(0, False), (2, True)])
+def test_the_style_of_a_frame_wins_over_its_old_entry(width, shows):
+    """Source: ISO 32000-1 12.5.4: /BS is taken, and /Border not."""
+    border = ArrayObject(NumberObject(number) for number in (0, 0, 2 - width))
+    style = DictionaryObject({NameObject("/W"): NumberObject(width)})
+    assert should_show(noted("Link", Border=border, BS=style)) is shows
+
+
+def test_what_a_viewer_hides_is_not_told_as_left_out():
+    page = PageObject()
+    flags = (0, HIDDEN, NO_VIEW)
+    page[NameObject("/Annots")] = ArrayObject([*(noted("Stamp", one, look=True) for one in flags), noted("Link", 0)])
+    assert count_annotations(page, frozenset()).left_out == 1

@@ -91,3 +91,72 @@ def test_a_picture_larger_than_pictures_may_be_is_refused_before_it_is_drawn(cou
         counted_of(b"/F Do", change)
     with pytest.raises(TooMuchDrawn, match="shows a picture that"):
         counted_of(b"BI /W 100000 /H 100000 /BPC 8 ID x EI", lambda document, page: None)
+
+
+def test_a_mask_is_counted_for_each_thing_that_is_painted_through_it(counted_of):
+    """The group holds one form, and is itself one. Source: ISO 32000-1 11.6.5.3; Table 57: /None takes it away."""
+
+    def change(document, page):
+        group = form(document, b"/I Do", **{"/I": form(document, b"")})
+        masks = {"M": Dictionary(S=Name.Luminosity, G=group), "N": Name("/None")}
+        states = {f"/{name}": Dictionary(SMask=mask) for name, mask in masks.items()}
+        page.Resources.ExtGState = Dictionary({**states, "/W": Dictionary(LW=2)})
+
+    assert counted_of(b"/M gs 0 0 5 5 re f 0 0 5 5 re S", change) == 2
+    assert counted_of(b"/M gs /W gs 0 0 5 5 re f", change) == 1  # a state that says nothing of masks
+    assert counted_of(b"/M gs /N gs 0 0 5 5 re f", change) == 0
+
+
+def test_letters_that_are_drawn_count_by_the_length_of_their_text(counted_of):
+    """Source: ISO 32000-1 9.6.5. Each byte before the operator may be a letter, so the text is never counted short."""
+
+    def change(document, page):
+        glyph = document.make_stream(b"/I Do")
+        font = Dictionary(Subtype=Name.Type3, CharProcs=Dictionary(a=glyph))
+        font.Resources = Dictionary(XObject=Dictionary(I=form(document, b"")))
+        page.Resources.Font = Dictionary(T=font, P=Dictionary(Subtype=Name.Type1))
+
+    assert counted_of(b"BT /T 9 Tf (abcdefgh) Tj ET", change) >= 8
+    assert counted_of(b"BT /P 9 Tf (abcdefgh) Tj ET", change) == 0
+
+
+def test_a_name_that_a_form_lacks_is_looked_for_on_the_page(counted_of):
+    def change(document, page):
+        page.Resources.XObject.F = form(document, b"/G Do")
+        page.Resources.XObject.G = form(document, b"")
+
+    assert counted_of(b"/F Do", change) == 2
+    with pytest.raises(TooMuchDrawn, match="draws something that is not in the file"):
+        counted_of(b"/H Do", change)
+
+
+@pytest.mark.parametrize(("doublings", "is_refused"), [(15, False), (16, True)])
+def test_forms_that_draw_each_other_twice_are_refused_at_a_hundred_thousand(counted_of, doublings, is_refused):
+    """2 + 4 + ... + 2 to the 15th are 65,534 things; one more doubling is over the limit."""
+
+    def change(document, page):
+        made = form(document, b"")
+        for _ in range(doublings - 1):
+            made = form(document, b"/I Do /I Do", **{"/I": made})
+        page.Resources.XObject.F = made
+
+    if is_refused:
+        with pytest.raises(TooMuchDrawn, match="without end"):
+            counted_of(b"/F Do /F Do", change)
+    else:
+        assert counted_of(b"/F Do /F Do", change) == 2**16 - 2
+
+
+@pytest.mark.parametrize(("step", "is_refused"), [(0.1, False), (0.099, True)])
+def test_a_pattern_may_have_a_million_tiles(counted_of, step, is_refused):
+    """On a page of 100 x 100 units tiles of 0.1 x 0.1 are just a million."""
+
+    def change(document, page):
+        steps = {"PatternType": 1, "PaintType": 1, "TilingType": 1, "XStep": step, "YStep": step}
+        page.Resources.Pattern = Dictionary(P=document.make_stream(b"", BBox=Array([0, 0, 9, 9]), **steps))
+
+    if is_refused:
+        with pytest.raises(TooMuchDrawn, match="countless tiles"):
+            counted_of(b"/P scn 0 0 5 5 re f", change)
+    else:
+        assert counted_of(b"/P scn 0 0 5 5 re f", change) == 0

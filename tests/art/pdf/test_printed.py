@@ -1,60 +1,20 @@
 """Annotations that are printed. Which are: ISO 32000-1 12.5.3, Table 165; how they look: ghostscript's printout."""
 
-import io
 import shutil
 import subprocess
 from collections.abc import Callable
 
 import numpy as np
-import pikepdf
 import pypdfium2
 import pytest
 from pikepdf import Array, Dictionary, Name, String
 from PIL import Image
 
+from tests.art.pdf.annotated_page import HIDDEN, INVISIBLE, NO_VIEW, PRINT, RECT, Page
 from watcher.art.pdf.printed import with_annotations_drawn
-from watcher.terms import Level
 
-WIDTH, HEIGHT = 187.09, 255.12
-RECT = (40, 100, 120, 140)
 MIDDLE = (80, 120)
 GHOSTSCRIPT = shutil.which("gs")
-PRINT, HIDDEN, INVISIBLE, NO_VIEW = 4, 2, 1, 32
-
-
-class Page:
-    """A page of 66 x 90 mm, pale blue, to put annotations on."""
-
-    def __init__(self, contents: bytes = b"0.9 0.9 1 rg -999 -999 9999 9999 re f", *, form: bool = True) -> None:
-        self.file = pikepdf.new()
-        self.page = self.file.add_blank_page(page_size=(WIDTH, HEIGHT))
-        self.page.Contents = self.file.make_stream(contents)
-        self.page.Annots = Array([])
-        if form:
-            helv = Dictionary(Type=Name.Font, Subtype=Name.Type1, BaseFont=Name.Helvetica)
-            fonts = Dictionary(Font=Dictionary(Helv=helv))
-            self.file.Root.AcroForm = Dictionary(Fields=Array([]), DR=fonts, DA=String("/Helv 12 Tf 0 g"))
-
-    def add(self, kind: str, flags: int = PRINT, **said: object) -> Dictionary:
-        said = {"Subtype": Name(f"/{kind}"), "Rect": list(RECT), "F": flags} | said
-        annotation = self.file.make_indirect(Dictionary(Type=Name.Annot, **said))
-        self.page.Annots.append(annotation)
-        return annotation
-
-    def field(self, value: str, flags: int = PRINT, kind: str = "Tx", **said: object) -> Dictionary:
-        look = {"FT": Name(f"/{kind}"), "T": String("name"), "V": String(value), "DA": String("/Helv 18 Tf 0 g")}
-        field = self.add("Widget", flags, **look, **said)
-        self.file.Root.AcroForm.Fields.append(field)
-        return field
-
-    def look(self, contents: bytes = b"1 0 0 rg 0 0 40 40 re f", **said: object) -> Dictionary:
-        stream = self.file.make_stream(contents, Type=Name.XObject, Subtype=Name.Form, BBox=[0, 0, 40, 40], **said)
-        return Dictionary(N=stream)
-
-    def saved(self) -> bytes:
-        finished = io.BytesIO()
-        self.file.save(finished, deterministic_id=True)
-        return finished.getvalue()
 
 
 @pytest.fixture
@@ -229,76 +189,3 @@ def test_of_a_look_that_draws_without_end_nothing_is_drawn(refusal):
     look.N.Resources = Dictionary(XObject=Dictionary(Me=look.N))
     page.add("Stamp", AP=look)
     assert "without end" in refusal(page.saved(), "pdf")
-
-
-# -- what is said ------------------------------------------------------------------------------------------------------
-
-
-def test_drawn_comments_are_warned_of_and_drawn_fields_noted(opened, said, small):
-    page = Page()
-    page.add("Stamp", AP=page.look())
-    page.field("Lena")
-    found = said(opened(page.saved(), "pdf", shown="x.pdf"), small)
-    assert found["comments-printed"].level is Level.WARN
-    assert "x.pdf has 1 stamp or other comment" in found["comments-printed"].message
-    assert found["fields-printed"].level is Level.NOTE
-    assert "1 form field to be printed" in found["fields-printed"].message
-
-
-@pytest.mark.parametrize("kind", ["Line", "Polygon", "Link", "Stamp"])
-def test_what_is_printed_but_looks_like_nobody_knows_what_is_held(opened, said, small, kind):
-    """A link has a frame of one point where nothing is said of it (Table 173)."""
-    page = Page()
-    page.add(kind)
-    finding = said(opened(page.saved(), "pdf"), small)["printed-thing-missing"]
-    assert finding.level is Level.HOLD
-    assert f"1 thing on its page to be printed ({kind})" in finding.message
-
-
-@pytest.mark.parametrize(("words", "letters"), [("Lena 你好", "你好"), ("Zoë 😀", "😀"), ("Привет", "Привет")])
-def test_letters_that_the_typeface_of_a_form_lacks_are_held(opened, said, small, words, letters):
-    """Pdfium leaves those out that no typeface on the machine has, and says nothing (seen with it)."""
-    page = Page()
-    page.field(words)
-    finding = said(opened(page.saved(), "pdf"), small)["letters-missing"]
-    assert finding.level is Level.HOLD
-    assert f"({letters})" in finding.message
-
-
-@pytest.mark.parametrize("words", ["Zoë & Müller – 20 €", "Smörgås, “très” bon…"])
-def test_letters_of_western_languages_are_no_news(opened, said, small, words):
-    page = Page()
-    page.field(words)
-    page.field("你好", AP=page.look())  # has a look of its own
-    assert "letters-missing" not in said(opened(page.saved(), "pdf"), small)
-
-
-@pytest.mark.parametrize("frame", [{"Border": Array([0, 0, 0])}, {"BS": Dictionary(W=0)}])
-def test_a_link_without_a_frame_is_no_news(opened, said, small, frame):
-    page = Page()
-    page.add("Link", **frame)
-    assert said(opened(page.saved(), "pdf"), small).keys() == {"one-colour-side"}
-
-
-def test_a_field_without_a_word_in_it_is_no_news(opened, said, small):
-    page = Page()
-    page.field("")
-    page.field("Off", kind="Btn", AS=Name.Off, AP=Dictionary(N=Dictionary(Yes=page.look().N)))
-    assert said(opened(page.saved(), "pdf"), small).keys() == {"one-colour-side"}
-
-
-def test_a_note_for_readers_that_would_be_printed_is_held(opened, said, small):
-    page = Page()
-    page.add("Text", Contents=String("larger, please"))
-    assert said(opened(page.saved(), "pdf"), small)["remarks-printed"].level is Level.HOLD
-
-
-def test_what_a_viewer_shows_but_is_not_printed_is_told(opened, said, small):
-    page = Page()
-    page.add("Stamp", 0, AP=page.look())
-    page.field("Lena", 0)
-    page.add("Stamp", HIDDEN, AP=page.look())
-    page.add("Link", 0)
-    finding = said(opened(page.saved(), "pdf"), small)["notes-left-out"]
-    assert finding.level is Level.WARN
-    assert "has 2 comments or form fields" in finding.message

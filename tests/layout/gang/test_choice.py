@@ -68,7 +68,7 @@ def test_an_order_of_full_sheets_is_made_singly():
 
 
 def test_a_big_order_does_not_drag_small_ones_along():
-    """trade-facts 7, G04: on one form 1000, 30 and 20 take 125 sheets; made singly 100 + 3 + 2."""
+    """Case G04 of tests/outside/gang.csv: on one form 1000, 30 and 20 take 125 sheets; made singly 100 + 3 + 2."""
     choice = choose_gang([1000, 30, 20], 10, 1)
     assert choice.ganged == ()
     assert choice.plan is None

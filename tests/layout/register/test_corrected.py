@@ -1,6 +1,6 @@
 """Where a correction puts things, and what bleed it leaves.
 
-A 5 x 7 in card on letter is a boundary case (trade-facts 6): 10.25 in fit to the last unit.
+A 5 x 7 in card on letter is a boundary case (by hand): with 1/4 in margins, 10.25 in fit to the last unit.
 """
 
 from fractions import Fraction

@@ -4,6 +4,7 @@ from fractions import Fraction
 
 import pytest
 
+from tests.a_shop import LEAST
 from watcher.layout.geometry import Margins, Size
 from watcher.outbox.printing.comparison import Weight, compare
 from watcher.outbox.printing.media import Media
@@ -12,18 +13,7 @@ from watcher.settings.load import load_settings
 
 LETTER, A4 = Size(Fraction("215.9"), Fraction("279.4")), Size(Fraction(210), Fraction(297))
 QUARTER_INCH = Margins.all_round(Fraction("6.35"))
-TEXT = """
-[cards.invitation]
-trim = "5 x 7 in"
-sheet = "letter"
-[sheets.letter]
-size = "letter"
-printer = "laser"
-%s
-[printers.laser]
-flip = "long-edge"
-%s
-"""
+TEXT = LEAST.replace('printer = "laser"\n', 'printer = "laser"\n%s\n', 1) + "%s\n"
 
 
 def media(size=LETTER, edges=None, **more):

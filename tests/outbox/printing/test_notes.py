@@ -2,9 +2,10 @@
 
 import pytest
 
-from watcher.outbox.printing.notes import FILE_NAME, open_notes, read_printings
+from watcher.outbox.printing.notes import open_notes, read_printings
 from watcher.outbox.printing.order_printing import OrderNote, Part, SheetJob, order_key
 from watcher.outbox.printing.sending_life import JobStage
+from watcher.outbox.printing.standing import NOTES_NAME
 from watcher.records.journal import JournalTrouble
 
 KEY = order_key("lantern", "2026-11-30T18:00:00+00:00")
@@ -73,14 +74,14 @@ def test_trust_and_lines_are_kept_until_they_go(notes) -> None:
 
 def test_notes_that_were_deleted_are_missed(notes, tmp_path) -> None:
     notes.check()
-    (tmp_path / FILE_NAME).unlink()
+    (tmp_path / NOTES_NAME).unlink()
     with pytest.raises(JournalTrouble, match="deleted"):
         notes.check()
 
 
 def test_notes_that_are_damaged_are_a_plain_line(tmp_path) -> None:
     assert read_printings(tmp_path) == {}
-    (tmp_path / FILE_NAME).write_bytes(b"scribble" * 1000)
+    (tmp_path / NOTES_NAME).write_bytes(b"scribble" * 1000)
     for opening in (open_notes, read_printings):
         with pytest.raises(JournalTrouble, match="notes"):
             opening(tmp_path)

@@ -3,8 +3,9 @@
 import pytest
 
 from watcher.outbox.printing.order_printing import OrderNote, OrderPrinting, Part, SheetJob
-from watcher.outbox.printing.print_status import PrintStanding, print_status
+from watcher.outbox.printing.print_status import print_status
 from watcher.outbox.printing.sending_life import JobStage
+from watcher.outbox.printing.standing import PrintStanding
 
 
 def printing(*stages: JobStage, side: Part = Part.ALL, says: str = "", **note: str) -> OrderPrinting:

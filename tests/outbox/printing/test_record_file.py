@@ -1,5 +1,9 @@
 """`printing.txt` tells what was sent, what became of it, and what a person is to look at."""
 
+import os
+
+import pytest
+
 from watcher.outbox.printing.order_printing import OrderNote, OrderPrinting, Part, SheetJob
 from watcher.outbox.printing.record_file import (
     RECORD_NAME,
@@ -54,3 +58,9 @@ def test_a_link_in_its_place_is_not_followed(tmp_path) -> None:
 def test_what_a_job_prints() -> None:
     assert what_of(job(JobStage.PRINTED)) == "2 sheets"
     assert what_of(job(JobStage.PRINTED, Part.BACKS)) == "the backs of 2 sheets"
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_pipe_in_its_place_is_not_waited_for(tmp_path):
+    os.mkfifo(tmp_path / RECORD_NAME)
+    assert read_record(tmp_path) is None

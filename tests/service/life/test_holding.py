@@ -2,15 +2,19 @@
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import pytest
 
+from watcher.outbox.product import building_folder
 from watcher.records.order_life import Event, State
 from watcher.service.life.cases import OrderCase
 from watcher.service.life.holding import complete_hold, hold_order, may_be_accepted
 from watcher.service.life.making import Making
 from watcher.terms import Finding, Level
 from watcher.work.answer import Answer
+from watcher.work.job import Job
 
 BLURRED = Finding(level=Level.HOLD, code="low-resolution", message="It is blurred.")
 
@@ -57,3 +61,19 @@ def test_a_crash_after_the_move_has_it_logged_and_recorded_once(making: Making, 
     assert (entry.state, entry.folder) == (State.HELD, "lantern")
     log = Path(making.shop.outbox / "log.txt").read_text()
     assert log.count("lantern: held: It is blurred.") == 1
+
+
+def test_a_worker_has_nothing_held_that_lies_outside_its_building_folder(making: Making, taken: OrderCase, tmp_path):
+    """A file that took the worker over would have any file of the person's laid into a folder that is synced."""
+    secret = tmp_path / "secret.txt"
+    secret.write_text("secret")
+    building = building_folder(making.shop.archive, taken.number)
+    building.mkdir()
+    (building / "why.png").write_bytes(b"PNG")
+    (building / "link.png").symlink_to(secret)
+    steps = "../" * len(building.parts)
+    names = ("why.png", "link.png", "gone.png", str(secret), f"{steps}{secret.relative_to('/')}", "..", "")
+    case = replace(taken, job=cast(Job, SimpleNamespace(building=building)))
+    held(making, case, Answer(reasons=(BLURRED,), pictures=names))
+    assert (making.shop.held / "lantern/why.png").read_bytes() == b"PNG"
+    assert "secret" not in [path.read_text("latin-1") for path in (making.shop.held / "lantern").iterdir()]

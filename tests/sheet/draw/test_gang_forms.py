@@ -66,7 +66,7 @@ def _rendered(file, page):
 
 
 def _flipped(back, sheet, flip):
-    """What light through the paper shows of the back, by the axis the sheet turns about: trade-facts 4, in pixels."""
+    """What light through the paper shows of the back, by the axis the sheet turns about (worked out by hand)."""
     long_edge_stands = sheet.height >= sheet.width
     about_upright_axis = (flip is Flip.LONG_EDGE) is long_edge_stands
     return back[:, ::-1] if about_upright_axis else back[::-1]

@@ -99,7 +99,7 @@ def test_the_same_art_on_both_sides_is_stored_once(drawn, pdf):
 
 
 def test_the_file_is_sound_and_says_nothing_of_when(drawn, pdf):
-    """Checked by qpdf; header as in design.md and trade-facts 2."""
+    """Checked by qpdf. PDF 1.6 is the newest that PDF/X-4 allows (prepressure.com/pdf/basics/pdfx-4)."""
     (file,) = drawn()
     document = pdf(file.pdf)
     assert document.check_pdf_syntax() == []

@@ -1,7 +1,7 @@
 """Front and back of the finished sheet, rendered at 300 ppi and laid on each other in software.
 
 The view through the sheet is the back page flipped as an image: left to right when the sheet is turned like a book
-page, top to bottom when it is turned like a wall calendar (trade-facts 4). Which of the two a flip is: RFC 8011 5.2.8,
+page, top to bottom when it is turned like a wall calendar (by hand). Which of the two a flip is: RFC 8011 5.2.8,
 long edge of a portrait sheet = book. What a card's back must look like from its front is worked out here from the card
 alone: turned like a book page its back is seen mirrored left to right, turned like a calendar top to bottom.
 """
@@ -129,7 +129,7 @@ def test_a_correction_moves_the_back_page_alone(laid_out, planned, face_of, rend
 
 
 def test_neighbours_bleed_ends_in_the_middle_of_a_narrow_gutter(laid_out, planned, face_of, render):
-    """Gutter 2 mm, bleed 3 mm: each card's trim shows nothing of the card beside it (design.md section 8)."""
+    """Gutter 2 mm, bleed 3 mm: each card's trim shows nothing of the card beside it (common practice, no source)."""
     layout = laid_out(PORTRAIT, UPRIGHT, gutter=Fraction(2), mixed_turns=False, two_sided=False, flip=None)
     assert len(layout.places) >= 4
     ringed = np.full((320, 260, 3), (0, 0, 230), np.uint8)

@@ -2,14 +2,17 @@
 
 import contextlib
 import ctypes
+import fcntl
 import os
+import pickle
+import re
 import socket
 import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 from watcher.outbox.product import begin_product
 from watcher.work.answer import Answer
@@ -29,6 +32,11 @@ def _fork() -> int:
     if child == 0:
         os._exit(0)
     return child
+
+
+def _answers() -> int:
+    """The pipe by which this process gives its answer."""
+    return next(one for one in range(3, 64) if os.path.exists(f"/proc/self/fd/{one}"))  # noqa: PTH110
 
 
 def _trace(process: int) -> int:
@@ -60,6 +68,7 @@ def try_everything(job: Job) -> Answer:
         "become a program": lambda: os.execv("/bin/true", ["true"]),
         "make a process": _fork,
         "end the service": lambda: os.kill(os.getppid(), 0),
+        "have the kernel end the service": lambda: fcntl.fcntl(_answers(), fcntl.F_SETOWN, os.getppid()),
         "trace the service": lambda: _trace(os.getppid()),
         "read the service's memory": lambda: os.open(f"/proc/{os.getppid()}/mem", os.O_RDONLY),
         "raise own limits": _raise_limits,
@@ -88,8 +97,34 @@ class _Calls:
 
 def answer_with_a_call(job: Job) -> Answer:
     """Answer with bytes that run a program where they are read without care."""
-    answer: Any = Answer(result=_Calls(f"touch {job.folder.parent / 'called'}"))
-    return answer
+    _answer_with(pickle.dumps(Answer(result=_Calls(f"touch {job.folder.parent / 'called'}"))))
+
+
+def _answer_with(answer: bytes) -> NoReturn:
+    for one in range(3, 64):
+        with contextlib.suppress(OSError):
+            os.write(one, answer)
+    os._exit(0)
+
+
+_MARKED = re.compile(rb"[M]ARKED-[0-9]{6}")
+
+
+def find_marks(_job: Job) -> Answer:
+    """Look through all own memory for what is marked, as words of another's order."""
+    found = set()
+    memory = os.open("/proc/self/mem", os.O_RDONLY)
+    for line in Path("/proc/self/maps").read_text().splitlines():
+        begin, end = (int(place, 16) for place in line.split()[0].split("-"))
+        for place in range(begin, end, 1 << 20):
+            with contextlib.suppress(OSError, OverflowError):  # of the kernel's own pages
+                found |= set(_MARKED.findall(os.pread(memory, min(1 << 20, end - place), place)))
+    return Answer(result=sorted(mark.decode() for mark in found))
+
+
+def say_the_note(job: Job) -> Answer:
+    """Say something of one's own order, at length."""
+    return Answer(result=f"{job.order.wishes.note} " * 999, reasons=(), detail=job.order.wishes.note)
 
 
 def answer_without_end(_job: Job) -> Answer:
@@ -101,12 +136,21 @@ def answer_without_end(_job: Job) -> Answer:
     return Answer()
 
 
+def write_to_all(_job: Job) -> Answer:
+    """Write a byte to all that is open, the pipe by whose end the service knows of the end of the process among it."""
+    for one in range(3, 64):
+        with contextlib.suppress(OSError):
+            os.write(one, b"x")
+    return Answer()
+
+
 def kill_itself(_job: Job) -> Answer:
     """End as a process does that the kernel stops."""
     return Answer(result=ctypes.string_at(0))
 
 
-DEEDS = {deed.__name__: deed for deed in (try_everything, answer_with_a_call, answer_without_end, kill_itself)}
+_ALL = (try_everything, answer_with_a_call, answer_without_end, write_to_all, kill_itself, find_marks, say_the_note)
+DEEDS: dict[str, Callable[[Job], Answer]] = {deed.__name__: deed for deed in _ALL}
 
 
 def do_as_named(task: Job | Examination) -> Answer:

@@ -1,6 +1,7 @@
 """A task behind its walls: foreign code that runs in it reaches its own order and nothing else."""
 
 import sys
+import time
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -13,6 +14,7 @@ from tests.orders.an_order import an_order
 from tests.work.walls import foreign_code
 from watcher.archive.effective_settings import EffectiveSettings
 from watcher.terms import Side
+from watcher.work import warm_up
 from watcher.work.answer import Answer
 from watcher.work.gang_model import Examination
 from watcher.work.inspect_file import InspectFile
@@ -86,8 +88,43 @@ def test_an_answer_that_would_call_a_function_is_none(worker, job):
 
 
 @has_walls
+def test_nothing_of_another_order_is_in_memory(job):
+    """Neither of what it asked for nor of what was answered; also not in memory that is free again."""
+    worker, base = LocalWorker(foreign_code.do_as_named), warm_up._any_job()  # which is rehearsed
+    mark = "-".join(["MARKED", "123456"])
+    wishes = replace(base.order.wishes, note=mark)
+    files = tuple(replace(source, file=f"{mark}.png") for source in base.order.art)
+    order = replace(base.order, name=mark, wishes=wishes, art=files)
+    other = replace(base, order=order, name="say_the_note", folder=job.folder, building=job.building, shown=mark)
+    try:
+        assert mark in _answer(worker, other).result
+        for ahead in (True, False):
+            if ahead:
+                _wait_for_a_copy(worker)
+            mine = "-".join(["MARKED", "654321"])
+            assert _deed(worker, replace(job, shown=mine), "find_marks").result == [mine]
+    finally:
+        worker.stop()
+
+
+def _wait_for_a_copy(worker: LocalWorker) -> None:
+    assert worker._process is not None
+    children = Path(f"/proc/{worker._process.pid}/task/{worker._process.pid}/children")
+    end = time.monotonic() + 30
+    while not children.read_text() and time.monotonic() < end:
+        time.sleep(0.01)
+
+
+@has_walls
 def test_an_answer_without_end_is_cut_and_is_none(worker, job):
     assert _deed(worker, job, "answer_without_end").died == "what it sent back is no answer"
+
+
+@has_walls
+def test_a_worker_that_seems_to_have_ended_and_has_not_holds_nobody_up(worker, job):
+    """Before: the service waited for its end without end."""
+    assert _deed(worker, job, "write_to_all").died == "what it sent back is no answer"
+    assert _deed(worker, job, "try_everything").result
 
 
 @has_walls

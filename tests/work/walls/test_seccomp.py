@@ -54,8 +54,8 @@ def test_what_is_in_the_list_is_allowed_and_nothing_else(processor):
     listed = {numbers[processor.column] for numbers in CALLS.values()}
     listed |= set(CALLS_OF_X86.values()) if processor is X86 else set()
     allowed = {number for number in range(600) if _carried_out(program, number, audit=processor.audit) == ALLOW}
-    reads_limits = {302 if processor is X86 else 261}
-    assert allowed == listed | reads_limits
+    reads_limits, copies_a_number = (302, 72) if processor is X86 else (261, 25)
+    assert allowed == listed | {reads_limits, copies_a_number}
 
 
 def test_a_thread_may_be_made_and_a_process_not():
@@ -70,6 +70,25 @@ def test_limits_are_read_and_never_set():
     program = build_filter(X86)
     for pointer in (1, 1 << 40):
         assert _carried_out(program, 302, audit=X86.audit, arguments=(0, 7, pointer)) == EPERM
+
+
+def test_no_signal_is_ordered_for_another_process():
+    """By F_SETOWN and F_SETSIG the kernel sends any process any signal, also SIGKILL (fcntl(2), "Managing signals")."""
+    program = build_filter(X86)
+    used = {
+        "F_DUPFD": 0,
+        "F_GETFD": 1,
+        "F_SETFD": 2,
+        "F_GETFL": 3,
+        "F_SETFL": 4,
+        "F_SETLKW": 7,
+        "F_DUPFD_CLOEXEC": 1030,
+    }
+    refused = {"F_SETOWN": 8, "F_SETSIG": 10, "F_SETOWN_EX": 15, "F_SETLEASE": 1024, "F_NOTIFY": 1026}
+    for command in used.values():
+        assert _carried_out(program, 72, audit=X86.audit, arguments=(3, command)) == ALLOW
+    for command in refused.values():
+        assert _carried_out(program, 72, audit=X86.audit, arguments=(3, command)) == EPERM
 
 
 def test_calls_of_another_kind_of_processor_end_the_process():

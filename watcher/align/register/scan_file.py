@@ -69,7 +69,7 @@ def open_scan(path: Path) -> Scan:
 
 
 def _grey(name: str, picture: Image.Image) -> Grey:
-    if picture.mode.startswith("I;16"):  # Pillow's own conversion would clip it to white (library-notes 3)
+    if picture.mode.startswith("I;16"):  # Pillow's own conversion clips to white (Pillow issue 3011)
         return (np.asarray(picture).astype(np.uint16) >> 8).astype(np.uint8)
     if picture.mode in ("I", "F", "LAB", "HSV"):
         raise ScanRefused(f"{name} has colours of a kind that is not taken ({picture.mode}). {_WAY_OUT}.")

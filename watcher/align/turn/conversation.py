@@ -132,7 +132,7 @@ def _ask(session: Session) -> TurnAnswers:
 
 
 def _ask_where_it_points(session: Session) -> Letter:
-    """Ask where an arrow on the same face points; it does not matter where the printer turns: that is refused."""
+    """Ask where an arrow on the same face points; a printer that turns the sheet is refused whatever the answer."""
     if not session.turns_by_hand:
         return Letter.A
     return session.dialogue.choose("Which letter does the arrow point to? [A B C D]", _LETTERS)

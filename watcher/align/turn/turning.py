@@ -16,11 +16,10 @@ How the answers tell, edges counted clockwise as the front is read (A, B, C, D):
 3. An automatic duplexer runs the sheet tail first for its second side, whatever the driver does with the page. The
    edge that led while the front was printed is therefore the 1 when the front was printed first, else the edge
    opposite; the edge along the guide stays. Which side comes first is seen while the sheet is pushed out half-way.
-
 4. A stack that goes back in as it came out comes again in one of two orders. The test has two sheets that differ: the
    first one has its own back, or the second one's. A stack that is turned over comes the other way round.
 
-Proved by turning a sheet in space in tests/align/test_turn_test.py.
+Proved by turning a sheet in space in tests/align/turn/test_turning.py.
 """
 
 from dataclasses import dataclass, replace

@@ -14,7 +14,7 @@ from watcher.settings.card import CardSettings
 
 # Of 255. A printer leaves the lightest tones to bare paper, and JPEG pictures are rarely whiter (our own choice).
 BARE = 248
-ONE_COLOUR = 10  # levels of 255; as far as a JPEG of one flat colour strays (see `sides`)
+ONE_COLOUR = 10  # levels of 255; as far as a JPEG of one flat colour strays
 
 
 def bare_edges(face: CardFace, card: CardSettings) -> Margins:
@@ -40,7 +40,7 @@ def edge_colour(face: CardFace, card: CardSettings) -> tuple[int, int, int] | No
     """Find the one colour that the art has from its own edge to as far inside the trim as the bleed is wide, RGB.
 
     None where it has more than one there on any side, ends inside the trim, or cannot be looked at; and for a card
-    without bleed, of which nobody asks.
+    without bleed, which needs none.
     """
     thumbnail, box, trim = face.art.thumbnail, face.fit.box, trim_box(card)
     if thumbnail is None or not card.bleed or not box.contains(trim):
@@ -58,7 +58,7 @@ def edge_colour(face: CardFace, card: CardSettings) -> tuple[int, int, int] | No
 
 
 def _one_colour(bands: Sequence[NDArray[np.uint8]]) -> tuple[int, int, int] | None:
-    """Give the middle of the colours of some pictures where they are one colour; most have another in the first one."""
+    """Give the middle of the colours of some pictures if all are one colour, else None: most art ends at the first."""
     least, most = np.full(3, 255), np.zeros(3, int)
     for band in bands:
         # down the columns first: numpy goes through whole rows then, not through three bytes at a time

@@ -16,7 +16,7 @@ from watcher.terms import Finding, Level
 from watcher.units import show_mm
 
 # Spots of full ink no larger than this share of the card do no harm: SWOP allows 325 % "in tiny areas" where it allows
-# 300 % in all (trade-facts 9). The share is our own choice.
+# 300 % in all (quoted on groups.io, list colortheory). The share is our own choice.
 _TINY_SHARE = 0.001
 _REGISTRATION = 400  # all four inks at full strength: what crop marks outside the trim are drawn with
 

@@ -36,7 +36,7 @@ _EVEN = 16  # levels by which the colour outside of a border may differ, but for
 _ENDS = 0.05  # left out at both ends of a strip when a border is looked for: corners may be round
 _SPECK_CELLS, _GAP_CELLS = 5, 2  # what is smaller (stars, snow, dust) is left alone; what lies no farther apart is one
 _OUTERMOST_MM = 1.0  # what bleeds off is looked for so far from the art's edge where the art ends at the trim
-# Found on the drawn designs of tests/art/test_designs.py: a picture or a pattern runs over the edge where something
+# Found on the drawn designs of tests/art/drawn_designs.py: a picture or a pattern runs over the edge where something
 # bleeds off so near, or where things bleed off at so many places on so many sides that no longer stretch is free.
 _NEARBY_MM = 12.0
 _MANY, _SIDES_OF_PATTERN, _LONGEST_FREE = 6, 3, 1 / 3

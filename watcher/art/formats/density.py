@@ -12,8 +12,8 @@ from watcher.layout.geometry import Size
 from watcher.terms import Turn
 from watcher.units import MM_PER_INCH, inches_to_mm
 
-# library-notes 3, R3.3: outside of these, or with axes that differ, a density is a default or a slip. A shade below
-# 72, since 72 ppi is no whole number of pixels a metre.
+# Outside of these, or with axes that differ, a density is a default or a slip (our own choice). A shade below 72,
+# since 72 ppi is no whole number of pixels a metre.
 LEAST_PPI, MOST_PPI = Fraction(715, 10), Fraction(2400)
 _SAME_AXES = Fraction(1, 100)
 _ORIENTATION, _ACROSS, _UPWARDS, _UNIT = 0x0112, 0x011A, 0x011B, 0x0128

@@ -44,7 +44,7 @@ class Opener:
 OPENERS: dict[FileFormat, Opener] = {
     PNG: Opener(read_head=lambda _shown, data, _page: png.take_apart(data), reader=PngImageFile),
     JPEG: Opener(read_head=lambda _shown, data, _page: jpeg.read_head(data), reader=JpegImageFile),
-    # Pillow turns a TIFF as its orientation tag says (library-notes 3).
+    # Pillow turns a TIFF as its orientation tag says (tried with Pillow 13).
     TIFF: Opener(read_head=read_tiff_head, reader=TiffImageFile, is_turned=True, prints_faults=True),
     WEBP: Opener(read_head=lambda _shown, data, _page: webp.read_head(data), reader=WebPImageFile, may_move=True),
 }

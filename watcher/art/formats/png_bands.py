@@ -1,4 +1,4 @@
-"""A PNG of 8 bits decoded in bands of a few rows, each looked at, and packed where need be, while it is at hand.
+"""Decode a PNG of 8 bits in bands of a few rows; each is looked at, and packed where need be, before the next one.
 
 The picture as a whole never stands in memory: of 60 million pixels no more than a few megabytes are unpacked at a time,
 and what fits the processor's own memory is worked on faster. Each row is read to its last bit, as in `png.unpacked`.

@@ -1,7 +1,7 @@
-"""PNG colours of 16 bits that cannot pass through (interlaced, or see-through somewhere): decoded with all their bits.
+"""Decode PNG colours of 16 bits that cannot pass through (interlaced, or see-through somewhere), with all their bits.
 
-Pillow gives the upper 8 bits of each sample. Told that the samples are stored the other way round, it gives the lower
-8; the two together are the sample. Source: PNG (ISO/IEC 15948) 7.1: samples of 16 bits have their higher byte first.
+Pillow gives the upper 8 bits of each sample. Told that samples have their lower byte first, it gives the lower 8; the
+two together are the sample. Source: PNG (ISO/IEC 15948) 7.1: samples of 16 bits have their higher byte first.
 """
 
 import io

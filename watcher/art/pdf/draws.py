@@ -1,7 +1,7 @@
 """Count what a page draws, nested forms included, so that a small file cannot cost hours and gigabytes.
 
 A form that draws itself, or a handful of forms that draw each other by doublings, makes a reader run without end
-(library-notes 5: 576 bytes took 24 GB). Forms, tiling patterns, soft masks and drawn letters can all hold further
+(measured with pdfium: 576 bytes took 24 GB). Forms, tiling patterns, soft masks and drawn letters can all hold further
 drawing (ISO 32000-1 8.10, 8.7.3, 11.6.5.3, 9.6.5), so all four are followed. What costs much in another way (a line
 of endless dashes) meets the limits of the worker process.
 """

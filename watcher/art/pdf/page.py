@@ -25,12 +25,11 @@ from watcher.layout.geometry import Size
 from watcher.terms import Finding, Level, Side, Turn
 from watcher.units import points_to_mm, show_size
 
-# Smaller is no card, larger no sheet of a card shop (library-notes 5, R5.2).
+# Smaller is no card, larger no sheet of a card shop (our own choice).
 SHORTEST_MM, LONGEST_MM = 5, 1000
 MOST_PAGES = 500
 
-# pypdf grumbles about every oddity of every file; where nobody listens that must not land on the terminal. What counts
-# comes out as `ArtUnreadable`.
+# pypdf logs every oddity of a file, and without a handler that goes to the terminal. What counts is `ArtUnreadable`.
 logging.getLogger("pypdf").addHandler(logging.NullHandler())
 
 
@@ -47,7 +46,7 @@ def open_page(side: Side, shown: str, sha256: str, data: bytes, page: int | None
         raise
     except LimitReachedError as cause:
         raise ArtUnreadable(shown, "unpacks to far more than a card needs", "Export it as a picture (PNG)") from cause
-    except Exception as cause:  # pypdf raises nearly anything for broken files (library-notes 5, R5.3)
+    except Exception as cause:  # pypdf raises nearly anything for broken files (found by trying)
         raise ArtUnreadable(shown, "is damaged or not complete") from cause
     extent = _in_mm(view.view.size.turned(view.turn), view.unit)
     thumbnail = page_thumbnail(view)

@@ -6,7 +6,7 @@ pieces. So complete strokes are tried alone where there are any, those first tha
 to the pieces that need it; where each line is blocked in one of its pieces, strokes that cut the others are tried.
 Depth first, with a memory for states, and again with one stroke more where the bound cannot be reached. Before all that
 a first, quick pass does without looking whether lines keep a common gauge: for a tidy sheet it is enough.
-tests/layout/cuts/test_plan.py holds it to a search over all strokes.
+tests/layout/cuts/test_fewest_strokes.py holds it to a search over all strokes.
 """
 
 from collections.abc import Iterable, Iterator

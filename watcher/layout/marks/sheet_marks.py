@@ -16,7 +16,7 @@ class SheetMarks:
     """The marks in the axes of the front page, and what found no room.
 
     Attributes:
-        marks: every line that is drawn; the back has them at `marks.marks_behind`.
+        marks: every line that is drawn; the back has them at `crop_marks.marks_behind`.
         labels: where the word stands beside score marks.
         unmarked: cut lines without a mark: whether they run upwards, and where on the front, mm.
         folds_unmarked: folds without a mark.

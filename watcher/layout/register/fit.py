@@ -34,7 +34,7 @@ from watcher.layout.register.readings import (
 )
 from watcher.layout.register.solve import moved, solve
 
-MOST_RESIDUAL_MM = 0.5  # what is accepted after calibration (trade-facts 5, common practice)
+MOST_RESIDUAL_MM = 0.5  # what is accepted after calibration (common practice, no source)
 LEAST_SPREAD_MM = 10.0  # mean distance from the best line below which marks count as in line (our own choice)
 LEAST_BASE_MM = 40.0  # how far apart two marks must be to tell a turn (our own choice)
 MOST_TURN_DEGREES = 2.0  # more is a sheet that went in askew, not a printer's habit (our own choice)

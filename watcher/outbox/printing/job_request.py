@@ -1,4 +1,4 @@
-"""Lay a job beside what the printer says it has and can: what is asked of it, or why nothing is sent.
+"""Compare a job with what the printer has and can: give what is asked of it, or why nothing is sent.
 
 A printing system answers "ok" to what it cannot do and puts other paper or another size in its place, so each thing is
 compared here first (measured with CUPS 2.4: a sheet of 305 x 457 mm was printed on letter). Nothing is ever

@@ -13,11 +13,11 @@ from typing import Any
 
 from watcher.outbox.printing.order_printing import OrderNote, OrderPrinting, Part, SheetJob
 from watcher.outbox.printing.sending_life import UNDER_WAY, JobStage
+from watcher.outbox.printing.standing import NOTES_NAME, is_anything_noted
 from watcher.records.journal import JournalTrouble
 from watcher.records.plain_text import as_utf8
 from watcher.records.transaction import immediate_transaction
 
-FILE_NAME = "printing.sqlite"
 _TABLES = """
 CREATE TABLE orders (
     key TEXT PRIMARY KEY,         -- name and moment of making
@@ -198,7 +198,7 @@ def open_notes(state: Path) -> PrintNotes:
         JournalTrouble: they cannot be opened or written.
     """
     try:
-        connection = sqlite3.connect(state / FILE_NAME, isolation_level=None)
+        connection = sqlite3.connect(state / NOTES_NAME, isolation_level=None)
         try:
             connection.execute("PRAGMA journal_mode = WAL")
             connection.execute("PRAGMA synchronous = FULL")
@@ -210,7 +210,7 @@ def open_notes(state: Path) -> PrintNotes:
             raise
     except sqlite3.Error as error:
         raise JournalTrouble(f"the notes on what was printed cannot be opened: {error}") from error
-    return PrintNotes(connection, state / FILE_NAME)
+    return PrintNotes(connection, state / NOTES_NAME)
 
 
 def read_printings(state: Path) -> dict[str, OrderPrinting]:
@@ -219,10 +219,10 @@ def read_printings(state: Path) -> dict[str, OrderPrinting]:
     Raises:
         JournalTrouble: they cannot be read.
     """
-    file = state / FILE_NAME
-    if not file.exists():
+    file = state / NOTES_NAME
+    if not is_anything_noted(state):
         return {}
-    how = "mode=ro" if (state / f"{FILE_NAME}-wal").exists() else "mode=ro&immutable=1"
+    how = "mode=ro" if (state / f"{NOTES_NAME}-wal").exists() else "mode=ro&immutable=1"
     try:
         connection = sqlite3.connect(f"{file.as_uri()}?{how}", uri=True, isolation_level=None)
         with closing(connection):

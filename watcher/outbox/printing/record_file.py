@@ -6,7 +6,7 @@ the file, or with an older one.
 
 from pathlib import Path
 
-from watcher.disk import remove_file, write_durably
+from watcher.disk import remove_file, status_of_file, write_durably
 from watcher.orders.quantity import counted
 from watcher.outbox.printing.order_printing import BY_HAND, OrderPrinting, Part, SheetJob
 from watcher.outbox.printing.sending_life import JobStage
@@ -52,9 +52,7 @@ def read_record(folder: Path) -> str | None:
     """Give what the file in a folder says; None where there is none."""
     file = folder / RECORD_NAME
     try:
-        if file.is_symlink() or file.stat().st_size > _LARGEST:
-            return None
-        return file.read_text("utf-8", errors="replace")
+        return None if status_of_file(file, _LARGEST) is None else file.read_text("utf-8", errors="replace")
     except OSError:
         return None
 

@@ -1,12 +1,13 @@
 """Hold an order that cannot be made as it is: its files go to `held`, with the reasons."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from watcher.orders.held_note import HeldNote, read_held_note
 from watcher.orders.model import Order
 from watcher.outbox.hold import hold
+from watcher.outbox.product import built_file
 from watcher.records.order_life import Event
 from watcher.service.life.announcing import log_line
 from watcher.service.life.cases import Next, OrderCase, known
@@ -34,7 +35,7 @@ def hold_order(making: Making, case: OrderCase) -> Next:
         [_public(reason, shop) for reason in _reasons(case)],
         soft=answer.soft,
         needs=answer.needs,
-        pictures=tuple(known(case.job).building / name for name in answer.pictures),
+        pictures=tuple(_pictures(case, answer)),
         small_picture=answer.small_picture,
         archive=shop.archive,
         held=shop.held,
@@ -46,6 +47,14 @@ def hold_order(making: Making, case: OrderCase) -> Next:
     making.end(case.number, before.art if before else "")
     making.held += 1
     return [(replace(case, line=_line(note)), Event.RECORDED)]
+
+
+def _pictures(case: OrderCase, answer: Answer) -> Iterator[Path]:
+    """Give what a worker left to be held; what it names elsewhere is passed over."""
+    for name in answer.pictures:
+        picture = built_file(known(case.job).building, name)
+        if picture is not None:
+            yield picture
 
 
 def _reasons(case: OrderCase) -> Sequence[str | Finding]:

@@ -26,7 +26,7 @@ class Keeping:
         """Drop what has been kept for long enough.
 
         Args:
-            notes: that tell since when an order is printed.
+            notes: they tell since when an order is printed.
             steady: steady clock, s.
 
         Raises:

@@ -8,7 +8,7 @@ from pathlib import Path
 from loguru import logger
 
 from watcher.archive.folder_words import PRINTED, Word
-from watcher.outbox.printing.notes import FILE_NAME, open_notes
+from watcher.outbox.printing.notes import open_notes
 from watcher.outbox.printing.order_folder import OrderFolder, find_by_key, read_order_folder
 from watcher.outbox.printing.order_printing import OrderPrinting
 from watcher.outbox.printing.printer_threads import PrinterThreads
@@ -16,6 +16,7 @@ from watcher.outbox.printing.record_file import read_record
 from watcher.outbox.printing.sending import Sending
 from watcher.outbox.printing.sending_life import JobStage
 from watcher.outbox.printing.stacks import NotSent
+from watcher.outbox.printing.standing import is_anything_noted
 from watcher.records.trouble import say_trouble
 from watcher.service.printing.desk import Desk, printer_of
 from watcher.service.printing.keeping import Keeping
@@ -124,7 +125,7 @@ class Printing:
             self.stop()
 
     def _step(self, now: float) -> bool:
-        if self._desk is None and (self._shop.state / FILE_NAME).exists():
+        if self._desk is None and is_anything_noted(self._shop.state):
             self._open()
         if self._desk is not None:
             self._desk.notes.check()

@@ -1,4 +1,4 @@
-"""What sending needs of the service: connections, documents, and word beside the sheets."""
+"""What sending needs of the service: connections, documents, and the notes that lie beside the sheets."""
 
 from collections.abc import Callable
 from dataclasses import replace

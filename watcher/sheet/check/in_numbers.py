@@ -23,7 +23,7 @@ from watcher.sheet.draw.sheet_pdf import SheetFile
 from watcher.sheet.frames import correcting
 from watcher.terms import SIMPLEX, Copies, Duplex, PageOrder, Side, Turn
 
-TOLERANCE_MM = 0.01  # design.md section 8
+TOLERANCE_MM = 0.01  # our own choice, far below what a cutter can hold
 
 
 class SheetWrong(PrintFolderError):

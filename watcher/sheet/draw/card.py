@@ -44,7 +44,7 @@ def upright_raster(raster: Raster) -> Matrix:
 def upright_page(page: VectorPage) -> Matrix:
     """The form matrix of a page: its view turned upright with its lower left at the origin, in points.
 
-    Source: ISO 32000-1 8.10.1 (a form's Matrix), Table 30 (/Rotate); the four cases as in library-notes 4.
+    Source: ISO 32000-1 8.10.1 (a form's Matrix), Table 30 (/Rotate); the four cases were drawn and compared by us.
     """
     view = page.view
     corner = {

@@ -179,7 +179,7 @@ class PdfFile:
                 self._readers[page.pdf] = PdfReader(io.BytesIO(page.pdf))
             reader = self._readers[page.pdf]
             ref = self._forms.add(reader, page.page, box, upright_page(page))
-        except Exception as cause:  # pypdf raises nearly anything for broken files (library-notes 5, R5.3)
+        except Exception as cause:  # pypdf raises nearly anything for broken files (found by trying)
             raise ArtUnreadable(face.art.file, "is damaged or not complete") from cause
         size = page_size(page)
         return DrawnArt(ref=ref, upright=scaled(1 / size.width, 1 / size.height))

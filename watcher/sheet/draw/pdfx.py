@@ -2,7 +2,7 @@
 
 No full checker of the standard is available, so this covers the rules that tests/outside/test_pdfx.py checks.
 Sources: ISO 15930-7 (from memory), ISO 32000-1 14.11.5 (output intents), 14.3 (metadata, document information), 8.6.5.6
-(default colour spaces), the XMP specification part 1, and the list in the project's trade facts, section 2.
+(default colour spaces), the XMP specification part 1, and the lists named in that test.
 """
 
 import hashlib

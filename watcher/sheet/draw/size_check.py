@@ -69,8 +69,13 @@ class SizeCheck:
 
 def distance_on(plan: SheetPlan, form: int) -> Distance | None:
     """The distance to measure on the front of a kind of sheet: between marks, else cards, else the print's ends."""
-    found = [between_marks(plan.layout, plan.marks), _between_cards(plan, form), _ends_of_print(plan, form)]
-    return next((one for one in found if one is not None and one.length >= SHORTEST_MM), None)
+    return next((one for one in _distances(plan, form) if one is not None and one.length >= SHORTEST_MM), None)
+
+
+def _distances(plan: SheetPlan, form: int) -> Iterator[Distance | None]:
+    yield between_marks(plan.layout, plan.marks)
+    yield _between_cards(plan, form)
+    yield _ends_of_print(plan, form)
 
 
 def between_marks(layout: Layout, marks: Sequence[Mark]) -> Distance | None:
@@ -97,16 +102,22 @@ def between_marks(layout: Layout, marks: Sequence[Mark]) -> Distance | None:
 
 def _between_cards(plan: SheetPlan, form: int) -> Distance | None:
     """The two cards of the same art, turned the same way in one row or column, that lie furthest apart."""
-    found = list[Distance]()
+    found = list[tuple[Distance, CardFace]]()
     lying = [(place, face_at(plan, SheetPage(form=form, side=Side.FRONT), place)) for place in plan.layout.places]
     for (place, one), (further, other) in combinations(lying, 2):
         if one is None or other is None or one[1] is not other[1] or one[0].turn is not other[0].turn:
             continue
         away = Point(other[0].trim.left - one[0].trim.left, other[0].trim.bottom - one[0].trim.bottom)
-        if 0 in (away.x, away.y) and (one[1].art.thumbnail is None or _ink_of(one[1], plan.layout) is not None):
+        if 0 in (away.x, away.y):
             length, cards = abs(away.x + away.y), (place.number, further.number)
-            found.append(Distance(between=Between.CARDS, length=length, across=away.y == 0, cards=cards))
-    return max(found, key=lambda distance: distance.length, default=None)
+            distance = Distance(between=Between.CARDS, length=length, across=away.y == 0, cards=cards)
+            found.append((distance, one[1]))
+    far_first = sorted(found, key=lambda one: one[0].length, reverse=True)
+    return next((distance for distance, card in far_first if _may_have_ink(card, plan.layout)), None)
+
+
+def _may_have_ink(card: CardFace, layout: Layout) -> bool:
+    return card.art.thumbnail is None or _ink_of(card, layout) is not None
 
 
 def _ends_of_print(plan: SheetPlan, form: int) -> Distance | None:
@@ -133,11 +144,12 @@ def _ink_of(card: CardFace, layout: Layout) -> Box | None:
     """Where a face of the card has ink, in its own axes, mm; None for bare paper, or where no small picture is kept."""
     if card.art.thumbnail is None:
         return None
-    inked = card.art.thumbnail.picture.min(axis=2) < _INK
-    rows, columns = np.flatnonzero(inked.any(axis=1)), np.flatnonzero(inked.any(axis=0))
+    inked = card.art.thumbnail.picture < _INK  # in any of its colours
+    high, wide, _ = inked.shape
+    rows = np.flatnonzero(np.any(inked.reshape(high, -1), axis=1))
+    columns = np.flatnonzero(np.any(np.any(inked, axis=0), axis=1))
     if not len(rows):
         return None
-    high, wide = inked.shape
     box = card.fit.box
     across, upwards = box.width / wide, box.height / high
     ink = Box(

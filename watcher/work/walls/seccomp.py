@@ -35,7 +35,6 @@ CALLS: dict[str, tuple[int, int]] = {
     "faccessat": (269, 48),
     "faccessat2": (439, 439),
     "getdents64": (217, 61),
-    "fcntl": (72, 25),
     "dup": (32, 23),
     "dup3": (292, 24),
     "ftruncate": (77, 46),
@@ -107,12 +106,13 @@ CALLS_OF_X86 = {
     "arch_prctl": 158,
     "getrlimit": 97,
 }
-_CLONE, _CLONE3, _PRLIMIT = (56, 220), (435, 435), (302, 261)
+_CLONE, _CLONE3, _PRLIMIT, _FCNTL = (56, 220), (435, 435), (302, 261), (72, 25)
 
 _PR_SET_SECCOMP, _SECCOMP_MODE_FILTER = 22, 2
 _ALLOW, _KILL_PROCESS, _ERRNO = 0x7FFF0000, 0x80000000, 0x00050000
 _EPERM, _ENOSYS = 1, 38
 _CLONE_THREAD = 0x00010000
+_F_SETOWN, _F_DUPFD_CLOEXEC = 8, 1030
 _X32_CALLS = 0x40000000  # numbers of x86-64's 32-bit pointers begin here
 
 _LOAD, _JUMP_EQUAL, _JUMP_NOT_LESS, _JUMP_ANY_BIT, _RETURN = 0x20, 0x15, 0x35, 0x45, 0x06
@@ -177,6 +177,7 @@ def _instructions(processor: Processor) -> Iterator[bytes]:
     yield from (_step(_JUMP_EQUAL, _CLONE3[column], no=1), _fail(_ENOSYS))
     yield from _only_threads(_CLONE[column])
     yield from _only_reading_limits(_PRLIMIT[column])
+    yield from _without_signals(_FCNTL[column])
     numbers = [numbers[column] for numbers in CALLS.values()]
     if column == 0:
         numbers += CALLS_OF_X86.values()
@@ -198,6 +199,14 @@ def _only_reading_limits(number: int) -> Iterator[bytes]:
     yield _step(_JUMP_EQUAL, number, no=6)
     yield from (_step(_LOAD, _ARGUMENTS_AT + 16), _step(_JUMP_EQUAL, 0, no=3))
     yield from (_step(_LOAD, _ARGUMENTS_AT + 20), _step(_JUMP_EQUAL, 0, no=1))
+    yield from (_step(_RETURN, _ALLOW), _fail(_EPERM))
+
+
+def _without_signals(number: int) -> Iterator[bytes]:
+    """Allow what fcntl(2) does with numbers of files, their flags and locks: the commands before F_SETOWN, and one."""
+    yield _step(_JUMP_EQUAL, number, no=5)
+    yield _step(_LOAD, _ARGUMENTS_AT + 8)
+    yield from (_step(_JUMP_EQUAL, _F_DUPFD_CLOEXEC, yes=1), _step(_JUMP_NOT_LESS, _F_SETOWN, yes=1))
     yield from (_step(_RETURN, _ALLOW), _fail(_EPERM))
 
 

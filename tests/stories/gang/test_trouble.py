@@ -7,24 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.stories.a_gang import COLOURS, NAMES, Draw, Once, folders
+from tests.stories.gang.a_gang import COLOURS, NAMES, Draw, Once, folders
 from tests.stories.shop_files import log, ticket
 from watcher.outbox.product import Product
-
-
-@pytest.fixture
-def shop(gang_shop: Path) -> Path:
-    return gang_shop
-
-
-@pytest.fixture
-def drop(drop_tag: Callable[..., None]) -> Callable[..., None]:
-    return drop_tag
-
-
-@pytest.fixture
-def made(gang_made: Path) -> Path:
-    return gang_made
 
 
 class TestAnOrderThatCannotBeMade:

@@ -7,18 +7,8 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from tests.stories.a_gang import COLOURS, NAMES, SETTINGS, Once
+from tests.stories.gang.a_gang import COLOURS, NAMES, SETTINGS, Once
 from tests.stories.shop_files import ticket
-
-
-@pytest.fixture
-def shop(gang_shop: Path) -> Path:
-    return gang_shop
-
-
-@pytest.fixture
-def drop(drop_tag: Callable[..., None]) -> Callable[..., None]:
-    return drop_tag
 
 
 class TestTwoLayoutsThroughAHandFedPrinter:

@@ -8,18 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.stories.a_gang import COLOURS, Draw, folders, today
+from tests.stories.gang.a_gang import COLOURS, Draw, folders, today
 from tests.stories.shop_files import ticket
-
-
-@pytest.fixture
-def shop(gang_shop: Path) -> Path:
-    return gang_shop
-
-
-@pytest.fixture
-def drop(drop_tag: Callable[..., None]) -> Callable[..., None]:
-    return drop_tag
 
 
 class TestWaiting:

@@ -4,26 +4,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pypdfium2
-import pytest
 from PIL import Image
 
-from tests.stories.a_gang import COLOURS, NAMES, Once, folders
+from tests.stories.gang.a_gang import COLOURS, NAMES, Once, folders
 from tests.stories.shop_files import log, ticket
-
-
-@pytest.fixture
-def shop(gang_shop: Path) -> Path:
-    return gang_shop
-
-
-@pytest.fixture
-def drop(drop_tag: Callable[..., None]) -> Callable[..., None]:
-    return drop_tag
-
-
-@pytest.fixture
-def made(gang_made: Path) -> Path:
-    return gang_made
 
 
 class TestFiveCardsOfOneKind:
