@@ -20,6 +20,9 @@ long as the preview's, whatever the range nearby allows: thin lines and small ty
 averages a shift of 0.35 mm is a third of the difference at most. A fourth is added: does more than a tenth of the card
 lie outside the range of the averages round it, as where one colour is lost?
 
+Where an edge is extended, the bleed raises suspicion but no alarm (`extended_bleed`): the outermost pixels alone run
+out there, and a line of them that no average shows may be light beside dark art.
+
 A corrected back page is rendered as it comes to lie on the paper (`render.py`), so nothing is turned here. Whether the
 correction itself is right is checked in numbers alone.
 
@@ -52,7 +55,6 @@ FOREIGN_LEVELS = 40
 MOST_FOREIGN = 6
 TELLING_LEVELS = 12
 LEAST_TELLING = 8  # steps that must tell two ways apart
-SIDES_DIFFER = 0.05  # of the card on which two sides must differ: fine patterns differ a little by scaling alone
 LEAST_WRONG, LEAST_OUTSIDE = 12.0, 3.0
 MOST_OF_OWN = 0.45
 MOST_MOVED = 0.6  # of a step of the preview: 0.64 mm
@@ -171,7 +173,7 @@ class _PageCheck:
         if np.count_nonzero(outside > LEAST_OUTSIDE) > self._few:  # hardly ever
             art = expected.wanted.picture
             for way, other, part in self._other_ways(expected, art, place):
-                telling = expected.mask[part] & (_distance(art[part], other[part]) > TELLING_LEVELS)
+                telling = expected.certain[part] & (_distance(art[part], other[part]) > TELLING_LEVELS)
                 is_outside = np.any(telling) and float(outside[part][telling].mean()) >= LEAST_OUTSIDE
                 if is_outside and _fits_better(seen[part], art[part], other[part], telling):
                     return way
@@ -191,11 +193,11 @@ class _PageCheck:
         art = expected.wanted.picture
         for way, other, part in self._other_ways(expected, art, place):
             here, wanted, instead = (averaged_blocks(one[part], self._reach) for one in (seen, art, other))
-            telling = self._whole_blocks(expected.mask[part]) & (_distance(wanted, instead) > TELLING_LEVELS)
+            telling = self._whole_blocks(expected.certain[part]) & (_distance(wanted, instead) > TELLING_LEVELS)
             if _fits_better(here, wanted, instead, telling):
                 return way
         here, wanted = (averaged_blocks(one, self._reach) for one in (seen, art))
-        if displacement(grey(here), grey(wanted), self._whole_blocks(expected.mask)) > self._most_moved:
+        if displacement(grey(here), grey(wanted), self._whole_blocks(expected.certain)) > self._most_moved:
             return _MOVED
         is_foreign = np.count_nonzero(outside > FOREIGN_LEVELS) > self._few
         return _UNLIKE if is_foreign or self._has_other_colours(expected, seen) else None
@@ -204,7 +206,7 @@ class _PageCheck:
         """Whether averages lie outside the range of the art round them; of the trim alone, for bleed may be made."""
         here, wanted = (averaged_blocks(one[expected.card], self._reach) for one in (seen, expected.wanted.picture))
         low, high = extreme_around(wanted, np.minimum), extreme_around(wanted, np.maximum)
-        beyond = _beyond(here, low, high) * self._whole_blocks(expected.mask[expected.card])
+        beyond = _beyond(here, low, high) * self._whole_blocks(expected.certain[expected.card])
         return float(np.count_nonzero(beyond > OTHER_COLOUR_LEVELS)) > MOST_OTHER_COLOUR * beyond.size
 
     def _whole_blocks(self, mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -225,10 +227,7 @@ class _PageCheck:
             yield way, other, card
         other_side = self._other_side(place)
         if other_side is not None:
-            other = other_side.wanted.picture
-            least = SIDES_DIFFER * expected.mask.size if self._expected.in_place is None else LEAST_TELLING
-            if np.count_nonzero(_distance(art, other) > TELLING_LEVELS) >= least:
-                yield f"shows the {self._side.other}", other, all_of_it
+            yield f"shows the {self._side.other}", other_side.wanted.picture, all_of_it
         for axis, step in ((0, reach), (0, -reach), (1, reach), (1, -reach)):
             yield _MOVED, np.roll(art, step, axis), _without_end(axis, step)
         paper = np.full_like(art, PAPER)
@@ -253,7 +252,7 @@ def _fits_better(seen: Pixels, art: Pixels, other: Pixels, telling: NDArray[np.b
 
 def _outside(place: ExpectedPlace, seen: Pixels) -> Pixels:
     """By how many levels each step is darker or lighter than the art allows; 0 where it does not count."""
-    return _beyond(seen, place.wanted.darkest, place.wanted.lightest) * place.mask
+    return _beyond(seen, place.wanted.darkest, place.wanted.lightest) * place.certain
 
 
 def _beyond(seen: Pixels, low: Pixels, high: Pixels) -> Pixels:

@@ -70,8 +70,7 @@ def expected_face(face: CardFace, trim: Size, per_mm: float) -> Expected:
     reach = _reach(face, per_mm)
     darkest, lightest = extreme_within(near, reach, np.minimum), extreme_within(near, reach, np.maximum)
     if canvas.shape[:2] != (part[0].stop - part[0].start, part[1].stop - part[1].start):
-        darkest = _with_edge(part, darkest, face.fit.make_bleed, np.minimum)
-        lightest = _with_edge(part, lightest, face.fit.make_bleed, np.maximum)
+        darkest, lightest = _with_edge(part, darkest, np.minimum), _with_edge(part, lightest, np.maximum)
     return Expected(
         darkest=Image.fromarray(darkest),
         lightest=Image.fromarray(lightest),
@@ -101,16 +100,12 @@ def _reach(face: CardFace, per_mm: float) -> int:
     return near if own_per_mm >= per_mm else near + math.ceil(per_mm / own_per_mm)
 
 
-def _with_edge(part: tuple[slice, slice], pixels: Pixels, how: MakeBleed, pick: Callable[..., Pixels]) -> Pixels:
+def _with_edge(part: tuple[slice, slice], pixels: Pixels, pick: Callable[..., Pixels]) -> Pixels:
     """The pixels of the art itself, and around it the limits of made bleed.
 
-    Reflections are brought to whole pixels by themselves, so they may lie two further off. Where single pixels run out
-    no small picture can tell anything.
+    Reflections are brought to whole pixels by themselves, so they may lie two further off.
     """
-    if how is MakeBleed.EXTEND:
-        loose = np.full_like(pixels, 0 if pick is np.minimum else _PAPER)
-    else:
-        loose = extreme_around(extreme_around(pixels, pick), pick)
+    loose = extreme_around(extreme_around(pixels, pick), pick)
     loose[part] = pixels[part]
     return loose
 

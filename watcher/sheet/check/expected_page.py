@@ -20,12 +20,13 @@ from watcher.layout.marks.crop_marks import marks_behind
 from watcher.layout.model import Layout, Mark, Place
 from watcher.sheet.check.displacement import Levels
 from watcher.sheet.check.expected import Expected, expected_face
+from watcher.sheet.check.extended_bleed import comparable_box
 from watcher.sheet.check.in_place import ArtInPlace, Window
 from watcher.sheet.check.neighbours import Pixels
 from watcher.sheet.check.render import Rendered, page_scale
 from watcher.sheet.draw.plan import SheetPlan, face_at
 from watcher.sheet.frames import Frame, card_on_page
-from watcher.terms import Side
+from watcher.terms import MakeBleed, Side
 
 STEP = 3  # rendered pixels that are looked at as one
 PAPER = 255
@@ -103,12 +104,14 @@ class ExpectedPlace:
         window: left, top, right, bottom on the page, in steps.
         wanted: what should be there.
         mask: which steps count: those inside the bleed box that no mark touches.
+        certain: those of them that look as the art says: not bleed that an edge is extended into.
         card: the part of the window that is the trim.
     """
 
     window: Window
     wanted: Wanted
     mask: NDArray[np.bool_]
+    certain: NDArray[np.bool_]
     card: Part
 
     def cut(self, seen: Pixels) -> Pixels:
@@ -153,17 +156,29 @@ class ExpectedPage:
         if lying is None:
             return None
         face, card = lying
-        window = self._window(face.bleed_box)
+        window = self._window(self._steps, face.bleed_box)
         left, top, right, bottom = window
-        trim = self._window(face.trim)
+        trim = self._window(self._steps, face.trim)
+        on_steps = self._steps.after(card_on_page(face, None, self.plan.layout.sheet))
         return ExpectedPlace(
             window=window,
-            wanted=self._wanted(
-                instead or card, self._steps.after(card_on_page(face, None, self.plan.layout.sheet)), window
-            ),
+            wanted=self._wanted(instead or card, on_steps, window),
             mask=self._free[top:bottom, left:right],
+            certain=self._certain(card, on_steps, window),
             card=np.s_[trim[1] - top : trim[3] - top, trim[0] - left : trim[2] - left],
         )
+
+    def _certain(self, card: CardFace, on_steps: Frame, window: Window) -> NDArray[np.bool_]:
+        """The steps of a window that look as the art says; `on_steps` brings the card's mm onto the page's steps."""
+        left, top, right, bottom = window
+        free = self._free[top:bottom, left:right]
+        if card.fit.make_bleed is not MakeBleed.EXTEND:
+            return free
+        first, highest, last, lowest = self._window(on_steps, comparable_box(card.fit, self.plan.layout.trim))
+        certain = np.zeros_like(free)
+        kept = np.s_[max(0, highest - top) : lowest - top, max(0, first - left) : last - left]
+        certain[kept] = free[kept]
+        return certain
 
     def _wanted(self, card: CardFace, on_steps: Frame, window: Window) -> Wanted:
         """The expected look of a window; `on_steps` brings the card's mm onto the page's steps."""
@@ -185,9 +200,9 @@ class ExpectedPage:
         top = float(self.plan.layout.trim.height) + bleed
         return Frame((per_mm, 0.0, 0.0, -per_mm, bleed * per_mm, top * per_mm))
 
-    def _window(self, box: Box) -> Window:
-        """Left, top, right, bottom of the whole steps inside a box of the page."""
-        across, down = zip(*_corners(self._steps, box), strict=True)
+    def _window(self, onto: Frame, box: Box) -> Window:
+        """Left, top, right, bottom of the whole steps inside a box; `onto` brings it onto the page's steps."""
+        across, down = zip(*_corners(onto, box), strict=True)
         height, width = self.seen.shape[:2]
         left, top = max(0, math.ceil(min(across))), max(0, math.ceil(min(down)))
         right, bottom = min(width, math.floor(max(across))), min(height, math.floor(max(down)))
