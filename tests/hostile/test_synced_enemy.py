@@ -220,3 +220,30 @@ def test_a_journal_of_his_own_leads_nowhere_else(tmp_path: Path) -> None:
         )
     assert [entry.number for entry in journal.in_state(State.DONE)] == [3]
     journal.close()
+
+
+@pytest.mark.parametrize(
+    ("run", "numbers"),
+    [
+        ("../../autostart", {}),
+        ("../../autostart", {"x": 7}),
+        ("run", {"../../autostart": 7, "x": 1}),
+        ("run", {"x": "7"}),
+        ("run", "no list"),
+    ],
+)
+def test_a_run_of_his_own_is_put_nowhere_else_and_stops_nothing(
+    owners: Path, once: Once, drop_pair: Drop, run: str, numbers: object
+) -> None:
+    """As a crash leaves it in the middle of its delivery: the name of its folder stands in its tickets."""
+    taking, building = owners / "archive/.taking-7", owners / "archive/.making-run-1"
+    for folder in (taking, building, owners / "archive/x"):
+        folder.mkdir(parents=True)
+    for folder in (building, owners / "archive/x"):
+        (folder / "x_ticket.toml").write_text(f'order = "x"\nrun = "{run}"\nrun_orders = ["x"]\n')
+    (building / "his.desktop").write_text("his")
+    (building / ".numbers.json").write_text(json.dumps(numbers))
+    drop_pair(owners / "inbox")
+    assert once(owners).making.made == 1
+    assert not (owners.parent / "autostart").exists()
+    assert not list(owners.rglob("autostart"))

@@ -6,15 +6,18 @@ and would take files out of a product that is not finished.
 
 import os
 import stat
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
 
 from watcher.disk import remove_empty_folder, remove_file, sync_folder
+from watcher.orders.held_note import is_bare_name
 
 BUILDING = ".making-"
+NUMBERS = ".numbers.json"  # of a gang run, until it is delivered
+_ENDINGS = (".pdf", ".png", ".toml")
 _PENS = 8
 _LARGEST_READ = 512 * 1024**2  # bytes
 
@@ -27,20 +30,38 @@ def building_folder(archive: Path, number: int) -> Path:
 
 
 def is_whole(folder: Path, files: Mapping[str, int]) -> bool:
-    """Whether each of these files lies in a building folder with the size that it was written with, bytes."""
+    """Whether each of these files can be read in a building folder, with the size that it was written with, bytes."""
     try:
-        return all(_size_of(folder / name) == size for name, size in files.items())
+        return all(
+            _size_of(folder / name) == size and os.access(folder / name, os.R_OK) for name, size in files.items()
+        )
     except FileNotFoundError:
         return False
 
 
+def is_product_name(name: str) -> bool:
+    """Whether a file of a product may have this name: it lies in its folder, and is only looked at."""
+    return is_bare_name(name) and (Path(name).suffix in _ENDINGS or name == NUMBERS)
+
+
+def drop_others(folder: Path, files: Collection[str]) -> None:
+    """Remove all from a building folder that is not of its product: a file that took a worker over may leave anything.
+
+    Raises:
+        OSError: disk or rights.
+    """
+    for file in folder.iterdir():
+        if file.name not in files:
+            remove_file(file)
+
+
 def built_file(folder: Path, name: str) -> Path | None:
-    """Give a file of a building folder; None for a name that leads elsewhere, and for what is no file to be read whole.
+    """Give a file of a building folder; None for a name of no product, and for what is no file to be read whole.
 
     A worker that a file has taken over may name anything, and write what no memory has room for.
     """
     file = folder / name
-    if name != file.name or name == "..":
+    if not is_product_name(name):
         return None
     try:
         size = _size_of(file)
