@@ -58,3 +58,5 @@ def test_what_is_not_of_the_product_goes_before_it_is_delivered(folder):
         (folder / name).write_text("left by what took a worker over")
     drop_others(folder, sizes)
     assert sorted(file.name for file in folder.iterdir()) == ["a.pdf", "a.toml"]
+    folder.rename(folder.with_name("delivered"))
+    drop_others(folder, sizes)

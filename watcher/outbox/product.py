@@ -47,10 +47,12 @@ def is_product_name(name: str) -> bool:
 def drop_others(folder: Path, files: Collection[str]) -> None:
     """Remove all from a building folder that is not of its product: a file that took a worker over may leave anything.
 
+    Nothing is done where the folder has been delivered already.
+
     Raises:
         OSError: disk or rights.
     """
-    for file in folder.iterdir():
+    for file in folder.iterdir() if folder.is_dir() else ():
         if file.name not in files:
             remove_file(file)
 

@@ -96,14 +96,14 @@ def deliver_later(making: Making, case: OrderCase) -> Next:
 
 
 def make_again(making: Making, case: OrderCase) -> Next:
-    """Make an order again whose product is not whole any more; pause when that happens again and again."""
+    """Make an order again whose product is not whole any more, unless that has happened again and again."""
     order = case.order
     making.remade[order.number] += 1
     logger.warning("{order}: files were taken out of what was made; made again", order=one_line(order.name))
     drop_product(known(case.job).building)
-    making.queue.add_again(order)
     if making.remade[order.number] % MADE_AGAIN == 0:
-        making.journal.pause(taken_too_soon(order.name, making.shop))
+        return [(replace(case, error=taken_too_soon(order.name, making.shop)), Event.MADE_IN_VAIN)]
+    making.queue.add_again(order)
     return NOTHING
 
 
