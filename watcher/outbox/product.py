@@ -12,7 +12,7 @@ from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
 
-from watcher.disk import remove_empty_folder, remove_file, sync_folder
+from watcher.disk import empty_folder, make_folder_itself, remove_empty_folder, sync_folder
 from watcher.orders.held_note import is_bare_name
 
 BUILDING = ".making-"
@@ -52,9 +52,7 @@ def drop_others(folder: Path, files: Collection[str]) -> None:
     Raises:
         OSError: disk or rights.
     """
-    for file in folder.iterdir() if folder.is_dir() else ():
-        if file.name not in files:
-            remove_file(file)
+    empty_folder(folder, keeps=files.__contains__)
 
 
 def built_file(folder: Path, name: str) -> Path | None:
@@ -77,20 +75,29 @@ def _size_of(file: Path) -> int | None:
     return status.st_size if stat.S_ISREG(status.st_mode) else None
 
 
+def make_building_folder(folder: Path) -> None:
+    """Make a building folder where it is not there; what is no folder in its place, a link too, is removed first.
+
+    Raises:
+        OSError: disk or rights.
+    """
+    make_folder_itself(folder)  # no parents: where the archive itself is gone, its disk is not there now
+
+
 def begin_product(folder: Path) -> None:
     """Make the building folder, empty: it tells that a worker is at work on the order.
 
     Raises:
         OSError: disk or rights.
     """
-    folder.mkdir(exist_ok=True)  # no parents: where the archive itself is gone, its disk is not there now
-    _empty(folder)
+    make_building_folder(folder)
+    empty_folder(folder)
 
 
 def drop_product(folder: Path, *, at_once: bool = False) -> None:
     """Remove a building folder, as far as that is possible; the folder `at_once` or not at all."""
     with suppress(OSError):
-        _empty(folder)
+        empty_folder(folder)
         remove_empty_folder(folder, at_once=at_once)
 
 
@@ -173,8 +180,3 @@ def _write(file: Path, content: Content) -> int:
         error.filename = error.filename or str(file)  # writing itself does not tell where
         raise
     return len(data)
-
-
-def _empty(folder: Path) -> None:
-    for left_over in folder.iterdir():
-        remove_file(left_over)
