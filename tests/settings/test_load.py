@@ -257,6 +257,6 @@ def test_labels_of_the_defaults_are_those_of_every_card_without_its_own(changed)
 
 
 def test_of_very_many_faults_the_first_are_told_and_the_number_of_the_others(faults):
-    told = faults("".join(f"k{number} = 1\n" for number in range(1000)))
+    told = faults({}, "[service]\n" + "".join(f"k{number} = 1\n" for number in range(1000)))
     assert len(told) == 51
     assert told[-1] == "950 more lines are wrong; correct these first"
