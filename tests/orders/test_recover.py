@@ -196,8 +196,9 @@ def test_an_order_whose_folder_has_moved_on_drags_no_other_back(drop, pair, arch
     assert (archive / "a" / "week.zip").exists()
 
 
-def test_a_note_that_cannot_be_read_is_kept_aside_and_its_art_stays(taken, archive):
-    note_of(archive, 4).write_bytes(b"\0\0\0")
+@pytest.mark.parametrize("content", [b"\0\0\0", b"[" * 300_000], ids=["zeros", "brackets"])
+def test_a_note_that_cannot_be_read_is_kept_aside_and_its_art_stays(taken, archive, content):
+    note_of(archive, 4).write_bytes(content)
     assert left_overs(archive) == ()
     assert (archive / "unreadable-taking-4.json").exists()
     assert (taking_folder(archive, 4) / "a_front.png").exists()

@@ -7,9 +7,9 @@ import pytest
 import tomli_w
 
 from watcher.orders.claim import note_of, taking_folder
-from watcher.outbox.product import write_product
+from watcher.outbox.product import NUMBERS, write_product
 from watcher.outbox.publish import NameTaken
-from watcher.outbox.run_folder import NUMBERS, RunFolder, deliver_run, numbers_file, run_building_folder, runs_cut_short
+from watcher.outbox.run_folder import RunFolder, deliver_run, numbers_file, run_building_folder, runs_cut_short
 from watcher.records.plain_text import as_utf8
 
 RUN = "run-2026-11-25"

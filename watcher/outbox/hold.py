@@ -6,11 +6,11 @@ from dataclasses import replace
 from pathlib import Path
 
 from watcher.disk import (
+    empty_folder,
     fitting_order_name,
     free_name,
     move_file,
     move_folder,
-    remove_file,
     remove_folder,
     sync_folder,
     write_durably,
@@ -224,9 +224,7 @@ def _held_file(order: Order, file: KeptFile) -> HeldFile:
 def _only_its_own(order: Order, folder: Path) -> None:
     """A try that got far has put the card's common art beside the files; it is no part of what came."""
     own = {compare_key(file.name) for file in order.files}  # some systems give names back with other accents
-    for file in folder.iterdir():
-        if compare_key(file.name) not in own:
-            remove_file(file)
+    empty_folder(folder, keeps=lambda name: compare_key(name) in own)
 
 
 def give_back(name: str, *, held: Path, inbox: Path, accepted: bool) -> Path:

@@ -30,8 +30,8 @@ from watcher.layout.model import Layout, Place
 from watcher.orders.cost import Cost, shared_cost
 from watcher.orders.quantity import SheetCount, run_line
 from watcher.orders.wishes import Wishes
-from watcher.outbox.product import Product, begin_product
-from watcher.outbox.run_folder import NUMBERS, numbers_file
+from watcher.outbox.product import NUMBERS, Product, begin_product
+from watcher.outbox.run_folder import numbers_file
 from watcher.sheet.check.render import Rendered
 from watcher.sheet.draw.gang_forms import GangCard, gang_forms
 from watcher.sheet.draw.plan import CardDesign, SheetPlan

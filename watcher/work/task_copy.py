@@ -19,7 +19,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, NoReturn
 
-from watcher.outbox.product import drop_if_empty
+from watcher.outbox.product import drop_if_empty, make_building_folder
 from watcher.work.answer import Answer, answer_to
 from watcher.work.frames import read_to_end, write_all
 from watcher.work.limits import CPU_S, allow_processor_time, end_with_parent
@@ -185,7 +185,7 @@ def _shut_in(message: object) -> bool:
     """
     places = places_of(message)
     for folder in places.writable:
-        folder.mkdir(exist_ok=True)
+        make_building_folder(folder)
     for file in places.copies:
         file.touch()
     wall_in(places)
