@@ -1,9 +1,7 @@
-"""A print folder's parts for the orders stage: settings, drawn-up finds, claims, and a process that dies on demand."""
+"""A print folder's parts for the orders stage: settings, drawn-up finds, claims."""
 
 import hashlib
 import io
-import os
-import sys
 import time
 import zipfile
 from collections.abc import Callable, Mapping
@@ -247,48 +245,6 @@ def hashes(settings: Settings) -> Callable[[], dict[str, str]]:
         }
 
     return of_all
-
-
-_STEPS = {"os.rename", "os.remove", "os.mkdir", "os.rmdir", "os.link", "os.utime", "os.truncate", "shutil.rmtree"}
-
-
-@pytest.fixture
-def killed_at() -> Callable[[int, Callable[[], object]], bool]:
-    """Run something in a copy of this process that dies like by SIGKILL right before its n-th change on disk.
-
-    Gives whether it died; False when it came to its end. The changes are told by the interpreter's audit events
-    (docs.python.org/3/library/audit_events.html), so none is missed; no handler, `finally` or buffer runs.
-    """
-
-    def run(step: int, work: Callable[[], object]) -> bool:
-        child = os.fork()
-        if child == 0:
-            _die_before(step)
-            code = 1
-            try:
-                work()
-                code = 0
-            finally:
-                os._exit(code)
-        code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
-        assert code in (0, 77), f"the work itself failed with code {code}"
-        return code == 77
-
-    return run
-
-
-def _die_before(step: int) -> None:
-    left = step
-
-    def count(event: str, args: tuple[object, ...]) -> None:
-        nonlocal left
-        writes = event == "open" and isinstance(args[2], int) and args[2] & (os.O_WRONLY | os.O_RDWR)
-        if event in _STEPS or writes:
-            left -= 1
-            if left == 0:
-                os._exit(77)
-
-    sys.addaudithook(count)
 
 
 @pytest.fixture

@@ -1,8 +1,6 @@
-"""A taken order without any service around it, and a process that dies on demand."""
+"""A taken order without any service around it."""
 
 import hashlib
-import os
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -75,47 +73,3 @@ def pictures(tmp_path_factory):
     for name in ("spring menu_card.png", "fault_front.png"):
         (folder / name).write_bytes(name.encode())
     return tuple(sorted(folder.iterdir()))
-
-
-_STEPS = {"os.rename", "os.remove", "os.mkdir", "os.rmdir", "os.link", "os.utime", "os.truncate"}
-
-
-@pytest.fixture
-def killed_at(monkeypatch: pytest.MonkeyPatch) -> Callable[[int, Callable[[], object]], bool]:
-    """Run something in a copy of this process that dies like by SIGKILL right before its n-th change on disk.
-
-    Gives whether it died; False when it came to its end. The changes are told by the interpreter's audit events
-    (docs.python.org/3/library/audit_events.html), so none is missed; no handler, `finally` or buffer runs. Nothing is
-    flushed to the disk meanwhile: a killed process, unlike a cut of the power, loses nothing by that.
-    """
-    monkeypatch.setattr(os, "fsync", lambda _handle: None)
-
-    def run(step: int, work: Callable[[], object]) -> bool:
-        child = os.fork()
-        if child == 0:
-            _die_before(step)
-            code = 1
-            try:
-                work()
-                code = 0
-            finally:
-                os._exit(code)
-        code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
-        assert code in (0, 77), f"the work itself failed with code {code}"
-        return code == 77
-
-    return run
-
-
-def _die_before(step: int) -> None:
-    left = step
-
-    def count(event: str, args: tuple[object, ...]) -> None:
-        nonlocal left
-        writes = event == "open" and isinstance(args[2], int) and args[2] & (os.O_WRONLY | os.O_RDWR)
-        if event in _STEPS or writes:
-            left -= 1
-            if left == 0:
-                os._exit(77)
-
-    sys.addaudithook(count)

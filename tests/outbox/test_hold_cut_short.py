@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.killed_copy import is_killed_at
 from tests.outbox.a_held_order import ART, SINCE, WHY
 from watcher.orders.claim import note_of
 from watcher.orders.held_note import read_held_note
@@ -25,9 +26,7 @@ def test_it_goes_to_another_device_whole(take, hold_it, contents, two_devices):
 
 
 @pytest.mark.parametrize("devices", [1, 2])
-def test_killed_at_any_step_it_is_here_or_there_and_whole(
-    take, shelves, contents, killed_at, devices, pictures, request
-):
+def test_killed_at_any_step_it_is_here_or_there_and_whole(take, shelves, contents, devices, pictures, request):
     """Recovered as the service does it: what is whole is made again, with the same end; the rest goes back."""
     if devices == 2:
         request.getfixturevalue("two_devices")
@@ -39,7 +38,7 @@ def test_killed_at_any_step_it_is_here_or_there_and_whole(
 
     for step in range(1, 60):
         order = take()
-        died = killed_at(step, lambda order=order: hold_it(order))
+        died = is_killed_at(step, lambda order=order: hold_it(order))
         _is_not_half(shelves / "held" / "spring menu")
         for left in left_overs(shelves / "archive"):
             _recover(left, shelves, hold_it)

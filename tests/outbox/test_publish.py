@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.killed_copy import is_killed_at
 from watcher.archive.ticket_file import LARGEST_TICKET
 from watcher.orders.claim import note_of, taking_folder
 from watcher.orders.recover import forget_note
@@ -128,10 +129,10 @@ def test_notes_of_a_holding_cut_short_do_not_reach_the_archive(make_it, deliver_
     assert contents() == DELIVERED
 
 
-def test_killed_at_any_step_it_ends_the_same(make_it, deliver_it, contents, shelves, killed_at):
+def test_killed_at_any_step_it_ends_the_same(make_it, deliver_it, contents, shelves):
     for step in range(1, 60):
         make_it()
-        died = killed_at(step, deliver_it)
+        died = is_killed_at(step, deliver_it)
         _nothing_half(shelves)
         deliver_it()
         assert contents() == DELIVERED, f"after a death before step {step}"

@@ -7,6 +7,7 @@ have open.
 from watcher.disk.calls import remove_empty_folder, remove_file, remove_tree, rename
 from watcher.disk.in_use import FileInUse
 from watcher.disk.moves import (
+    identity_of,
     link_or_copy,
     move_file,
     move_folder,
@@ -26,6 +27,7 @@ __all__ = [
     "fitting_file_name",
     "fitting_order_name",
     "free_name",
+    "identity_of",
     "link_or_copy",
     "longer_name",
     "move_file",
