@@ -1,4 +1,4 @@
-"""The commands from outside: what they print, what they answer. Exit codes: design section 3."""
+"""The commands from outside: what they print, what they answer. Exit codes: README, "Commands"."""
 
 import subprocess
 import sys

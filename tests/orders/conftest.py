@@ -1,4 +1,4 @@
-"""A print folder's parts for the orders stage: settings, drawn-up finds, claims."""
+"""A print folder's parts for the orders room: settings, drawn-up finds, claims."""
 
 import hashlib
 import io

@@ -90,7 +90,7 @@ def _most_of_any_kind(across, up, width, height):
 
 
 def test_a_pinwheel_that_cannot_be_cut_is_no_answer():
-    """Trade-facts 6: 50 x 50 with 30 x 20 holds 4, of which only 3 can be parted edge to edge."""
+    """A pinwheel: 50 x 50 with 30 x 20 holds 4, of which only 3 can be parted edge to edge."""
     room, card = Size(Fraction(50), Fraction(50)), Size(Fraction(30), Fraction(20))
     assert _most_of_any_kind(50, 50, 30, 20) == 4
     assert best_pattern(room, card, Fraction(0)).up == 3

@@ -40,7 +40,7 @@ def test_twelve_business_cards_on_letter():
 @pytest.mark.parametrize("columns", [1, 2, 3, 5])
 @pytest.mark.parametrize("rows", [1, 2, 4])
 def test_strokes_of_a_grid(columns, rows):
-    """Trade-facts 8, calculated: shared cuts (n + 1) + (m + 1); with gutters 2n + 2m when strips are cut together."""
+    """Calculated: shared cuts (n + 1) + (m + 1); with gutters 2n + 2m when strips are cut together."""
     card, rim = Size(Fraction(90), Fraction(50)), Fraction(10)
     for gutter, strokes in ((NOTHING, columns + 1 + rows + 1), (Fraction(6), 2 * columns + 2 * rows)):
         sheet = Size(
