@@ -14,7 +14,7 @@ from watcher.layout.geometry import Box, Size
 from watcher.orders.model import ArtSource
 from watcher.terms import Finding, Level, Side, Turn
 
-# The keys in their order, which readers of tickets count on. Keys may be added: `name`, `order_sha256`, `member`, `page`, `side`.
+# The keys that each version has, in their order. Keys may be added: `name`, `order_sha256`, `member`, `page`, `side`.
 TOP = [
     "order",
     "card",
