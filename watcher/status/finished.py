@@ -58,7 +58,7 @@ def _second_side(ticket: OrderTicket) -> str:
 
 
 class Uncollected:
-    """Lists the outbox again and again; each ticket is read once.
+    """Lists the finished orders in the outbox, and caches what their tickets say.
 
     Args:
         keeps: whether what tickets say is also kept for others who list; else nothing is changed.
