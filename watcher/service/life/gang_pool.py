@@ -40,7 +40,7 @@ class Waiting:
     since: float
 
     def waited_s(self, now: Moment) -> float:
-        """How long it has waited, s: the longer of what the two clocks say, for one on the wall may have been set back."""
+        """How long it has waited, s: by the clock that says more, as one on the wall may be set back."""
         return max(now.steady - self.since, (now.wall - self.arrived).total_seconds())
 
     def left_s(self, now: Moment, wait_s: float) -> float:
