@@ -233,14 +233,14 @@ def _look(path: Path) -> object:
 
 @pytest.fixture
 def hashes(settings: Settings) -> Callable[[], dict[str, str]]:
-    """The SHA-256 of every file of the print folder's three shelves, by its path below them."""
+    """The SHA-256 of every file in inbox, archive and held, by its path below them."""
 
     def of_all() -> dict[str, str]:
-        shelves = (settings.folders.inbox, settings.folders.archive, settings.folders.held)
+        folders = (settings.folders.inbox, settings.folders.archive, settings.folders.held)
         return {
             str(path.relative_to(settings.folder)): hashlib.sha256(path.read_bytes()).hexdigest()
-            for shelf in shelves
-            for path in sorted(shelf.rglob("*"))
+            for folder in folders
+            for path in sorted(folder.rglob("*"))
             if path.is_file()
         }
 
