@@ -15,6 +15,7 @@ from watcher.disk.calls import (
 )
 from watcher.disk.in_use import FileInUse
 from watcher.disk.moves import (
+    identity_of,
     link_or_copy,
     move_file,
     move_folder,
@@ -35,6 +36,7 @@ __all__ = [
     "fitting_file_name",
     "fitting_order_name",
     "free_name",
+    "identity_of",
     "link_or_copy",
     "longer_name",
     "make_folder_itself",

@@ -36,8 +36,8 @@ def how_complete(path: Path) -> Completeness:
     Judged by what the file starts with, else by its ending:
         1. empty, or nothing but zeros: growing
         2. PNG, JPEG, TIFF, WebP, PDF, ZIP: whole when the format's own end is where it belongs
-        3. a job ticket (`.toml`): whole unless it holds zeros; whether it can be read, a later stage says
-        4. anything else is whole: a later stage says what is wrong with it
+        3. a job ticket (`.toml`): whole unless it holds zeros; whether it can be read, `orders.job_ticket` says
+        4. anything else is whole: `orders.usable` says what is wrong with it
         5. more than 2,000,000,000 bytes, or a folder: whole; the files in a folder are asked about one by one
 
     What cannot be seen from outside: damage in the middle of a file whose end is there. Opening it shows that.

@@ -1,7 +1,7 @@
 """Hold an order: move it into `held/ORDER/` with its files, `why.txt` for people, `held.toml` for the way back."""
 
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -84,16 +84,21 @@ def hold(
     )
     source = taking_folder(archive, order.number)
     _only_its_own(order, source)
-    for name, picture in beside.items():
-        write_durably(source / name, picture.read_bytes())
-    write_durably(source / WHY_NAME, why_text(note).encode("utf-8", "backslashreplace"))
-    reached(Step.WHY_WRITTEN)
-    write_durably(source / FILE_NAME, to_toml(note))
-    sync_folder(source)
-    reached(Step.HELD_NOTED)
+    _write_beside(source, note, beside)
     move_folder(source, held / folder)
     reached(Step.HELD)
     return note
+
+
+def _write_beside(folder: Path, note: HeldNote, pictures: Mapping[str, Path]) -> None:
+    """Write the pictures, why.txt and held.toml beside the files of an order, durably."""
+    for name, picture in pictures.items():
+        write_durably(folder / name, picture.read_bytes())
+    write_durably(folder / WHY_NAME, why_text(note).encode("utf-8", "backslashreplace"))
+    reached(Step.WHY_WRITTEN)
+    write_durably(folder / FILE_NAME, to_toml(note))
+    sync_folder(folder)
+    reached(Step.HELD_NOTED)
 
 
 def finish_hold(order: Order, *, archive: Path, held: Path) -> bool:
