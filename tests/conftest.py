@@ -2,16 +2,20 @@
 
 import errno
 import gc
+import io
 import os
+import sqlite3
 import struct
 import sys
 from collections.abc import Callable, Iterator
+from functools import cache, lru_cache, partial
 from pathlib import Path
 from typing import Any
 
 import hypothesis
 import numpy as np
 import pytest
+from loguru._better_exceptions import ExceptionFormatter
 from PIL import Image, ImageDraw
 
 from tests.long_form import LONG
@@ -82,6 +86,14 @@ def own_configuration(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None
         yield
 
 
+@pytest.fixture(autouse=True, scope="session")
+def paths_known() -> Iterator[None]:
+    """Where Python's libraries lie is worked out once: loguru asks for it again with each log that is opened."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(ExceptionFormatter, "_get_lib_dirs", staticmethod(cache(ExceptionFormatter._get_lib_dirs)))
+        yield
+
+
 _UMASK = os.umask(0o022)
 os.umask(_UMASK)
 
@@ -131,15 +143,23 @@ def draw_card() -> Callable[..., Path]:
     """Draw art that is neither symmetric nor blank and save it; the ending decides the format."""
 
     def draw(path: Path, size: tuple[int, int] = INVITATION_PX, colour: str = "#d8e4ee", word: str = "A") -> Path:
-        image = Image.new("RGB", size, colour)
-        pen = ImageDraw.Draw(image)
-        pen.rectangle([size[0] // 5, size[1] // 5, size[0] // 2, size[1] // 3], fill="#202860")
-        pen.text((size[0] // 3, size[1] // 2), word, fill="black")
         path.parent.mkdir(parents=True, exist_ok=True)
-        image.save(path)
+        path.write_bytes(_drawn_card(path.suffix.lower(), size, colour, word))
         return path
 
     return draw
+
+
+@lru_cache(maxsize=64)
+def _drawn_card(ending: str, size: tuple[int, int], colour: str, word: str) -> bytes:
+    """The art of `draw_card`; many tests draw the same."""
+    image = Image.new("RGB", size, colour)
+    pen = ImageDraw.Draw(image)
+    pen.rectangle([size[0] // 5, size[1] // 5, size[0] // 2, size[1] // 3], fill="#202860")
+    pen.text((size[0] // 3, size[1] // 2), word, fill="black")
+    file = io.BytesIO()
+    image.save(file, Image.registered_extensions()[ending])
+    return file.getvalue()
 
 
 @pytest.fixture
@@ -170,10 +190,27 @@ def tags_may_share(print_folder: Path) -> Path:
     return print_folder
 
 
+class _Unflushed(sqlite3.Connection):
+    """A database that is flushed when the system likes. Source: sqlite.org/pragma.html#pragma_synchronous."""
+
+    def __init__(self, *where: Any, **how: Any) -> None:
+        super().__init__(*where, **how)
+        self.execute("PRAGMA synchronous")
+
+    def execute(self, words: str, *values: Any) -> sqlite3.Cursor:
+        return super().execute("PRAGMA synchronous = OFF" if words.startswith("PRAGMA synchronous") else words, *values)
+
+
 @pytest.fixture
-def inline_workers(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Make everything in the test's own process, and flush nothing to the disk: no power is cut."""
+def nothing_flushed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Flush nothing to the disk, for no power is cut; a killed process loses nothing that it has written."""
     monkeypatch.setattr(os, "fsync", lambda _handle: None)
+    monkeypatch.setattr(sqlite3, "connect", partial(sqlite3.connect, factory=_Unflushed))
+
+
+@pytest.fixture
+def inline_workers(monkeypatch: pytest.MonkeyPatch, nothing_flushed: None) -> None:
+    """Make everything in the test's own process, and flush nothing to the disk."""
     monkeypatch.setattr("watcher.work.workers.LocalWorker", InlineWorker)
     monkeypatch.setattr("watcher.commands.check_report.LocalWorker", InlineWorker)
 

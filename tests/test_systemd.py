@@ -14,7 +14,7 @@ from watcher.settings.service import ServiceSettings
 from watcher.work.limits import MEMORY_BYTES
 from watcher.work.local_worker import TASK_S
 
-LIMIT_TO_END_S = HURRY_S + 1  # the issue: within 5 s after the order in hand
+LIMIT_TO_END_S = HURRY_S + 1  # it stops within 5 s after the order in hand
 WORKERS = ServiceSettings().workers
 OF_ITS_OWN = 200 * 1024**2  # measured: the service itself takes 70 MB beside its workers
 

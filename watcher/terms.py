@@ -195,7 +195,7 @@ class Quarter(StrEnum):
 
     @property
     def turn(self) -> Turn:
-        """The same as a turn."""
+        """The quarter as a `Turn`."""
         return Turn.LEFT if self is Quarter.LEFT else Turn.RIGHT
 
 
@@ -264,7 +264,7 @@ class Placeholder(StrEnum):
 
     @property
     def written(self) -> str:
-        """As it stands in the command."""
+        """The placeholder as the command has it, in braces."""
         return f"{{{self}}}"
 
     @property

@@ -6,6 +6,7 @@ found.
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -18,16 +19,19 @@ from PIL import Image, ImageFilter
 from tests.a_shop import PRINTERS
 from tests.align.a_conversation import converse, write
 from tests.long_form import LONG
+from watcher.align.dialogue import Dialogue
 from watcher.align.pages import sheet_files
 from watcher.align.register.scan_file import Scan
 from watcher.align.register.target import Target, place_target
 from watcher.align.register.target_sheet import target_pages
+from watcher.align.session import Session, open_session
 from watcher.layout.register.alignment import Correction
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 
 __all__ = ["converse", "write"]  # for all tests of this room
 
+NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
 RENDER_PPI = 600 if LONG else 400
 TONER_SPREAD_MM = 0.034  # which also leaves no aliasing
 SHADOW_MM = 0.6
@@ -43,6 +47,23 @@ def shop(tmp_path: Path) -> Path:
 @pytest.fixture
 def settings(shop: Path) -> Settings:
     return load_settings(shop / "settings.toml")
+
+
+@pytest.fixture
+def said() -> list[str]:
+    """What a session said."""
+    return []
+
+
+@pytest.fixture
+def open_now(shop: Path, said: list[str]) -> Callable[[str, str], Session]:
+    """A session on a printer and sheet with the settings as they are in the file now; `said` takes what it says."""
+
+    def opened(printer: str, sheet: str) -> Session:
+        dialogue = Dialogue(say=said.append, listen=input)
+        return open_session(load_settings(shop / "settings.toml"), printer, sheet, dialogue, NOON)
+
+    return opened
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from watcher.commands import app as cli
+from tests.run_command import run_command
 from watcher.settings.alignment import correction_for
 from watcher.settings.load import load_settings
 
@@ -21,11 +21,7 @@ def run(shop: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixtu
 
     def call(*words: object) -> tuple[int, str, str]:
         settings = shop / "settings.toml"
-        monkeypatch.setattr("sys.argv", ["print-folder", "align", *map(str, words), "--settings", str(settings)])
-        with pytest.raises(SystemExit) as stopped:
-            cli.main()
-        out, err = capsys.readouterr()
-        return int(stopped.value.code or 0), out, err
+        return run_command(monkeypatch, capsys, "align", *words, "--settings", settings)
 
     return call
 

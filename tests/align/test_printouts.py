@@ -1,18 +1,17 @@
 """Sheets that are printed without being asked for anything: which files, and whose correction a proof says it has."""
 
 from datetime import UTC, datetime
+from functools import partial
 
 import pytest
 
 from watcher.align import printouts
-from watcher.align.dialogue import Dialogue
-from watcher.align.session import Session, open_session
+from watcher.align.session import Session
 from watcher.errors import WrongUsage
 from watcher.layout.geometry import Point
 from watcher.layout.register.alignment import Correction
 from watcher.settings.alignment import save_alignment
 from watcher.settings.alignment_file import Alignment
-from watcher.settings.load import load_settings
 
 NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
 MEASURED = Correction(shift=Point(1, 0))
@@ -20,19 +19,8 @@ BY_HAND = '[printers.press.align.sra3]\nshift = ["2 mm", "0 mm"]\n'
 
 
 @pytest.fixture
-def said():
-    return []
-
-
-@pytest.fixture
-def session(shop, said):
-    """A session on the press, with the settings as they are in the file now."""
-
-    def opened():
-        dialogue = Dialogue(say=said.append, listen=input)
-        return open_session(load_settings(shop / "settings.toml"), "press", "sra3", dialogue, NOON)
-
-    return opened
+def session(open_now):
+    return partial(open_now, "press", "sra3")
 
 
 @pytest.fixture

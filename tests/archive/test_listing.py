@@ -30,7 +30,7 @@ def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def shelf(
+def shop(
     print_folder: Path, filled: Path, once: Once, drop_pair: Callable[..., None], draw_card: Callable[..., Path]
 ) -> Path:
     """Ten lanterns, repeated once, and three tags called night."""
@@ -59,27 +59,27 @@ def names(folder: Path, text: str = "", since: date | None = None) -> set[str]:
 
 
 def test_everything_that_was_made_is_listed_and_searched(
-    shelf: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    shop: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    made = list_orders(shelf / "archive").entries[0].made_at[:10]
-    assert call(shelf, monkeypatch, "orders") == 0
+    made = list_orders(shop / "archive").entries[0].made_at[:10]
+    assert call(shop, monkeypatch, "orders") == 0
     out = capsys.readouterr().out.splitlines()
     waste = f"2 on a sheet, {LETTER_WASTE:.0f} % waste, made {say_day(date.fromisoformat(made))}"
     assert f"lantern: invitation, 10 cards, 6 sheets letter, {waste}, repeated 1 x" in out
     assert f"lantern-2: invitation, 4 cards, 3 sheets letter, {waste}, repeat of lantern" in out
     assert out[-1].startswith("3 orders: 17 cards, 10 sheets, ")
-    assert names(shelf, "LANT") == {"lantern", "lantern-2"}
-    assert names(shelf, "ball invitation") == {"lantern-2"}
-    assert names(shelf, "tag") == {"night"}
-    assert names(shelf, since=date.fromisoformat(made)) == {"lantern", "lantern-2", "night"}
-    assert names(shelf, since=date(2999, 1, 1)) == set()
+    assert names(shop, "LANT") == {"lantern", "lantern-2"}
+    assert names(shop, "ball invitation") == {"lantern-2"}
+    assert names(shop, "tag") == {"night"}
+    assert names(shop, since=date.fromisoformat(made)) == {"lantern", "lantern-2", "night"}
+    assert names(shop, since=date(2999, 1, 1)) == set()
 
 
-def test_json_sums_the_paper(shelf: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_json_sums_the_paper(shop: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     """Letter: 9 sheets of 0.2159 x 0.2794 m; A4: one of 0.210 x 0.297 m, its waste told by the ticket's own places."""
-    assert call(shelf, monkeypatch, "orders", "--json") == 0
+    assert call(shop, monkeypatch, "orders", "--json") == 0
     told = json.loads(capsys.readouterr().out)
-    ticket = tomllib.loads((shelf / "archive/night/night_ticket.toml").read_text())
+    ticket = tomllib.loads((shop / "archive/night/night_ticket.toml").read_text())
     a4_waste = 100 * (1 - ticket["up"] * 85 * 55 / (210 * 297))
     letter, a4 = 9 * 0.2159 * 0.2794, 0.210 * 0.297
     assert ticket["waste_percent"] == pytest.approx(a4_waste, abs=0.005)
@@ -93,20 +93,20 @@ def test_json_sums_the_paper(shelf: Path, monkeypatch: pytest.MonkeyPatch, capsy
 
 
 def test_a_screen_lists_the_newest_and_says_how_many_more_there_are(
-    shelf: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    shop: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr("watcher.commands.orders.MOST_ON_A_SCREEN", 1)
     monkeypatch.setattr("sys.stdout.isatty", lambda: True)
-    assert call(shelf, monkeypatch, "orders") == 0
+    assert call(shop, monkeypatch, "orders") == 0
     out = capsys.readouterr().out
     assert sum(name in out for name in ("night", "lantern-2")) == 1  # made within a second of each other
     assert "3 orders: 17 cards" in out
     assert out.splitlines()[-1].startswith("The newest 1 are listed, 2 more are not:")
 
 
-def test_on_a_terminal_it_is_a_list(shelf: Path) -> None:
+def test_on_a_terminal_it_is_a_list(shop: Path) -> None:
     console = Console(file=StringIO(), width=140, markup=False)
-    print_list(list_orders(shelf / "archive"), console)
+    print_list(list_orders(shop / "archive"), console)
     shown = console.file.getvalue()  # type: ignore[attr-defined]
     assert "lantern: invitation, 10 cards, 6 sheets letter, " in shown
     assert "repeat of lantern" in shown
@@ -120,8 +120,8 @@ def test_an_empty_archive_is_no_fault(
     assert capsys.readouterr().out == "No orders.\n"
 
 
-def test_folders_and_tickets_that_are_not_ours_are_passed_over(shelf: Path) -> None:
-    archive = shelf / "archive"
+def test_folders_and_tickets_that_are_not_ours_are_passed_over(shop: Path) -> None:
+    archive = shop / "archive"
     for name, text in {
         "mine": None,
         "broken": "order = ",
@@ -132,55 +132,55 @@ def test_folders_and_tickets_that_are_not_ours_are_passed_over(shelf: Path) -> N
         if text is not None:
             (archive / name / f"{name}_ticket.toml").write_text(text)
     (archive / "a note.txt").write_text("hello")
-    assert names(shelf) == {"lantern", "lantern-2", "night"}
+    assert names(shop) == {"lantern", "lantern-2", "night"}
 
 
-def test_a_name_is_never_obeyed_by_the_terminal(shelf: Path) -> None:
-    ticket = shelf / "archive/night/night_ticket.toml"
+def test_a_name_is_never_obeyed_by_the_terminal(shop: Path) -> None:
+    ticket = shop / "archive/night/night_ticket.toml"
     ticket.write_text(ticket.read_text().replace('card = "tag"', 'card = "\\u001b[2J"'))
-    assert all(line.isprintable() for line in lines(list_orders(shelf / "archive")))
+    assert all(line.isprintable() for line in lines(list_orders(shop / "archive")))
 
 
 class TestRemove:
     def test_says_what_goes_and_takes_it_out(
-        self, shelf: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+        self, shop: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
     ) -> None:
-        assert call(shelf, monkeypatch, "remove", "lantern", "--yes") == 0
+        assert call(shop, monkeypatch, "remove", "lantern", "--yes") == 0
         said = capsys.readouterr().out
         assert "lantern (10 cards, invitation, made " in said
         assert "leaves the archive with 3 files; it cannot be repeated any more. Its sheets in the outbox stay." in said
-        assert sorted(path.name for path in (shelf / "archive").iterdir()) == ["lantern-2", "night"]
-        assert (shelf / "outbox/lantern/lantern_sheets.pdf").exists()
-        assert "lantern: taken out of the archive by hand" in (shelf / "outbox/log.txt").read_text()
+        assert sorted(path.name for path in (shop / "archive").iterdir()) == ["lantern-2", "night"]
+        assert (shop / "outbox/lantern/lantern_sheets.pdf").exists()
+        assert "lantern: taken out of the archive by hand" in (shop / "outbox/log.txt").read_text()
 
     @pytest.mark.parametrize("answer", ["n", ""])
-    def test_asks_first(self, shelf: Path, monkeypatch: pytest.MonkeyPatch, answer: str) -> None:
+    def test_asks_first(self, shop: Path, monkeypatch: pytest.MonkeyPatch, answer: str) -> None:
         monkeypatch.setattr("sys.stdin", StringIO(f"{answer}\n"))
-        assert call(shelf, monkeypatch, "remove", "lantern") == 0
-        assert (shelf / "archive/lantern").is_dir()
+        assert call(shop, monkeypatch, "remove", "lantern") == 0
+        assert (shop / "archive/lantern").is_dir()
 
     @pytest.mark.parametrize("name", ["lantren", "../inbox"])
     def test_of_what_is_not_there_removes_nothing(
-        self, shelf: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], name: str
+        self, shop: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], name: str
     ) -> None:
-        assert call(shelf, monkeypatch, "remove", name, "--yes") == 2
+        assert call(shop, monkeypatch, "remove", name, "--yes") == 2
         assert "in the archive" in capsys.readouterr().err
-        assert names(shelf) == {"lantern", "lantern-2", "night"}
+        assert names(shop) == {"lantern", "lantern-2", "night"}
 
     def test_refuses_while_a_repeat_of_it_is_on_its_way(
-        self, shelf: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], once: Once
+        self, shop: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], once: Once
     ) -> None:
-        (shelf / "inbox/again.toml").write_text('repeat = "Lantern"')
+        (shop / "inbox/again.toml").write_text('repeat = "Lantern"')
         with monkeypatch.context() as killed:
             killed.setattr("watcher.service.life.job_for.bring_art", lambda *_: (_ for _ in ()).throw(SystemExit))
             with pytest.raises(SystemExit):
-                once(shelf)
-        assert call(shelf, monkeypatch, "remove", "lantern", "--yes") == 2
+                once(shop)
+        assert call(shop, monkeypatch, "remove", "lantern", "--yes") == 2
         assert "are being made now" in capsys.readouterr().err
-        assert once(shelf).making.made == 1
-        assert call(shelf, monkeypatch, "remove", "lantern", "--yes") == 0
+        assert once(shop).making.made == 1
+        assert call(shop, monkeypatch, "remove", "lantern", "--yes") == 0
 
-    def test_that_was_cut_short_is_completed_at_the_next_start(self, shelf: Path, once: Once) -> None:
-        (shelf / "archive/lantern").rename(shelf / "archive/.lantern.gone")
-        once(shelf)
-        assert sorted(path.name for path in (shelf / "archive").iterdir()) == ["lantern-2", "night"]
+    def test_that_was_cut_short_is_completed_at_the_next_start(self, shop: Path, once: Once) -> None:
+        (shop / "archive/lantern").rename(shop / "archive/.lantern.gone")
+        once(shop)
+        assert sorted(path.name for path in (shop / "archive").iterdir()) == ["lantern-2", "night"]

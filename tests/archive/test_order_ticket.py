@@ -14,7 +14,7 @@ from watcher.layout.geometry import Box, Size
 from watcher.orders.model import ArtSource
 from watcher.terms import Finding, Level, Side, Turn
 
-# The keys as they were promised, in that order. Keys may be added: `name`, `order_sha256`, `member`, `page`, `side`.
+# The keys that each version has, in their order. Keys may be added: `name`, `order_sha256`, `member`, `page`, `side`.
 TOP = [
     "order",
     "card",
@@ -48,7 +48,7 @@ def test_every_key_of_the_design_is_there_and_no_other(decide):
 
 
 def test_what_was_decided_is_told(decide):
-    """25 cards, 2-up, one sheet more: 13 + 1 sheets, 2 cards over (issue's own example: 13 sheets)."""
+    """25 cards, 2-up, one sheet more: 13 + 1 sheets, 2 cards over (by hand: 25 / 2, rounded up, is 13)."""
     found = read(decide())
     assert [found[key] for key in TOP] == [
         "a",

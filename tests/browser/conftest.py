@@ -23,6 +23,7 @@ from typing import Any
 import pytest
 from PIL import Image, ImageDraw
 
+from tests.status.a_day import EMPTY
 from watcher.records.health import Health
 from watcher.status.finished import paper_to_pull
 from watcher.status.model import (
@@ -307,17 +308,7 @@ def busy() -> Overview:
 @pytest.fixture
 def idle() -> Overview:
     """A print folder in which there is nothing."""
-    return Overview(
-        name="shop",
-        health=Health(at_work=False),
-        notes=(),
-        waiting=Listed(),
-        making=Listed(),
-        held=Listed(),
-        finished=Listed(),
-        paper=(),
-        left_alone=Listed(),
-    )
+    return replace(EMPTY, health=Health(at_work=False))
 
 
 def _write_product(outbox: Path, order: FinishedOrder) -> None:

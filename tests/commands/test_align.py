@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from watcher.commands import app as cli
+from tests.run_command import run_command
 from watcher.commands.align import options_first
 
 Run = Callable[..., tuple[int, str]]
@@ -36,10 +36,8 @@ def run(print_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Capt
 
     def call(words: str) -> tuple[int, str]:
         settings = str(print_folder / "settings.toml")
-        monkeypatch.setattr("sys.argv", ["print-folder", "align", *words.replace("SETTINGS", settings).split()])
-        with pytest.raises(SystemExit) as stopped:
-            cli.main()
-        return int(stopped.value.code or 0), capsys.readouterr().out
+        code, out, _ = run_command(monkeypatch, capsys, "align", *words.replace("SETTINGS", settings).split())
+        return code, out
 
     return call
 

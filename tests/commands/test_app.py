@@ -1,4 +1,4 @@
-"""The commands from outside: what they print, what they answer. Exit codes: design section 3."""
+"""The commands from outside: what they print, what they answer. Exit codes: README, "Commands"."""
 
 import subprocess
 import sys
@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.run_command import run_command
 from watcher.commands import app as cli
 
 Run = Callable[..., tuple[int, str, str]]
@@ -21,11 +22,7 @@ def run(
     monkeypatch.setenv("HOME", str(tmp_path / "nobody"))
 
     def call(*words: object) -> tuple[int, str, str]:
-        monkeypatch.setattr("sys.argv", ["print-folder", *map(str, words)])
-        with pytest.raises(SystemExit) as stopped:
-            cli.main()
-        out, err = capsys.readouterr()
-        return int(stopped.value.code or 0), out, err
+        return run_command(monkeypatch, capsys, *words)
 
     return call
 

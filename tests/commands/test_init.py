@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from tests.long_form import LONG
+from tests.run_command import run_command
 from watcher.align.dialogue import Dialogue, DialogueEnded
-from watcher.commands import app as cli
 from watcher.commands.init import ask_choices
 from watcher.settings.load import load_settings
 from watcher.settings.papers import find_paper
@@ -65,11 +65,8 @@ def run(tmp_path, monkeypatch, capsys):
 
     def call(*words: str, terminal: bool = False) -> tuple[int, str]:
         monkeypatch.setattr(sys.stdin, "isatty", lambda: terminal, raising=False)
-        monkeypatch.setattr("sys.argv", ["print-folder", "init", *words])
-        with pytest.raises(SystemExit) as stopped:
-            cli.main()
-        captured = capsys.readouterr()
-        return int(stopped.value.code or 0), captured.out + captured.err
+        code, out, err = run_command(monkeypatch, capsys, "init", *words)
+        return code, out + err
 
     return call
 

@@ -2,8 +2,8 @@
 
 import pytest
 
+from tests.run_command import run_command
 from tests.virtual_printer import A4, LETTER, Paper, needs_a_virtual_printer, virtual_printer, written_attributes
-from watcher.commands import app as cli
 from watcher.settings.load import load_settings
 
 UNSCALED = {"print-scaling-supported": "keyword none,fit"}
@@ -24,11 +24,7 @@ def run(monkeypatch, capsys, tmp_path):
     monkeypatch.chdir(tmp_path)
 
     def call(*words):
-        monkeypatch.setattr("sys.argv", ["print-folder", *map(str, words)])
-        with pytest.raises(SystemExit) as stopped:
-            cli.main()
-        out, err = capsys.readouterr()
-        return int(stopped.value.code or 0), out, err
+        return run_command(monkeypatch, capsys, *words)
 
     return call
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from watcher.commands import app as cli
+from tests.run_command import run_command
 from watcher.settings.load import load_settings
 from watcher.settings.trusted import not_trusted
 
@@ -26,11 +26,8 @@ def run(shop, monkeypatch, capsys):
     def call(*words, answer=None):
         monkeypatch.setattr(sys.stdin, "isatty", lambda: answer is not None, raising=False)
         monkeypatch.setattr("builtins.input", lambda _: answer)
-        monkeypatch.setattr("sys.argv", ["print-folder", *words, "--settings", str(shop / "settings.toml")])
-        with pytest.raises(SystemExit) as stopped:
-            cli.main()
-        captured = capsys.readouterr()
-        return int(stopped.value.code or 0), captured.out + captured.err
+        code, out, err = run_command(monkeypatch, capsys, *words, "--settings", shop / "settings.toml")
+        return code, out + err
 
     return call
 

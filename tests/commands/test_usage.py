@@ -7,6 +7,7 @@ from typing import Any, get_type_hints
 import pytest
 import typer
 
+from tests.run_command import run_command
 from watcher.commands import app as cli
 from watcher.commands.usage import say_usage
 
@@ -39,11 +40,8 @@ def wrong(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], t
     monkeypatch.setenv("HOME", str(tmp_path / "nobody"))
 
     def call(words: str) -> str:
-        monkeypatch.setattr("sys.argv", ["print-folder", *words.split()])
-        with pytest.raises(SystemExit) as stopped:
-            cli.main()
-        out, err = capsys.readouterr()
-        assert (stopped.value.code, out, err.count("\n")) == (2, "", 1)
+        code, out, err = run_command(monkeypatch, capsys, *words.split())
+        assert (code, out, err.count("\n")) == (2, "", 1)
         assert not [words for words in STOCK if words in err]
         return err.removeprefix("print-folder: ").rstrip("\n")
 

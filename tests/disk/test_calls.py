@@ -10,8 +10,10 @@ import pytest
 
 from watcher.disk import (
     FileInUse,
+    empty_folder,
     in_use,
     link_or_copy,
+    make_folder_itself,
     move_file,
     move_folder,
     remove_empty_folder,
@@ -124,3 +126,21 @@ def test_files_marked_as_read_only_are_removed_where_the_system_minds_the_mark(m
     remove_file(shop / "a.png")
     remove_tree(shop / "order")
     assert sorted(path.name for path in shop.iterdir()) == ["empty", "there"]
+
+
+def test_a_folder_of_ours_is_emptied_but_for_what_it_keeps(tmp_path):
+    (tmp_path / "ours/deep").mkdir(parents=True)
+    for name in ("a.pdf", "b.pdf"):
+        (tmp_path / "ours" / name).write_text(name)
+    empty_folder(tmp_path / "ours", keeps=lambda name: name == "a.pdf")
+    assert [file.name for file in (tmp_path / "ours").iterdir()] == ["a.pdf"]
+
+
+@pytest.mark.parametrize("does", [empty_folder, make_folder_itself])
+def test_a_link_in_the_place_of_a_folder_of_ours_goes_and_what_it_leads_to_stays(tmp_path, does):
+    (tmp_path / "private").mkdir()
+    (tmp_path / "private/letter.txt").write_text("mine")
+    (tmp_path / "ours").symlink_to(tmp_path / "private")
+    does(tmp_path / "ours")
+    assert not (tmp_path / "ours").is_symlink()
+    assert (tmp_path / "private/letter.txt").exists()

@@ -12,7 +12,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from tests.small_pictures import show_cards_small
+from tests.small_pictures import show_nothing, tell_nothing
 from watcher.commands.at_work import service_for
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
@@ -121,10 +121,9 @@ def driven(
     print_folder: Path, inline_workers: None, clock: SimpleNamespace, monkeypatch: pytest.MonkeyPatch
 ) -> Iterator[Driven]:
     """A service that is not started yet; it is stopped after the test."""
-    # most of the time would go into small print and a page that say nothing about faults
-    monkeypatch.setattr("watcher.work.make_order.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
-    monkeypatch.setattr(os, "fsync", lambda _handle: None)  # no power is cut here
-    show_cards_small(monkeypatch)
+    # most of the time would go into small print, pictures and a page that say nothing about faults
+    show_nothing(monkeypatch)
+    tell_nothing(monkeypatch)
     settings = print_folder / "settings.toml"
     text = settings.read_text().replace("[service]", '[service]\nrescan = "5 s"')
     settings.write_text(text.replace('size = "letter"', 'size = "letter"\nslug = false'))

@@ -38,6 +38,16 @@ def observer(driven) -> threading.Thread:
     return driven.service._watch._observer
 
 
+def check_the_rescan_finds_it_and_events_come_again(driven, drop_pair: Drop) -> None:
+    drop_pair(driven.folder / "inbox")
+    driven.step(3600)
+    driven.go_on(20)
+    assert driven.orders == ["lantern"]
+    be_deaf(driven)
+    drop_pair(driven.folder / "inbox", "comet")
+    assert heard(driven)
+
+
 def test_an_event_wakes_the_service_long_before_the_rescan(watched, drop_pair: Drop) -> None:
     be_deaf(watched)
     drop_pair(watched.folder / "inbox")
@@ -53,25 +63,13 @@ def test_a_dead_thread_is_replaced_and_the_rescan_finds_what_it_missed(watched, 
     thread.stop()
     thread.join(LIMIT_S)
     be_deaf(watched)
-    drop_pair(watched.folder / "inbox")
-    watched.step(3600)
-    watched.go_on(20)
-    assert watched.orders == ["lantern"]
-    be_deaf(watched)
-    drop_pair(watched.folder / "inbox", "comet")
-    assert heard(watched)
+    check_the_rescan_finds_it_and_events_come_again(watched, drop_pair)
 
 
 def test_an_inbox_replaced_by_another_is_watched_from_the_next_rescan_on(watched, drop_pair: Drop) -> None:
     (watched.folder / "inbox").rename(watched.folder / "old")
     (watched.folder / "inbox").mkdir()
-    drop_pair(watched.folder / "inbox")
-    watched.step(3600)
-    watched.go_on(20)
-    assert watched.orders == ["lantern"]
-    be_deaf(watched)
-    drop_pair(watched.folder / "inbox", "comet")
-    assert heard(watched)
+    check_the_rescan_finds_it_and_events_come_again(watched, drop_pair)
 
 
 def test_an_inbox_deleted_and_made_again_is_watched_again(watched, drop_pair: Drop) -> None:
@@ -88,13 +86,7 @@ def test_an_inbox_deleted_and_made_again_is_watched_again(watched, drop_pair: Dr
 def test_a_drive_mounted_over_the_inbox_is_watched_from_the_next_rescan_on(watched, disk, drop_pair: Drop) -> None:
     """No event tells of a mount. Source: tried out with watchdog 7.1 on Linux."""
     disk(watched.folder / "inbox")
-    drop_pair(watched.folder / "inbox")
-    watched.step(3600)
-    watched.go_on(20)
-    assert watched.orders == ["lantern"]
-    be_deaf(watched)
-    drop_pair(watched.folder / "inbox", "comet")
-    assert heard(watched)
+    check_the_rescan_finds_it_and_events_come_again(watched, drop_pair)
 
 
 def test_a_queue_that_ran_over_calls_for_a_look(watched, drop_pair: Drop) -> None:

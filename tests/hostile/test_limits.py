@@ -12,7 +12,7 @@ from tests.long_form import LONG
 from watcher.work import local_worker
 from watcher.work.limits import MEMORY_BYTES
 
-TRIES = 2  # of an order that breaks its worker (issue and design: a file that kills its worker twice is held)
+TRIES = 2  # of an order that breaks its worker (what breaks its worker twice is held)
 
 
 def page(contents, resources=b"<<>>", *objects):

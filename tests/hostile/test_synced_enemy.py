@@ -220,3 +220,82 @@ def test_a_journal_of_his_own_leads_nowhere_else(tmp_path: Path) -> None:
         )
     assert [entry.number for entry in journal.in_state(State.DONE)] == [3]
     journal.close()
+
+
+@pytest.mark.parametrize(
+    ("run", "numbers"),
+    [
+        ("../../autostart", {}),
+        ("../../autostart", {"x": 7}),
+        ("run", {"../../autostart": 7, "x": 1}),
+        ("run", {"x": "7"}),
+        ("run", "no list"),
+    ],
+)
+def test_a_run_of_his_own_is_put_nowhere_else_and_stops_nothing(
+    owners: Path, once: Once, drop_pair: Drop, run: str, numbers: object
+) -> None:
+    """As a crash leaves it in the middle of its delivery: the name of its folder stands in its tickets."""
+    taking, building = owners / "archive/.taking-7", owners / "archive/.making-run-1"
+    for folder in (taking, building, owners / "archive/x"):
+        folder.mkdir(parents=True)
+    for folder in (building, owners / "archive/x"):
+        (folder / "x_ticket.toml").write_text(f'order = "x"\nrun = "{run}"\nrun_orders = ["x"]\n')
+    (building / "his.desktop").write_text("his")
+    (building / ".numbers.json").write_text(json.dumps(numbers))
+    drop_pair(owners / "inbox")
+    assert once(owners).making.made == 1
+    assert not (owners.parent / "autostart").exists()
+    assert not list(owners.rglob("autostart"))
+
+
+@pytest.fixture
+def private(owners: Path) -> Path:
+    """A folder of the owner's, apart from the print folder."""
+    folder = owners.parent / "private"
+    folder.mkdir()
+    (folder / "letter.txt").write_text("mine")
+    return folder
+
+
+@pytest.mark.parametrize(
+    "name", ["archive/.making-1", "archive/.making-7", "archive/.making-run-1", "archive/.taking-7", "outbox/.making-7"]
+)
+def test_a_link_in_the_place_of_a_working_folder_has_nothing_moved_removed_or_written_elsewhere(
+    owners: Path, private: Path, once: Once, drop_pair: Drop, name: str
+) -> None:
+    """The note says that the letter came out of the inbox: before, it went there, and on to the enemy."""
+    (owners / name).parent.mkdir(exist_ok=True)
+    (owners / name).symlink_to(private)
+    inbox = owners / "inbox/letter.txt"
+    files = [{"name": "letter.txt", "origin": str(inbox), "size": 4, "sha256": ""}]
+    note = {"number": 7, "name": "x", "key": "x", "folder": None, "accepted": False, "art": [], "files": files}
+    wishes = {"card": "tag", "sheet": "", "quantity": 1, "overs": "0", "due": None, "note": ""}
+    (owners / "archive").mkdir(exist_ok=True)
+    (owners / "archive/.taking-7.json").write_text(json.dumps(note | wishes))
+    drop_pair(owners / "inbox")
+    assert once(owners).making.made == 1
+    assert [(file.name, file.read_text()) for file in private.iterdir()] == [("letter.txt", "mine")]
+    assert not inbox.exists()
+
+
+@pytest.mark.parametrize("name", [".making-7", ".making-run-7", ".taking-7"])
+def test_a_file_in_the_place_of_a_working_folder_and_a_folder_in_one_stop_nothing(
+    owners: Path, once: Once, drop_pair: Drop, name: str
+) -> None:
+    (owners / "archive" / name.replace("7", "8") / "deep/deeper").mkdir(parents=True)
+    (owners / "archive" / name).write_text("a file")
+    drop_pair(owners / "inbox")
+    assert once(owners).making.made == 1
+
+
+def test_a_log_that_is_a_link_has_no_line_written_elsewhere(
+    owners: Path, private: Path, once: Once, drop_pair: Drop
+) -> None:
+    """The names of orders stand in it: `x; his-command; ` would be run by a shell that reads it at the next log-in."""
+    (owners / "outbox").mkdir(exist_ok=True)
+    (owners / "outbox/log.txt").symlink_to(private / "letter.txt")
+    drop_pair(owners / "inbox")
+    once(owners)
+    assert (private / "letter.txt").read_text() == "mine"
+    assert "lantern: made" in (owners / "outbox/log.txt").read_text()

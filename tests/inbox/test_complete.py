@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from watcher.inbox.complete import Completeness, how_complete
+from watcher.inbox.complete import Completeness, has_end_of_its_own, how_complete
 
 STARTS = (
     b"",
@@ -204,3 +204,15 @@ def test_a_long_file_is_not_read_into_memory(put, finished_file, tmp_path):
     began = time.perf_counter()
     assert how_complete(path) is WHOLE
     assert time.perf_counter() - began < 0.5
+
+
+@pytest.mark.parametrize(
+    ("text", "has_end"),
+    [(b"quantity = 5\n# end\n", True), (b"# end\n", True), (b"quantity = 5\n", False), (b"# end", False), (b"", False)],
+)
+def test_a_ticket_has_an_end_when_its_last_line_says_so(text, has_end, put):
+    assert has_end_of_its_own(put("again.toml", text)) == has_end
+
+
+def test_a_ticket_that_is_gone_has_no_end(tmp_path):
+    assert not has_end_of_its_own(tmp_path / "again.toml")

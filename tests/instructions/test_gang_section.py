@@ -1,7 +1,6 @@
 """The pages for sheets that orders share: whose place is which, and how to sort."""
 
 import io
-import re
 from dataclasses import replace
 from fractions import Fraction
 
@@ -9,6 +8,7 @@ import pypdfium2
 from reportlab.pdfgen.canvas import Canvas
 
 from tests.instructions.an_order import FACTS, changed
+from tests.instructions.said import page_texts
 from watcher.instructions.finishing import Finishing
 from watcher.instructions.gang_section import GangFacts, GangOrder
 from watcher.instructions.gang_sketch import GangDrawing
@@ -88,21 +88,9 @@ def _facts(wanted=(100, 60, 20), forms=1, **changes):
     )
 
 
-def _pages(pdf):
-    document = pypdfium2.PdfDocument(pdf)
-    texts = []
-    for page in document:
-        words = page.get_textpage()
-        texts.append(re.sub(r"\s+", " ", words.get_text_range().replace("\ufffe", "-")))
-        words.close()
-        page.close()
-    document.close()
-    return texts
-
-
 def test_a_run_says_whose_each_place_is_on_a_page_of_its_own():
     facts = _facts()
-    *before, page = _pages(write_instructions(facts))
+    *before, page = page_texts(write_instructions(facts))
     assert "gang-1: whose cards" in page
     assert all("whose cards" not in words for words in before)
     for order, cards, owned in zip(NAMES, (100, 60, 20), facts.gang.places[0], strict=True):
@@ -113,12 +101,13 @@ def test_a_run_says_whose_each_place_is_on_a_page_of_its_own():
 def test_the_pages_before_are_set_as_without_a_run():
     """The page of a run does not count when it is tried how much goes on one page."""
     facts = _facts()
-    assert len(_pages(write_instructions(facts))) == len(_pages(write_instructions(replace(facts, gang=None)))) + 1
+    without = replace(facts, gang=None)
+    assert len(page_texts(write_instructions(facts))) == len(page_texts(write_instructions(without))) + 1
 
 
 def test_two_layouts_are_printed_and_cut_apart_from_each_other():
     facts = _facts(wanted=(1000, 60, 20), forms=2)
-    text = " ".join(_pages(write_instructions(facts)))
+    text = " ".join(page_texts(write_instructions(facts)))
     first, second = facts.gang.plan.forms
     assert f"layout-1_sheets.pdf, {first.sheets} copies" in text
     assert "Print ONE sheet of layout-1_sheets.pdf." in text
@@ -130,7 +119,7 @@ def test_two_layouts_are_printed_and_cut_apart_from_each_other():
 def test_a_first_layout_of_one_sheet_is_not_called_the_whole_order():
     facts = _facts(wanted=(1000, 60, 20), forms=2)
     one, many = facts.printing.jobs
-    text = " ".join(_pages(write_instructions(changed(facts, jobs=(replace(one, sheets=1), many)))))
+    text = " ".join(page_texts(write_instructions(changed(facts, jobs=(replace(one, sheets=1), many)))))
     assert "that was all of this file" in text
     assert "this order needs no more" not in text
 
@@ -139,19 +128,19 @@ def test_a_plan_that_is_not_proven_says_so():
     facts = _facts()
     less = replace(facts.gang.plan, lower_bound=facts.gang.plan.sheets - 3)
     unproven = replace(facts, gang=replace(facts.gang, plan=less))
-    assert "takes fewer, by at most 3 sheets" in " ".join(_pages(write_instructions(unproven)))
-    assert "takes fewer" not in " ".join(_pages(write_instructions(facts)))
+    assert "takes fewer, by at most 3 sheets" in " ".join(page_texts(write_instructions(unproven)))
+    assert "takes fewer" not in " ".join(page_texts(write_instructions(facts)))
 
 
 def test_places_without_an_order_are_to_be_thrown_away():
     facts = _facts(wanted=(7, 7, 7))
-    text = " ".join(_pages(write_instructions(facts)))
+    text = " ".join(page_texts(write_instructions(facts)))
     assert facts.gang.plan.blanks
     assert "Empty: place 10; throw it away." in text
 
 
 def test_spare_sheets_are_counted_in():
-    text = " ".join(_pages(write_instructions(_facts(spare_sheets=1))))
+    text = " ".join(page_texts(write_instructions(_facts(spare_sheets=1))))
     assert "lantern-walk 100 105" in text
     assert "21 sheets: which place is whose" in text
 
@@ -186,7 +175,7 @@ def test_a_long_name_is_shortened_to_its_place():
     names = ("w" * 200, "tea", "north")
     facts = _facts()
     orders = tuple(replace(order, name=name) for order, name in zip(facts.gang.orders, names, strict=True))
-    text = " ".join(_pages(write_instructions(replace(facts, gang=replace(facts.gang, orders=orders)))))
+    text = " ".join(page_texts(write_instructions(replace(facts, gang=replace(facts.gang, orders=orders)))))
     assert "w\N{HORIZONTAL ELLIPSIS}" in text
 
 

@@ -5,32 +5,17 @@ from fractions import Fraction
 
 import pytest
 
-from tests.instructions.an_order import FIVE_BY_SEVEN, LETTER, two_up
+from tests.instructions.an_order import FIVE_BY_SEVEN, two_up
+from tests.layout.a_request import plain_request
 from watcher.art.model import Art, CardFace, Fit, ImageStream, Raster
 from watcher.instructions.paper_edge import paper_edge_findings
 from watcher.layout.geometry import Box, Margins
-from watcher.layout.model import LayoutRequest, WhiteEdges
-from watcher.terms import Backs, Duplex, Feed, Flip, Level, MakeBleed, Prefer, Side, Turn
+from watcher.layout.model import WhiteEdges
+from watcher.terms import Level, MakeBleed, Side, Turn
 
 RIM = Margins(top=Fraction(1), right=Fraction(2), bottom=Fraction(3), left=Fraction(4))
 BARE = WhiteEdges(front=Margins.all_round(Fraction("2.5")), back=Margins.all_round(Fraction(9)))
-REQUEST = LayoutRequest(
-    sheet=LETTER,
-    trim=FIVE_BY_SEVEN,
-    bleed=Fraction(3),
-    least_bleed=Fraction(3),
-    gutter=Fraction(6),
-    unprintable=RIM,
-    unprintable_back=None,
-    two_sided=True,
-    flip=Flip.LONG_EDGE,
-    duplex=Duplex.AUTOMATIC,
-    feed=Feed.SHORT_EDGE,
-    backs=Backs.HEAD_TO_HEAD,
-    mixed_turns=True,
-    prefer=Prefer.MOST_CARDS,
-    cards_wanted=1,
-)
+REQUEST = plain_request(bleed=Fraction(3), least_bleed=Fraction(3), gutter=Fraction(6), unprintable=RIM)
 
 
 def face(side):

@@ -1,6 +1,5 @@
 """What the kill tests share: a print folder on which a story is told."""
 
-import os
 from collections.abc import Callable
 from pathlib import Path
 
@@ -10,7 +9,7 @@ from PIL import Image
 from tests.conftest import INVITATION_PX, SETTINGS, InlineWorker
 from tests.kills.killed import tell as tell_on
 from tests.kills.stories import Story
-from tests.small_pictures import show_cards_small
+from tests.small_pictures import show_nothing, tell_nothing
 from watcher.commands.at_work import service_for
 from watcher.settings.load import load_settings
 
@@ -37,14 +36,10 @@ def warmed(tmp_path_factory: pytest.TempPathFactory) -> None:
 
 
 @pytest.fixture
-def quick_kills(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A killed process, unlike a cut of the power, loses nothing that was written but not flushed to the disk.
-
-    And the instructions, which take half of the time, say nothing about kills.
-    """
-    monkeypatch.setattr(os, "fsync", lambda _handle: None)
-    show_cards_small(monkeypatch)
-    monkeypatch.setattr("watcher.work.make_order.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
+def quick_kills(monkeypatch: pytest.MonkeyPatch, nothing_flushed: None) -> None:
+    """Pictures and instructions, which take most of the time, say nothing about kills."""
+    show_nothing(monkeypatch)
+    tell_nothing(monkeypatch)
 
 
 @pytest.fixture

@@ -1,4 +1,4 @@
-"""Killed at any step and started again, the service makes each order exactly once and loses nothing (design section 9).
+"""Killed at any step and started again, the service makes each order exactly once and loses nothing.
 
 The service runs in a forked child that kills itself with SIGKILL at a named step (`watcher/steps.py`); which steps an
 order passes stands in the table of its life (`watcher/records/order_life.py`). Then the service is started again, in a
@@ -6,7 +6,7 @@ child too, and the whole print folder is looked at. The short form kills at ever
 each story where it differs from the others. The long form (PRINT_FOLDER_LONG=1) kills at every step in every story that
 reaches it; at random instants a real `print-folder run` is killed in test_kill_at_random.py.
 
-Reference for promise 2: delivery by writing aside, flushing and renaming, as Maildir does it (maildir(5)).
+Reference for delivery by writing aside, flushing and renaming: Maildir does the same (maildir(5)).
 """
 
 import os

@@ -19,6 +19,7 @@ from PIL import Image, ImageDraw
 from tests.conftest import INVITATION_PX, SETTINGS, InlineWorker
 from tests.kills.conftest import without_small_print
 from tests.kills.stories import run_to_its_end, start_and_stop
+from tests.small_pictures import show_nothing, tell_nothing
 from tests.stand_in_printer import StandIn, stand_in, with_queue
 from watcher.outbox.printing.notes import read_printings
 from watcher.outbox.printing.sending_life import LIFE, UNDER_WAY, JobStage
@@ -35,12 +36,11 @@ ORDERS = [f"order{number:03}" for number in range(100 if LONG else 3)]
 
 
 @pytest.fixture(autouse=True)
-def _quick(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A killed process, unlike a cut of the power, loses nothing that was written but not flushed to the disk."""
-    monkeypatch.setattr(os, "fsync", lambda _handle: None)
+def _quick(monkeypatch: pytest.MonkeyPatch, nothing_flushed: None) -> None:
     monkeypatch.setattr("watcher.outbox.printing.sending.POLL_S", 0.01)
     monkeypatch.setattr("watcher.outbox.printing.sending.RETRY_S", (0.01, 0.02))
-    monkeypatch.setattr("watcher.work.make_order.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
+    show_nothing(monkeypatch)
+    tell_nothing(monkeypatch)
 
 
 def run_once(folder: Path, kill_at: str = NEVER) -> int:
@@ -83,7 +83,8 @@ def make(folder: Path, settings: str, orders: list[str]) -> Path:
             image.save(folder / f"inbox/{order}_x4_{side}.png")
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("watcher.work.workers.LocalWorker", InlineWorker)
-        patch.setattr("watcher.work.make_order.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
+        show_nothing(patch)
+        tell_nothing(patch)
         run_once(folder)
     return folder
 

@@ -8,43 +8,22 @@ import pytest
 from hypothesis import reject
 from hypothesis import strategies as st
 
+from tests.layout.a_request import plain_request
 from watcher.errors import NoCardFits
 from watcher.layout.geometry import Margins, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.model import Layout, LayoutRequest
 from watcher.terms import Backs, Duplex, Feed, Flip, Prefer
 
-LETTER = Size(Fraction("215.9"), Fraction("279.4"))
 SHEETS_MM = ["215.9 279.4", "279.4 215.9", "210 297", "297 210", "320 450", "330.2 482.6", "250 250", "152.4 228.6"]
 
 MakeRequest = Callable[..., LayoutRequest]
 
 
-def _request(**changes: Any) -> LayoutRequest:
-    plain: dict[str, Any] = {
-        "sheet": LETTER,
-        "trim": Size(Fraction(127), Fraction("177.8")),
-        "bleed": Fraction("3.175"),
-        "least_bleed": Fraction("3.175"),
-        "gutter": Fraction("6.35"),
-        "unprintable": Margins.all_round(Fraction("6.35")),
-        "unprintable_back": None,
-        "two_sided": True,
-        "flip": Flip.LONG_EDGE,
-        "duplex": Duplex.AUTOMATIC,
-        "feed": Feed.SHORT_EDGE,
-        "backs": Backs.HEAD_TO_HEAD,
-        "mixed_turns": True,
-        "prefer": Prefer.MOST_CARDS,
-        "cards_wanted": 1,
-    }
-    return LayoutRequest(**(plain | changes))
-
-
 @pytest.fixture(scope="session")
 def make_request() -> MakeRequest:
     """A request for 5 x 7 in, two-sided, on letter with a quarter inch rim; any attribute changed by its name."""
-    return _request
+    return plain_request
 
 
 def _tenths(low: int, high: int) -> st.SearchStrategy[Fraction]:
@@ -64,7 +43,7 @@ def draw_request() -> Callable[[st.DataObject], LayoutRequest]:
         width, height = (Fraction(side) for side in draw(st.sampled_from(SHEETS_MM)).split())
         bleed = draw(st.sampled_from([Fraction(0), Fraction(2), Fraction(3), Fraction("3.175")]))
         two_sided = draw(st.booleans())
-        return _request(
+        return plain_request(
             sheet=Size(width, height),
             trim=Size(draw(_tenths(25, 130)), draw(_tenths(25, 130))),
             bleed=bleed,

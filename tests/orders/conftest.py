@@ -1,9 +1,7 @@
-"""A print folder's parts for the orders stage: settings, drawn-up finds, claims, and a process that dies on demand."""
+"""A print folder's parts for the orders room: settings, drawn-up finds, claims."""
 
 import hashlib
 import io
-import os
-import sys
 import time
 import zipfile
 from collections.abc import Callable, Mapping
@@ -235,60 +233,18 @@ def _look(path: Path) -> object:
 
 @pytest.fixture
 def hashes(settings: Settings) -> Callable[[], dict[str, str]]:
-    """The SHA-256 of every file of the print folder's three shelves, by its path below them."""
+    """The SHA-256 of every file in inbox, archive and held, by its path below them."""
 
     def of_all() -> dict[str, str]:
-        shelves = (settings.folders.inbox, settings.folders.archive, settings.folders.held)
+        folders = (settings.folders.inbox, settings.folders.archive, settings.folders.held)
         return {
             str(path.relative_to(settings.folder)): hashlib.sha256(path.read_bytes()).hexdigest()
-            for shelf in shelves
-            for path in sorted(shelf.rglob("*"))
+            for folder in folders
+            for path in sorted(folder.rglob("*"))
             if path.is_file()
         }
 
     return of_all
-
-
-_STEPS = {"os.rename", "os.remove", "os.mkdir", "os.rmdir", "os.link", "os.utime", "os.truncate", "shutil.rmtree"}
-
-
-@pytest.fixture
-def killed_at() -> Callable[[int, Callable[[], object]], bool]:
-    """Run something in a copy of this process that dies like by SIGKILL right before its n-th change on disk.
-
-    Gives whether it died; False when it came to its end. The changes are told by the interpreter's audit events
-    (docs.python.org/3/library/audit_events.html), so none is missed; no handler, `finally` or buffer runs.
-    """
-
-    def run(step: int, work: Callable[[], object]) -> bool:
-        child = os.fork()
-        if child == 0:
-            _die_before(step)
-            code = 1
-            try:
-                work()
-                code = 0
-            finally:
-                os._exit(code)
-        code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
-        assert code in (0, 77), f"the work itself failed with code {code}"
-        return code == 77
-
-    return run
-
-
-def _die_before(step: int) -> None:
-    left = step
-
-    def count(event: str, args: tuple[object, ...]) -> None:
-        nonlocal left
-        writes = event == "open" and isinstance(args[2], int) and args[2] & (os.O_WRONLY | os.O_RDWR)
-        if event in _STEPS or writes:
-            left -= 1
-            if left == 0:
-                os._exit(77)
-
-    sys.addaudithook(count)
 
 
 @pytest.fixture

@@ -45,3 +45,17 @@ def test_what_differs_in_kind_or_is_of_one_side_stays_apart():
 def test_several_of_a_kind_on_one_side_are_not_put_together():
     findings = [found("1.png is soft."), found("2.png is soft."), found("3.png is soft.", Side.BACK)]
     assert [told.finding for told in said_of_sides(findings)] == findings
+
+
+def test_of_very_many_findings_each_is_looked_at_once():
+    """Before: each beside each. An answer of 50,000 reasons kept the program busy for six minutes."""
+    looks = 0
+
+    class Watched(list):
+        def __iter__(self):
+            nonlocal looks
+            looks += 1
+            return super().__iter__()
+
+    told = said_of_sides(Watched(found(f"{at}.png is soft.", code=f"kind {at}") for at in range(100)))
+    assert (len(told), looks) == (100, 2)

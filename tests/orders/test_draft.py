@@ -2,6 +2,8 @@
 
 from tests.orders.an_order import sides_of
 from watcher.orders.draft import draft_order, with_content
+from watcher.orders.model import Planned, Repeat
+from watcher.orders.wishes import Wishes
 
 
 def test_the_order_of_a_plan_has_its_files_without_their_content(drop, pair):
@@ -29,3 +31,12 @@ def test_of_a_zip_the_members_are_noted_and_its_own_hash_beside_theirs(drop, pai
     assert order.files[0].members == ("front.png", "back.png")
     assert {source.file_sha256 for source in order.art} == {"a" * 64}
     assert len({source.sha256 for source in order.art} - {"a" * 64}) == 2
+
+
+def test_what_was_asked_for_is_the_same_in_the_plan_and_in_its_order():
+    said = {"folder": "tags", "wishes": Wishes(quantity=3), "repeat": Repeat(order="autumn"), "accepted": True}
+    kept_from = {"fault": "It is blue.", "fault_code": "blue", "missing": "back", "came_in": "spring in May"}
+    seen = {"seen": ("mark",), "overruled": True}
+    plan = Planned(name="spring", key="spring", **said, **kept_from, **seen, lacks="3 is missing")
+    order = draft_order(plan, 7, {})
+    assert {key: getattr(order, key) for key in (*said, *kept_from, *seen)} == {**said, **kept_from, **seen}

@@ -1,6 +1,6 @@
 """Killed before any single change on disk and started again: every byte is there, once, and nothing of ours is left.
 
-The process is really gone each time (see `killed_at` in conftest): no handler has tidied up.
+The process is really gone each time (see `is_killed_at`): no handler has tidied up.
 """
 
 import errno
@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.killed_copy import is_killed_at
 from watcher.orders.claim import claim, drop_taking, note_of, put_back, read_note, taking_folder, write_note
 from watcher.orders.model import Order
 from watcher.orders.pairing import bundles
@@ -60,11 +61,11 @@ def drop_both(drop, make) -> Callable[[], None]:
     return fresh
 
 
-def _die_at_every_step(killed_at, fresh, work, check) -> int:
+def _die_at_every_step(fresh, work, check) -> int:
     """Gives how many steps there were; `check` is called after the death before each of them, and after the last."""
     for step in range(1, MOST_STEPS):
         fresh()
-        died = killed_at(step, work)
+        died = is_killed_at(step, work)
         check(step)
         if not died:
             return step - 1
@@ -74,7 +75,7 @@ def _die_at_every_step(killed_at, fresh, work, check) -> int:
 # -- a claim that is cut short -----------------------------------------------------------------------------------------
 
 
-def _claim_and_check(drop_both, pair, archive, hashes, killed_at) -> int:
+def _claim_and_check(drop_both, pair, archive, hashes) -> int:
     before: dict[str, str] = {}
 
     def fresh() -> None:
@@ -90,27 +91,27 @@ def _claim_and_check(drop_both, pair, archive, hashes, killed_at) -> int:
         assert hashes() == before, f"after a death before step {step}"
         assert _hidden(archive) == [], f"after a death before step {step}"
 
-    return _die_at_every_step(killed_at, fresh, lambda: claim(bundles(pair())[0], archive, 1), check)
+    return _die_at_every_step(fresh, lambda: claim(bundles(pair())[0], archive, 1), check)
 
 
-def test_a_claim_killed_at_any_step_loses_and_leaves_nothing(drop_both, pair, archive, hashes, killed_at):
-    assert _claim_and_check(drop_both, pair, archive, hashes, killed_at) > 20
+def test_a_claim_killed_at_any_step_loses_and_leaves_nothing(drop_both, pair, archive, hashes):
+    assert _claim_and_check(drop_both, pair, archive, hashes) > 20
 
 
-def test_a_claim_across_devices_killed_at_any_step(drop_both, pair, archive, hashes, killed_at, two_devices):
-    assert _claim_and_check(drop_both, pair, archive, hashes, killed_at) > 25
+def test_a_claim_across_devices_killed_at_any_step(drop_both, pair, archive, hashes, two_devices):
+    assert _claim_and_check(drop_both, pair, archive, hashes) > 25
 
 
-def test_a_claim_without_hard_links_killed_at_any_step(drop_both, pair, archive, hashes, killed_at, monkeypatch):
+def test_a_claim_without_hard_links_killed_at_any_step(drop_both, pair, archive, hashes, monkeypatch):
     def no_links(*_: object) -> None:
         raise OSError(errno.EPERM, "no links here")
 
     monkeypatch.setattr(os, "link", no_links)
-    assert _claim_and_check(drop_both, pair, archive, hashes, killed_at) > 20
+    assert _claim_and_check(drop_both, pair, archive, hashes) > 20
 
 
 @pytest.mark.parametrize("devices", [1, 2])
-def test_putting_back_killed_at_any_step(drop, pair, archive, hashes, killed_at, devices, request):
+def test_putting_back_killed_at_any_step(drop, pair, archive, hashes, devices, request):
     """The recovery itself may be killed; the next one goes on."""
     if devices == 2:
         request.getfixturevalue("two_devices")
@@ -127,11 +128,11 @@ def test_putting_back_killed_at_any_step(drop, pair, archive, hashes, killed_at,
         assert hashes() == before, f"after a death before step {step}"
         assert _hidden(archive) == []
 
-    steps = _die_at_every_step(killed_at, fresh, lambda: put_back(read_note(note_of(archive, 1)), archive), check)
+    steps = _die_at_every_step(fresh, lambda: put_back(read_note(note_of(archive, 1)), archive), check)
     assert steps >= 4
 
 
-def test_dropping_killed_at_any_step_leaves_nothing(drop, pair, archive, killed_at, inbox):
+def test_dropping_killed_at_any_step_leaves_nothing(drop, pair, archive, inbox):
     """The same art again: its copy goes; killed half way, the rest of it goes back and is dropped the next time."""
 
     def fresh() -> None:
@@ -143,7 +144,7 @@ def test_dropping_killed_at_any_step_leaves_nothing(drop, pair, archive, killed_
             undo(order, archive)
         assert _hidden(archive) == []
 
-    assert _die_at_every_step(killed_at, fresh, lambda: drop_taking(archive, 1), check) >= 4
+    assert _die_at_every_step(fresh, lambda: drop_taking(archive, 1), check) >= 4
 
 
 # -- what is found after a stop ----------------------------------------------------------------------------------------
@@ -196,8 +197,9 @@ def test_an_order_whose_folder_has_moved_on_drags_no_other_back(drop, pair, arch
     assert (archive / "a" / "week.zip").exists()
 
 
-def test_a_note_that_cannot_be_read_is_kept_aside_and_its_art_stays(taken, archive):
-    note_of(archive, 4).write_bytes(b"\0\0\0")
+@pytest.mark.parametrize("content", [b"\0\0\0", b"[" * 300_000], ids=["zeros", "brackets"])
+def test_a_note_that_cannot_be_read_is_kept_aside_and_its_art_stays(taken, archive, content):
+    note_of(archive, 4).write_bytes(content)
     assert left_overs(archive) == ()
     assert (archive / "unreadable-taking-4.json").exists()
     assert (taking_folder(archive, 4) / "a_front.png").exists()

@@ -1,8 +1,6 @@
-"""A taken order without any service around it, and a process that dies on demand."""
+"""A taken order without any service around it."""
 
 import hashlib
-import os
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -18,50 +16,50 @@ from watcher.terms import Finding
 
 
 @pytest.fixture
-def shelves(tmp_path: Path) -> Path:
-    """A print folder's shelves, empty."""
+def folders(tmp_path: Path) -> Path:
+    """A print folder with its folders, empty."""
     for name in ("inbox", "outbox", "held", "archive"):
         (tmp_path / name).mkdir()
     return tmp_path
 
 
 @pytest.fixture
-def take(shelves: Path) -> Callable[..., Order]:
+def take(folders: Path) -> Callable[..., Order]:
     """An order as `claim` leaves it: files in `archive/.taking-N`, its note beside them; `files` maps name to bytes."""
 
     def taken(name: str = "spring menu", number: int = 1, files: dict[str, bytes] | None = None, **values: object):
         kept = []
-        folder = taking_folder(shelves / "archive", number)
+        folder = taking_folder(folders / "archive", number)
         folder.mkdir()
         for file, data in (files or {f"{name}_front.png": b"front", f"{name}_back.png": b"back"}).items():
             (folder / file).write_bytes(data)
-            origin = str(shelves / "inbox" / file)
+            origin = str(folders / "inbox" / file)
             kept.append(KeptFile(name=file, origin=origin, size=len(data), sha256=hashlib.sha256(data).hexdigest()))
         order = an_order(name, number, **({"card": "menu", "sheet": "a4", "files": tuple(kept)} | values))
-        write_note(shelves / "archive", order)
+        write_note(folders / "archive", order)
         return order
 
     return taken
 
 
 @pytest.fixture
-def contents(shelves: Path) -> Callable[[], dict[str, bytes]]:
-    """Every file on the shelves by its path, hidden ones too."""
+def contents(folders: Path) -> Callable[[], dict[str, bytes]]:
+    """Every file in the folders by its path, hidden ones too."""
 
     def of_all() -> dict[str, bytes]:
-        files = (path for path in sorted(shelves.rglob("*")) if path.is_file())
-        return {str(path.relative_to(shelves)): path.read_bytes() for path in files}
+        files = (path for path in sorted(folders.rglob("*")) if path.is_file())
+        return {str(path.relative_to(folders)): path.read_bytes() for path in files}
 
     return of_all
 
 
 @pytest.fixture
-def hold_it(shelves):
+def hold_it(folders):
     """Hold a taken order."""
 
     def held(order: Order, *reasons: str | Finding, soft: bool = False):
-        archive = shelves / "archive"
-        note = hold(order, reasons or (WHY,), soft=soft, archive=archive, held=shelves / "held", since=SINCE)
+        archive = folders / "archive"
+        note = hold(order, reasons or (WHY,), soft=soft, archive=archive, held=folders / "held", since=SINCE)
         forget_note(archive, order.number)
         return note
 
@@ -75,47 +73,3 @@ def pictures(tmp_path_factory):
     for name in ("spring menu_card.png", "fault_front.png"):
         (folder / name).write_bytes(name.encode())
     return tuple(sorted(folder.iterdir()))
-
-
-_STEPS = {"os.rename", "os.remove", "os.mkdir", "os.rmdir", "os.link", "os.utime", "os.truncate"}
-
-
-@pytest.fixture
-def killed_at(monkeypatch: pytest.MonkeyPatch) -> Callable[[int, Callable[[], object]], bool]:
-    """Run something in a copy of this process that dies like by SIGKILL right before its n-th change on disk.
-
-    Gives whether it died; False when it came to its end. The changes are told by the interpreter's audit events
-    (docs.python.org/3/library/audit_events.html), so none is missed; no handler, `finally` or buffer runs. Nothing is
-    flushed to the disk meanwhile: a killed process, unlike a cut of the power, loses nothing by that.
-    """
-    monkeypatch.setattr(os, "fsync", lambda _handle: None)
-
-    def run(step: int, work: Callable[[], object]) -> bool:
-        child = os.fork()
-        if child == 0:
-            _die_before(step)
-            code = 1
-            try:
-                work()
-                code = 0
-            finally:
-                os._exit(code)
-        code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
-        assert code in (0, 77), f"the work itself failed with code {code}"
-        return code == 77
-
-    return run
-
-
-def _die_before(step: int) -> None:
-    left = step
-
-    def count(event: str, args: tuple[object, ...]) -> None:
-        nonlocal left
-        writes = event == "open" and isinstance(args[2], int) and args[2] & (os.O_WRONLY | os.O_RDWR)
-        if event in _STEPS or writes:
-            left -= 1
-            if left == 0:
-                os._exit(77)
-
-    sys.addaudithook(count)

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.killed_copy import is_killed_at
 from tests.outbox.a_held_order import ART, SINCE, WHY
 from watcher.orders.claim import note_of
 from watcher.orders.held_note import read_held_note
@@ -25,24 +26,22 @@ def test_it_goes_to_another_device_whole(take, hold_it, contents, two_devices):
 
 
 @pytest.mark.parametrize("devices", [1, 2])
-def test_killed_at_any_step_it_is_here_or_there_and_whole(
-    take, shelves, contents, killed_at, devices, pictures, request
-):
+def test_killed_at_any_step_it_is_here_or_there_and_whole(take, folders, contents, devices, pictures, request):
     """Recovered as the service does it: what is whole is made again, with the same end; the rest goes back."""
     if devices == 2:
         request.getfixturevalue("two_devices")
 
     def hold_it(order):
-        archive, held = shelves / "archive", shelves / "held"
+        archive, held = folders / "archive", folders / "held"
         hold(order, (WHY,), soft=False, archive=archive, held=held, since=SINCE, pictures=pictures)
         forget_note(archive, order.number)
 
     for step in range(1, 60):
         order = take()
-        died = killed_at(step, lambda order=order: hold_it(order))
-        _is_not_half(shelves / "held" / "spring menu")
-        for left in left_overs(shelves / "archive"):
-            _recover(left, shelves, hold_it)
+        died = is_killed_at(step, lambda order=order: hold_it(order))
+        _is_not_half(folders / "held" / "spring menu")
+        for left in left_overs(folders / "archive"):
+            _recover(left, folders, hold_it)
         found = contents()
         ours = {picture.name for picture in pictures}
         art = [(Path(path).name, data) for path, data in found.items() if path.endswith(".png")]
@@ -51,14 +50,14 @@ def test_killed_at_any_step_it_is_here_or_there_and_whole(
         if not died:
             assert step > 8
             return
-        _clear(shelves)
+        _clear(folders)
     raise AssertionError("it never came to its end")
 
 
-def _recover(left: LeftOver, shelves: Path, hold_it) -> None:
+def _recover(left: LeftOver, folders: Path, hold_it) -> None:
     """As `recovery.recover` does it with an order that the journal knows nothing about."""
-    archive = shelves / "archive"
-    if not left.order.files or finish_hold(left.order, archive=archive, held=shelves / "held"):
+    archive = folders / "archive"
+    if not left.order.files or finish_hold(left.order, archive=archive, held=folders / "held"):
         forget_note(archive, left.order.number)
     elif left.whole:
         hold_it(left.order)
@@ -72,28 +71,28 @@ def _is_not_half(held: Path) -> None:
         assert read_held_note(held) is not None
 
 
-def test_an_earlier_try_to_hold_it_is_not_taken_for_the_last(take, hold_it, shelves):
+def test_an_earlier_try_to_hold_it_is_not_taken_for_the_last(take, hold_it, folders):
     """A held order of the same name from another day lies where that note points to."""
     order = take()
     hold_it(take(number=2))
-    (shelves / "archive/.taking-1/held.toml").write_bytes(b"# another day\n" + _note_of_held(shelves))
-    assert not finish_hold(order, archive=shelves / "archive", held=shelves / "held")
-    assert (shelves / "archive/.taking-1/spring menu_front.png").exists()
+    (folders / "archive/.taking-1/held.toml").write_bytes(b"# another day\n" + _note_of_held(folders))
+    assert not finish_hold(order, archive=folders / "archive", held=folders / "held")
+    assert (folders / "archive/.taking-1/spring menu_front.png").exists()
 
 
-def _note_of_held(shelves: Path) -> bytes:
-    return (shelves / "held/spring menu/held.toml").read_bytes()
+def _note_of_held(folders: Path) -> bytes:
+    return (folders / "held/spring menu/held.toml").read_bytes()
 
 
-def _clear(shelves: Path) -> None:
-    for path in sorted(shelves.rglob("*"), reverse=True):
+def _clear(folders: Path) -> None:
+    for path in sorted(folders.rglob("*"), reverse=True):
         if path.is_file():
             path.unlink()
-        elif path.parent != shelves:
+        elif path.parent != folders:
             path.rmdir()
 
 
-def test_a_full_disk_leaves_it_where_it_was(take, hold_it, contents, shelves, monkeypatch):
+def test_a_full_disk_leaves_it_where_it_was(take, hold_it, contents, folders, monkeypatch):
     order = take()
     before = contents()
 
@@ -104,4 +103,4 @@ def test_a_full_disk_leaves_it_where_it_was(take, hold_it, contents, shelves, mo
     with pytest.raises(OSError, match="full"):
         hold_it(order)
     assert contents() == before
-    assert note_of(shelves / "archive", 1).exists()
+    assert note_of(folders / "archive", 1).exists()

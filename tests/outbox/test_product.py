@@ -2,7 +2,7 @@
 
 import pytest
 
-from watcher.outbox.product import begin_product, building_folder, drop_product, is_whole, write_product
+from watcher.outbox.product import begin_product, building_folder, drop_others, drop_product, is_whole, write_product
 
 
 @pytest.fixture
@@ -50,3 +50,13 @@ def test_an_error_leaves_nothing_behind(folder):
 
 def test_dropping_what_is_not_there_is_no_error(folder):
     drop_product(folder)
+
+
+def test_what_is_not_of_the_product_goes_before_it_is_delivered(folder):
+    sizes = write_product(folder, {"a.pdf": b"sheets", "a.toml": b"ticket"})
+    for name in ("run.desktop", "-rf", "a\nb.html", ".hidden"):
+        (folder / name).write_text("left by what took a worker over")
+    drop_others(folder, sizes)
+    assert sorted(file.name for file in folder.iterdir()) == ["a.pdf", "a.toml"]
+    folder.rename(folder.with_name("delivered"))
+    drop_others(folder, sizes)

@@ -10,13 +10,13 @@ from watcher.orders.held_note import HeldFor
 from watcher.outbox.why import ways_out
 
 
-def _why(shelves: Path, name: str = "spring menu") -> str:
-    return (shelves / "held" / name / "why.txt").read_text("utf-8")
+def _why(folders: Path, name: str = "spring menu") -> str:
+    return (folders / "held" / name / "why.txt").read_text("utf-8")
 
 
-def test_why_reads_well(take, hold_it, shelves):
+def test_why_reads_well(take, hold_it, folders):
     hold_it(take(folder="menu"), WHY, "The front and the back have different shapes.", soft=True)
-    assert _why(shelves) == (
+    assert _why(folders) == (
         "spring menu was set aside on Fri 1 May 2026, 10:11.\n"
         "\n"
         "Why\n"
@@ -53,38 +53,38 @@ def test_only_the_customers_picture_is_sent_not_the_one_that_shows_what_was_foun
     assert ways_out(note)[0] == "Send menu_card.png to the customer."
 
 
-def test_what_cannot_be_accepted_does_not_offer_it(take, hold_it, shelves):
+def test_what_cannot_be_accepted_does_not_offer_it(take, hold_it, folders):
     hold_it(take(), "spring menu_back.png is a damaged PNG. Export it again.")
-    assert " ok" not in _why(shelves)
+    assert " ok" not in _why(folders)
 
 
 @pytest.mark.parametrize("side", ["front", "back"])
-def test_a_lone_half_is_told_that_its_other_side_finds_it(take, hold_it, shelves, side):
+def test_a_lone_half_is_told_that_its_other_side_finds_it(take, hold_it, folders, side):
     hold_it(take(missing=side, folder="menu"), f"a.png has waited 15 min for its {side}.")
-    assert f"  - Put the {side} into inbox/menu, under the name that is said above: the two" in _why(shelves)
-    assert "mended" not in _why(shelves)
+    assert f"  - Put the {side} into inbox/menu, under the name that is said above: the two" in _why(folders)
+    assert "mended" not in _why(folders)
 
 
-def test_a_file_of_another_kind_is_not_asked_for_under_the_same_name(take, hold_it, shelves):
+def test_a_file_of_another_kind_is_not_asked_for_under_the_same_name(take, hold_it, folders):
     hold_it(replace(take(), fault_code="file-unusable"), "menu.psd is not a kind of file that can be printed.")
-    text = _why(shelves)
+    text = _why(folders)
     assert "Put what is to be printed into inbox" in text
     assert "same name" not in text
 
 
-def test_a_lone_ticket_is_told_that_its_art_finds_it(take, hold_it, shelves):
+def test_a_lone_ticket_is_told_that_its_art_finds_it(take, hold_it, folders):
     hold_it(take(missing="art", files={"a.toml": b""}), "The job ticket a.toml has waited 15 min for its art.")
-    assert "  - Put the art into inbox: it finds this job ticket by itself.\n" in _why(shelves)
+    assert "  - Put the art into inbox: it finds this job ticket by itself.\n" in _why(folders)
 
 
-def test_a_long_name_is_never_parted(take, hold_it, shelves):
+def test_a_long_name_is_never_parted(take, hold_it, folders):
     """Or it could not be searched for."""
     name = "a-" * 60 + "front.png"
     hold_it(take(files={name: b"a"}), f"{name} cannot be used.")
-    assert sum(name in line for line in _why(shelves).splitlines()) == 2
+    assert sum(name in line for line in _why(folders).splitlines()) == 2
 
 
-def test_nothing_from_a_name_forges_a_line(take, hold_it, shelves):
+def test_nothing_from_a_name_forges_a_line(take, hold_it, folders):
     hold_it(take(name="a\nb", folder="x\ny"), "a\nb is bad.\u2028All is well.", soft=True)
-    assert not {"b", "b is bad.", "All is well."} & {line.strip(" -") for line in _why(shelves, "ab").splitlines()}
-    assert r"a\nb was set aside" in _why(shelves, "ab")
+    assert not {"b", "b is bad.", "All is well."} & {line.strip(" -") for line in _why(folders, "ab").splitlines()}
+    assert r"a\nb was set aside" in _why(folders, "ab")

@@ -41,7 +41,7 @@ def test_the_proven_counts_are_found(row):
     [(250, 8, 5, 2, 35, 36), (100, 9, 10, 1, 14, 15), (500, 12, 3, 3, 46, 47)],
 )
 def test_overs_count_cards_first(quantity, up, percent, spare, cards_first, sheets_first):
-    """Trade-facts 8: both formulas are in use; ours is the first, for a run as for an order made singly."""
+    """Both are in use (common practice, no source); ours is the first, for a run as for an order made singly."""
     share = 1 + Fraction(percent, 100)
     plan = plan_gang([math.ceil(quantity * share)], up, 1)
     assert plan.sheets + spare == cards_first

@@ -12,15 +12,15 @@ from pathlib import Path
 
 import pytest
 
+from tests.layout.a_request import plain_request
 from tests.long_form import LONG
 from tests.outside.solver import cp_sat
 from watcher.errors import NoCardFits
 from watcher.layout.geometry import Margins, Size
 from watcher.layout.guillotine import best_pattern
 from watcher.layout.lay_out import lay_out
-from watcher.layout.model import LayoutRequest
 from watcher.layout.pattern import best_plain_grid
-from watcher.terms import Backs, Duplex, Feed, Flip, Prefer
+from watcher.terms import Flip
 
 TABLE = Path(__file__).with_name("layout_counts.csv")
 ROWS = list(csv.DictReader(line for line in TABLE.read_text(encoding="utf-8").splitlines() if line[0] != "#"))
@@ -33,22 +33,16 @@ def _mm(text):
 
 
 def _count(row, *, mixed_turns, flip):
-    request = LayoutRequest(
+    request = plain_request(
         sheet=Size(_mm(row["sheet_w"]), _mm(row["sheet_h"])),
         trim=Size(_mm(row["card_w"]), _mm(row["card_h"])),
         bleed=_mm(row["bleed"]),
         least_bleed=_mm(row["bleed"]),
         gutter=_mm(row["gutter"]),
         unprintable=Margins.all_round(_mm(row["margin_all_sides"])),
-        unprintable_back=None,
         two_sided=flip is not None,
         flip=flip,
-        duplex=Duplex.AUTOMATIC,
-        feed=Feed.SHORT_EDGE,
-        backs=Backs.HEAD_TO_HEAD,
         mixed_turns=mixed_turns,
-        prefer=Prefer.MOST_CARDS,
-        cards_wanted=1,
     )
     try:
         return lay_out(request).up
@@ -96,7 +90,7 @@ def _most_of_any_kind(across, up, width, height):
 
 
 def test_a_pinwheel_that_cannot_be_cut_is_no_answer():
-    """Trade-facts 6: 50 x 50 with 30 x 20 holds 4, of which only 3 can be parted edge to edge."""
+    """A pinwheel: 50 x 50 with 30 x 20 holds 4, of which only 3 can be parted edge to edge."""
     room, card = Size(Fraction(50), Fraction(50)), Size(Fraction(30), Fraction(20))
     assert _most_of_any_kind(50, 50, 30, 20) == 4
     assert best_pattern(room, card, Fraction(0)).up == 3

@@ -4,11 +4,10 @@ from fractions import Fraction
 
 import pytest
 
+from tests.layout.a_request import plain_request
 from watcher.layout.cuts.plan import plan_cuts
 from watcher.layout.geometry import Margins, Size
 from watcher.layout.lay_out import lay_out
-from watcher.layout.model import LayoutRequest
-from watcher.terms import Backs, Duplex, Feed, Prefer
 
 INCH = Fraction("25.4")
 NOTHING = Fraction(0)
@@ -16,22 +15,16 @@ NOTHING = Fraction(0)
 
 def _grid(sheet, card, gutter, rim):
     return lay_out(
-        LayoutRequest(
+        plain_request(
             sheet=sheet,
             trim=card,
             bleed=NOTHING,
             least_bleed=NOTHING,
             gutter=gutter,
             unprintable=Margins.all_round(rim),
-            unprintable_back=None,
             two_sided=False,
             flip=None,
-            duplex=Duplex.AUTOMATIC,
-            feed=Feed.SHORT_EDGE,
-            backs=Backs.HEAD_TO_HEAD,
             mixed_turns=False,
-            prefer=Prefer.MOST_CARDS,
-            cards_wanted=1,
         )
     )
 
@@ -47,7 +40,7 @@ def test_twelve_business_cards_on_letter():
 @pytest.mark.parametrize("columns", [1, 2, 3, 5])
 @pytest.mark.parametrize("rows", [1, 2, 4])
 def test_strokes_of_a_grid(columns, rows):
-    """Trade-facts 8, calculated: shared cuts (n + 1) + (m + 1); with gutters 2n + 2m when strips are cut together."""
+    """Calculated: shared cuts (n + 1) + (m + 1); with gutters 2n + 2m when strips are cut together."""
     card, rim = Size(Fraction(90), Fraction(50)), Fraction(10)
     for gutter, strokes in ((NOTHING, columns + 1 + rows + 1), (Fraction(6), 2 * columns + 2 * rows)):
         sheet = Size(

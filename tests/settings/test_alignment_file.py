@@ -78,3 +78,8 @@ def test_what_this_program_never_writes_is_no_such_file(old, new):
 def test_a_file_that_is_too_large_is_not_parsed():
     with pytest.raises(ValueError, match="too large"):
         parse(b"#" * 1_000_001)
+
+
+def test_a_name_of_thousands_of_dots_is_not_waited_for():
+    with pytest.raises(ValueError, match="dots"):
+        parse(b"a" + b".a" * 100_000 + b" = 1")

@@ -254,3 +254,9 @@ def test_labels_of_the_defaults_are_those_of_every_card_without_its_own(changed)
     there = changed({}, f"{defaults}\n{tag}")
     found = {name: (show_size(*vars(card.label).values()), card.bundle) for name, card in there.cards.items()}
     assert found == {"invitation": ("101.6 x 152.4 mm", 25), "tag": ("105 x 148 mm", 25)}
+
+
+def test_of_very_many_faults_the_first_are_told_and_the_number_of_the_others(faults):
+    told = faults({}, "[service]\n" + "".join(f"k{number} = 1\n" for number in range(1000)))
+    assert len(told) == 51
+    assert told[-1] == "950 more lines are wrong; correct these first"

@@ -31,11 +31,12 @@ def test_file_with_windows_line_ends(load, least):
         ("hello", 'line 1 cannot be read: hello; write key = "text"'),
         ("x = " + "9" * 5000, "holds a number or list that is far too long"),
         ("x = " + "[" * 50_000, "holds a number or list that is far too long"),
+        ("a" + ".a" * 50_000 + " = 1", "holds a name with thousands of dots"),
         ("x = 1 # " + "a" * 1_000_000, "is larger than 1,000,000 bytes"),
         ("grün = 1".encode("utf-16"), "cannot be read as text; save it as UTF-8"),
         ("# grün".encode("latin-1"), "cannot be read as text; save it as UTF-8"),
     ],
-    ids=range(12),
+    ids=range(13),
 )
 def test_file_that_cannot_be_read(faults_in, text, fault):
     found = faults_in(text)

@@ -9,15 +9,16 @@ import pypdfium2
 import pytest
 from PIL import Image
 
+from tests.layout.a_request import plain_request
 from watcher.art.decode import open_art
 from watcher.art.encode import encode_rows
 from watcher.art.model import Art, CardFace, Fit, Raster
 from watcher.layout.geometry import Box, Margins, Size
 from watcher.layout.lay_out import lay_out
 from watcher.layout.marks.crop_marks import plan_marks
-from watcher.layout.model import Face, Layout, LayoutRequest, Place
+from watcher.layout.model import Face, Layout, Place
 from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan
-from watcher.terms import Backs, Copies, Duplex, Feed, Flip, MakeBleed, Prefer, Side, Turn
+from watcher.terms import Copies, Duplex, MakeBleed, Side, Turn
 
 
 @pytest.fixture(scope="session")
@@ -103,24 +104,9 @@ def laid_out():
     """A solved layout with everyday values, or with what is said otherwise."""
 
     def make(sheet, trim, **said) -> Layout:
-        usual = {
-            "sheet": sheet,
-            "trim": trim,
-            "bleed": Fraction(3),
-            "least_bleed": Fraction(3),
-            "gutter": Fraction(6),
-            "unprintable": Margins.all_round(Fraction(5)),
-            "unprintable_back": None,
-            "two_sided": True,
-            "flip": Flip.LONG_EDGE,
-            "duplex": Duplex.AUTOMATIC,
-            "feed": Feed.SHORT_EDGE,
-            "backs": Backs.HEAD_TO_HEAD,
-            "mixed_turns": True,
-            "prefer": Prefer.MOST_CARDS,
-            "cards_wanted": 10,
-        }
-        return lay_out(LayoutRequest(**(usual | said)))
+        usual = {"bleed": Fraction(3), "least_bleed": Fraction(3), "gutter": Fraction(6), "cards_wanted": 10}
+        rim = {"unprintable": Margins.all_round(Fraction(5))}
+        return lay_out(plain_request(sheet=sheet, trim=trim, **(usual | rim | said)))
 
     return make
 

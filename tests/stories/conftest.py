@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.small_pictures import show_cards_small
+from tests.small_pictures import show_cards_small, show_nothing, tell_nothing
 from watcher.service.loop import Service
 
 Once = Callable[[Path], Service]
@@ -26,6 +26,13 @@ def nothing_by_sight(print_folder: Path) -> None:
     file.write_text(file.read_text().replace("[service]", "[service]\nread_back = false"))
 
 
+@pytest.fixture
+def nothing_shown(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No sheet is looked at by sight, and pictures and instructions are empty, for stories that are not about them."""
+    show_nothing(monkeypatch)
+    tell_nothing(monkeypatch)
+
+
 @pytest.fixture(scope="session")
 def kept_folders(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Where print folders are kept with which many stories begin."""
@@ -33,11 +40,11 @@ def kept_folders(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def made_once(kept_folders: Path) -> MadeOnce:
+def made_once(kept_folders: Path, request: pytest.FixtureRequest) -> MadeOnce:
     """Have a print folder as `make` leaves it: made by the first test that asks for its name, copied for all others."""
 
     def have(name: str, folder: Path, make: Callable[[], object]) -> Path:
-        kept = kept_folders / name
+        kept = kept_folders / (f"{name}, nothing shown" if "nothing_shown" in request.fixturenames else name)
         if kept.exists():
             shutil.rmtree(folder)
             shutil.copytree(kept, folder, symlinks=True)

@@ -10,7 +10,7 @@ from tests.stories.shop_files import why
 from watcher.outbox.hold import give_back
 from watcher.service.loop import Service
 
-pytestmark = pytest.mark.usefixtures("nothing_by_sight")
+pytestmark = pytest.mark.usefixtures("nothing_shown")
 
 Once = Callable[[Path], Service]
 Draw = Callable[..., Path]

@@ -5,10 +5,13 @@ from pathlib import Path
 
 import pytest
 
+from tests.run_command import run_command
 from tests.stories.a_repeat import ask
 from tests.stories.shop_files import why
 from watcher.commands.app import main
 from watcher.service.loop import Service
+
+pytestmark = pytest.mark.usefixtures("nothing_shown")
 
 Once = Callable[[Path], Service]
 
@@ -35,12 +38,9 @@ def test_a_damaged_ticket_is_named_with_the_way_out(made: Path, once: Once, dama
 def test_orders_and_remove_name_what_is_damaged(made: Path, capsys, monkeypatch) -> None:
     (made / "archive/lantern/lantern_ticket.toml").write_text("order = ")
     for words, code in ((["orders"], 0), (["remove", "lantern", "--yes"], 2)):
-        monkeypatch.setattr("sys.argv", ["print-folder", *words, "--settings", str(made / "settings.toml")])
-        with pytest.raises(SystemExit) as ended:
-            main()
-        assert ended.value.code == code
-        shown = "".join(capsys.readouterr())
-        assert "lantern_ticket.toml is damaged" in " ".join(shown.split())
+        ended, out, err = run_command(monkeypatch, capsys, *words, "--settings", made / "settings.toml")
+        assert ended == code
+        assert "lantern_ticket.toml is damaged" in " ".join((out + err).split())
 
 
 def test_a_held_folder_without_a_note_that_can_be_read_is_named(print_folder: Path, capsys, monkeypatch) -> None:

@@ -13,7 +13,7 @@ from watcher.service import claiming
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 
-pytestmark = pytest.mark.usefixtures("nothing_by_sight")
+pytestmark = pytest.mark.usefixtures("nothing_shown")
 
 Tag = Callable[..., None]
 RESCAN_S = 31.0

@@ -15,9 +15,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.run_command import run_command
 from tests.stories.shop_files import ticket
 from tests.whole_folder import contents, left_lying
-from watcher.commands.app import main
 from watcher.records.journal import read_journal
 from watcher.records.order_life import State
 from watcher.service.loop import Service
@@ -58,10 +58,8 @@ def run(shop: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixtu
     """Run a command on that folder; gives exit code and output."""
 
     def call(*words: str) -> tuple[int, str]:
-        monkeypatch.setattr("sys.argv", ["print-folder", *words, "--settings", str(shop / "settings.toml")])
-        with pytest.raises(SystemExit) as stopped:
-            main()
-        return int(stopped.value.code or 0), capsys.readouterr().out
+        code, out, _ = run_command(monkeypatch, capsys, *words, "--settings", shop / "settings.toml")
+        return code, out
 
     return call
 

@@ -10,7 +10,7 @@ import pytest
 from tests.stories.shop_files import change, ticket
 from watcher.service.loop import Service
 
-pytestmark = pytest.mark.usefixtures("nothing_by_sight")
+pytestmark = pytest.mark.usefixtures("nothing_shown")
 
 Once = Callable[[Path], Service]
 Drop = Callable[..., None]

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import SETTINGS
-from watcher.commands.app import main
+from tests.run_command import run_command
 
 LIMIT_S = 60.0
 
@@ -117,11 +117,8 @@ def _is_making(print_folder: Path) -> bool:
 def test_a_second_instance_is_refused_with_one_line(
     idle: tuple[Path, object], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("sys.argv", ["print-folder", "once", "--settings", str(idle[0] / "settings.toml")])
-    with pytest.raises(SystemExit) as refused:
-        main()
-    assert refused.value.code == 3
-    said = capsys.readouterr().err
+    code, _, said = run_command(monkeypatch, capsys, "once", "--settings", idle[0] / "settings.toml")
+    assert code == 3
     assert said.count("\n") == 1
     assert "Another print-folder is at work" in said
 

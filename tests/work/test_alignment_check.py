@@ -4,11 +4,11 @@ from fractions import Fraction
 
 import pytest
 
-from watcher.layout.geometry import Margins, Point, Size
+from tests.layout.a_request import plain_request
+from watcher.layout.geometry import Point
 from watcher.layout.lay_out import lay_out
-from watcher.layout.model import LayoutRequest
 from watcher.layout.register.alignment import Correction
-from watcher.terms import Backs, Duplex, Feed, Flip, Level, Prefer
+from watcher.terms import Flip, Level
 from watcher.units import Length
 from watcher.work.alignment_check import correction_findings
 
@@ -17,23 +17,8 @@ EIGHTH = Fraction("3.175")
 
 def findings(up: str, least_bleed: Fraction = EIGHTH, *, bleed: Fraction = EIGHTH, two_sided: bool = True):
     """5 x 7 in, two up on letter with a quarter-inch rim: nothing to spare upwards."""
-    request = LayoutRequest(
-        sheet=Size(Fraction("215.9"), Fraction("279.4")),
-        trim=Size(Fraction(127), Fraction("177.8")),
-        bleed=bleed,
-        least_bleed=least_bleed,
-        gutter=2 * EIGHTH,
-        unprintable=Margins.all_round(Fraction("6.35")),
-        unprintable_back=None,
-        two_sided=two_sided,
-        flip=Flip.LONG_EDGE if two_sided else None,
-        duplex=Duplex.AUTOMATIC,
-        feed=Feed.SHORT_EDGE,
-        backs=Backs.HEAD_TO_HEAD,
-        mixed_turns=True,
-        prefer=Prefer.MOST_CARDS,
-        cards_wanted=1,
-    )
+    flip = Flip.LONG_EDGE if two_sided else None
+    request = plain_request(bleed=bleed, least_bleed=least_bleed, two_sided=two_sided, flip=flip)
     correction = Correction(shift=Point(Fraction(0), Fraction(up)))
     return correction_findings(lay_out(request), correction, request, "laser", "letter")
 

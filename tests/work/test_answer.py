@@ -36,3 +36,14 @@ def test_what_a_library_says_of_a_file_is_no_trouble_with_the_disk(error):
     """Else a damaged file would make everything wait for ever."""
     answer = answer_to(_raises(error), None)
     assert (answer.trouble, answer.died) == (None, "the program could not cope with it")
+
+
+def test_what_is_told_of_an_error_is_short_however_deep_and_long_it_is():
+    def fall(depth: int) -> None:
+        if depth == 0:
+            raise RuntimeError("x" * 100_000)
+        fall(depth - 1)
+
+    broken = answer_to(fall, 300)
+    assert broken.detail is not None
+    assert len(broken.detail) < 3_000

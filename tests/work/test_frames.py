@@ -51,3 +51,18 @@ def test_no_more_is_read_than_there_is_room_for():
     os.close(write)
     assert read_to_end(read, 100) == b"456789"
     os.close(read)
+
+
+def test_while_nothing_comes_something_else_is_done():
+    read, write = os.pipe()
+    calls: list[int] = []
+
+    def end_at_the_third() -> None:
+        calls.append(1)
+        if len(calls) == 3:
+            os.close(write)
+
+    os.write(write, b"early")
+    assert read_to_end(read, 100, meanwhile=end_at_the_third, every_s=0.001) == b"early"
+    assert len(calls) == 3
+    os.close(read)

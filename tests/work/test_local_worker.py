@@ -275,3 +275,16 @@ def test_a_worker_is_under_its_limits(worker, good_zip):
     assert rows["Max address space"] == str(MEMORY_BYTES)
     assert rows["Max file size"] == str(FILE_BYTES)
     assert rows["Max core file size"] == "0"
+
+
+def test_it_is_not_given_what_the_services_environment_holds(monkeypatch):
+    monkeypatch.setenv("API_TOKEN", "of-this-user")
+    worker = LocalWorker(work=_name_the_environment)
+    try:
+        assert "API_TOKEN" not in str(_ask(worker, Path("any")).detail)
+    finally:
+        worker.stop()
+
+
+def _name_the_environment(_message: object) -> Answer:
+    return Answer(detail=Path("/proc/self/environ").read_text() if sys.platform == "linux" else str(os.environ))

@@ -1,5 +1,6 @@
 """A copy of a worker's process does one task, and what it leaves behind."""
 
+import itertools
 import os
 import pickle
 import select
@@ -17,7 +18,7 @@ import pytest
 
 from tests.orders.an_order import an_order
 from watcher.archive.effective_settings import EffectiveSettings
-from watcher.work import task_copy
+from watcher.work import task_copy, written
 from watcher.work.answer import Answer
 from watcher.work.job import Job, job_for
 from watcher.work.task_copy import TaskCopy
@@ -184,3 +185,17 @@ def test_processor_time_of_a_rehearsal_is_limited_and_its_task_has_its_own(copy_
     _wait_until_ready(copy)
     assert 0 < int((tmp_path / "limit").read_text()) <= task_copy._REHEARSAL_S + 1
     assert _answer_of(copy, job).result > task_copy._REHEARSAL_S + 1
+
+
+def test_a_task_that_writes_without_end_is_ended_and_it_is_said_why(done, job, monkeypatch):
+    monkeypatch.setattr(written, "MOST_NAMES", 10)
+    monkeypatch.setattr(task_copy, "LOOK_EVERY_S", 0.01)
+    answer = done(job, _make_files_without_end)
+    assert answer.died == "it made more than 10 files"
+
+
+def _make_files_without_end(job: Job) -> Answer:
+    for number in itertools.count():
+        (job.building / f"{number}").touch()
+        time.sleep(0.001)
+    raise AssertionError("never comes here")

@@ -3,6 +3,7 @@
 import json
 import os
 import pickle
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,8 +11,9 @@ import pytest
 
 from watcher.inbox.inside import Inside, Member
 from watcher.terms import Finding, HeldFor, Level, Side
+from watcher.work import warm_up
 from watcher.work.answer import Answer
-from watcher.work.gang_model import Examined, RunMade, RunSpoiled
+from watcher.work.gang_model import Examined, RunJob, RunMade, RunSpoiled
 from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Checked, Made
 from watcher.work.wire import is_answer_to, read_answer, write_answer
@@ -98,3 +100,45 @@ def test_what_another_task_gives_is_no_answer():
     assert is_answer_to(inspect, Answer(reasons=(FINDING,)))
     assert not is_answer_to(inspect, Answer(result=Examined()))
     assert not is_answer_to(inspect, Answer(result={"pages": 2}))
+
+
+JOB = warm_up._any_job()
+PRODUCT = {f"{JOB.name}_sheets.pdf": 9, f"{JOB.name}_ticket.toml": 9}
+
+
+def made(product, **changed):
+    return Answer(result=replace(Made(sheets=1, up=1, words="", findings=(), product=product), **changed))
+
+
+def test_a_product_has_its_ticket_and_names_of_ours():
+    """Without its ticket no order can be archived: before, the program paused as if the disk had lost it."""
+    assert is_answer_to(JOB, made(PRODUCT))
+    assert not is_answer_to(JOB, made({}))
+    assert not is_answer_to(JOB, made({f"{JOB.name}_sheets.pdf": 9}))
+    for name in ("../../a.pdf", "run.desktop", "page.html", "a\0.pdf", ".."):
+        assert not is_answer_to(JOB, made(PRODUCT | {name: 9}))
+
+
+def test_no_product_has_no_sheet():
+    assert not is_answer_to(JOB, made(PRODUCT, sheets=-5))
+    assert not is_answer_to(JOB, made(PRODUCT, up=0))
+
+
+def test_an_answer_says_what_came_of_the_task():
+    """An order was held with the words `cannot be opened safely ()`."""
+    assert not is_answer_to(JOB, Answer())
+    assert is_answer_to(JOB, Answer(died="the program broke down over it"))
+    assert is_answer_to(JOB, Answer(trouble="the disk is full"))
+
+
+def test_a_run_spoiled_by_an_order_says_why():
+    run = RunJob(jobs=(JOB,), numbers={JOB.name: 1}, run="run", building=Path("b"), date="2026-03-01")
+    assert not is_answer_to(run, Answer(result=RunSpoiled(order=JOB.name, answer=Answer())))
+    assert is_answer_to(run, Answer(result=RunSpoiled(order=JOB.name, answer=Answer(died="it broke"))))
+    assert is_answer_to(run, Answer(result=RunMade(words={})))
+    assert not is_answer_to(run, Answer(result=RunMade(words={JOB.name: "1 card"}, sheets=1, product={})))
+
+
+def test_a_text_longer_than_any_of_ours_is_no_answer():
+    with pytest.raises(ValueError, match="larger than any answer has"):
+        read_answer(write_answer(Answer(died="x" * 100_000)))

@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 
 from watcher.archive.archived import Archived
-from watcher.disk import FileInUse, link_or_copy, remove_file, sha256_of, sync_folder
+from watcher.disk import FileInUse, empty_folder, link_or_copy, sha256_of, sync_folder
 from watcher.errors import OrderHeld
 from watcher.inbox.file_names import compare_key
 from watcher.records.plain_text import one_line
@@ -73,6 +73,5 @@ def _bring(order: str, files: Mapping[str, str | None], archive: Path, folder: P
 
 
 def _clear(folder: Path, own: Collection[str]) -> None:
-    for file in folder.iterdir():
-        if compare_key(file.name) not in {compare_key(name) for name in own}:
-            remove_file(file)
+    names = {compare_key(name) for name in own}
+    empty_folder(folder, keeps=lambda name: compare_key(name) in names)

@@ -87,7 +87,7 @@ def listed(order: "Archived") -> ListedOrder:
 
 
 def to_kept(order: ListedOrder) -> dict[str, Any]:
-    """Give it as the index keeps it, for JSON; its folder is there already, and how often it was repeated changes."""
+    """Give the values that the index keeps, for JSON: all but the folder, and the repeats, which change."""
     kept = {key: value for key, value in vars(order).items() if key not in _NOT_KEPT and key != "folder"}
     if order.cost is None:
         return kept
@@ -95,7 +95,7 @@ def to_kept(order: ListedOrder) -> dict[str, Any]:
 
 
 def from_kept(folder: str, kept: Mapping[str, Any], repeated: int) -> ListedOrder:
-    """Give back what `to_kept` gave."""
+    """Make an order of the list from what `to_kept` gave."""
     if (cost := kept.get("cost")) is None:
         return ListedOrder(folder=folder, repeated=repeated, **kept)
     paper, printing = (None if cost[key] is None else Decimal(cost[key]) for key in ("paper", "printing"))

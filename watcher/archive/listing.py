@@ -48,7 +48,7 @@ class OrderList:
     damaged: tuple[Damaged, ...] = ()
 
     def newest(self, most: int) -> tuple["OrderList", int]:
-        """Give the same with at most so many entries, and how many more there are; the sum stays that of all."""
+        """Give the list with its newest entries alone, and how many were left out; the sums stay those of all."""
         return replace(self, entries=self.entries[:most]), max(0, len(self.entries) - most)
 
 

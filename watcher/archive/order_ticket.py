@@ -179,7 +179,7 @@ def _cost(cost: Cost) -> dict[str, str]:
 
 
 def _said(decided: Decided) -> dict[str, Any]:
-    """What stands in few tickets."""
+    """The keys that only some tickets have."""
     order, wishes = decided.order, decided.order.wishes
     said = {
         "due": wishes.due.isoformat() if wishes.due else None,

@@ -54,7 +54,7 @@ class Rebuilding:
             self.bring_forward(order.name for order in notes_under_way(folders.archive))
 
     def close(self) -> None:
-        """Close what it reads into."""
+        """Close the index that it reads into."""
         self._index.close()
 
     @property
@@ -64,11 +64,11 @@ class Rebuilding:
 
     @property
     def is_for_journal(self) -> bool:
-        """Whether the journal does not know all yet that was made."""
+        """Whether orders that were made are still missing from the journal."""
         return self._progress is not None
 
     def step(self) -> None:
-        """Read a few.
+        """Read the next few tickets of the archive.
 
         Raises:
             OSError: the journal cannot be written now.

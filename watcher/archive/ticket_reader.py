@@ -13,6 +13,7 @@ from typing import Any
 from watcher.archive.ticket_file import LARGEST_TICKET, PrintFile
 from watcher.art.picture_size import MOST_LETTERS
 from watcher.disk import status_of_file
+from watcher.orders.held_note import is_bare_name
 from watcher.records.plain_text import one_line
 from watcher.terms import Level, PageOrder
 
@@ -129,7 +130,7 @@ def ticket_facts(body: dict[str, Any]) -> OrderTicket:
         repeat_of=_text(body.get("repeat_of")),
         order_sha256=_text(body.get("order_sha256")),
         settings_sha256=_text(body.get("settings_sha256")),
-        run=_text(body.get("run")),
+        run=_bare(body.get("run")),
         run_sheets=_count(body.get("run_sheets")),
         run_orders=tuple(filter(None, map(_text, _list(body.get("run_orders"))))),
         warnings=_warnings(body.get("findings")),
@@ -154,9 +155,10 @@ def _warnings(findings: object) -> tuple[str, ...]:
 def _printing(files: object) -> tuple[PrintFile, ...]:
     """Empty where it is not told: in tickets of early versions."""
     try:
-        return tuple(PrintFile(**file) for file in _list(files))
+        told = tuple(PrintFile(**file) for file in _list(files))
     except TypeError:
         return ()
+    return told if all(_bare(one.file) for one in told) else ()
 
 
 def _table(said: object) -> dict[str, Any]:
@@ -169,6 +171,12 @@ def _list(said: object) -> list[Any]:
 
 def _text(said: object) -> str:
     return said if isinstance(said, str) else ""
+
+
+def _bare(said: object) -> str:
+    """The name of what lies in a folder; empty for one that leads elsewhere: others may have written the ticket."""
+    name = _text(said)
+    return name if is_bare_name(name) else ""
 
 
 def _count(said: object) -> int:

@@ -63,7 +63,7 @@ def fit_art(art: Art, card: CardSettings) -> tuple[Fit, tuple[Finding, ...]]:
     if nearest.fits:
         box = _cover(art.extent, nearest.target)
         return _fit_reading(art, card, nearest, [bleed_unclear(art, card, nearest.bleed, box)])
-    return _fit_other_shape(art, card, readings, nearest)
+    return _fit_other_shape(art, card, nearest)
 
 
 def unclear_bleed(card: CardSettings) -> str | None:
@@ -118,9 +118,7 @@ def _trim_onto(art: Art, said: Box, trim: Box, scale: Fraction) -> Box:
     return Box.at(trim.centre.x - said.centre.x * scale, trim.centre.y - said.centre.y * scale, size)
 
 
-def _fit_other_shape(
-    art: Art, card: CardSettings, readings: Sequence[Reading], nearest: Reading
-) -> tuple[Fit, tuple[Finding, ...]]:
+def _fit_other_shape(art: Art, card: CardSettings, nearest: Reading) -> tuple[Fit, tuple[Finding, ...]]:
     """Fit art of another shape: held, cropped or padded, as the card says. Which way to turn is never guessed."""
     box = _cover(art.extent, nearest.target)
     if lies_on_side(art, card):

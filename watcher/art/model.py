@@ -1,4 +1,4 @@
-"""The records of the art stage: opened art, how it lies on its card, and its thumbnail."""
+"""The records of art: opened art, how it lies on its card, and its thumbnail."""
 
 from dataclasses import dataclass, field
 from fractions import Fraction

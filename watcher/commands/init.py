@@ -67,9 +67,7 @@ def init(
     ] = None,
 ) -> None:
     """Make a new print folder with settings to start from."""
-    from watcher.settings.load import load_settings
-    from watcher.settings.starter import SETTINGS_NAME, Choices, refuse_taken, write_print_folder
-    from watcher.settings.trusted import keep_yes
+    from watcher.settings.starter import SETTINGS_NAME, Choices
 
     if fingerprint and not printer:
         raise WrongUsage("--fingerprint is of the printer that --printer names. Give both, or neither.")
@@ -79,18 +77,27 @@ def init(
     if start_at_login and settings.exists() and choices == Choices():
         print(f"{settings} is there already and stays as it is.")
     else:
-        refuse_taken(folder)
-        if printer is None and sys.stdin is not None and sys.stdin.isatty():
-            choices = _asked(choices)
-        write_print_folder(folder, choices, _filled_in(choices, printer, fingerprint) if printer else None)
-        if printer:
-            keep_yes(load_settings(settings))  # whoever names the printer here has said yes to it
+        _make_folder(folder, choices, printer, fingerprint)
         print(f"Made {folder}. Look through {settings}, then: {NAME} check --settings {settings}")
     if start_at_login:
         from watcher.commands.start_at_login import install_unit
 
         for line in install_unit(settings):
             print(line)
+
+
+def _make_folder(folder: Path, choices: "Choices", printer: str | None, fingerprint: str | None) -> None:
+    """Make the print folder as chosen; at a terminal the person is asked for the rest, unless a printer is named."""
+    from watcher.settings.load import load_settings
+    from watcher.settings.starter import SETTINGS_NAME, refuse_taken, write_print_folder
+    from watcher.settings.trusted import keep_yes
+
+    refuse_taken(folder)
+    if printer is None and sys.stdin is not None and sys.stdin.isatty():
+        choices = _asked(choices)
+    write_print_folder(folder, choices, _filled_in(choices, printer, fingerprint) if printer else None)
+    if printer:
+        keep_yes(load_settings(folder / SETTINGS_NAME))  # whoever names the printer here has said yes to it
 
 
 def _asked(choices: "Choices") -> "Choices":

@@ -48,7 +48,7 @@ def ask_printers(settings: Settings) -> Iterator[Line]:
 
 
 def _describe(printer: PrinterSettings, settings: Settings) -> Iterator[Line]:
-    thing = printer_to_trust(printer, settings)
+    thing = printer_to_trust(printer)
     if wanting := not_trusted(settings, [thing] if thing else []):
         yield Line(text=one_line(say(wanting[0], way_out(settings)), most=2000), exit_code=ExitCode.HELD)
         return

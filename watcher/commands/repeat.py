@@ -69,6 +69,7 @@ def ask_again(repeat: "Repeat", wishes: "Wishes", *, archive: Path, inbox: Path)
 
     from watcher.archive.find import find_archived
     from watcher.disk import write_durably
+    from watcher.inbox.formats import TICKET_END
     from watcher.orders.job_ticket import TicketRefused, read_ticket
 
     text = tomli_w.dumps({key: value for key, value in _keys(repeat, wishes).items() if value}).encode("utf-8")
@@ -80,7 +81,7 @@ def ask_again(repeat: "Repeat", wishes: "Wishes", *, archive: Path, inbox: Path)
     except OrderHeld as held:
         raise WrongUsage(str(held)) from held
     # digits alone: in a file's name nothing else is sure to be no side word
-    write_durably(inbox / f"repeat-order-{secrets.randbelow(10**9):09d}.toml", text)
+    write_durably(inbox / f"repeat-order-{secrets.randbelow(10**9):09d}.toml", text + TICKET_END)
     return found
 
 

@@ -4,9 +4,18 @@ In: paths and bytes. Out: files that are whole or not there at all, whatever is 
 have open.
 """
 
-from watcher.disk.calls import remove_empty_folder, remove_file, remove_tree, rename
+from watcher.disk.calls import (
+    empty_folder,
+    make_folder_itself,
+    remove,
+    remove_empty_folder,
+    remove_file,
+    remove_tree,
+    rename,
+)
 from watcher.disk.in_use import FileInUse
 from watcher.disk.moves import (
+    identity_of,
     link_or_copy,
     move_file,
     move_folder,
@@ -23,14 +32,18 @@ from watcher.disk.names import cut_name, fitting_file_name, fitting_order_name, 
 __all__ = [
     "FileInUse",
     "cut_name",
+    "empty_folder",
     "fitting_file_name",
     "fitting_order_name",
     "free_name",
+    "identity_of",
     "link_or_copy",
     "longer_name",
+    "make_folder_itself",
     "move_file",
     "move_folder",
     "read_regular_file",
+    "remove",
     "remove_empty_folder",
     "remove_file",
     "remove_folder",

@@ -26,6 +26,26 @@ def remove(path: Path) -> None:
         remove_file(path, missing_ok=True)
 
 
+def empty_folder(folder: Path, keeps: Callable[[str], bool] = lambda _name: False) -> None:
+    """Remove all from a folder of ours, but for what has a name that it keeps.
+
+    Others may write to the print folder: what is no folder, a link to one elsewhere too, is itself removed.
+    """
+    if folder.is_symlink() or not folder.is_dir():
+        remove(folder)
+        return
+    for one in folder.iterdir():
+        if not keeps(one.name):
+            remove(one)
+
+
+def make_folder_itself(folder: Path) -> None:
+    """Make a folder of ours where it is not there; no parents. What is no folder in its place is removed first."""
+    if folder.is_symlink() or not folder.is_dir():
+        remove(folder)
+    folder.mkdir(exist_ok=True)
+
+
 def remove_file(path: Path, *, missing_ok: bool = False) -> None:
     """Remove a file, or a link and not what it points to."""
     until_free(path, lambda: _or_without_mark(path, lambda: path.unlink(missing_ok=missing_ok)))

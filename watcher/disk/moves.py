@@ -37,6 +37,15 @@ def status_of_file(path: Path, most: int) -> os.stat_result | None:
     return status if stat.S_ISREG(status.st_mode) and status.st_size <= most else None
 
 
+def identity_of(path: Path) -> tuple[int, int] | None:
+    """Device and inode of a file or folder, links followed; None where there is none."""
+    try:
+        status = path.stat()
+    except OSError:
+        return None
+    return status.st_dev, status.st_ino
+
+
 def read_regular_file(path: Path, most: int) -> tuple[bytes, os.stat_result] | None:
     """The first `most` bytes of a file and its status; None where it is none, is a link, or cannot be read.
 

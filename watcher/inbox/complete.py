@@ -10,7 +10,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import BinaryIO
 
-from watcher.inbox.formats import JOB_TICKET, PDF, FileFormat, format_of, named_format
+from watcher.inbox.formats import JOB_TICKET, PDF, TICKET_END, FileFormat, format_of, named_format
 
 _HEAD_BYTES = 1024  # a PDF's header may stand anywhere in these (ISO 32000-1, implementation note 13 of Annex H)
 _ZEROS = bytes(1 << 20)
@@ -25,8 +25,9 @@ class Completeness(StrEnum):
 
 
 def has_end_of_its_own(path: Path) -> bool:
-    """Whether a file's ending names a format whose end can be seen. A job ticket's text may end anywhere."""
-    return named_format(path.name) not in (None, JOB_TICKET)
+    """Whether a file's ending names a format whose end is seen. A job ticket's can where its last line is `# end`."""
+    named = named_format(path.name)
+    return _says_end(path) if named is JOB_TICKET else named is not None
 
 
 def how_complete(path: Path) -> Completeness:
@@ -35,8 +36,8 @@ def how_complete(path: Path) -> Completeness:
     Judged by what the file starts with, else by its ending:
         1. empty, or nothing but zeros: growing
         2. PNG, JPEG, TIFF, WebP, PDF, ZIP: whole when the format's own end is where it belongs
-        3. a job ticket (`.toml`): whole unless it holds zeros; whether it can be read, a later stage says
-        4. anything else is whole: a later stage says what is wrong with it
+        3. a job ticket (`.toml`): whole unless it holds zeros; whether it can be read, `orders.job_ticket` says
+        4. anything else is whole: `orders.usable` says what is wrong with it
         5. more than 2,000,000,000 bytes, or a folder: whole; the files in a folder are asked about one by one
 
     What cannot be seen from outside: damage in the middle of a file whose end is there. Opening it shows that.
@@ -64,6 +65,15 @@ def _ends(file: BinaryIO, size: int, head: bytes, named: FileFormat | None) -> b
     if named is JOB_TICKET:
         return named.is_whole(file, size)
     return named is None or not named.may_start(head)
+
+
+def _says_end(ticket: Path) -> bool:
+    try:
+        with _open_regular(ticket) as file:
+            file.seek(-min(len(TICKET_END), os.fstat(file.fileno()).st_size), os.SEEK_END)
+            return file.read() == TICKET_END
+    except OSError:  # gone, or not readable at this moment
+        return False
 
 
 def _only_zeros(file: BinaryIO) -> bool:

@@ -83,6 +83,7 @@ def endings_of(formats: Iterable[FileFormat]) -> frozenset[str]:
 ART_KINDS = endings_of(ART)
 (CONTAINER,) = ZIP.endings
 (TICKET,) = JOB_TICKET.endings
+TICKET_END = b"# end\n"  # the last line of a job ticket that was written by a program: all of it is there
 HAVE_AN_INSIDE = endings_of(one for one in FORMATS if one.has_inside)
 
 

@@ -47,7 +47,7 @@ class NameParts:
 
     @property
     def at_its_end(self) -> "NameParts":
-        """The same, with no other side word counting than one at its end."""
+        """The name read so that a side word counts at its end alone."""
         return self.plain or self
 
 

@@ -3,7 +3,7 @@
 import re
 from typing import BinaryIO
 
-_MOST_STEPS = 200_000  # more pieces than this are no export: a later stage, in a worker process, judges the file
+_MOST_STEPS = 200_000  # more pieces than this are no export: a worker process judges the file
 _BLOCK = 1 << 18
 
 # PNG (ISO/IEC 15948, 5.3, 11.2.5): length, type, data, CRC; IEND is empty, so its CRC is always the same.

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from reportlab.lib.colors import Color, black, white
-from reportlab.platypus import Flowable
 
 from watcher.instructions.sheet_sketch import (
     CARD_WIDTH,
@@ -12,7 +11,7 @@ from watcher.instructions.sheet_sketch import (
     PAPER_GREY,
     RIM,
     SheetSketch,
-    sketch_scale,
+    SketchOfSheet,
 )
 from watcher.instructions.style import printable
 from watcher.layout.gang.places import OrderPlaces
@@ -23,7 +22,7 @@ LARGEST, SMALLEST = 12.0, 4.5  # type of the names, points
 _PADDING = 3.0
 
 
-class GangDrawing(Flowable):  # type: ignore[misc]  # reportlab ships no types
+class GangDrawing(SketchOfSheet):
     """The sketch as a part of the page.
 
     Args:
@@ -42,18 +41,10 @@ class GangDrawing(Flowable):  # type: ignore[misc]  # reportlab ships no types
         room: tuple[float, float],
         fonts: tuple[str, str],
     ) -> None:
-        super().__init__()
-        self.layout, self.fonts = layout, fonts
+        super().__init__(layout, room, fonts)
         self.owners = {number: one.order for one in owned for number in one.places}
         self.shades = {one.order: SHADES[one.order % len(SHADES)] for one in owned}
         self.names = [printable(name, fonts[1]) for name in names]
-        self.scale = sketch_scale(layout, room)
-        self.width = float(layout.sheet.width) * self.scale + 2 * RIM
-        self.height = float(layout.sheet.height) * self.scale + 2 * RIM
-
-    def wrap(self, width: float, height: float) -> tuple[float, float]:
-        """Its size, whatever there is; called by reportlab."""
-        return self.width, self.height
 
     def draw(self) -> None:
         """Paint it; called by reportlab with the origin at the lower left."""

@@ -22,7 +22,28 @@ _STEP = 4.0  # between two tries to place a number, points
 _Rect = tuple[float, float, float, float]  # left, bottom, right, top; points from the sheet's lower left
 
 
-class SheetDrawing(Flowable):  # type: ignore[misc]  # reportlab ships no types
+class SketchOfSheet(Flowable):  # type: ignore[misc]  # reportlab ships no types
+    """What the drawings of a sheet have in common: its scale, and the size that it takes on the page.
+
+    Args:
+        layout: the solved sheet.
+        room: greatest width and height, points.
+        fonts: names of the plain and the bold font, registered.
+    """
+
+    def __init__(self, layout: Layout, room: tuple[float, float], fonts: tuple[str, str]) -> None:
+        super().__init__()
+        self.layout, self.fonts = layout, fonts
+        self.scale = sketch_scale(layout, room)
+        self.width = float(layout.sheet.width) * self.scale + 2 * RIM
+        self.height = float(layout.sheet.height) * self.scale + 2 * RIM
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Its size, whatever there is; called by reportlab."""
+        return self.width, self.height
+
+
+class SheetDrawing(SketchOfSheet):
     """The sketch as a part of the page, as large as `room` (width, height in points) allows.
 
     Args:
@@ -41,15 +62,8 @@ class SheetDrawing(Flowable):  # type: ignore[misc]  # reportlab ships no types
         room: tuple[float, float],
         fonts: tuple[str, str],
     ) -> None:
-        super().__init__()
-        self.layout, self.strokes, self.fold, self.room, self.fonts = layout, strokes, fold, room, fonts
-        self.scale = sketch_scale(layout, room)
-        self.width = float(layout.sheet.width) * self.scale + 2 * RIM
-        self.height = float(layout.sheet.height) * self.scale + 2 * RIM
-
-    def wrap(self, width: float, height: float) -> tuple[float, float]:
-        """Its size, whatever there is; called by reportlab."""
-        return self.width, self.height
+        super().__init__(layout, room, fonts)
+        self.strokes, self.fold = strokes, fold
 
     def draw(self) -> None:
         """Paint it; called by reportlab with the origin at the lower left."""

@@ -240,7 +240,7 @@ class NumberedPages(Canvas):  # type: ignore[misc]  # reportlab ships no types
         return tuple(self._code[start:]) if was_usual and self._letters() == self._usual else None
 
     def say(self, operators: Operators) -> None:
-        """Draw the same again."""
+        """Draw again what `said` gave."""
         self._code.extend(operators)
 
     def at_last(self, paint: Callable[[Canvas], None]) -> None:

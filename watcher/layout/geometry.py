@@ -23,7 +23,7 @@ class Size:
 
     @property
     def is_landscape(self) -> bool:
-        """Wider than high; a square counts as portrait."""
+        """Whether it is wider than high; a square counts as portrait."""
         return self.width > self.height
 
     def turned(self, turn: Turn) -> "Size":

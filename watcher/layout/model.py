@@ -1,4 +1,4 @@
-"""The records that go into and come out of the layout stage."""
+"""The records that go into and come out of the layout."""
 
 from dataclasses import dataclass
 from fractions import Fraction

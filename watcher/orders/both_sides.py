@@ -1,10 +1,11 @@
 """Say what is true of front and back once, for people; machines are told of each side."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from watcher.terms import Finding, Side
+from watcher.terms import Finding, Level, Side
 
 _NAME = re.compile(r".+?\.(?:png|jpe?g|jfif|tiff?|webp|pdf|zip)(?![^\s])(?! (?:in|of) )", re.IGNORECASE)
 _MOST_COMPARED = 400  # signs in which a sentence names its file
@@ -30,10 +31,11 @@ def said_of_sides(findings: Sequence[Finding]) -> tuple[SaidOfSides, ...]:
 
 def _together(findings: Sequence[Finding]) -> Iterator[SaidOfSides]:
     told: set[int] = set()
+    pairs = _pairs(findings)
     for at, finding in enumerate(findings):
         if at in told:
             continue
-        other = _other_side(findings, at)
+        other = pairs.get(at)
         if other is None:
             yield SaidOfSides(finding=finding, sides=(finding.side,) if finding.side else ())
         else:
@@ -42,17 +44,14 @@ def _together(findings: Sequence[Finding]) -> Iterator[SaidOfSides]:
             yield SaidOfSides(finding=replace(finding, message=message, side=None), sides=(Side.FRONT, Side.BACK))
 
 
-def _other_side(findings: Sequence[Finding], at: int) -> int | None:
-    """The one finding of the same kind about the other side; None where there is none, or several of either."""
-    finding = findings[at]
-    alike = [
-        (number, one.side)
-        for number, one in enumerate(findings)
-        if (one.code, one.level) == (finding.code, finding.level) and one.side is not None
-    ]
-    if finding.side is None or sorted(side for _, side in alike) != sorted((Side.FRONT, Side.BACK)):
-        return None
-    return next(number for number, _ in alike if number != at)
+def _pairs(findings: Sequence[Finding]) -> Mapping[int, int]:
+    """The places of findings of one kind, one about the front and one about the back, from the first to the other."""
+    alike: defaultdict[tuple[str, Level], list[int]] = defaultdict(list)
+    for at, finding in enumerate(findings):
+        if finding.side is not None:
+            alike[finding.code, finding.level].append(at)
+    two = (places for places in alike.values() if len(places) == 2)
+    return {first: other for first, other in two if findings[first].side is not findings[other].side}
 
 
 def _of_both(one: str, other: str) -> str:

@@ -12,6 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from watcher.disk import (
+    empty_folder,
     fitting_file_name,
     link_or_copy,
     longer_name,
@@ -200,9 +201,8 @@ def _split(orders: Sequence[Order], archive: Path, holder: int) -> None:
 def drop_taking(archive: Path, number: int) -> None:
     """Remove a taking folder whose files are safe elsewhere, then its note."""
     folder = taking_folder(archive, number)
+    empty_folder(folder)
     if folder.exists():
-        for file in folder.iterdir():
-            remove_file(file)
         remove_empty_folder(folder)
     remove_file(note_of(archive, number), missing_ok=True)
     sync_folder(archive)
@@ -211,7 +211,7 @@ def drop_taking(archive: Path, number: int) -> None:
 def put_back(order: Order, archive: Path) -> None:
     """Return an order's files to where they lay; a place taken meanwhile by other bytes gets a free name beside it."""
     folder = taking_folder(archive, order.number)
-    for file in order.files:
+    for file in order.files if not folder.is_symlink() else ():  # a link leads to what is no file of an order
         if os.path.lexists(folder / file.name):
             _return_file(folder / file.name, Path(file.origin))
     drop_taking(archive, order.number)

@@ -56,7 +56,10 @@ def order_in(note: bytes) -> Order:
     Raises:
         ValueError, KeyError, TypeError: the note is not one of ours, or names files in other folders.
     """
-    data = json.loads(note)
+    try:
+        data = json.loads(note)
+    except RecursionError as error:  # thousands of brackets, which others may have written there
+        raise ValueError("it nests too deep") from error
     if not isinstance(data, dict):
         raise TypeError("no table")
     wishes = _read_wishes(data, data.get("repeat") or data)

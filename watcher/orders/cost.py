@@ -23,12 +23,12 @@ class Cost:
 
     @property
     def total(self) -> Decimal:
-        """Of what is known."""
+        """The sum of the prices that are known."""
         return (self.paper or Decimal(0)) + (self.printing or Decimal(0))
 
     @property
     def words(self) -> str:
-        """For people: `paper 3.12 + print 1.82 = 4.94 EUR`; of one price alone `paper 3.12 EUR`."""
+        """Write the cost for people: `paper 3.12 + print 1.82 = 4.94 EUR`; of one price alone `paper 3.12 EUR`."""
         known = [("paper", self.paper), ("print", self.printing)]
         parts = " + ".join(f"{name} {amount:.2f}" for name, amount in known if amount is not None)
         whole = f" = {self.total:.2f}" if None not in (self.paper, self.printing) else ""

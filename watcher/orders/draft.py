@@ -1,11 +1,11 @@
 """Make the order of a plan: first without the content of its files, then with their hashes."""
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
 from watcher.inbox.scan import SeenFile
-from watcher.orders.model import ArtSource, KeptFile, Order, Piece, Planned
+from watcher.orders.model import ArtSource, AskedOrder, KeptFile, Order, Piece, Planned
 
 
 def draft_order(plan: Planned, number: int, names: Mapping[Path, str]) -> Order:
@@ -16,22 +16,12 @@ def draft_order(plan: Planned, number: int, names: Mapping[Path, str]) -> Order:
         number: of the order.
         names: what each of its files is called where the order's files lie.
     """
+    asked = {field.name: getattr(plan, field.name) for field in fields(AskedOrder)}
     return Order(
+        **asked,
         number=number,
-        name=plan.name,
-        key=plan.key,
-        folder=plan.folder,
-        wishes=plan.wishes,
-        accepted=plan.accepted,
-        seen=plan.seen,
-        overruled=plan.overruled,
         art=tuple(_source(plan, piece, names[piece.found.file.path], "") for piece in plan.pieces),
         files=tuple(_kept(plan, file, names[file.path]) for file in plan.files),
-        fault=plan.fault,
-        missing=plan.missing,
-        repeat=plan.repeat,
-        came_in=plan.came_in,
-        fault_code=plan.fault_code,
     )
 
 

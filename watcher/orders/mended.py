@@ -33,7 +33,7 @@ class MadeBefore:
 
     @property
     def group_key(self) -> GroupKey:
-        """What it is known by among those in the inbox."""
+        """The key by which the inbox would group it."""
         return (self.folder or "").casefold(), self.key
 
 

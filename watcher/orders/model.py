@@ -65,41 +65,30 @@ class Piece:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Planned:
-    """What lies in the inbox under one name, paired but not taken yet.
-
-    It is complete when `fault`, `missing` and `arriving` all say nothing.
+class AskedOrder:
+    """What is asked for under one name: the same while its files lie in the inbox and once they are taken.
 
     Attributes:
-        name: the order's name as written.
+        name: as written.
+        key: the name as it is compared.
         folder: the card folder it lay in, None for the top of the inbox.
         wishes: what is wanted; card, sheet, quantity and overs are known unless a fault kept them from being so. Of a
             repeat only what shall be otherwise than the first time.
-        pieces: the sides found.
-        beside: job tickets and identical copies, which travel with the order.
-        repeat: what is to be made again out of the archive, when it is that; it has no art of its own then.
+        repeat: what is to be made again out of the archive, when it is that. Its only file is a job ticket; its art,
+            and what its wishes leave open, come from the archive when it is made.
         accepted: the person has seen the soft findings and wants it printed.
         seen: the marks of the findings that this holds for; empty for all of them.
         overruled: the person has seen the sheet and says that it is right, whatever the check by sight says.
         fault: why this can never be made as it is, or None.
         fault_code: the fault's word for machines; empty for that of `OrderHeld`.
         missing: the side (for a lone job ticket the art, of many designs some of them) that has not come, or None.
-        lacks: the same in words, of an order of many designs: `3 and 4 are missing`.
-        open_ended: nothing says how many designs there are: it is complete when nothing more has come for a while.
-        arriving: something of it is still being written.
-        superseded: files of an earlier try at the order in whose place newer ones have come.
-        waits_for: the newer art that may still come; while it may, nothing earlier is used. None when it may be made.
         came_in: the name of the folder that is the order; empty for files that lie by themselves.
-        unsaid: the art that keeps it from being made because it does not say its side; else empty.
-        hint: of a lone half, under which names the other one is sure to find it, as sentences; else empty.
     """
 
     name: str
     key: str
     folder: str | None
     wishes: Wishes = Wishes()
-    pieces: tuple[Piece, ...] = ()
-    beside: tuple[Found, ...] = ()
     repeat: Repeat | None = None
     accepted: bool = False
     seen: tuple[str, ...] = ()
@@ -107,12 +96,34 @@ class Planned:
     fault: str | None = None
     fault_code: str = ""
     missing: str | None = None
+    came_in: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Planned(AskedOrder):
+    """What lies in the inbox under one name, paired but not taken yet.
+
+    It is complete when `fault`, `missing` and `arriving` all say nothing.
+
+    Attributes:
+        pieces: the sides found.
+        beside: job tickets and identical copies, which travel with the order.
+        lacks: what is missing in words, of an order of many designs: `3 and 4 are missing`.
+        open_ended: nothing says how many designs there are: it is complete when nothing more has come for a while.
+        arriving: something of it is still being written.
+        superseded: files of an earlier try at the order in whose place newer ones have come.
+        waits_for: the newer art that may still come; while it may, nothing earlier is used. None when it may be made.
+        unsaid: the art that keeps it from being made because it does not say its side; else empty.
+        hint: of a lone half, under which names the other one is sure to find it, as sentences; else empty.
+    """
+
+    pieces: tuple[Piece, ...] = ()
+    beside: tuple[Found, ...] = ()
     lacks: str | None = None
     open_ended: bool = False
     arriving: bool = False
     superseded: tuple[Found, ...] = ()
     waits_for: str | None = None
-    came_in: str = ""
     unsaid: tuple[Found, ...] = ()
     hint: str = ""
 
@@ -201,29 +212,18 @@ class KeptFile:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Order:
+class Order(AskedOrder):
     """An order whose files have been taken into `archive/.taking-NUMBER`.
 
-    Attributes are those of `Planned`, with the files under their names in that folder. `missing` names what a lone half
-    still waits for. A `repeat` has a job ticket for its only file; its art, and what its wishes leave open, come from
-    the archive when it is made.
+    Attributes:
+        number: of the order, counted by the journal.
+        art: where the art of each side is.
+        files: all that was taken, under the names that they have in that folder.
     """
 
     number: int
-    name: str
-    key: str
-    folder: str | None
-    wishes: Wishes
-    accepted: bool
     art: tuple[ArtSource, ...]
     files: tuple[KeptFile, ...]
-    fault: str | None = None
-    missing: str | None = None
-    repeat: Repeat | None = None
-    overruled: bool = False
-    seen: tuple[str, ...] = ()
-    came_in: str = ""
-    fault_code: str = ""
 
     @property
     def designs(self) -> tuple[int, ...]:

@@ -83,7 +83,7 @@ def say_cards(quantity: int, *, from_card: bool) -> str:
 
 
 def run_line(quantity: int, run: str, run_sheets: int, orders: int) -> str:
-    """The same of an order that shares its sheets: `24 cards, in run-2026-11-25: 8 sheets for 5 orders`."""
+    """The count of an order that shares its sheets: `24 cards, in run-2026-11-25: 8 sheets for 5 orders`."""
     return f"{counted(quantity, 'card')}, in {run}: {counted(run_sheets, 'sheet')} for {orders} orders"
 
 

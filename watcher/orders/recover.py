@@ -7,7 +7,7 @@ from pathlib import Path
 
 from loguru import logger
 
-from watcher.disk import remove_file, remove_tree, rename
+from watcher.disk import remove, remove_file, rename
 from watcher.orders.claim import PREFIX, note_of, put_back, read_note, taking_folder
 from watcher.orders.model import Order
 from watcher.records.plain_text import one_line
@@ -55,12 +55,12 @@ def notes_under_way(archive: Path) -> tuple[Order, ...]:
 
 
 def _sweep(archive: Path) -> None:
-    """Remove what writing a note or moving a folder across devices left under a temporary name."""
-    for path in archive.glob(f".{PREFIX}*"):
-        if path.is_dir() and not path.is_symlink():
-            remove_tree(path)
-        else:
-            remove_file(path)
+    """Remove what writing a note or moving a folder across devices left under a temporary name; and links.
+
+    Others may have put a link there: nothing of an order is one.
+    """
+    for path in (*archive.glob(f".{PREFIX}*"), *filter(Path.is_symlink, archive.glob(f"{PREFIX}*"))):
+        remove(path)
 
 
 def highest_number(archive: Path) -> int:

@@ -14,7 +14,7 @@ from watcher.inbox.names import read_folder_name, read_name
 from watcher.inbox.scan import Identity, Scan, SeenFile, SeenFolder
 from watcher.orders.designs import ticket_key
 from watcher.orders.folders import again_ticket
-from watcher.orders.held_note import HeldNote, read_held_note
+from watcher.orders.held_note import HeldNote, is_bare_name, read_held_note
 from watcher.orders.model import DESIGNS, GroupKey
 from watcher.orders.readings import group_key
 from watcher.records.timestamps import parse_timestamp
@@ -150,6 +150,7 @@ def _files(folder: Path, entries: Iterable[tuple[str, Identity]], note: HeldNote
     for name, identity in entries:
         if name not in note.our_names:
             came_as = unshortened_name(name, note.order)
+            came_as = came_as if is_bare_name(came_as) else name  # others may write to `held`
             yield SeenFile(path=folder / name, folder=note.inbox_folder or None, name=came_as, identity=identity)
 
 

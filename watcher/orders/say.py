@@ -84,5 +84,5 @@ def earlier_art(order: Order) -> Iterator[EarlierArt]:
 
 
 def earlier_words(order: Order) -> str:
-    """The same for a line of the log, to be put behind others; empty where nothing is to be said."""
+    """Say which art came earlier, for the end of a line in the log; empty where none did."""
     return "".join(f"; its {art.shown} did not come anew, it lay in {art.where}" for art in earlier_art(order))

@@ -41,7 +41,7 @@ class Delivered:
     files: Sequence[PrintFile]
 
     def facts(self, file: PrintFile) -> Facts:
-        """What stands for each placeholder when one of its files is told of."""
+        """The value of each placeholder, for a call that tells of one of its files."""
         return {
             Placeholder.SHEETS: str(self.folder / file.file),
             Placeholder.COPIES: str(file.copies),

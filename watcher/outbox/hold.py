@@ -1,16 +1,16 @@
 """Hold an order: move it into `held/ORDER/` with its files, `why.txt` for people, `held.toml` for the way back."""
 
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from watcher.disk import (
+    empty_folder,
     fitting_order_name,
     free_name,
     move_file,
     move_folder,
-    remove_file,
     remove_folder,
     sync_folder,
     write_durably,
@@ -84,16 +84,21 @@ def hold(
     )
     source = taking_folder(archive, order.number)
     _only_its_own(order, source)
-    for name, picture in beside.items():
-        write_durably(source / name, picture.read_bytes())
-    write_durably(source / WHY_NAME, why_text(note).encode("utf-8", "backslashreplace"))
-    reached(Step.WHY_WRITTEN)
-    write_durably(source / FILE_NAME, to_toml(note))
-    sync_folder(source)
-    reached(Step.HELD_NOTED)
+    _write_beside(source, note, beside)
     move_folder(source, held / folder)
     reached(Step.HELD)
     return note
+
+
+def _write_beside(folder: Path, note: HeldNote, pictures: Mapping[str, Path]) -> None:
+    """Write the pictures, why.txt and held.toml beside the files of an order, durably."""
+    for name, picture in pictures.items():
+        write_durably(folder / name, picture.read_bytes())
+    write_durably(folder / WHY_NAME, why_text(note).encode("utf-8", "backslashreplace"))
+    reached(Step.WHY_WRITTEN)
+    write_durably(folder / FILE_NAME, to_toml(note))
+    sync_folder(folder)
+    reached(Step.HELD_NOTED)
 
 
 def finish_hold(order: Order, *, archive: Path, held: Path) -> bool:
@@ -224,9 +229,7 @@ def _held_file(order: Order, file: KeptFile) -> HeldFile:
 def _only_its_own(order: Order, folder: Path) -> None:
     """A try that got far has put the card's common art beside the files; it is no part of what came."""
     own = {compare_key(file.name) for file in order.files}  # some systems give names back with other accents
-    for file in folder.iterdir():
-        if compare_key(file.name) not in own:
-            remove_file(file)
+    empty_folder(folder, keeps=lambda name: compare_key(name) in own)
 
 
 def give_back(name: str, *, held: Path, inbox: Path, accepted: bool) -> Path:

@@ -6,15 +6,18 @@ and would take files out of a product that is not finished.
 
 import os
 import stat
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
 
-from watcher.disk import remove_empty_folder, remove_file, sync_folder
+from watcher.disk import empty_folder, make_folder_itself, remove_empty_folder, sync_folder
+from watcher.orders.held_note import is_bare_name
 
 BUILDING = ".making-"
+NUMBERS = ".numbers.json"  # of a gang run, until it is delivered
+_ENDINGS = (".pdf", ".png", ".toml")
 _PENS = 8
 _LARGEST_READ = 512 * 1024**2  # bytes
 
@@ -27,20 +30,38 @@ def building_folder(archive: Path, number: int) -> Path:
 
 
 def is_whole(folder: Path, files: Mapping[str, int]) -> bool:
-    """Whether each of these files lies in a building folder with the size that it was written with, bytes."""
+    """Whether each of these files can be read in a building folder, with the size that it was written with, bytes."""
     try:
-        return all(_size_of(folder / name) == size for name, size in files.items())
+        return all(
+            _size_of(folder / name) == size and os.access(folder / name, os.R_OK) for name, size in files.items()
+        )
     except FileNotFoundError:
         return False
 
 
+def is_product_name(name: str) -> bool:
+    """Whether a file of a product may have this name: it lies in its folder, and is only looked at."""
+    return is_bare_name(name) and (Path(name).suffix in _ENDINGS or name == NUMBERS)
+
+
+def drop_others(folder: Path, files: Collection[str]) -> None:
+    """Remove all from a building folder that is not of its product: a file that took a worker over may leave anything.
+
+    Nothing is done where the folder has been delivered already.
+
+    Raises:
+        OSError: disk or rights.
+    """
+    empty_folder(folder, keeps=files.__contains__)
+
+
 def built_file(folder: Path, name: str) -> Path | None:
-    """Give a file of a building folder; None for a name that leads elsewhere, and for what is no file to be read whole.
+    """Give a file of a building folder; None for a name of no product, and for what is no file to be read whole.
 
     A worker that a file has taken over may name anything, and write what no memory has room for.
     """
     file = folder / name
-    if name != file.name or name == "..":
+    if not is_product_name(name):
         return None
     try:
         size = _size_of(file)
@@ -54,20 +75,29 @@ def _size_of(file: Path) -> int | None:
     return status.st_size if stat.S_ISREG(status.st_mode) else None
 
 
+def make_building_folder(folder: Path) -> None:
+    """Make a building folder where it is not there; what is no folder in its place, a link too, is removed first.
+
+    Raises:
+        OSError: disk or rights.
+    """
+    make_folder_itself(folder)  # no parents: where the archive itself is gone, its disk is not there now
+
+
 def begin_product(folder: Path) -> None:
     """Make the building folder, empty: it tells that a worker is at work on the order.
 
     Raises:
         OSError: disk or rights.
     """
-    folder.mkdir(exist_ok=True)  # no parents: where the archive itself is gone, its disk is not there now
-    _empty(folder)
+    make_building_folder(folder)
+    empty_folder(folder)
 
 
 def drop_product(folder: Path, *, at_once: bool = False) -> None:
     """Remove a building folder, as far as that is possible; the folder `at_once` or not at all."""
     with suppress(OSError):
-        _empty(folder)
+        empty_folder(folder)
         remove_empty_folder(folder, at_once=at_once)
 
 
@@ -150,8 +180,3 @@ def _write(file: Path, content: Content) -> int:
         error.filename = error.filename or str(file)  # writing itself does not tell where
         raise
     return len(data)
-
-
-def _empty(folder: Path) -> None:
-    for left_over in folder.iterdir():
-        remove_file(left_over)

@@ -12,17 +12,17 @@ from pathlib import Path
 
 from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import OrderTicket, read_ticket
-from watcher.disk import free_name, move_folder, remove_file, sync_folder, write_durably
+from watcher.disk import free_name, move_folder, read_regular_file, remove_file, sync_folder, write_durably
 from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
-from watcher.orders.held_note import WHY_NAME
-from watcher.outbox.product import BUILDING
+from watcher.orders.held_note import WHY_NAME, is_bare_name
+from watcher.outbox.product import BUILDING, NUMBERS
 from watcher.outbox.publish import NameTaken, is_taken, publish
 from watcher.records.plain_text import as_utf8
 from watcher.steps import Step, reached
 
-NUMBERS = ".numbers.json"
 _RUN_BUILDING = f"{BUILDING}run-"
+_LARGEST = 1024 * 1024  # bytes of the hidden list; a name and a number for each order
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,8 +92,9 @@ def runs_cut_short(archive: Path) -> Iterator[RunFolder]:
         if not tickets or not _is_whole(tickets):
             continue
         if any(_is_archived(building, name, archive) for name in tickets):
-            run = next(iter(tickets.values())).run
-            yield RunFolder(building=building, run=run, numbers=_numbers(building))
+            run, numbers = next(iter(tickets.values())).run, _numbers(building)
+            if run and numbers is not None:
+                yield RunFolder(building=building, run=run, numbers=numbers)
 
 
 def _tickets(building: Path) -> dict[str, OrderTicket]:
@@ -111,9 +112,19 @@ def _is_archived(building: Path, name: str, archive: Path) -> bool:
     return kept.is_file() and kept.read_bytes() == (building / (name + TICKET_SUFFIX)).read_bytes()
 
 
-def _numbers(building: Path) -> dict[str, int]:
-    """The hidden list; it goes last before the run is published, when the art of all orders has been archived."""
-    try:
-        return {str(name): int(number) for name, number in json.loads((building / NUMBERS).read_bytes()).items()}
-    except FileNotFoundError:
+def _numbers(building: Path) -> dict[str, int] | None:
+    """The hidden list; None for what is none of ours: others may write to the archive.
+
+    It goes last before the run is published, when the art of all orders has been archived.
+    """
+    file = building / NUMBERS
+    if not os.path.lexists(file):
         return {}
+    read = read_regular_file(file, _LARGEST)
+    try:
+        numbers = json.loads(read[0]) if read else None
+    except (ValueError, RecursionError):
+        return None
+    if not isinstance(numbers, dict) or not all(type(number) is int for number in numbers.values()):
+        return None
+    return numbers if all(is_bare_name(name) for name in numbers) else None

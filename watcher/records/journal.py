@@ -11,6 +11,7 @@ from dataclasses import dataclass, fields
 from pathlib import Path, PurePath
 from typing import Any
 
+from watcher.disk import identity_of
 from watcher.errors import ServiceStopped
 from watcher.records.order_life import State
 from watcher.records.plain_text import as_utf8
@@ -124,11 +125,11 @@ class Journal:
         self._connection, self._file = connection, file
         # a journal that is only read may be of an earlier version still
         self._columns = _COLUMNS if _version(connection) >= _WITH_RUN else f"{_COLUMNS.removesuffix('run')}'' AS run"
-        self._identity, self._damaged = _identity(file), False
+        self._identity, self._damaged = identity_of(file), False
 
     def is_well(self) -> bool:
         """Whether its file is still in its place and undamaged. A deleted file can still be written to, in vain."""
-        return not self._damaged and _identity(self._file) == self._identity
+        return not self._damaged and identity_of(self._file) == self._identity
 
     def close(self) -> None:
         """Close the file."""
@@ -265,14 +266,6 @@ def open_journal(state: Path) -> Journal:
         connection.close()
         raise
     return Journal(connection, state / FILE_NAME)
-
-
-def _identity(file: Path) -> tuple[int, int] | None:
-    try:
-        status = file.stat()
-    except OSError:
-        return None
-    return status.st_dev, status.st_ino
 
 
 def _bring_up_to_date(connection: sqlite3.Connection) -> None:

@@ -89,8 +89,14 @@ class EventLog:
 
 
 def _append(file: Path, line: bytes) -> None:
-    """Append a line, all of it or nothing. A last line that a power cut left without its end is ended first."""
-    handle = os.open(file, os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o666)
+    """Append a line, all of it or nothing. A last line that a power cut left without its end is ended first.
+
+    Others may write to the outbox: a link in the place of the log is removed.
+    """
+    if file.is_symlink():
+        remove_file(file)
+    no_links = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
+    handle = os.open(file, os.O_RDWR | os.O_APPEND | os.O_CREAT | no_links, 0o666)
     try:
         size = os.fstat(handle).st_size
         if size and _last_byte(handle, size) != b"\n":

@@ -57,6 +57,7 @@ class Event(StrEnum):
     RECORDED = "the journal says that it is done or held"
     ANNOUNCED = "everybody has been told"
     RETURN_FAILED = "its files could not be put back into the inbox"
+    MADE_IN_VAIN = "its product was taken away three times in a row"
     DISK_FAILED = "disk, rights or mounts stood in the way"
     PROGRAM_FAILED = "a fault of the program"
     RUN_DUE = "a run of orders is to be made now"
@@ -88,6 +89,7 @@ class If(StrEnum):
     PAUSED = "nothing could be made until now"
     IS_MADE = "its product is finished"
     PRODUCT_NOT_WHOLE = "files were taken out of its product, but its art is there"
+    ITS_OWN_TROUBLE = "it failed so before, and other orders were finished since"
     NOT_THE_DISK = "the error is about this one file, not the disk"
     IN_A_RUN = "it is part of a gang run"
     NOBODY_TO_SHARE_WITH = "fewer than two orders are left to share, or the settings no longer let them"
@@ -114,7 +116,7 @@ class Do(StrEnum):
     DELIVER_NOW = "deliver it at once: that tells whether the pause is over"
     DELIVER = "move art and product to their final places"
     DELIVER_LATER = "pause, then deliver"
-    MAKE_AGAIN = "queue it first; pause when it is the third time"
+    MAKE_AGAIN = "queue it first, but not the third time"
     RECORD = "note that it is done"
     LOG = "write its line into the log for people"
     LOG_IN_RUN = "the same; the run is announced when all of its orders are recorded"
@@ -122,8 +124,11 @@ class Do(StrEnum):
     DROP_NOTE = "remove its note from the archive"
     QUEUE_AGAIN = "queue it by its due date once more"
     QUEUE_FIRST = "queue it before all others"
-    QUEUE_FIRST_AND_PAUSE = "queue it before all others, and pause"
+    QUEUE_FIRST_AND_PAUSE = (
+        "queue it before all others, and pause; where a worker alone says so, try another order first"
+    )
     HOLD = "move its files to held, with the reasons"
+    HOLD_FOR_TROUBLE = "queue it first, to be held: other orders go on"
     HOLD_NEXT = "log the fault; queue it first, to be held"
     RETURN = "put its files back into the inbox"
     LEAVE = "leave it as it is: its note tells the next start what is left to do"
@@ -232,8 +237,11 @@ LIFE: tuple[Rule, ...] = (
     Rule(_DONE + _HELD + _SAME, Event.ANNOUNCED, None, Do.DROP_NOTE, _GONE, (Step.FORGOTTEN,)),
     # what goes wrong
     Rule(_QUEUED, Event.RETURN_FAILED, None, Do.QUEUE_FIRST_AND_PAUSE, _STAYS),
+    Rule(_QUEUED, Event.MADE_IN_VAIN, If.ITS_OWN_TROUBLE, Do.HOLD_FOR_TROUBLE, _STAYS),
+    Rule(_QUEUED, Event.MADE_IN_VAIN, None, Do.QUEUE_FIRST_AND_PAUSE, _STAYS),
     Rule(_QUEUED, Event.DISK_FAILED, If.PRODUCT_NOT_WHOLE, Do.MAKE_AGAIN, _STAYS),
     Rule(_QUEUED, Event.DISK_FAILED, If.IS_MADE, Do.DELIVER_LATER, _STAYS),
+    Rule(_QUEUED, Event.DISK_FAILED, If.ITS_OWN_TROUBLE, Do.HOLD_FOR_TROUBLE, _STAYS),
     Rule(_QUEUED, Event.DISK_FAILED, If.NOT_THE_DISK, Do.HOLD_NEXT, _STAYS),
     Rule(_QUEUED, Event.DISK_FAILED, If.FILES_GONE, Do.RETURN, _GONE),
     Rule(_QUEUED, Event.DISK_FAILED, None, Do.QUEUE_FIRST_AND_PAUSE, _STAYS),
@@ -256,6 +264,7 @@ LIFE: tuple[Rule, ...] = (
     Rule(_DONE, Event.RUN_DELIVERED, None, Do.LOG_AND_CALL_RUN, _STAYS, (Step.LOGGED, Step.CALLED, Step.TOLD)),
     Rule(_ANY, Event.RUN_DISK_FAILED, If.PRODUCT_NOT_WHOLE, Do.MAKE_RUN_AGAIN, State.SHARING),
     Rule(_ANY, Event.RUN_DISK_FAILED, If.IS_MADE, Do.DELIVER_RUN_LATER, _STAYS),
+    Rule(_ANY, Event.RUN_DISK_FAILED, If.ITS_OWN_TROUBLE, Do.MAKE_SINGLY, _STAYS),
     Rule(_ANY, Event.RUN_DISK_FAILED, None, Do.SHARE_AGAIN_LATER, State.SHARING),
     Rule(_ANY, Event.RUN_PROGRAM_FAILED, None, Do.MAKE_SINGLY, _STAYS),
     # the service starts again after a stop or a crash

@@ -256,8 +256,8 @@ class Service:
         if self._hint in ready:
             while self._hint.poll():
                 self._hint.recv_bytes()
-            # in trouble our own vain tries, which move files, would call for the next one at once; and behind a long
-            # queue every order that is taken: there `step` sees from the folders whether anything has come
+            # While paused, our own retries move files and would wake us again; so would every order that is taken
+            # behind a long queue, where `step` sees from the folders whether anything has come.
             if not self.trouble and not self._was_full:
                 self._look_at = min(self._look_at, self._soonest_at)
 

@@ -45,7 +45,7 @@ class Pauses:
         return next(iter(self._reasons.values()), None)
 
     def begin(self, part: Part, why: str) -> None:
-        """This part cannot go on; may be said again and again."""
+        """Begin the pause of a part, or go on with it."""
         why = one_line(why, most=1000)
         if not self._reasons:
             self._say(f"paused: {why}")
@@ -54,7 +54,7 @@ class Pauses:
         self._reasons[part] = why
 
     def end(self, part: Part) -> None:
-        """This part goes on."""
+        """End the pause of a part."""
         if self._reasons.pop(part, None) is not None and not self._reasons:
             self._say("going on")
 
@@ -87,18 +87,18 @@ class Patience:
         self._anyway_at = self._look_at = 0.0
 
     def begin(self, *, for_want_of_room: bool) -> None:
-        """It has not worked now."""
+        """Note that a try has failed."""
         self._for_want_of_room = for_want_of_room
         self._try_s = min(2 * self._try_s, _LONGEST_TRY_S) if self._try_s else _FIRST_TRY_S
         self._before = tuple(map(_condition, self._folders))
         self._look_at, self._anyway_at = time.monotonic() + SOONEST_S, time.monotonic() + self._try_s
 
     def end(self) -> None:
-        """It has worked."""
+        """Note that a try went well."""
         self._try_s = 0.0
 
     def is_time(self) -> bool:
-        """Whether to try now. Once it is, or is not, it is not time again before `next_in` seconds have gone by."""
+        """Whether to try now. False, whatever has changed, when it was asked less than `SOONEST_S` ago."""
         now = time.monotonic()
         if now < self._look_at:
             return False

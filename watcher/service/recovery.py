@@ -6,7 +6,7 @@ from pathlib import Path
 
 from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import read_ticket
-from watcher.disk import FileInUse, move_folder, remove_empty_folder, remove_file, remove_tree, sha256_of
+from watcher.disk import FileInUse, empty_folder, move_folder, remove, remove_empty_folder, remove_tree, sha256_of
 from watcher.orders.claim import note_of, read_note
 from watcher.orders.model import Order
 from watcher.orders.quantity import counted
@@ -101,8 +101,7 @@ def _bring_from_outbox(shop: Shop) -> None:
     """Move products of an earlier version, which built them in the outbox, to where ours are built."""
     for folder in shop.outbox.glob(f"{BUILDING}*"):
         target = shop.archive / folder.name
-        if target.exists():
-            remove_tree(target)
+        remove(target)
         move_folder(folder, target)
 
 
@@ -113,9 +112,9 @@ def _sweep(archive: Path) -> None:
     """
     for folder in archive.glob(f"{BUILDING}*"):
         with suppress(FileInUse):
-            for file in folder.iterdir():
-                remove_file(file)
-            remove_empty_folder(folder)
+            empty_folder(folder)
+            if folder.exists():
+                remove_empty_folder(folder)
 
 
 def _sweep_moves(parent: Path) -> None:

@@ -138,7 +138,7 @@ class Scheduling:
                 if answer is not None:
                     ended = True
                     went_well = self._take(task, answer)
-                    self.inspections.went_well += went_well
+                    self.inspections.went_well += went_well and answer.trouble is None
                     self._has_been_tried(task, went_well=went_well)
         return ended
 

@@ -31,7 +31,7 @@ class SpareWorker:
         self._slow: set[int] = set()
 
     def is_spare(self, worker: Worker) -> bool:
-        """Whether it is this one."""
+        """Whether a worker is the spare one."""
         return worker is self._worker
 
     def passed_over(self, worker: Worker) -> frozenset[int]:

@@ -112,20 +112,11 @@ class Taking:
         reading = self._read(insides, now)
         gathered = reading.gathered
         plans = join_made(reading.plans, self._made_before, self._shop.settings, read_found)
-        self._arrivals.update(reading.rested, now)
-        self._waiting.update(_ages([*plans, *gathered.unusable], reading.returned, self._arrivals, now), now)
+        self._count_waiting(reading, [*plans, *gathered.unusable], now)
         busy_keys = set(busy)
-        ready: list[Bundle] = []
-        waiting: list[str] = []
-        for bundle in bundles([*plans, *gathered.unusable]):
-            why = self._why_not_yet(bundle, busy_keys, now)
-            if why is None:
-                ready.append(tuple(self._final(plan, now) for plan in bundle))
-            else:
-                waiting += why
+        ready, waiting = self._part_ready([*plans, *gathered.unusable], busy_keys, now)
         late = (*gathered.arriving, *(folder.name for folder in gathered.arriving_folders))
         waiting += [f"{one_line(name)}: still arriving" for name in late]
-        ready.sort(key=_by_due_then_arrival)
         if before is not None:
             ready = [bundle for bundle in ready if _due(bundle) < before]
         at_a_time = max(_AT_A_TIME, len(ready) // _PART)
@@ -171,6 +162,23 @@ class Taking:
         plans = (*reading.plans, *reading.gathered.unusable)
         self._shop.rebuilding.bring_forward(plan.repeat.order if plan.repeat else plan.name for plan in plans)
         return reading
+
+    def _count_waiting(self, reading: InboxReading, plans: Iterable[Planned], now: float) -> None:
+        """Note how long each order that lacks something, and each folder that came back, has waited by now."""
+        self._arrivals.update(reading.rested, now)
+        self._waiting.update(_ages(plans, reading.returned, self._arrivals, now), now)
+
+    def _part_ready(self, plans: Iterable[Planned], busy: set[GroupKey], now: float) -> tuple[list[Bundle], list[str]]:
+        """Give what may be claimed now, the most urgent first, and a line for each order that waits."""
+        ready: list[Bundle] = []
+        waiting: list[str] = []
+        for bundle in bundles(plans):
+            why = self._why_not_yet(bundle, busy, now)
+            if why is None:
+                ready.append(tuple(self._final(plan, now) for plan in bundle))
+            else:
+                waiting += why
+        return sorted(ready, key=_by_due_then_arrival), waiting
 
     def _next_to_wait_for(self, plans: Iterable[Planned], now: float) -> float | None:
         """Give the seconds until the next order has waited long enough; None when none waits."""

@@ -13,6 +13,8 @@ from watcher.settings.model import Settings
 from watcher.settings.relations import relation_faults
 from watcher.settings.tables import ParsedFile, parse_tables
 
+_MOST_DOTS_SQUARED = 20_000_000  # the reader takes time in the square of a key's dots: with so many about 0.3 s
+_MOST_FAULTS = 50  # that are told at a time
 LARGEST_FILE = 1_000_000  # bytes; a file of hundreds of cards is a tenth of it
 LONGEST_LINE = 80
 
@@ -43,8 +45,14 @@ def settings_from(text: str, path: Path) -> Settings:
     parsed, faults = parse_tables(data, path)
     faults += relation_faults(parsed)
     if faults:
-        raise SettingsRefused(path, faults)
+        raise SettingsRefused(path, [*_told(faults)])
     return _settings(parsed)
+
+
+def _told(faults: list[str]) -> Iterator[str]:
+    yield from faults[:_MOST_FAULTS]
+    if len(faults) > _MOST_FAULTS:
+        yield f"{len(faults) - _MOST_FAULTS:,} more lines are wrong; correct these first"
 
 
 def _settings(parsed: ParsedFile) -> Settings:
@@ -93,6 +101,8 @@ def _read(path: Path) -> str:
 
 
 def _parse(text: str, path: Path) -> dict[str, object]:
+    if sum(line.count(".") ** 2 for line in text.splitlines()) > _MOST_DOTS_SQUARED:
+        raise SettingsRefused(path, ["holds a name with thousands of dots; take it out"])
     try:
         return tomllib.loads(text, parse_float=WrittenNumber)
     except tomllib.TOMLDecodeError as error:

@@ -79,7 +79,7 @@ def command_to_trust(settings: Settings) -> Trusted | None:
     )
 
 
-def printer_to_trust(printer: PrinterSettings, settings: Settings) -> Trusted | None:
+def printer_to_trust(printer: PrinterSettings) -> Trusted | None:
     """A printer's address with its certificate and its login; None where it has no address."""
     if printer.queue is None:
         return None
@@ -123,7 +123,7 @@ def _things(settings: Settings) -> Iterator[Trusted]:
         for name, table in tables.items():
             yield from _places((kind, name), table, settings)
     for printer in settings.printers.values():
-        if one := printer_to_trust(printer, settings):
+        if one := printer_to_trust(printer):
             yield one
 
 

@@ -74,7 +74,7 @@ def check_printer(printer: PrinterSettings, settings: Settings) -> None:
     Raises:
         PrinterRefused: nobody has; nothing may be sent to it.
     """
-    thing = printer_to_trust(printer, settings)
+    thing = printer_to_trust(printer)
     for one in not_trusted(settings, [thing] if thing else []):
         raise PrinterRefused(say(one))
 

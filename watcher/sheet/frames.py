@@ -15,7 +15,7 @@ from watcher.terms import Turn
 
 @dataclass(frozen=True)
 class Frame:
-    """x' = a x + c y + e, y' = b x + d y + f."""
+    """A change of axes: x' = a x + c y + e, y' = b x + d y + f."""
 
     numbers: Six[float]
 

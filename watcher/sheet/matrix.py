@@ -16,7 +16,7 @@ _DECIMALS = 9  # a billionth of a point: far below the 0.01 mm that is promised,
 
 @dataclass(frozen=True)
 class Matrix:
-    """x' = a x + c y + e, y' = b x + d y + f."""
+    """A matrix of a PDF: x' = a x + c y + e, y' = b x + d y + f."""
 
     a: Fraction
     b: Fraction

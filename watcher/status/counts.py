@@ -41,7 +41,7 @@ class Counts:
 
     @property
     def orders(self) -> int:
-        """All that are not printed."""
+        """How many orders are not printed."""
         return self.to_answer + self.asked + self.waiting + self.sharing + self.making + self.finished
 
 

@@ -58,7 +58,7 @@ def _second_side(ticket: OrderTicket) -> str:
 
 
 class Uncollected:
-    """Lists the outbox again and again; each ticket is read once.
+    """Lists the finished orders in the outbox, and caches what their tickets say.
 
     Args:
         keeps: whether what tickets say is also kept for others who list; else nothing is changed.
@@ -94,32 +94,37 @@ class Uncollected:
         for entry in entries:
             by_folder.setdefault(entry.in_outbox, entry)
         folders, more = newest_folders(outbox, MOST)
-        found = []
-        for folder in folders:
-            names = files_in(folder)
-            words = read_words(folder.name, names)
-            if words is None:
-                continue
-            files = _product(words.order, names)
-            if any(file.kind in _TO_PRINT for file in files):
-                tickets = self._read_tickets(folder, words.order, names)
-                order = _finished(folder.name, files, tickets[0], by_folder.get(words.order), sheets)
-                order = _shared(order, tickets) if tickets[0].run else order
-                stands = _printing(words.order, tickets[0], printings) if printings else None
-                called = "" if words.order == folder.name else words.order
-                found.append(
-                    replace(
-                        order,
-                        newer=_newer(names),
-                        printing=stands,
-                        order=called,
-                        is_sent_by_name=order.sheet in with_address,
-                    )
-                )
+        found = [
+            replace(order, is_sent_by_name=order.sheet in with_address)
+            for folder in folders
+            if (order := self._read_order(folder, by_folder, sheets, printings)) is not None
+        ]
         if self._keeps:
             self._kept.keep()
         found.sort(key=_newest_first)
         return Listed(entries=tuple(found), more=more)
+
+    def _read_order(
+        self,
+        folder: Path,
+        entries: Mapping[str, Entry],
+        sheets: Mapping[str, SheetSettings],
+        printings: Mapping[str, "OrderPrinting"],
+    ) -> FinishedOrder | None:
+        """The order or gang run in a folder; None where the folder has nothing to print."""
+        names = files_in(folder)
+        words = read_words(folder.name, names)
+        files = _product(words.order, names) if words else ()
+        if words is None or not any(file.kind in _TO_PRINT for file in files):
+            return None
+        tickets = self._read_tickets(folder, words.order, names)
+        order = _finished(folder.name, files, tickets[0], entries.get(words.order), sheets)
+        return replace(
+            _shared(order, tickets) if tickets[0].run else order,
+            newer=_newer(names),
+            printing=_printing(words.order, tickets[0], printings) if printings else None,
+            order="" if words.order == folder.name else words.order,
+        )
 
     def _read_tickets(self, folder: Path, order: str, names: set[str]) -> list[OrderTicket]:
         """The order's ticket, or those of all orders of a run; an empty one where there is none."""

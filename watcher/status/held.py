@@ -26,7 +26,7 @@ _WAY_OUT_OF_NOT_OURS = "If there is art in it that is to be printed, put that in
 
 
 class HeldOrders:
-    """Lists the held folder again and again; each note and each picture is read once."""
+    """Lists the held orders, and caches what their notes and pictures hold."""
 
     def __init__(self) -> None:
         self._notes: Remembered[HeldNote | None] = Remembered(lambda file: read_held_note(file.parent))

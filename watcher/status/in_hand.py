@@ -19,7 +19,7 @@ from watcher.status.small_files import Remembered
 
 
 class OrdersInHand:
-    """Lists them again and again; each note is read once."""
+    """Lists the orders that are on their way, and caches what their notes say."""
 
     def __init__(self) -> None:
         self._notes: Remembered[Order] = Remembered(read_note)

@@ -32,7 +32,7 @@ _UNOPENED = "not looked at yet"
 
 
 class InboxView:
-    """Reads the inbox again and again; remembers which files are complete."""
+    """Lists what waits in the inbox, and caches which files are complete."""
 
     def __init__(self) -> None:
         self._settling: Settling | None = None

@@ -49,7 +49,7 @@ class Listed(Generic[_Entry]):
 
     @property
     def count(self) -> int:
-        """All of them."""
+        """How many there are, listed or not."""
         return len(self.entries) + self.more
 
     def first(self, most: int) -> "Listed[_Entry]":

@@ -38,7 +38,7 @@ _MOST_IN_HAND = 1000
 
 
 class OverviewReader:
-    """Reads the overview of a print folder again and again; what has not changed is not read again.
+    """Reads the overview of a print folder, and caches what has not changed since the last time.
 
     Args:
         keeps: whether what it read is also kept for others who read one; else nothing is changed.

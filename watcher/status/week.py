@@ -52,7 +52,7 @@ def called(entry: Entry) -> str:
 
 
 def in_order(entry: Entry) -> tuple[date, float, str]:
-    """What sorts orders: by the day, those of none last; then as they came."""
+    """The key to sort orders by: the day, those without one last; then as they came."""
     moment = came(entry)
     return entry.due or date.max, moment.timestamp() if moment else _LONG_AGO, called(entry)
 

@@ -82,7 +82,7 @@ def say_pause(why: str) -> str:
 
 
 def tiles(counts: Counts) -> Iterator[tuple[str, int, str]]:
-    """What there is some of: where the page shows it, the number and its words."""
+    """Give a tile for each kind of order that there is: where the page shows it, the number and its words."""
     told = (
         ("week", counts.late, "late"),
         ("held", counts.to_answer, f"{_plural(counts.to_answer, 'needs', 'need')} your answer"),

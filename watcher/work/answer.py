@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from watcher.errors import OrderHeld, PrintFolderError
+from watcher.records.plain_text import one_line
 from watcher.records.trouble import say_trouble
 from watcher.terms import Finding, HeldFor, Level
 
 FILE_BYTES = 2 * 1024**3  # the largest file that a worker may write
 
+_MOST_SIGNS, _MOST_PLACES = 1000, 50  # of an error that are told: a recursion has a thousand places
 _TOO_MUCH_MEMORY = "it needed too much memory"
 # Errors of the system that come from the content of a file, not from the disk: without a number (Pillow), a place in
 # the file that cannot be (a damaged ZIP), a result beyond FILE_BYTES.
@@ -100,5 +102,5 @@ def _most_bytes() -> int:
 
 def _describe(error: Exception) -> str:
     """Give the error and where it arose: files and lines of the program, never the contents of variables."""
-    where = traceback.extract_tb(error.__traceback__)
-    return f"{type(error).__name__}: {error} ({' < '.join(f'{one.name}:{one.lineno}' for one in reversed(where))})"
+    where = [f"{one.name}:{one.lineno}" for one in reversed(traceback.extract_tb(error.__traceback__))]
+    return f"{type(error).__name__}: {one_line(str(error), _MOST_SIGNS)} ({' < '.join(where[:_MOST_PLACES])})"

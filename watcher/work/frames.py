@@ -7,8 +7,10 @@ for each task, would hand each copy what it had read of the orders before.
 import errno
 import mmap
 import os
+import select
 import struct
 import sys
+from collections.abc import Callable
 
 _NOT_HERE = "only where a process copies itself"
 _HEADER = struct.Struct("!i")  # what `multiprocessing.connection.Connection` writes before the bytes of a message
@@ -45,14 +47,30 @@ def write_frame(pipe: int, message: memoryview | bytes) -> None:
     write_all(pipe, message)
 
 
-def read_to_end(pipe: int, most: int) -> memoryview:
+def read_to_end(
+    pipe: int, most: int, *, meanwhile: Callable[[], object] = lambda: None, every_s: float | None = None
+) -> memoryview:
     """Read all that comes until the sender closes its end, but no more than `most` bytes.
+
+    Args:
+        pipe: the file number of the reading end.
+        most: bytes.
+        meanwhile: called again and again while nothing comes.
+        every_s: after so many seconds each time; None: never.
 
     Raises:
         OSError: it cannot be read, or there is no memory for it.
     """
     view = _memory(most)
-    return view[: _fill(pipe, view)]
+    filled = 0
+    while filled < len(view):
+        while not select.select([pipe], [], [], every_s)[0]:
+            meanwhile()
+        came = _read_into(pipe, view[filled:])
+        if not came:
+            break
+        filled += came
+    return view[:filled]
 
 
 def write_all(pipe: int, message: memoryview | bytes) -> None:
@@ -75,9 +93,14 @@ def _memory(size: int) -> memoryview:
 
 def _fill(pipe: int, view: memoryview) -> int:
     """Read until a view is full, or all is read; gives how many bytes came."""
-    if sys.platform == "win32":
-        raise OSError(errno.ENOSYS, _NOT_HERE)
     filled = 0
-    while filled < len(view) and (came := os.readv(pipe, [view[filled:]])):
+    while filled < len(view) and (came := _read_into(pipe, view[filled:])):
         filled += came
     return filled
+
+
+def _read_into(pipe: int, view: memoryview) -> int:
+    """Read what is there, waiting for it; 0 when nothing more will come."""
+    if sys.platform == "win32":
+        raise OSError(errno.ENOSYS, _NOT_HERE)
+    return os.readv(pipe, [view])

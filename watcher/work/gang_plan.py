@@ -51,7 +51,7 @@ class RunPlan:
 
     @property
     def saved(self) -> int:
-        """Sheets fewer than singly."""
+        """How many sheets fewer than if each order were made singly."""
         return self.single_sheets - sum(self.sheets)
 
     def part_of(self, index: int, run: str) -> RunPart:

@@ -19,6 +19,7 @@ from loguru import logger
 from watcher.records.plain_text import one_line
 from watcher.work.answer import Answer
 from watcher.work.contract import Pipe
+from watcher.work.environment import environment_of_a_worker
 from watcher.work.limits import low_limits
 from watcher.work.task_copy import Work
 from watcher.work.task_head import head_of
@@ -30,7 +31,6 @@ TASKS_BEFORE_REPLACED = 500
 
 _EXEC_FAILED = 255  # of a child whose interpreter could not be executed
 _TAIL_BYTES = 4000
-_BLAS_THREADS = "OPENBLAS_NUM_THREADS"
 
 
 class LocalWorker:
@@ -145,7 +145,7 @@ class LocalWorker:
             target=serve, args=(theirs, os.getpid(), self._work), name="print-folder worker", daemon=True
         )
         self._said = tempfile.TemporaryFile()  # noqa: SIM115 - it lives as long as the process
-        with _errors_into(self._said), _one_thread():
+        with _errors_into(self._said), environment_of_a_worker():
             self._process.start()
         theirs.close()
 
@@ -208,17 +208,3 @@ def _errors_into(stream: IO[bytes]) -> Iterator[None]:
     finally:
         os.dup2(own, 2)
         os.close(own)
-
-
-@contextlib.contextmanager
-def _one_thread() -> Iterator[None]:
-    """Have numpy start no threads in the process that is started meanwhile: it copies itself for each task."""
-    before = os.environ.get(_BLAS_THREADS)
-    os.environ[_BLAS_THREADS] = "1"
-    try:
-        yield
-    finally:
-        if before is None:
-            del os.environ[_BLAS_THREADS]
-        else:
-            os.environ[_BLAS_THREADS] = before

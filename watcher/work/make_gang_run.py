@@ -30,8 +30,8 @@ from watcher.layout.model import Layout, Place
 from watcher.orders.cost import Cost, shared_cost
 from watcher.orders.quantity import SheetCount, run_line
 from watcher.orders.wishes import Wishes
-from watcher.outbox.product import Product, begin_product
-from watcher.outbox.run_folder import NUMBERS, numbers_file
+from watcher.outbox.product import NUMBERS, Product, begin_product
+from watcher.outbox.run_folder import numbers_file
 from watcher.sheet.check.render import Rendered
 from watcher.sheet.draw.gang_forms import GangCard, gang_forms
 from watcher.sheet.draw.plan import CardDesign, SheetPlan
@@ -136,14 +136,7 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
             return RunSpoiled(order=member.job.name, answer=register)
     marks = place_marks(first.settings, layout)
     sheets = _sheet_plan(task, plan, members, marks)
-    of_sheet = (
-        *finishing_findings(plan.finishing, layout, first.settings.sheet.grain),
-        *mark_findings(marks, crosses=first.settings.sheet.register_crosses),
-        *lane_findings(layout, first.settings, [member.art.faces for member in members]),
-        *register_findings(first, layout),
-        *small_print_findings(sheets),
-        *stack_findings(stack_of(first.settings.printer, sheets)),
-    )
+    of_sheet = _sheet_findings(plan, sheets, members, marks)
     job = replace(first, building=task.building)
     with drawn_sheets(job, sheets) as drawn, Product(task.building) as product:
         for file in drawn.files:
@@ -172,6 +165,21 @@ def _make(task: RunJob, plan: RunPlan, members: Sequence[_Member]) -> RunMade | 
         sheets=sum(plan.sheets),
         single_sheets=plan.single_sheets,
         product=product.files,
+    )
+
+
+def _sheet_findings(
+    plan: RunPlan, sheets: SheetPlan, members: Sequence[_Member], marks: SheetMarks
+) -> tuple[Finding, ...]:
+    """What there is to say of the sheet, which all orders of the run share."""
+    first, layout = members[0].job, plan.layout
+    return (
+        *finishing_findings(plan.finishing, layout, first.settings.sheet.grain),
+        *mark_findings(marks, crosses=first.settings.sheet.register_crosses),
+        *lane_findings(layout, first.settings, [member.art.faces for member in members]),
+        *register_findings(first, layout),
+        *small_print_findings(sheets),
+        *stack_findings(stack_of(first.settings.printer, sheets)),
     )
 
 

@@ -19,13 +19,14 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, NoReturn
 
-from watcher.outbox.product import drop_if_empty
+from watcher.outbox.product import drop_if_empty, make_building_folder
 from watcher.work.answer import Answer, answer_to
 from watcher.work.frames import read_to_end, write_all
 from watcher.work.limits import CPU_S, allow_processor_time, end_with_parent
 from watcher.work.task_head import TaskHead
 from watcher.work.walls.places import places_of, wall_in
 from watcher.work.wire import MOST_BYTES, write_answer
+from watcher.work.written import LOOK_EVERY_S, why_too_much
 
 Work = Callable[[Any], Answer]
 
@@ -100,8 +101,16 @@ class TaskCopy:
             write_all(self._told, _MORE_S.pack(head.more_s))
             write_all(self._told, task)
         os.close(self._told)
+        stopped: list[str] = []
+
+        def stop_what_writes_too_much() -> None:
+            why = why_too_much(self._process, head.building)
+            if why is not None:
+                stopped.append(why)
+                self._kill()
+
         try:
-            said = read_to_end(self._said, MOST_BYTES)
+            said = read_to_end(self._said, MOST_BYTES, meanwhile=stop_what_writes_too_much, every_s=LOOK_EVERY_S)
         finally:
             os.close(self._said)
             status = self._end()
@@ -113,7 +122,8 @@ class TaskCopy:
         if len(said) > len(before):
             return said[len(before) :]
         code = os.waitstatus_to_exitcode(status)
-        return memoryview(write_answer(Answer(died=how_it_ended(code), detail=f"exit code {code}")))
+        died = stopped[0] if stopped else how_it_ended(code)
+        return memoryview(write_answer(Answer(died=died, detail=f"exit code {code}")))
 
     def end(self) -> None:
         """End it without a task."""
@@ -122,9 +132,12 @@ class TaskCopy:
 
     def _end(self) -> int:
         """Stop it, unless it has ended; gives how it ended."""
+        self._kill()
+        return os.waitpid(self._process, 0)[1]
+
+    def _kill(self) -> None:
         if sys.platform != "win32":
             os.kill(self._process, signal.SIGKILL)
-        return os.waitpid(self._process, 0)[1]
 
 
 def _live(parent: int, task: int, answer: int, work: Work, rehearse: Callable[[], object]) -> NoReturn:
@@ -172,7 +185,7 @@ def _shut_in(message: object) -> bool:
     """
     places = places_of(message)
     for folder in places.writable:
-        folder.mkdir(exist_ok=True)
+        make_building_folder(folder)
     for file in places.copies:
         file.touch()
     wall_in(places)

@@ -13,7 +13,9 @@ from collections.abc import Mapping
 from types import NoneType, UnionType
 from typing import Any, get_args, get_origin, get_type_hints
 
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.inbox.inside import Inside
+from watcher.outbox.product import is_product_name
 from watcher.work.answer import Answer
 from watcher.work.gang_model import Examination, Examined, RunJob, RunMade, RunSpoiled
 from watcher.work.inspect_file import InspectFile
@@ -31,6 +33,7 @@ _GIVES: dict[type, tuple[type, ...]] = {
     Job: (Made,),
 }
 _LARGEST = 2**63 - 1  # number, of those that the journal can keep
+_LONGEST = 20_000  # signs of one text; the longest that a task gives is the small picture of a card, in letters
 
 
 def write_answer(answer: Answer) -> bytes:
@@ -52,8 +55,30 @@ def read_answer(data: bytes) -> Answer:
 
 
 def is_answer_to(message: object, answer: Answer) -> bool:
-    """Whether what a worker gives is what its task gives; an answer without a result may be one to any task."""
-    return answer.result is None or isinstance(answer.result, _GIVES[type(message)])
+    """Whether what a worker gives is what its task gives; an answer without a result says why there is none.
+
+    A finished product has its ticket, for what is archived is known by that, and names its files by names of ours.
+    """
+    result = answer.result
+    if result is None:
+        return _says_why(answer)
+    if not isinstance(result, _GIVES[type(message)]):
+        return False
+    if isinstance(message, Job) and isinstance(result, Made):
+        return _is_product(result.product, message.name) and result.sheets > 0 and result.up > 0
+    if isinstance(message, RunJob) and isinstance(result, RunMade):
+        return not result.words or (_is_product(result.product, *result.words) and result.sheets > 0)
+    return not isinstance(result, RunSpoiled) or _says_why(result.answer)
+
+
+def _says_why(answer: Answer) -> bool:
+    return bool(answer.reasons or answer.died or answer.trouble)
+
+
+def _is_product(product: Mapping[str, int], *names: str) -> bool:
+    """Whether these are the files of a product, with the tickets of all its orders."""
+    has_tickets = all(name + TICKET_SUFFIX in product for name in names)
+    return has_tickets and all(is_product_name(name) for name in product)
 
 
 def _plain(value: Any) -> Any:
@@ -104,8 +129,10 @@ def _one(hint: Any, value: Any) -> Any:
         return hint(value)
     if hint is bytes and isinstance(value, str):
         return base64.b64decode(value, validate=True)
-    if type(value) is not hint or (hint is int and abs(value) > _LARGEST):
+    if type(value) is not hint:
         raise ValueError(f"a {hint.__name__} is no {type(value).__name__}")
+    if (hint is int and abs(value) > _LARGEST) or (hint is str and len(value) > _LONGEST):
+        raise ValueError(f"a {hint.__name__} is larger than any answer has")
     return value
 
 

@@ -6,12 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from watcher.align.dialogue import Dialogue
 from watcher.align.register import measure
 from watcher.align.register.label import Use
 from watcher.align.register.options import RegisterOptions
 from watcher.align.register.scans import ScannedSheet
-from watcher.align.session import open_session
 from watcher.errors import ExitCode, WrongUsage
 from watcher.layout.register.readings import Reading
 from watcher.settings.alignment import save_alignment
@@ -23,13 +21,8 @@ SCANS = tuple(Path(f"{number}-{side}.png") for number in (1, 2) for side in ("fr
 
 
 @pytest.fixture
-def said():
-    return []
-
-
-@pytest.fixture
-def session(settings, said):
-    return open_session(settings, "laser", "letter", Dialogue(say=said.append, listen=input), NOON)
+def session(open_now):
+    return open_now("laser", "letter")
 
 
 @pytest.fixture

@@ -3,35 +3,24 @@
 from dataclasses import replace
 from datetime import UTC, datetime
 from fractions import Fraction
+from functools import partial
 
 import pytest
 
-from watcher.align.dialogue import Dialogue
 from watcher.align.register.results import describe_change, need_flip, save_fit
-from watcher.align.session import open_session
 from watcher.errors import WrongUsage
 from watcher.layout.geometry import Point
 from watcher.layout.register.alignment import Correction
 from watcher.layout.register.fit import fit_register
 from watcher.layout.register.readings import ReadBy, Reading
-from watcher.settings.load import load_settings
 from watcher.terms import Flip
 
 NOON = datetime(2026, 5, 1, 12, tzinfo=UTC)
 
 
 @pytest.fixture
-def said():
-    return []
-
-
-@pytest.fixture
-def session(shop, said):
-    def opened():
-        dialogue = Dialogue(say=said.append, listen=input)
-        return open_session(load_settings(shop / "settings.toml"), "laser", "letter", dialogue, NOON)
-
-    return opened
+def session(open_now):
+    return partial(open_now, "laser", "letter")
 
 
 def fit_of(session, *rights):

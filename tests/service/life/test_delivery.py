@@ -33,12 +33,13 @@ def test_a_product_is_not_whole_when_a_file_is_gone_but_the_art_is_there(making:
     assert not is_product_not_whole(making, case)
 
 
-def test_an_order_that_is_robbed_is_made_again_and_the_third_time_there_is_a_pause(making: Making, taken: OrderCase):
+def test_an_order_that_is_robbed_is_made_again_but_not_the_third_time(making: Making, taken: OrderCase):
     case = finished(making, taken)
-    for _ in range(MADE_AGAIN):
-        assert making.paused is None
-        make_again(making, case)
-    assert "files of lantern were taken away three times" in str(making.paused)
+    followed = [make_again(making, case) for _ in range(MADE_AGAIN)]
+    assert not any(followed[:-1])
+    ((vain, event),) = followed[-1]
+    assert event is Event.MADE_IN_VAIN
+    assert "files of lantern were taken away three times" in str(vain.error)
 
 
 def test_art_and_product_get_their_places_and_the_journal_knows_before(making: Making, taken: OrderCase):

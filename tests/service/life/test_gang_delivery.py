@@ -6,8 +6,8 @@ from dataclasses import replace
 import pytest
 
 from watcher.orders.claim import taking_folder
-from watcher.outbox.product import write_product
-from watcher.outbox.run_folder import NUMBERS, numbers_file
+from watcher.outbox.product import NUMBERS, write_product
+from watcher.outbox.run_folder import numbers_file
 from watcher.records.order_life import Event, State
 from watcher.service.life.cases import RunCase, known, run_of
 from watcher.service.life.delivery import MADE_AGAIN

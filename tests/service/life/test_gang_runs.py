@@ -8,7 +8,8 @@ import pytest
 
 from tests.orders.an_order import an_order
 from watcher.orders.claim import note_of, taking_folder
-from watcher.outbox.run_folder import NUMBERS, numbers_file, run_building_folder
+from watcher.outbox.product import NUMBERS
+from watcher.outbox.run_folder import numbers_file, run_building_folder
 from watcher.records.journal import Entry
 from watcher.records.order_life import State
 from watcher.service.life.cases import run_of

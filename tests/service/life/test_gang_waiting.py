@@ -5,8 +5,9 @@ from dataclasses import replace
 from watcher.orders.claim import taking_folder
 from watcher.orders.model import Order
 from watcher.records.order_life import State
-from watcher.service.life.cases import OrderCase, run_of
-from watcher.service.life.gang_waiting import let_wait_again, make_singly
+from watcher.records.trouble import WorkerTrouble
+from watcher.service.life.cases import OrderCase, RunCase, run_of
+from watcher.service.life.gang_waiting import is_its_own_trouble, let_wait_again, make_singly
 from watcher.service.life.making import Making
 
 
@@ -41,3 +42,12 @@ def test_one_whose_art_is_archived_is_not_made_again(making: Making, taken: Orde
     taking_folder(making.shop.archive, order.number).rename(making.shop.archive / "lantern")
     make_singly(making, run_of([order]))
     assert not making.queue
+
+
+def test_trouble_that_a_worker_tells_of_is_a_runs_own_when_others_are_finished_meanwhile(making: Making, run: RunCase):
+    case = replace(run, error=WorkerTrouble("the disk is full"))
+    assert not is_its_own_trouble(making, case)
+    making.note_trouble([order.number for order in run.orders])
+    assert not is_its_own_trouble(making, case)
+    making.made += 1
+    assert is_its_own_trouble(making, case)

@@ -6,13 +6,16 @@ from dataclasses import replace
 import pytest
 
 from watcher.records.order_life import State
+from watcher.records.trouble import WorkerTrouble
 from watcher.service.life.cases import OrderCase
 from watcher.service.life.making import Making
 from watcher.service.life.queueing import (
     STARTS,
     died_too_often,
+    hold_for_trouble,
     hold_next,
     is_first_death_in_a_run,
+    is_its_own_trouble,
     is_not_the_disk,
     queue_alone,
     queue_first_and_pause,
@@ -67,3 +70,32 @@ def test_after_five_deaths_it_is_held_and_the_count_begins_anew(making: Making, 
     assert order is not None
     assert "The program died 5 times while it made this order (lantern_front.png, lantern_back.png)" in str(order.fault)
     assert making.shop.journal.count_service_death("f") == 1
+
+
+def test_trouble_that_a_worker_tells_of_is_an_orders_own_when_others_are_finished_meanwhile(
+    making: Making, taken: OrderCase
+):
+    """A file that has taken a worker over may say that the disk is full; before, nothing else was made any more."""
+    case = replace(taken, error=WorkerTrouble("the disk is full"))
+    assert not is_its_own_trouble(making, case)
+    queue_first_and_pause(making, case)
+    assert not is_its_own_trouble(making, case)
+    making.made += 1
+    assert is_its_own_trouble(making, case)
+    assert not is_its_own_trouble(making, replace(case, error=OSError(errno.ENOSPC, "no room")))
+    hold_for_trouble(making, case)
+    held = making.next()
+    assert held is not None
+    assert "could not be made twice while other orders could: the disk is full" in (held.fault or "")
+
+
+def test_an_order_in_trouble_comes_behind_the_others_until_one_is_finished(making: Making, taken: OrderCase):
+    other = replace(taken.order, number=taken.number + 1, name="other", key="other")
+    making.queue.add(other)
+    queue_first_and_pause(making, replace(taken, error=WorkerTrouble("the disk is full")))
+    assert (making.paused, making.next()) == (None, other)
+    making.queue.take(other)
+    queue_first_and_pause(making, replace(taken, number=other.number, claimed=other, error=WorkerTrouble("it is full")))
+    assert making.paused == "it is full"
+    making.made += 1
+    assert making.next() == other  # the last that was begun

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from tests.small_pictures import tell_nothing
 from tests.stand_in_printer import StandIn, stand_in, with_queue
 from watcher.commands.at_work import service_for
 from watcher.service.loop import Service
@@ -93,7 +94,7 @@ def _quick(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("watcher.outbox.printing.sending.POLL_S", 0.01)
     monkeypatch.setattr("watcher.outbox.printing.sending.RETRY_S", (0.01, 0.02))
     monkeypatch.setattr("watcher.service.printing.echoes._ECHO", timedelta(0))
-    monkeypatch.setattr("watcher.work.make_order.write_instructions", lambda *_: b"%PDF-1.6\n%%EOF\n")
+    tell_nothing(monkeypatch)
 
 
 @pytest.fixture

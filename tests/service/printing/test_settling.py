@@ -50,6 +50,20 @@ def test_printed_by_hand_without_any_printer_in_the_settings(print_folder, inlin
     assert (print_folder / "outbox/printed/lantern/lantern_sheets.pdf").exists()
 
 
+def test_a_link_in_the_place_of_the_printed_orders_folder_takes_nothing_out(
+    print_folder, inline_workers, drop_pair, once
+) -> None:
+    """Whoever else may write to a synced print folder may have put it there."""
+    drop_pair(print_folder / "inbox")
+    once(print_folder)
+    (print_folder / "outbox/lantern").rename(print_folder / "outbox/lantern printed")
+    (print_folder.parent / "elsewhere").mkdir()
+    (print_folder / "outbox/printed").symlink_to(print_folder.parent / "elsewhere")
+    once(print_folder)
+    assert (print_folder / "outbox/printed/lantern/lantern_sheets.pdf").exists()
+    assert not list((print_folder.parent / "elsewhere").iterdir())
+
+
 def test_a_stack_turned_by_hand_never_goes_by_itself(print_shop) -> None:
     shop = print_shop('send = "made"\nduplex = "manual"')
     shop.make("lantern_x2")

@@ -59,6 +59,9 @@ def try_everything(job: Job) -> Answer:
         "write own art": lambda: (job.folder / "front.png").write_bytes(b""),
         "write beside own art": lambda: (job.folder / "new.txt").write_text("new"),
         "link out of the product": lambda: (job.building / "link").symlink_to("/etc/passwd"),
+        "leave a program with the owner's rights": lambda: os.open(
+            job.building / "suid", os.O_CREAT | os.O_WRONLY, 0o4755
+        ),
         "read the home": lambda: sorted(Path.home().iterdir()),
         "read passwords": Path("/etc/passwd").read_bytes,
         "write to the temporary folder": lambda: (Path(tempfile.gettempdir()) / "foreign").write_text("here"),

@@ -96,3 +96,11 @@ def test_calls_of_another_kind_of_processor_end_the_process():
     program = build_filter(X86)
     assert _carried_out(program, 0, audit=0x40000003) == KILL
     assert _carried_out(program, 0x40000000, audit=X86.audit) == EPERM
+
+
+@pytest.mark.parametrize(("number", "before"), [(257, 3), (2, 2)], ids=["openat", "open"])
+@pytest.mark.parametrize(("mode", "then"), [(0o777, ALLOW), (0o4755, EPERM), (0o2755, EPERM), (0o1777, EPERM)])
+def test_no_file_is_made_that_runs_with_its_owners_rights(number, before, mode, then):
+    """inode(7): S_ISUID, S_ISGID and S_ISVTX are 04000, 02000 and 01000."""
+    arguments = (*(0,) * before, mode)
+    assert _carried_out(build_filter(X86), number, audit=X86.audit, arguments=arguments) == then

@@ -15,7 +15,7 @@ back's zero to the front's cross behind it, in the back page's own axes and in m
 them: just what a pin says. Neither the resolution in the file nor the printer's scale comes in.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -110,15 +110,9 @@ def read_scans(
     common = sorted(front.marks.keys() & back.marks.keys())
     if len(common) < LEAST_MARKS:
         raise ScanRefused(f"Only {len(common)} marks are seen on both scans; {LEAST_MARKS} are needed. Scan it again.")
-    to_mm = np.linalg.inv(back.linear)
-    readings = []
-    for number in common:
-        cross = onto_back.linear @ front.marks[number] + onto_back.offset
-        right, up = to_mm @ (cross - back.marks[number])
-        readings.append(_reading(target, number, float(right), float(up)))
     missing = tuple(mark.number for mark in target.marks if mark.number not in common)
     return ScannedSheet(
-        readings=tuple(readings),
+        readings=tuple(_readings(front, back, onto_back, target, common)),
         missing=missing,
         corners=onto_back.corners,
         use=label.use,
@@ -135,6 +129,17 @@ def _reading(target: Target, number: int, right: float, up: float) -> Reading:
     return Reading(
         mark=number, place=target.mark(number).back, right=Fraction(f"{right:.4f}"), up=Fraction(f"{up:.4f}")
     )
+
+
+def _readings(
+    front: PageInScan, back: PageInScan, onto_back: _FrontToBack, target: Target, marks: Sequence[int]
+) -> Iterator[Reading]:
+    """Give how far the cross of each mark lies from the middle of its scale, measured on the back page."""
+    to_mm = np.linalg.inv(back.linear)
+    for number in marks:
+        cross = onto_back.linear @ front.marks[number] + onto_back.offset
+        right, up = to_mm @ (cross - back.marks[number])
+        yield _reading(target, number, float(right), float(up))
 
 
 def _pages(one: Scan, other: Scan, target: Target, known: Sequence[Target]) -> tuple[PageInScan, PageInScan]:

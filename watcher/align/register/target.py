@@ -111,14 +111,6 @@ def place_target(sheet: SheetSettings, printer: PrinterSettings, flip: Flip | No
     columns, rows = (3, 2) if sheet.size.is_landscape else (2, 3)
     if centres.width < _LEAST_COLUMN_MM * (columns - 1) or centres.height < _LEAST_ROW_MM * (rows - 1):
         raise WrongUsage(_too_small(sheet, columns, rows))
-    fronts = [
-        Point(
-            centres.left + centres.width * column / (columns - 1),
-            centres.top - centres.height * row / (rows - 1),
-        )
-        for row in range(rows)
-        for column in range(columns)
-    ]
     return Target(
         printer=printer.name,
         sheet_name=sheet.name,
@@ -128,9 +120,18 @@ def place_target(sheet: SheetSettings, printer: PrinterSettings, flip: Flip | No
         printable=printable,
         marks=tuple(
             TargetMark(number=number, front=front, back=point_behind(front, sheet.size, flip))
-            for number, front in enumerate(fronts, start=1)
+            for number, front in enumerate(_grid(centres, columns, rows), start=1)
         ),
     )
+
+
+def _grid(over: Box, columns: int, rows: int) -> list[Point]:
+    """Give the points of a grid that reaches to the edges of a box, row by row from its top left."""
+    return [
+        Point(over.left + over.width * column / (columns - 1), over.top - over.height * row / (rows - 1))
+        for row in range(rows)
+        for column in range(columns)
+    ]
 
 
 def _request(sheet: SheetSettings, printer: PrinterSettings, flip: Flip) -> LayoutRequest:

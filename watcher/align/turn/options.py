@@ -31,7 +31,7 @@ class TurnOptions:
 
     @property
     def are_given(self) -> bool:
-        """Whether there is any."""
+        """Whether any option is given."""
         return any(getattr(self, field.name) not in (None, False) for field in fields(self))
 
     def answers(self, duplex: Duplex) -> TurnAnswers:

@@ -13,7 +13,7 @@ from watcher.outbox.printing.printer_says import PrinterSays
 
 
 class JobState(IntEnum):
-    """Where a job is."""
+    """The state of a job."""
 
     PENDING = 3
     HELD = 4
@@ -30,7 +30,7 @@ class JobState(IntEnum):
 
 
 class PrinterState(IntEnum):
-    """What a printer does."""
+    """The state of a printer."""
 
     IDLE = 3
     PROCESSING = 4

@@ -11,6 +11,7 @@ from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
+from watcher.disk import identity_of
 from watcher.outbox.printing.order_printing import OrderNote, OrderPrinting, Part, SheetJob
 from watcher.outbox.printing.sending_life import UNDER_WAY, JobStage
 from watcher.outbox.printing.standing import NOTES_NAME, is_anything_noted
@@ -69,7 +70,7 @@ class PrintNotes:
     """
 
     def __init__(self, connection: sqlite3.Connection, file: Path) -> None:
-        self._connection, self._file, self._identity = connection, file, _identity(file)
+        self._connection, self._file, self._identity = connection, file, identity_of(file)
 
     def close(self) -> None:
         """Close the file."""
@@ -81,7 +82,7 @@ class PrintNotes:
         Raises:
             JournalTrouble: it is not.
         """
-        if _identity(self._file) != self._identity:
+        if identity_of(self._file) != self._identity:
             raise JournalTrouble("the notes on what was printed were deleted while the program was running")
 
     # -- reading ---------------------------------------------------------------------------------------------------
@@ -231,11 +232,3 @@ def read_printings(state: Path) -> dict[str, OrderPrinting]:
             return {one.note.key: one for one in PrintNotes(connection, file).orders()}
     except sqlite3.Error as error:
         raise JournalTrouble(f"the notes on what was printed cannot be read: {error}") from error
-
-
-def _identity(file: Path) -> tuple[int, int] | None:
-    try:
-        status = file.stat()
-    except OSError:
-        return None
-    return status.st_dev, status.st_ino

@@ -10,7 +10,7 @@ from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.inbox.file_names import compare_key
 from watcher.orders.claim import taking_folder
 from watcher.orders.say import earlier_words
-from watcher.outbox.product import drop_product, is_whole
+from watcher.outbox.product import drop_others, drop_product, is_whole
 from watcher.outbox.publish import NameTaken, TakenTooSoon, deliver, make_sure_of_room, point_to_newer, still_there
 from watcher.records.journal import Entry
 from watcher.records.order_life import Event, State
@@ -73,6 +73,7 @@ def deliver_order(making: Making, case: OrderCase) -> Next:
     """
     order, job, made, shop = case.order, known(case.job), known(case.made), making.shop
     make_sure_of_room(made.product, archive=shop.archive, outbox=shop.outbox)
+    drop_others(job.building, made.product)
     again = "" if job.repeat_of is None else f"; {job.repeat_of} again"
     says = f"{made.words}{again}{earlier_words(order)}"
     art = job.order_sha256
@@ -95,14 +96,14 @@ def deliver_later(making: Making, case: OrderCase) -> Next:
 
 
 def make_again(making: Making, case: OrderCase) -> Next:
-    """Make an order again whose product is not whole any more; pause when that happens again and again."""
+    """Make an order again whose product is not whole any more, unless that has happened again and again."""
     order = case.order
     making.remade[order.number] += 1
     logger.warning("{order}: files were taken out of what was made; made again", order=one_line(order.name))
     drop_product(known(case.job).building)
-    making.queue.add_again(order)
     if making.remade[order.number] % MADE_AGAIN == 0:
-        making.journal.pause(taken_too_soon(order.name, making.shop))
+        return [(replace(case, error=taken_too_soon(order.name, making.shop)), Event.MADE_IN_VAIN)]
+    making.queue.add_again(order)
     return NOTHING
 
 

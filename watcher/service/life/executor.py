@@ -61,6 +61,7 @@ ORDER = Binding[OrderCase](
         If.PAUSED: beginning.is_paused,
         If.IS_MADE: delivery.is_made,
         If.PRODUCT_NOT_WHOLE: delivery.is_product_not_whole,
+        If.ITS_OWN_TROUBLE: queueing.is_its_own_trouble,
         If.NOT_THE_DISK: queueing.is_not_the_disk,
         If.IN_A_RUN: delivery.is_in_a_run,
         If.FILES_ARRIVED: completing.has_arrived,
@@ -91,6 +92,7 @@ ORDER = Binding[OrderCase](
         Do.QUEUE_FIRST: queueing.queue_first,
         Do.QUEUE_FIRST_AND_PAUSE: queueing.queue_first_and_pause,
         Do.HOLD: holding.hold_order,
+        Do.HOLD_FOR_TROUBLE: queueing.hold_for_trouble,
         Do.HOLD_NEXT: queueing.hold_next,
         Do.RETURN: returning.return_order,
         Do.LEAVE: queueing.leave,
@@ -114,6 +116,7 @@ RUN = Binding[RunCase](
         If.FILES_CHANGED: gang_delivery.are_files_changed,
         If.PRODUCT_NOT_WHOLE: gang_delivery.is_run_not_whole,
         If.IS_MADE: gang_delivery.is_run_made,
+        If.ITS_OWN_TROUBLE: gang_waiting.is_its_own_trouble,
     },
     actions={
         Do.MAKE_RUN: gang_orders.make_run,

@@ -7,7 +7,7 @@ from loguru import logger
 from watcher.orders.claim import taking_folder
 from watcher.orders.quantity import counted
 from watcher.orders.say import earlier_words
-from watcher.outbox.product import is_whole
+from watcher.outbox.product import drop_others, is_whole
 from watcher.outbox.publish import NameTaken, make_sure_of_room
 from watcher.outbox.run_folder import deliver_run
 from watcher.records.journal import Entry
@@ -53,6 +53,7 @@ def deliver_whole_run(making: Making, case: RunCase) -> Next:
     """
     made, shop = known(case.made), making.shop
     make_sure_of_room(made.product, archive=shop.archive, outbox=shop.outbox)
+    drop_others(known(case.job).building, made.product)
     cases = [_delivered(making, case, name) for name in made.words]
     for one in cases:
         making.journal.write(known(one.entry))

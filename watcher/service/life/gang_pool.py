@@ -40,7 +40,7 @@ class Waiting:
     since: float
 
     def waited_s(self, now: Moment) -> float:
-        """For how long; a clock on the wall that was set back does not make it wait for ever."""
+        """How long it has waited, s: by the clock that says more, as one on the wall may be set back."""
         return max(now.steady - self.since, (now.wall - self.arrived).total_seconds())
 
     def left_s(self, now: Moment, wait_s: float) -> float:
@@ -60,7 +60,7 @@ def _begins_within(day: date, now: datetime, seconds: float) -> bool:
 
 @dataclass
 class Pool:
-    """What waits.
+    """The orders that wait for others to share sheets with.
 
     Attributes:
         in_haste: whether nothing waits for time to pass: `once`.
@@ -75,7 +75,7 @@ class Pool:
 
     @property
     def orders(self) -> tuple[Order, ...]:
-        """All that wait."""
+        """The orders that wait."""
         return tuple(waiting.order for waiting in self._waiting.values())
 
     def add(self, order: Order, arrived: datetime, now: Moment) -> None:

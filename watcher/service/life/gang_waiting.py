@@ -10,9 +10,16 @@ from watcher.orders.model import Order
 from watcher.outbox.product import drop_product
 from watcher.records.order_life import State
 from watcher.records.plain_text import one_line
+from watcher.records.trouble import WorkerTrouble
 from watcher.service.life.cases import NOTHING, Next, OrderCase, RunCase, known
 from watcher.service.life.making import Making
 from watcher.steps import Step, reached
+
+
+def is_its_own_trouble(making: Making, case: RunCase) -> bool:
+    """Whether what a worker says of the disk can be about this run alone: it said so before, and others went on."""
+    before = [making.troubled.get(order.number, making.finished) for order in case.orders]
+    return isinstance(case.error, WorkerTrouble) and max(before, default=making.finished) < making.finished
 
 
 def wait_for_others(making: Making, case: OrderCase) -> Next:
@@ -36,6 +43,7 @@ def share_again(making: Making, case: RunCase) -> Next:
 def share_again_later(making: Making, case: RunCase) -> Next:
     """Pause; let the orders of a run that was not made wait for another."""
     assert isinstance(case.error, OSError)
+    making.note_trouble([order.number for order in case.orders])
     share_again(making, case)
     making.journal.pause(case.error)
     return NOTHING

@@ -107,7 +107,7 @@ class JournalWriting:
         self.end(number)
 
     def end(self, number: int) -> None:
-        """Nothing more happens to an order: its entry stays, and is not asked for again."""
+        """Forget an order that has ended; its entry stays in the journal."""
         self._latest.pop(number, None)
 
     def count_worker_death(self, what: str, name: str, how: str) -> int:

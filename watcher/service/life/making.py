@@ -45,6 +45,7 @@ class Making:
         returned: how often each order, by its key, went back to the inbox since the start.
         remade: how often each order, by its number, was made again because its product was taken away.
         runs_remade: the same of runs, in a row.
+        troubled: orders, by their number, over which disk or rights failed, with `finished` at that time.
         made: how many orders have been finished since the start.
         held: how many have been held.
     """
@@ -64,6 +65,7 @@ class Making:
     returned: Counter[str] = field(default_factory=Counter)
     remade: Counter[int] = field(default_factory=Counter)
     runs_remade: int = 0
+    troubled: dict[int, int] = field(default_factory=dict)
     made: int = 0
     held: int = 0
 
@@ -71,6 +73,19 @@ class Making:
     def paused(self) -> str | None:
         """Why nothing can be made, or None."""
         return self.shop.pauses.why(Part.MAKING)
+
+    @property
+    def finished(self) -> int:
+        """How many orders have come to their end since the start."""
+        return self.made + self.held
+
+    def note_trouble(self, numbers: Collection[int]) -> None:
+        """Note that disk or rights failed over these orders now."""
+        self.troubled |= dict.fromkeys(numbers, self.finished)
+
+    def in_trouble(self) -> set[int]:
+        """The numbers of orders over which disk or rights failed, and no order has come to its end since."""
+        return {number for number, finished in self.troubled.items() if finished == self.finished}
 
     @property
     def has_room(self) -> bool:
@@ -111,14 +126,16 @@ class Making:
     def next(self, passing_over: Collection[int] = ()) -> Order | None:
         """Give the order that is made next; None while there is none, or only what must wait.
 
-        What repeats an order being made waits for that, and what has no room in the computer's memory for room.
+        What repeats an order being made waits for that, and what has no room in the computer's memory for room. What is
+        in trouble comes after all others.
 
         Args:
             passing_over: numbers of orders whose turn it is not.
         """
         names = {order.key for order in self._begun()} | {compare_key(name) for name in self._names()}
         waiting = self.budget.waiting([*self.queue], [*self._with_workers()]) if self.budget else frozenset()
-        return self.queue.next(names, waiting.union(passing_over))
+        pass_over = waiting.union(passing_over)
+        return self.queue.next(names, pass_over | self.in_trouble()) or self.queue.next(names, pass_over)
 
     def has_room_for(self, orders: Sequence[Order]) -> bool:
         """Whether the computer has the memory to make these beside those that workers are at work on."""
@@ -169,6 +186,7 @@ class Making:
         """
         self.tried_alone.discard(number)
         self.runs.singly.discard(number)
+        self.troubled.pop(number, None)
         drop_product(building_folder(self.shop.archive, number))
         if art:
             with suppress(OSError):

@@ -5,7 +5,9 @@ from dataclasses import replace
 from loguru import logger
 
 from watcher.outbox.product import building_folder, drop_product
-from watcher.records.trouble import is_of_the_disk
+from watcher.outbox.publish import TakenTooSoon
+from watcher.records.plain_text import one_line
+from watcher.records.trouble import WorkerTrouble, is_of_the_disk, say_trouble
 from watcher.service.life.cases import NOTHING, Next, OrderCase, known
 from watcher.service.life.holding import files_of
 from watcher.service.life.making import Making
@@ -13,6 +15,8 @@ from watcher.steps import Step, reached
 
 STARTS = 5  # an order with which the service itself dies so many times in a row is held
 STARTS_OF_A_RUN = 2  # one of a run is made singly before
+
+_ABOUT_ONE_ORDER = (WorkerTrouble, TakenTooSoon)  # what a file that has taken a worker over can bring about
 
 
 # -- conditions --------------------------------------------------------------------------------------------------------
@@ -26,6 +30,12 @@ def has_fault(_making: Making, case: OrderCase) -> bool:
 def is_not_the_disk(_making: Making, case: OrderCase) -> bool:
     """Whether an error is about one file alone."""
     return isinstance(case.error, OSError) and not is_of_the_disk(case.error)
+
+
+def is_its_own_trouble(making: Making, case: OrderCase) -> bool:
+    """Whether what a worker says of the disk can be about this order alone: it said so before, and others went on."""
+    before = making.troubled.get(case.number)
+    return isinstance(case.error, _ABOUT_ONE_ORDER) and before is not None and before < making.finished
 
 
 def is_first_death_in_a_run(_making: Making, case: OrderCase) -> bool:
@@ -62,11 +72,33 @@ def queue_first(making: Making, case: OrderCase) -> Next:
 
 
 def queue_first_and_pause(making: Making, case: OrderCase) -> Next:
-    """Queue an order before all others; it is its turn when disk, rights and mounts are well again."""
+    """Queue an order before all others; it is its turn when disk, rights and mounts are well again.
+
+    What a worker says may be a lie of the file that took it over: where others wait, one of them is tried at once.
+    """
     assert isinstance(case.error, OSError)
     drop_product(building_folder(making.shop.archive, case.number))  # nobody is at work on it now
+    others = making.in_trouble() - {case.number}
+    if isinstance(case.error, _ABOUT_ONE_ORDER):
+        making.note_trouble([case.number])
+    is_doubtful = isinstance(case.error, WorkerTrouble) and bool(making.queue) and not (others or making.paused)
     making.queue.add_again(case.order)
-    making.journal.pause(case.error)
+    if is_doubtful:
+        logger.warning("{order}: {why}", order=one_line(case.order.name), why=one_line(say_trouble(case.error)))
+    else:
+        making.journal.pause(case.error)
+    return NOTHING
+
+
+def hold_for_trouble(making: Making, case: OrderCase) -> Next:
+    """Queue an order to be held with what stood in its way; others were finished meanwhile."""
+    assert isinstance(case.error, OSError)
+    drop_product(building_folder(making.shop.archive, case.number))
+    reason = (
+        f"{files_of(case.order)} could not be made twice while other orders could: {say_trouble(case.error)}. When that"
+        " is set right, move this folder back into the inbox."
+    )
+    making.queue.add_again(replace(case.order, fault=reason))
     return NOTHING
 
 

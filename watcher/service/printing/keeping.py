@@ -37,7 +37,7 @@ class Keeping:
         self._next_pass = steady + _PASS_S
         parent = self._shop.outbox / PRINTED
         oldest = self._shop.now() - timedelta(seconds=self._shop.settings.service.keep_printed)
-        for path in sorted(parent.iterdir()) if parent.is_dir() else ():
+        for path in sorted(parent.iterdir()) if parent.is_dir() and not parent.is_symlink() else ():
             folder = None if path.is_symlink() or path.name.startswith(".") else read_order_folder(path)
             if folder is not None and (since := _printed_since(notes, folder)) is not None and since < oldest:
                 remove_folder(path)

@@ -5,7 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from watcher.archive.folder_words import PRINTED, Word
-from watcher.disk import free_name, move_folder, remove_file
+from watcher.disk import free_name, make_folder_itself, move_folder, remove_file
 from watcher.outbox.printing.order_folder import OrderFolder, find_by_key, name_with
 from watcher.outbox.printing.order_printing import OrderNote, OrderPrinting
 from watcher.outbox.printing.record_file import record_text, what_to_look_at, write_record
@@ -97,7 +97,7 @@ def _rename(desk: Desk, folder: OrderFolder, printing: OrderPrinting) -> None:
     target = parent / name_with(folder.order, Word.NONE if parent != outbox else state_word(printing))
     if folder.path == target:
         return
-    parent.mkdir(exist_ok=True)
+    make_folder_itself(parent)
     if os.path.lexists(target):
         if parent == outbox:
             return

@@ -25,9 +25,9 @@ CALLS: dict[str, tuple[int, int]] = {
     "pread64": (17, 67),
     "pwrite64": (18, 68),
     "lseek": (8, 62),
+    "openat": (257, 56),
     "close": (3, 57),
     "close_range": (436, 436),
-    "openat": (257, 56),
     "fstat": (5, 80),
     "newfstatat": (262, 79),
     "statx": (332, 291),
@@ -112,6 +112,7 @@ _PR_SET_SECCOMP, _SECCOMP_MODE_FILTER = 22, 2
 _ALLOW, _KILL_PROCESS, _ERRNO = 0x7FFF0000, 0x80000000, 0x00050000
 _EPERM, _ENOSYS = 1, 38
 _CLONE_THREAD = 0x00010000
+_SPECIAL_MODES = 0o7000  # a program that has them runs with the rights of its owner: inode(7)
 _F_SETOWN, _F_DUPFD_CLOEXEC = 8, 1030
 _X32_CALLS = 0x40000000  # numbers of x86-64's 32-bit pointers begin here
 
@@ -178,6 +179,9 @@ def _instructions(processor: Processor) -> Iterator[bytes]:
     yield from _only_threads(_CLONE[column])
     yield from _only_reading_limits(_PRLIMIT[column])
     yield from _without_signals(_FCNTL[column])
+    yield from _without_rights_of_owner(CALLS["openat"][column], argument=3)
+    if column == 0:
+        yield from _without_rights_of_owner(CALLS_OF_X86["open"], argument=2)
     numbers = [numbers[column] for numbers in CALLS.values()]
     if column == 0:
         numbers += CALLS_OF_X86.values()
@@ -208,6 +212,14 @@ def _without_signals(number: int) -> Iterator[bytes]:
     yield _step(_LOAD, _ARGUMENTS_AT + 8)
     yield from (_step(_JUMP_EQUAL, _F_DUPFD_CLOEXEC, yes=1), _step(_JUMP_NOT_LESS, _F_SETOWN, yes=1))
     yield from (_step(_RETURN, _ALLOW), _fail(_EPERM))
+
+
+def _without_rights_of_owner(number: int, *, argument: int) -> Iterator[bytes]:
+    """Allow open(2) and openat(2) where no file is made that runs with its owner's rights."""
+    yield _step(_JUMP_EQUAL, number, no=4)
+    yield _step(_LOAD, _ARGUMENTS_AT + 8 * argument)
+    yield _step(_JUMP_ANY_BIT, _SPECIAL_MODES, no=1)
+    yield from (_fail(_EPERM), _step(_RETURN, _ALLOW))
 
 
 def _fail(code: int) -> bytes:
