@@ -7,6 +7,7 @@ tests/art/test_designs.py) in nine forms of file, with made and brought bleed an
 import io
 import itertools
 import math
+from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
@@ -188,6 +189,16 @@ def test_art_of_a_few_pixels_raises_no_alarm(one_place, face_of, planned, size):
     looked_at(planned(layout, face_of(pixels, trim)))
 
 
+def test_a_light_line_of_pixels_that_runs_out_from_dark_art_raises_no_alarm(one_place, face_of, planned):
+    """A line of 600 ppi, 0.04 mm, makes all the bleed at its side white; no average of the art shows it."""
+    trim, bleed = Size(Fraction(24), Fraction(16)), Fraction(3)
+    pixels = np.full((378, 567, 3), 60, np.uint8)
+    pixels[:, 0] = 255
+    box = Box.at(Fraction(0), Fraction(0), trim)
+    face = face_of(pixels, trim, bleed=bleed, box=box, make_bleed=MakeBleed.EXTEND)
+    looked_at(planned(one_place(trim, bleed=bleed, sheet=trim.grown(Fraction(10))), face))
+
+
 def test_hairlines_in_a_pdf_raise_no_alarm(laid_out, planned, face_of, opened):
     """Drawn as one pixel at least, so a coarser rendering shows more of them: `check_by_sight` looks closer."""
     document, saved = pikepdf.new(), io.BytesIO()
@@ -245,8 +256,20 @@ def test_swapped_sides_are_seen(plan_of, design):
     swapped = [type(one)(front=one.back, back=one.front) for one in form.designs]
     wrong = type(form)(designs=tuple(swapped), sheets=form.sheets)
     files = draw_sheets(type(plan)(**{**vars(plan), "forms": (wrong,)}))
-    first = wrong_places(SheetRenderer(files, plan).pages(), plan)[0]
-    assert first.fault.startswith(("shows the back", "is missing", "does not show its art"))
+    with pytest.raises(LooksWrong, match="shows the (back|front)|is missing|does not show its art"):
+        check_by_sight(SheetRenderer(files, plan).pages(), files=files, plan=plan)
+
+
+def test_swapped_sides_are_told_on_both_pages(plan_of):
+    """The words differ on a fiftieth of the card."""
+    plan = plan_of("type on white")
+    (form,) = plan.forms
+    swapped = [type(one)(front=one.back, back=one.front) for one in form.designs]
+    files = draw_sheets(replace(plan, forms=(replace(form, designs=tuple(swapped)),)))
+    with pytest.raises(LooksWrong) as found:
+        check_by_sight(SheetRenderer(files, plan).pages(), files=files, plan=plan)
+    faults = [str(one) for one in found.value.places]
+    assert faults == ["card 1 on the front page shows the back", "card 1 on the back page shows the front"]
 
 
 @pytest.mark.parametrize("edge", range(4))

@@ -18,7 +18,7 @@ from watcher.art.decode import open_art
 from watcher.layout.geometry import Margins, Point, Size
 from watcher.layout.register.alignment import Correction
 from watcher.settings.card import CardSettings
-from watcher.sheet.check.by_sight import LooksWrong, check_by_sight
+from watcher.sheet.check.by_sight import LooksWrong, check_by_sight, wrong_places
 from watcher.sheet.check.render import SheetRenderer
 from watcher.sheet.draw import sheet_pdf as draw
 from watcher.sheet.draw.sheet_pdf import draw_sheets
@@ -29,6 +29,7 @@ from watcher.units import mm_to_points
 MM = 72 / 25.4
 WIDTH, HEIGHT = 91 * MM, 61 * MM
 A5 = Size(Fraction(148), Fraction(210))
+FOR_ONE = Size(Fraction(120), Fraction(90))  # with room for one card, upright
 FOR_TWO = Size(Fraction(125), Fraction(160))  # with room for two cards
 CORRECTION = Correction(
     shift=Point(Fraction("-0.4"), Fraction("0.3")), turn_degrees=0.13, scale_x=1.0012, scale_y=0.9988
@@ -111,9 +112,25 @@ CASES = [
 ]
 
 
+def test_an_extended_edge_that_shows_through_a_page_without_a_ground_raises_no_alarm(plan_of):
+    """It reaches 0.2 mm under the art, and between the dark squares lies nothing that hides it."""
+    plan = plan_of("checks", "run out", FOR_ONE)
+    files = draw_sheets(plan)
+    assert wrong_places(SheetRenderer(files, plan, ppi=211, once=False).pages(), plan, in_place=True) == []
+
+
 @pytest.mark.parametrize(("pattern", "layout"), CASES)
 def test_a_pattern_raises_no_alarm(plan_of, pattern, layout):
     looked_at(plan_of(pattern, layout))
+
+
+def test_art_that_runs_out_dark_at_one_side_alone_raises_no_alarm(plan_of, monkeypatch):
+    """Its own file shows no bleed, so at that side alone the sheet is darker than it; nothing is moved for that."""
+    half_dark = ("0.05 0.05 0.3 rg 0 0 10 20 re f", [WIDTH / 20, 0, 0, HEIGHT / 20, 0, 0], 20)
+    monkeypatch.setitem(PATTERNS, "half dark", half_dark)
+    plan = plan_of("half dark", "run out", FOR_ONE)
+    files = draw_sheets(plan)
+    assert wrong_places(SheetRenderer(files, plan, ppi=211, once=False).pages(), plan, in_place=True) == []
 
 
 MOVED = mm_to_points(Fraction(1))
@@ -125,6 +142,7 @@ FAULTS = {
 
 
 SEEN = [("dots", "with bleed", FOR_TWO, fault) for fault in FAULTS]
+SEEN += [("checks", "mirrored and corrected", FOR_ONE, "1 mm to the right")]
 SEEN += [("checks", "mirrored and corrected", A5, fault) for fault in FAULTS if LONG or fault == "1 mm to the right"]
 
 

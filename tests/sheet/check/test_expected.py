@@ -47,12 +47,6 @@ def test_without_made_bleed_there_is_paper(without_bleed):
     assert (canvas[:, -6:] == 255).all()
 
 
-def test_beyond_an_extended_edge_any_colour_may_show(without_bleed):
-    found = expected_face(without_bleed(MakeBleed.EXTEND), TRIM, 2.0)
-    assert (np.asarray(found.darkest)[:6] == 0).all()
-    assert (np.asarray(found.lightest)[:6] == 255).all()
-
-
 def test_a_finer_rendering_may_be_as_far_off_as_a_coarse_one(face_of):
     """0.35 mm: three pixels at 10 for a mm, since the renderer stretches a picture by up to two whole pixels."""
     halves = np.zeros((420, 300, 3), np.uint8)

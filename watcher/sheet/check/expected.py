@@ -28,6 +28,7 @@ from watcher.units import points_to_mm
 _PAPER = 255
 _NEARBY_MM = float(points_to_mm(Fraction(1)))  # one pixel of the preview; a finer rendering may be as far off
 _NEAR_ENOUGH = 0.12  # of the resolution asked for: then no pixel need be made from parts of others
+_EVENLY = (1 / 3, 1 / 3, 1 / 3, 0.0)
 _SPACES = {"L": (1, "/DeviceGray"), "RGB": (3, "/DeviceRGB"), "CMYK": (4, "/DeviceCMYK")}
 
 
@@ -38,12 +39,14 @@ class Expected:
     Attributes:
         darkest, lightest: the least and most that each colour comes to within one pixel, averaged over a pixel less
             than a step: what a picture brought to whole pixels, or scaled a little otherwise, stays between.
-        canvas: what both are made from.
+        grey: the average of the three colours over a step of three pixels.
+        canvas: what all are made from.
         per_mm: pixels per mm; the canvas begins at the upper left of the bleed.
     """
 
     darkest: Image.Image
     lightest: Image.Image
+    grey: Image.Image
     canvas: Pixels
     per_mm: float
 
@@ -67,9 +70,21 @@ def expected_face(face: CardFace, trim: Size, per_mm: float) -> Expected:
     reach = _reach(face, per_mm)
     darkest, lightest = extreme_within(near, reach, np.minimum), extreme_within(near, reach, np.maximum)
     if canvas.shape[:2] != (part[0].stop - part[0].start, part[1].stop - part[1].start):
-        darkest = _with_edge(part, darkest, face.fit.make_bleed, np.minimum)
-        lightest = _with_edge(part, lightest, face.fit.make_bleed, np.maximum)
-    return Expected(darkest=Image.fromarray(darkest), lightest=Image.fromarray(lightest), canvas=canvas, per_mm=per_mm)
+        darkest, lightest = _with_edge(part, darkest, np.minimum), _with_edge(part, lightest, np.maximum)
+    return Expected(
+        darkest=Image.fromarray(darkest),
+        lightest=Image.fromarray(lightest),
+        grey=_grey(canvas),
+        canvas=canvas,
+        per_mm=per_mm,
+    )
+
+
+def _grey(canvas: Pixels) -> Image.Image:
+    even = np.asarray(Image.fromarray(canvas).convert("L", _EVENLY))
+    wide = np.pad(even, 1, "edge").astype(np.float32)
+    down = wide[:-2] + wide[1:-1] + wide[2:]
+    return Image.fromarray((down[:, :-2] + down[:, 1:-1] + down[:, 2:]) / 9)
 
 
 def _reach(face: CardFace, per_mm: float) -> int:
@@ -85,16 +100,12 @@ def _reach(face: CardFace, per_mm: float) -> int:
     return near if own_per_mm >= per_mm else near + math.ceil(per_mm / own_per_mm)
 
 
-def _with_edge(part: tuple[slice, slice], pixels: Pixels, how: MakeBleed, pick: Callable[..., Pixels]) -> Pixels:
+def _with_edge(part: tuple[slice, slice], pixels: Pixels, pick: Callable[..., Pixels]) -> Pixels:
     """The pixels of the art itself, and around it the limits of made bleed.
 
-    Reflections are brought to whole pixels by themselves, so they may lie two further off. Where single pixels run out
-    no small picture can tell anything.
+    Reflections are brought to whole pixels by themselves, so they may lie two further off.
     """
-    if how is MakeBleed.EXTEND:
-        loose = np.full_like(pixels, 0 if pick is np.minimum else _PAPER)
-    else:
-        loose = extreme_around(extreme_around(pixels, pick), pick)
+    loose = extreme_around(extreme_around(pixels, pick), pick)
     loose[part] = pixels[part]
     return loose
 

@@ -8,7 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,13 +18,15 @@ from watcher.art.model import CardFace, VectorPage
 from watcher.layout.geometry import Box
 from watcher.layout.marks.crop_marks import marks_behind
 from watcher.layout.model import Layout, Mark, Place
+from watcher.sheet.check.displacement import Levels
 from watcher.sheet.check.expected import Expected, expected_face
+from watcher.sheet.check.extended_bleed import comparable_box
 from watcher.sheet.check.in_place import ArtInPlace, Window
 from watcher.sheet.check.neighbours import Pixels
 from watcher.sheet.check.render import Rendered, page_scale
 from watcher.sheet.draw.plan import SheetPlan, face_at
 from watcher.sheet.frames import Frame, card_on_page
-from watcher.terms import Side
+from watcher.terms import MakeBleed, Side
 
 STEP = 3  # rendered pixels that are looked at as one
 PAPER = 255
@@ -37,6 +39,7 @@ class Wanted(Protocol):
     Attributes:
         darkest, lightest: the least and most that each colour comes to within one rendered pixel.
         picture: the average.
+        grey: the average of about each step and of its colours.
         pixels: not averaged, `STEP` times as many each way.
     """
 
@@ -46,6 +49,8 @@ class Wanted(Protocol):
     def lightest(self) -> Pixels: ...  # noqa: D102
     @property
     def picture(self) -> Pixels: ...  # noqa: D102
+    @property
+    def grey(self) -> Levels: ...  # noqa: D102
     @property
     def pixels(self) -> Pixels: ...  # noqa: D102
 
@@ -77,10 +82,14 @@ class _PlacedFace:
         return self._placed(self.expected.picture)
 
     @property
+    def grey(self) -> Levels:
+        return self._placed(self.expected.grey)
+
+    @property
     def pixels(self) -> Pixels:
         return self._placed(Image.fromarray(self.expected.canvas), STEP)
 
-    def _placed(self, picture: Image.Image, finer: int = 1) -> Pixels:
+    def _placed(self, picture: Image.Image, finer: int = 1) -> NDArray[Any]:
         a, b, c, d, e, f = self.to_picture.after(Frame.scaled(1 / finer, 1 / finer)).numbers
         size = self.size[0] * finer, self.size[1] * finer
         laid = picture.transform(size, Image.Transform.AFFINE, (a, c, e, b, d, f), Image.Resampling.BILINEAR)
@@ -95,12 +104,14 @@ class ExpectedPlace:
         window: left, top, right, bottom on the page, in steps.
         wanted: what should be there.
         mask: which steps count: those inside the bleed box that no mark touches.
+        certain: those of them that look as the art says: not bleed that an edge is extended into.
         card: the part of the window that is the trim.
     """
 
     window: Window
     wanted: Wanted
     mask: NDArray[np.bool_]
+    certain: NDArray[np.bool_]
     card: Part
 
     def cut(self, seen: Pixels) -> Pixels:
@@ -122,6 +133,7 @@ class ExpectedPage:
         page: what was rendered.
         plan: what it should be.
         seen: what was rendered, in steps.
+        in_place: draws PDF art at its place.
         per_mm: pixels of the page, the finer way.
     """
 
@@ -129,7 +141,7 @@ class ExpectedPage:
         self, page: Rendered, plan: SheetPlan, faces: dict[int, Expected], in_place: ArtInPlace | None = None
     ) -> None:
         self.page, self.plan = page, plan
-        self._faces, self._in_place = faces, in_place
+        self._faces, self.in_place = faces, in_place
         across, up = page_scale(page)
         height = float(plan.layout.sheet.height)
         self.per_mm = max(across, up)
@@ -144,22 +156,34 @@ class ExpectedPage:
         if lying is None:
             return None
         face, card = lying
-        window = self._window(face.bleed_box)
+        window = self._window(self._steps, face.bleed_box)
         left, top, right, bottom = window
-        trim = self._window(face.trim)
+        trim = self._window(self._steps, face.trim)
+        on_steps = self._steps.after(card_on_page(face, None, self.plan.layout.sheet))
         return ExpectedPlace(
             window=window,
-            wanted=self._wanted(
-                instead or card, self._steps.after(card_on_page(face, None, self.plan.layout.sheet)), window
-            ),
+            wanted=self._wanted(instead or card, on_steps, window),
             mask=self._free[top:bottom, left:right],
+            certain=self._certain(card, on_steps, window),
             card=np.s_[trim[1] - top : trim[3] - top, trim[0] - left : trim[2] - left],
         )
 
+    def _certain(self, card: CardFace, on_steps: Frame, window: Window) -> NDArray[np.bool_]:
+        """The steps of a window that look as the art says; `on_steps` brings the card's mm onto the page's steps."""
+        left, top, right, bottom = window
+        free = self._free[top:bottom, left:right]
+        if card.fit.make_bleed is not MakeBleed.EXTEND:
+            return free
+        first, highest, last, lowest = self._window(on_steps, comparable_box(card.fit, self.plan.layout.trim))
+        certain = np.zeros_like(free)
+        kept = np.s_[max(0, highest - top) : lowest - top, max(0, first - left) : last - left]
+        certain[kept] = free[kept]
+        return certain
+
     def _wanted(self, card: CardFace, on_steps: Frame, window: Window) -> Wanted:
         """The expected look of a window; `on_steps` brings the card's mm onto the page's steps."""
-        if self._in_place is not None and isinstance(card.art.content, VectorPage):
-            return self._in_place.wanted(card, Frame.scaled(STEP, STEP).after(on_steps), window, STEP)
+        if self.in_place is not None and isinstance(card.art.content, VectorPage):
+            return self.in_place.wanted(card, Frame.scaled(STEP, STEP).after(on_steps), window, STEP)
         left, top, right, bottom = window
         expected = self._face(card)
         to_picture = self._onto_pixels(expected, card).after(on_steps.inverse).after(Frame.moved(left, top))
@@ -176,9 +200,9 @@ class ExpectedPage:
         top = float(self.plan.layout.trim.height) + bleed
         return Frame((per_mm, 0.0, 0.0, -per_mm, bleed * per_mm, top * per_mm))
 
-    def _window(self, box: Box) -> Window:
-        """Left, top, right, bottom of the whole steps inside a box of the page."""
-        across, down = zip(*_corners(self._steps, box), strict=True)
+    def _window(self, onto: Frame, box: Box) -> Window:
+        """Left, top, right, bottom of the whole steps inside a box; `onto` brings it onto the page's steps."""
+        across, down = zip(*_corners(onto, box), strict=True)
         height, width = self.seen.shape[:2]
         left, top = max(0, math.ceil(min(across))), max(0, math.ceil(min(down)))
         right, bottom = min(width, math.floor(max(across))), min(height, math.floor(max(down)))

@@ -20,6 +20,7 @@ import pypdfium2.raw as pdfium
 
 from watcher.art.model import CardFace, VectorPage
 from watcher.layout.geometry import Size
+from watcher.sheet.check.displacement import Levels, grey
 from watcher.sheet.check.neighbours import Pixels, averaged, extreme_around, extreme_within
 from watcher.sheet.draw.bleed import SEAM_MM
 from watcher.sheet.frames import Frame
@@ -49,6 +50,11 @@ class InPlace:
         height, width = (length // self.step for length in pixels.shape[:2])
         total = pixels.reshape(height, self.step, width, self.step, 3).sum(axis=(1, 3))
         return np.asarray(total // self.step**2).astype(np.uint8)
+
+    @property
+    def grey(self) -> Levels:
+        """The average of each step and of its colours."""
+        return grey(self.picture)
 
 
 class ArtInPlace:
@@ -81,9 +87,7 @@ class ArtInPlace:
         canvas = drawing.canvas()
         near = averaged(canvas, (1, 2, 1))
         darkest, lightest = extreme_within(near, 1, np.minimum), extreme_within(near, 1, np.maximum)
-        reach = step // 2  # a step whose middle is a pixel of the art may reach out of it
-        darkest = drawing.loosened(darkest, np.minimum, reach)
-        lightest = drawing.loosened(lightest, np.maximum, reach)
+        darkest, lightest = drawing.loosened(darkest, np.minimum), drawing.loosened(lightest, np.maximum)
         middle = slice(step * _STEPS_ROUND + step // 2, -step * _STEPS_ROUND, step)
         kept = slice(step * _STEPS_ROUND, -step * _STEPS_ROUND)
         return InPlace(
@@ -141,24 +145,20 @@ class _Drawing:
                 )
             return np.ascontiguousarray(bitmap.to_numpy()[:, :, :3])
 
-    def loosened(self, pixels: Pixels, pick: Any, reach: int) -> Pixels:
-        """The limits of made bleed: colours up to two pixels further off, or any where the edge is extended."""
-        if not self._is_made:
+    def loosened(self, pixels: Pixels, pick: Any) -> Pixels:
+        """The limits of reflected bleed: colours up to two pixels further off."""
+        if not self._is_reflected:
             return pixels
         left, top, right, bottom = self._pixels(self._across, self._up)
-        if self._fit.make_bleed is MakeBleed.EXTEND:
-            loose = np.full_like(pixels, 0 if pick is np.minimum else 255)
-            left, top, right, bottom = left + reach, top + reach, right - reach, bottom - reach
-        else:
-            loose = extreme_around(extreme_around(pixels, pick), pick)
+        loose = extreme_around(extreme_around(pixels, pick), pick)
         rows, columns = slice(max(0, top), max(0, bottom)), slice(max(0, left), max(0, right))
         loose[rows, columns] = pixels[rows, columns]
         return loose
 
     @property
-    def _is_made(self) -> bool:
+    def _is_reflected(self) -> bool:
         across, up = self._beyond
-        return self._fit.make_bleed is not MakeBleed.NONE and len(across) + len(up) > 2
+        return self._fit.make_bleed is MakeBleed.MIRROR and len(across) + len(up) > 2
 
     @property
     def _beyond(self) -> tuple[list[tuple[int, _Ends]], list[tuple[int, _Ends]]]:

@@ -19,6 +19,14 @@ def averaged(pixels: Pixels, weights: tuple[int, int, int]) -> Pixels:
     return pixels
 
 
+def averaged_blocks(pixels: Pixels, size: int) -> Pixels:
+    """The average of each square of `size` pixels; what is left over at the far ends is dropped."""
+    height, width = (length // size for length in pixels.shape[:2])
+    whole = pixels[: height * size, : width * size].astype(np.uint16)
+    total = whole.reshape(height, size, width, size, 3).sum(axis=(1, 3))
+    return np.asarray(total // size**2).astype(np.uint8)
+
+
 def extreme_within(pixels: Pixels, reach: int, pick: Callable[..., Pixels]) -> Pixels:
     """The least or greatest (`pick`) of all pixels within `reach`, across and down."""
     done = 0
