@@ -68,3 +68,9 @@ def test_obey_no_name(full_day: Overview, now: datetime, name: str) -> None:
 
 def test_have_no_sign_of_a_terminal(full_day: Overview, now: datetime) -> None:
     assert "".join(lines(full_day, now)).isascii()
+
+
+def test_do_not_speak_of_more_where_all_is_told(full_day: Overview, now: datetime) -> None:
+    all_of_it = {name: replace(getattr(full_day, name), more=0) for name in ("waiting", "making", "held", "left_alone")}
+    whole = replace(full_day, **all_of_it, finished=replace(full_day.finished, more=0))
+    assert not [line for line in lines(whole, now) if line.strip().startswith("and ")]

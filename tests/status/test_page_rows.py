@@ -47,6 +47,13 @@ def test_a_held_order_leads_to_its_answer(full_day, now):
     assert "Held, needs your answer: too few pixels" in text
 
 
+def test_a_held_order_says_since_when_it_is_held_as_far_as_that_is_known(full_day, now):
+    order = full_day.held.entries[0]
+    known, unknown = row(order, now), row(replace(order, since=None), now)
+    assert "since <time" in known
+    assert "since" not in unknown
+
+
 def test_an_order_that_waits_for_others_says_until_when(full_day, now):
     order = replace(full_day.making.entries[0], progress=Progress.SHARING, until=now + timedelta(hours=2))
     assert "made by Wed 25 Nov, 16:05 at the latest" in row(order, now)
