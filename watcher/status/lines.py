@@ -40,7 +40,7 @@ def lines(seen: Overview, now: datetime) -> Iterator[str]:
     paper = (f"{counted(pile.sheets, 'sheet')}: {safe(say_stock(pile))}" for pile in seen.paper)
     yield from _part("Paper to take out", paper)
     printed = seen.printed.first(MOST_PRINTED)
-    yield from _part("Printed", (safe(order.order or order.folder) for order in printed.entries), printed.more)
+    yield from _part("Printed", (safe(order.name) for order in printed.entries), printed.more)
     yield from _part("Left alone in the inbox", map(safe, seen.left_alone.entries), seen.left_alone.more)
 
 

@@ -44,3 +44,20 @@ def test_a_line_whose_writing_a_crash_may_have_cut_short_stands_in_the_log_once(
     for _ in range(2):
         log_line(making.shop, "lantern: made: 1 card", since=since, begin="lantern: made: ")
     assert Path(making.shop.outbox / "log.txt").read_text().count("lantern: made:") == 1
+
+
+def test_fronts_and_backs_that_an_earlier_version_made_are_each_printed_on_one_side(
+    making: Making, taken: OrderCase, monkeypatch: pytest.MonkeyPatch
+):
+    """Its ticket does not tell how its files are printed."""
+    case, started = done(making, taken), []
+    (making.shop.archive / "lantern/lantern_ticket.toml").write_text('flip = "long-edge"\nsheet = "letter"')
+    for file in ("lantern_1-fronts.pdf", "lantern_2-backs.pdf"):
+        (making.shop.outbox / "lantern").mkdir(exist_ok=True)
+        (making.shop.outbox / "lantern" / file).touch()
+    service = making.shop.settings.service.model_copy(update={"on_finished": ("lp", "{sides}", "{sheets}")})
+    monkeypatch.setattr(making.shop, "settings", making.shop.settings.model_copy(update={"service": service}))
+    monkeypatch.setattr("watcher.service.life.announcing.is_command_trusted", lambda _settings: True)
+    monkeypatch.setattr(making.commands, "start", lambda calls, *_: started.extend(calls))
+    log_and_call(making, case)
+    assert [call[1] for call in started] == ["one-sided", "one-sided"]
