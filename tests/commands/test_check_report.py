@@ -54,6 +54,24 @@ def test_no_turn_is_told_in_degrees(shop: Path) -> None:
     assert "°" not in backs
 
 
+@pytest.mark.parametrize(
+    ("lines", "who"),
+    [
+        ("", "the printer turns the sheet on the"),
+        ('duplex = "manual"', "you turn the stack on the"),
+        (
+            'duplex = "manual"\nreload = "printed side down, top edge first"',
+            "you put the stack back in (printed side down, top edge first), which turns the sheet on the",
+        ),
+    ],
+)
+def test_who_turns_the_sheet_is_told(shop: Path, lines: str, who: str) -> None:
+    file = shop / "settings.toml"
+    file.write_text(file.read_text().replace('flip = "long-edge"', f'flip = "long-edge"\n{lines}'))
+    (backs, *_) = (line for line in said(shop) if line.startswith("  backs: ") and "none" not in line)
+    assert backs.startswith(f"  backs: {who} long edge")
+
+
 @pytest.fixture
 def inky(tmp_path: Path) -> Path:
     """CMYK art of 230 % of ink all over."""
