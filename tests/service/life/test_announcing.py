@@ -6,10 +6,11 @@ from pathlib import Path
 import pytest
 
 from watcher.orders.claim import note_of, taking_folder
+from watcher.records.journal import Entry
 from watcher.records.log import EventLog
 from watcher.records.order_life import Event, State
-from watcher.service.life.announcing import drop_note, drop_notes, log_and_call, log_line
-from watcher.service.life.cases import OrderCase
+from watcher.service.life.announcing import drop_note, drop_notes, log_and_call, log_and_call_run, log_line
+from watcher.service.life.cases import OrderCase, RunCase
 from watcher.service.life.making import Making
 
 
@@ -44,6 +45,17 @@ def test_a_line_whose_writing_a_crash_may_have_cut_short_stands_in_the_log_once(
     for _ in range(2):
         log_line(making.shop, "lantern: made: 1 card", since=since, begin="lantern: made: ")
     assert Path(making.shop.outbox / "log.txt").read_text().count("lantern: made:") == 1
+
+
+@pytest.mark.parametrize(("again", "times"), [(True, 1), (False, 2)])
+def test_a_run_is_told_once_after_a_crash_and_whenever_it_is_made_otherwise(making: Making, again: bool, times: int):
+    case = RunCase(run="run-1", numbers=(1,), words="24 cards", again=again)
+    since = making.shop.stamp()
+    entry = Entry(number=1, name="a", key="a", card="tag", state=State.DONE, since=since, folder="a", run="run-1")
+    for _ in range(2):
+        making.runs.unannounced["run-1"] = [entry]
+        log_and_call_run(making, case)
+    assert making.shop.log.written.count("run-1: made: 24 cards") == times
 
 
 def test_fronts_and_backs_that_an_earlier_version_made_are_each_printed_on_one_side(
