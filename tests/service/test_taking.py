@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from watcher.inbox.inspection import inspect_file
+from watcher.inbox.scan import Identity
 from watcher.orders.readings import group_key
 from watcher.service.shop import Shop
 from watcher.service.taking import FULL_S, Taking, TakingResult
@@ -62,6 +63,18 @@ def test_a_half_in_a_zip_is_taken_at_once(taking: Taking, draw_card, print_folde
     (file,) = taking.take({}, (), 0.0).to_look
     (order,) = taking.take({file.identity: inspect_file(file.path)}, (), 0.0).taken
     assert (order.name, order.missing) == ("otter", "back")
+
+
+def test_the_orders_of_a_zip_wait_together_while_something_of_one_arrives(taking, draw_card, print_folder) -> None:
+    inbox = print_folder / "inbox"
+    with zipfile.ZipFile(inbox / "week.zip", "w") as archive:
+        for name in ("market_front.png", "market_back.png", "otter_front.png"):
+            archive.write(draw_card(print_folder / name), name)
+    back = draw_card(inbox / "otter_back.png")
+    back.write_bytes(back.read_bytes()[:-20])
+    result = taking.take({Identity.of((inbox / "week.zip").lstat()): inspect_file(inbox / "week.zip")}, (), 0.0)
+    assert names(result) == []
+    assert set(result.waiting) >= {"market: still arriving", "otter: still arriving"}
 
 
 def test_an_order_waits_for_one_of_its_name_that_is_being_made(take: Take, drop_pair, print_folder: Path) -> None:

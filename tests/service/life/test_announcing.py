@@ -32,6 +32,23 @@ def test_the_note_stays_until_the_logs_lines_are_on_the_disk(
     drop_notes(making)
     assert not note.exists()
     assert making.journal.state_of(taken.number) is None
+    assert making.notes_to_drop == []
+
+
+def test_a_note_that_cannot_be_removed_is_tried_again(
+    making: Making, taken: OrderCase, monkeypatch: pytest.MonkeyPatch
+):
+    case = done(making, taken)
+    with monkeypatch.context() as locked:
+        locked.setattr("watcher.service.life.announcing.forget_note", _refuse)
+        drop_note(making, case)
+    assert making.notes_to_drop == [case.number]
+    drop_notes(making)
+    assert making.notes_to_drop == []
+
+
+def _refuse(*_args: object) -> None:
+    raise PermissionError
 
 
 def test_without_a_command_an_order_is_announced_by_its_line(making: Making, taken: OrderCase):
