@@ -72,6 +72,18 @@ def test_who_turns_the_sheet_is_told(shop: Path, lines: str, who: str) -> None:
     assert backs.startswith(f"  backs: {who} long edge")
 
 
+def test_a_folder_of_notes_within_the_print_folder_is_warned_of_for_those_who_sync_it(
+    shop: Path, tmp_path: Path
+) -> None:
+    def warned() -> list[str]:
+        return [line for line in said(shop) if "If this print folder is synced between machines" in line]
+
+    assert len(warned()) == 1
+    file = shop / "settings.toml"
+    file.write_text(file.read_text() + f'[folders]\nstate = "{tmp_path / "elsewhere"}"\n')
+    assert warned() == []
+
+
 @pytest.fixture
 def inky(tmp_path: Path) -> Path:
     """CMYK art of 230 % of ink all over."""
