@@ -174,3 +174,13 @@ def test_art_that_says_no_side_is_named_in_its_plan(drop, pair):
     assert [found.shown for found in plan.unsaid] == ["party.png"]
     assert (plan.name, plan.fault_code) == ("party", SideUnsaid.code)
     assert plan.fault.startswith("party.png does not say which side it is")
+
+
+@pytest.mark.parametrize(
+    ("name", "ticket", "now"),
+    [("lantern", b"", False), ("lantern now", b"", True), ("lantern", b"now = true", True)],
+)
+def test_the_name_or_the_ticket_may_ask_for_it_now(drop, pair, name, ticket, now):
+    drop(f"tag/{name}.png", **({"tag/lantern.toml": ticket} if ticket else {}))
+    (plan,) = pair()
+    assert plan.wishes.now is now
