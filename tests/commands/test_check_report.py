@@ -54,6 +54,10 @@ def test_no_turn_is_told_in_degrees(shop: Path) -> None:
     assert "°" not in backs
 
 
+def test_how_the_cards_lie_is_told(shop: Path) -> None:
+    assert any("all upright" in line for line in said(shop))
+
+
 @pytest.mark.parametrize(
     ("lines", "who"),
     [

@@ -96,6 +96,7 @@ def test_with_a_long_queue_only_what_is_due_before_its_end_is_taken(take: Take, 
     for name in ("acorn", "birch"):
         drop_pair(print_folder / "inbox", name)
     (print_folder / "inbox/birch.toml").write_text("due = 2030-05-01\n")
+    assert names(take(before="2030-05-01")) == []
     assert names(take(before=date(2030, 6, 1).isoformat())) == ["birch"]
 
 
