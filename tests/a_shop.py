@@ -1,4 +1,4 @@
-"""The settings of a made-up shop: a laser printer fed by hand and a press that turns sheets itself."""
+"""The settings of made-up shops: a laser printer fed by hand, a press that turns sheets itself, an office printer."""
 
 PRINTERS = """
 [defaults]
@@ -41,4 +41,27 @@ printer = "laser"
 
 [printers.laser]
 flip = "long-edge"
+"""
+
+# Two sheets of a printer that turns them itself.
+OFFICE = """
+[sheets.letter]
+size = "letter"
+printer = "office"
+[sheets.a4]
+size = "A4"
+printer = "office"
+[printers.office]
+flip = "long-edge"
+"""
+
+# A one-sided card there, whose art may have so few pixels that tests are quick.
+TAG = """
+[cards.tag]
+trim = "85 x 55 mm"
+bleed = "3 mm"
+sides = 1
+sheet = "a4"
+warn_ppi = 60
+hold_ppi = 40
 """

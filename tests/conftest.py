@@ -18,6 +18,7 @@ import pytest
 from loguru._better_exceptions import ExceptionFormatter
 from PIL import Image, ImageDraw
 
+from tests.a_shop import OFFICE, TAG
 from tests.long_form import LONG
 from watcher.commands.at_work import service_for
 from watcher.service.loop import Service
@@ -34,7 +35,8 @@ sys.dont_write_bytecode = False
 hypothesis.settings.register_profile("ours", deadline=None, max_examples=1000 if LONG else 25)
 hypothesis.settings.load_profile("ours")
 
-SETTINGS = """
+SETTINGS = (
+    """
 [service]
 quiet = "0 s"
 events = "polling"
@@ -45,22 +47,10 @@ sheet = "letter"
 overs = "1 sheet"
 warn_ppi = 60
 hold_ppi = 40
-[cards.tag]
-trim = "85 x 55 mm"
-bleed = "3 mm"
-sides = 1
-sheet = "a4"
-warn_ppi = 60
-hold_ppi = 40
-[sheets.letter]
-size = "letter"
-printer = "office"
-[sheets.a4]
-size = "A4"
-printer = "office"
-[printers.office]
-flip = "long-edge"
 """
+    + TAG
+    + OFFICE
+)
 # 5 x 7 in with 1/8 in bleed and 85 x 55 mm with 3 mm bleed at about 72 ppi: small, so that tests are quick
 INVITATION_PX = (378, 522)
 TAG_PX = (258, 173)

@@ -4,7 +4,7 @@ from datetime import date
 from pathlib import Path
 
 from tests.archive.archived_order import put_order
-from watcher.archive.archived import art_in, may_be_called, read_archived, why_unreadable
+from watcher.archive.archived import archived_names, art_in, may_be_called, read_archived, why_unreadable
 
 
 def archived(archive: Path, folder: str, **said: object) -> Path:
@@ -53,3 +53,7 @@ def test_the_art_beside_a_ticket_is_listed_without_the_ticket_and_hidden_files(t
 def test_a_folder_may_have_the_name_or_the_name_with_a_number():
     assert [may_be_called(folder, "Spring") for folder in ("spring", "SPRING-2")] == [True, True]
     assert [may_be_called(folder, "spring") for folder in ("spring-2b", "springs-2", "spring-2-3")] == [False] * 3
+
+
+def test_an_archive_that_is_not_there_yet_has_no_orders(tmp_path):
+    assert archived_names(tmp_path / "archive") == []

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.archive.an_archived_record import archived
 from watcher.archive.archived import Archived
 from watcher.archive.bring_art import ArtGone, bring_art, files_of
 from watcher.orders.model import ArtSource
@@ -18,12 +19,7 @@ def source(name: str, sha256: str = "", **where: str) -> ArtSource:
 
 
 def lantern(*art: ArtSource) -> Archived:
-    return Archived(
-        folder="lantern", name="lantern", wishes=Wishes(card="tag", quantity=10), sheets=5, up=2, art=art,
-        made_at="2026-05-01T10:11:12+02:00", printed_as="lantern", printed_on="2026-05-01", repeat_of=None,
-        sheets_only=None, accepted=False, order_sha256="", settings_sha256="", settings=None, area_mm2=0,
-        waste_percent=None,
-    )  # fmt: skip
+    return archived(wishes=Wishes(card="tag", quantity=10), art=art)
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from watcher.archive.archived import Archived
+from tests.archive.an_archived_record import archived
 from watcher.archive.listed_order import from_kept, listed, to_kept
 from watcher.orders.cost import Cost
 from watcher.orders.model import ArtSource
@@ -15,12 +15,13 @@ from watcher.orders.wishes import Wishes, overs_from
 from watcher.terms import Side
 
 FRONT, BACK = (ArtSource(side=side, file=f"a_{side}.png", sha256="ab" * 32) for side in (Side.FRONT, Side.BACK))
-ORDER = Archived(
-    folder="lantern-2", name="lantern", sheets=6, up=2, made_at="2026-05-01T12:00:00+02:00", printed_as="lantern",
+ORDER = archived(
+    folder="lantern-2",
+    repeat_of="lantern",
     wishes=Wishes(card="invitation", sheet="letter", quantity=10, overs=overs_from("5 %"), due=date(2026, 5, 2)),
-    printed_on="2026-05-01", repeat_of="lantern", sheets_only=None, accepted=False, order_sha256="",
-    settings_sha256="", art=(FRONT, BACK), settings=None, area_mm2=60_000.0, waste_percent=25.4, designs=3,
-)  # fmt: skip
+    art=(FRONT, BACK),
+    designs=3,
+)
 
 
 @pytest.mark.parametrize("cost", [None, Cost(paper=Decimal("3.10"), printing=None, money="EUR")])

@@ -103,3 +103,21 @@ def test_a_pipe_in_the_place_of_a_ticket_is_not_waited_for(tmp_path):
     os.mkfifo(tmp_path / "a_ticket.toml")
     assert read_ticket_file(tmp_path / "a_ticket.toml") is None
     assert what_is_damaged(tmp_path / "a_ticket.toml")
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (b"order = 'a'", ""),
+        (b"order = \xff", "is damaged: it is no text"),
+        (b"order = ", "is damaged: Invalid value (at end of document)"),
+        (b"a = " + b"[" * 5000, "is damaged: it is not as this program writes it"),
+    ],
+)
+def test_what_is_wrong_with_a_ticket_is_said_behind_its_name(tmp_path, content, said):
+    (tmp_path / "a_ticket.toml").write_bytes(content)
+    assert what_is_damaged(tmp_path / "a_ticket.toml") == said
+
+
+def test_a_ticket_that_is_gone_cannot_be_read(tmp_path):
+    assert what_is_damaged(tmp_path / "a_ticket.toml") == "cannot be read (No such file or directory)"

@@ -54,6 +54,40 @@ def test_no_turn_is_told_in_degrees(shop: Path) -> None:
     assert "°" not in backs
 
 
+def test_how_the_cards_lie_is_told(shop: Path) -> None:
+    assert any("all upright" in line for line in said(shop))
+
+
+@pytest.mark.parametrize(
+    ("lines", "who"),
+    [
+        ("", "the printer turns the sheet on the"),
+        ('duplex = "manual"', "you turn the stack on the"),
+        (
+            'duplex = "manual"\nreload = "printed side down, top edge first"',
+            "you put the stack back in (printed side down, top edge first), which turns the sheet on the",
+        ),
+    ],
+)
+def test_who_turns_the_sheet_is_told(shop: Path, lines: str, who: str) -> None:
+    file = shop / "settings.toml"
+    file.write_text(file.read_text().replace('flip = "long-edge"', f'flip = "long-edge"\n{lines}'))
+    (backs, *_) = (line for line in said(shop) if line.startswith("  backs: ") and "none" not in line)
+    assert backs.startswith(f"  backs: {who} long edge")
+
+
+def test_a_folder_of_notes_within_the_print_folder_is_warned_of_for_those_who_sync_it(
+    shop: Path, tmp_path: Path
+) -> None:
+    def warned() -> list[str]:
+        return [line for line in said(shop) if "If this print folder is synced between machines" in line]
+
+    assert len(warned()) == 1
+    file = shop / "settings.toml"
+    file.write_text(file.read_text() + f'[folders]\nstate = "{tmp_path / "elsewhere"}"\n')
+    assert warned() == []
+
+
 @pytest.fixture
 def inky(tmp_path: Path) -> Path:
     """CMYK art of 230 % of ink all over."""

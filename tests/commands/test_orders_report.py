@@ -7,18 +7,10 @@ from io import StringIO
 import pytest
 from rich.console import Console
 
-from watcher.archive.archived import Archived
+from tests.archive.an_archived_record import archived
 from watcher.archive.listed_order import listed as listed_order
 from watcher.archive.listing import Damaged, OrderList, PaperUse, paper_use
 from watcher.commands.orders_report import lines, print_list, say_use, to_json
-from watcher.orders.wishes import Wishes
-
-PLAIN = {
-    "folder": "lantern", "name": "lantern", "wishes": Wishes(card="invitation", sheet="letter", quantity=10),
-    "sheets": 6, "up": 2, "made_at": "2026-05-01T12:00:00+02:00", "printed_as": "lantern", "printed_on": "2026-05-01",
-    "repeat_of": None, "sheets_only": None, "accepted": False, "order_sha256": "", "settings_sha256": "", "art": (),
-    "settings": None, "area_mm2": 60_000.0, "waste_percent": 25.4,
-}  # fmt: skip
 
 
 @pytest.fixture
@@ -26,7 +18,7 @@ def listed():
     """A list of one order, repeated so often, with what is otherwise about it."""
 
     def of(repeated=0, damaged=(), **otherwise):
-        order = replace(listed_order(Archived(**(PLAIN | otherwise))), repeated=repeated)
+        order = replace(listed_order(archived(**otherwise)), repeated=repeated)
         return OrderList(entries=(order,), use=paper_use([order]), damaged=damaged)
 
     return of

@@ -16,12 +16,14 @@ from pathlib import Path
 import pytest
 from PIL import Image, ImageDraw
 
+from tests.a_shop import OFFICE, TAG
 from watcher.commands.app import main
 
 LIMIT_S = 100.0  # for one run of the command, whatever was dropped
 MOST_BYTES = 1500 * 1024**2  # resident, of the service or any of its workers
 
-SETTINGS = """
+SETTINGS = (
+    """
 [service]
 quiet = "0 s"
 give_up = "0 s"
@@ -34,22 +36,10 @@ bleed = "0.125 in"
 sheet = "letter"
 warn_ppi = 60
 hold_ppi = 40
-[cards.tag]
-trim = "85 x 55 mm"
-bleed = "3 mm"
-sides = 1
-sheet = "a4"
-warn_ppi = 60
-hold_ppi = 40
-[sheets.letter]
-size = "letter"
-printer = "office"
-[sheets.a4]
-size = "A4"
-printer = "office"
-[printers.office]
-flip = "long-edge"
 """
+    + TAG
+    + OFFICE
+)
 # The memory of a child is counted from the moment it was split off, that of the test's own process included, so the
 # command is started from a small process in between, which also waits for it.
 _LAUNCH = """

@@ -5,7 +5,7 @@ import zipfile
 
 import pytest
 
-from watcher.inbox.document_ends import toml_ends, zip_directory
+from watcher.inbox.document_ends import toml_ends, zip_directory, zip_ends
 
 
 def _zip(entries: int, comment: bytes = b"") -> bytes:
@@ -23,11 +23,13 @@ def test_the_directory_of_a_zip_is_found_behind_any_comment(comment):
     found = zip_directory(io.BytesIO(data), len(data))
     assert found is not None
     assert found.entries == 3
+    assert zip_ends(io.BytesIO(data), len(data))
 
 
 def test_a_zip_cut_short_has_none():
     data = _zip(3)[:-5]
     assert zip_directory(io.BytesIO(data), len(data)) is None
+    assert not zip_ends(io.BytesIO(data), len(data))
 
 
 @pytest.mark.parametrize(("text", "ends"), [(b"quantity = 5\n", True), (b"quantity = \0\0", False)])

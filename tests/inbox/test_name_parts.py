@@ -26,6 +26,15 @@ def test_a_name_is_written_so_that_it_says_what_is_meant(name, said, written):
 
 
 @pytest.mark.parametrize(
+    ("name", "order", "side"),
+    [("back-to-school", "back-to-school", None), ("menu back", "menu", Side.BACK), ("menu", "menu", None)],
+)
+def test_at_its_end_alone_a_side_word_may_count(name, order, side):
+    at_its_end = read_name(f"{name}.png", WORDS).at_its_end
+    assert (at_its_end.order, at_its_end.side) == (order, side)
+
+
+@pytest.mark.parametrize(
     ("order", "split"),
     [
         ("spring_07", ("spring", 7)),

@@ -1,5 +1,6 @@
 """The sentences of the instructions: lengths as a ruler reads them, what to print first, what to check, the rest."""
 
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
@@ -12,6 +13,9 @@ from watcher.layout.geometry import Size
 from watcher.settings.values import parse_size
 from watcher.sheet.draw.size_check import Between, Distance, SizeCheck
 from watcher.terms import Copies, CutterKind, Duplex, Edge, Feed, Flip, PageOrder, PrinterKind
+
+TWO = ("f.pdf", "b.pdf")
+BY_HAND = words.PrintWay(flip=Flip.LONG_EDGE, duplex=Duplex.MANUAL, copies=Copies.PAGES)
 
 
 @pytest.mark.parametrize(
@@ -58,23 +62,25 @@ def test_the_size_is_measured_between_what_the_sheet_shows():
 
 @pytest.mark.parametrize(("others", "which"), [(False, ""), (True, " of <b>a_sheets.pdf</b>")])
 def test_the_first_sheet_is_of_a_named_file_where_there_are_others(others, which):
-    said = words.print_one(("a_sheets.pdf",), Flip.LONG_EDGE, Duplex.AUTOMATIC, Copies.ONCE, None, others=others)
+    way = words.PrintWay(flip=Flip.LONG_EDGE, duplex=Duplex.AUTOMATIC, copies=Copies.ONCE)
+    said = words.print_one(("a_sheets.pdf",), way, others=others)
     assert said == f"<b>Print ONE sheet</b>{which}."
 
 
 @pytest.mark.parametrize(("flip", "pages"), [(None, "pages 2 to 5"), (Flip.LONG_EDGE, "pages 3 to 10")])
 def test_the_pages_of_the_rest_follow_those_of_the_first_sheet(flip, pages):
     """Five sheets in a row: the first took one page where nothing is on the back, else two."""
-    rest = words.print_rest(("f.pdf",), 5, flip, Duplex.AUTOMATIC, Copies.PAGES, None, PrinterKind.LASER)
+    way = words.PrintWay(flip=flip, duplex=Duplex.AUTOMATIC, copies=Copies.PAGES)
+    rest = words.print_rest(("f.pdf",), 5, way)
     assert f"4 more sheets (5 with the first): {pages}." in rest
 
 
 def test_the_backs_of_a_stack_that_comes_backwards_are_asked_for_backwards():
     """Five sheets, the last one first: the back of sheet 1 is page 5, those of 2 to 5 are pages 1 to 4."""
     stack = Stack(sheets=5, order=PageOrder.N_TO_ONE)
-    how = (("f.pdf", "b.pdf"), Flip.LONG_EDGE, Duplex.MANUAL, Copies.PAGES, "face down")
-    first = words.print_one(*how, stack=stack)
-    rest = words.print_rest(how[0], 5, *how[1:], PrinterKind.INKJET, stack=stack)
+    way = replace(BY_HAND, reload="face down", kind=PrinterKind.INKJET)
+    first = words.print_one(TWO, way, stack=stack)
+    rest = words.print_rest(TWO, 5, way, stack=stack)
     assert "Print the backs once, page 5 alone (the back of sheet 1)." in first
     assert "4 more sheets (5 in all): the fronts pages 2 to 5; <b>let the fronts dry</b>" in rest
     assert "<b>sheet 5 goes in first</b>; the backs pages 1 to 4." in rest
@@ -82,7 +88,7 @@ def test_the_backs_of_a_stack_that_comes_backwards_are_asked_for_backwards():
 
 def test_a_stack_in_an_order_that_nobody_knows_takes_two_sheets_to_try():
     stack = Stack(sheets=5, order=None)
-    said = words.print_one(("f.pdf", "b.pdf"), Flip.LONG_EDGE, Duplex.MANUAL, Copies.PAGES, None, stack=stack)
+    said = words.print_one(TWO, BY_HAND, stack=stack)
     assert said.startswith("<b>Print TWO sheets</b>, the first and the last: the fronts once, pages 1 and 5 alone.")
     (trial,) = words.check_trial(stack, has_numbers=True)
     assert "sheet 1 of 5, sheet 5 of 5" in trial

@@ -17,7 +17,13 @@ NOTHING_SHOWS = SizeCheck(distance=None)
 
 
 def rest(files, sheets, flip, duplex, copies, reload=None, kind=PrinterKind.LASER, **more):
-    return words.print_rest(files, sheets, flip, duplex, copies, reload, kind, **more)
+    way = words.PrintWay(flip=flip, duplex=duplex, copies=copies, reload=reload, kind=kind)
+    return words.print_rest(files, sheets, way, **more)
+
+
+def one(files, flip, duplex, copies, reload=None, **more):
+    way = words.PrintWay(flip=flip, duplex=duplex, copies=copies, reload=reload)
+    return words.print_one(files, way, **more)
 
 
 @pytest.mark.parametrize(
@@ -46,11 +52,11 @@ def test_of_two_files_the_fronts_come_first():
     ],
 )
 def test_the_first_sheet_is_one_page_or_two(flip, copies, pages):
-    assert words.print_one(("f.pdf",), flip, Duplex.AUTOMATIC, copies, None) == f"<b>Print ONE sheet</b>{pages}."
+    assert one(("f.pdf",), flip, Duplex.AUTOMATIC, copies) == f"<b>Print ONE sheet</b>{pages}."
 
 
 def test_a_first_sheet_that_a_person_turns_goes_back_in_as_the_turn_test_said():
-    said = words.print_one(*BY_HAND, Copies.PAGES, "face & head down")
+    said = one(*BY_HAND, Copies.PAGES, "face & head down")
     assert said == (
         "<b>Print ONE sheet</b>: the fronts once, page 1 alone. Take that sheet and put it back in like this: "
         "<b>face &amp; head down</b>. Print the backs once, page 1 alone."
@@ -58,7 +64,7 @@ def test_a_first_sheet_that_a_person_turns_goes_back_in_as_the_turn_test_said():
 
 
 def test_without_a_turn_test_it_is_turned_on_the_edge_of_the_flip_and_marked():
-    said = words.print_one(*BY_HAND, Copies.ONCE, None)
+    said = one(*BY_HAND, Copies.ONCE)
     assert "the fronts once. Take that sheet and turn it over on its <b>long edge</b>" in said
     assert "pencil an arrow on it first" in said
     assert said.endswith("Print the backs once.")

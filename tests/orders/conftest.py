@@ -12,6 +12,7 @@ import pytest
 from PIL import Image
 from pypdf import PdfWriter
 
+from tests.a_shop import OFFICE
 from watcher.errors import ArtUnreadable
 from watcher.inbox.found import Found
 from watcher.inbox.inspection import inspect_file, read_member
@@ -29,7 +30,8 @@ from watcher.outbox.hold import hold
 from watcher.settings.load import load_settings
 from watcher.settings.model import Settings
 
-SETTINGS = """
+SETTINGS = (
+    """
 [cards.invitation]
 trim = "5 x 7 in"
 sheet = "letter"
@@ -46,15 +48,9 @@ sheet = "a4"
 trim = "85 x 55 mm"
 common_front = "voucher-front.png"
 sheet = "a4"
-[sheets.letter]
-size = "letter"
-printer = "office"
-[sheets.a4]
-size = "A4"
-printer = "office"
-[printers.office]
-flip = "long-edge"
 """
+    + OFFICE
+)
 
 _INSIDE = ("zip", "pdf")
 

@@ -4,6 +4,7 @@ import pytest
 
 from tests.orders.an_order import fault_of, sides_of
 from watcher.orders.pairing import Table, pair_sides
+from watcher.orders.pieces import SideUnsaid
 
 # -- which card, which sheet -------------------------------------------------------------------------------------------
 
@@ -165,3 +166,21 @@ def test_a_held_plan_keeps_every_file(drop, pair):
     drop("a_back.png", "a_front.png", "a_front (1).png", **{"a.toml": b"quantity = 3"})
     (plan,) = pair()
     assert len(plan.files) == 4
+
+
+def test_art_that_says_no_side_is_named_in_its_plan(drop, pair):
+    drop("party.png", "party_front.png", "party_back.png")
+    (plan,) = pair()
+    assert [found.shown for found in plan.unsaid] == ["party.png"]
+    assert (plan.name, plan.fault_code) == ("party", SideUnsaid.code)
+    assert plan.fault.startswith("party.png does not say which side it is")
+
+
+@pytest.mark.parametrize(
+    ("name", "ticket", "now"),
+    [("lantern", b"", False), ("lantern now", b"", True), ("lantern", b"now = true", True)],
+)
+def test_the_name_or_the_ticket_may_ask_for_it_now(drop, pair, name, ticket, now):
+    drop(f"tag/{name}.png", **({"tag/lantern.toml": ticket} if ticket else {}))
+    (plan,) = pair()
+    assert plan.wishes.now is now

@@ -7,8 +7,8 @@ import pytest
 from watcher.inbox.found import Found
 from watcher.inbox.names import read_name
 from watcher.inbox.scan import Identity, SeenFile
-from watcher.orders.held_note import HeldFile, HeldNote
-from watcher.orders.returned import Fresh, ReturnedFolder, how_used, is_replaced
+from watcher.orders.held_note import FILE_NAME, HeldFile, HeldNote, to_toml
+from watcher.orders.returned import Fresh, ReturnedFolder, held_folders, how_used, is_replaced
 from watcher.settings.names import NameSettings
 from watcher.terms import EarlierUse, HeldFor
 
@@ -31,6 +31,15 @@ def held(*names: str, there: tuple[str, ...] | None = None, accepted: bool = Fal
     whole = HeldNote(**facts | {"since": "2026-05-01T10:11:12+02:00", "why": "Look.", "files": files} | note)
     lying = tuple(seen(name) for name in (names if there is None else there))
     return ReturnedFolder(path=Path("held/a"), note=whole, files=lying, accepted=accepted)
+
+
+@pytest.mark.parametrize(("came_from", "folder"), [("menu", "menu"), ("", None)])
+def test_files_of_a_held_order_count_for_the_card_whose_folder_they_came_from(tmp_path, came_from, folder):
+    (tmp_path / "a").mkdir()
+    (tmp_path / "a" / FILE_NAME).write_bytes(to_toml(held("a_front.png", inbox_folder=came_from).note))
+    (tmp_path / "a" / "a_front.png").write_bytes(b"front")
+    (found_folder,) = held_folders(tmp_path)
+    assert [(file.name, file.folder) for file in found_folder.files] == [("a_front.png", folder)]
 
 
 def test_files_are_counted_not_named():

@@ -30,6 +30,10 @@ def test_the_order_goes_before_its_card():
     assert wishes.sequence_for(ASKED) is Sequencing.ACROSS
 
 
+def test_nothing_is_asked_for_that_nobody_said():
+    assert not [name for name, value in vars(Wishes()).items() if value]
+
+
 def test_overs_that_are_not_said_are_none():
     assert Wishes().spare == NO_OVERS
     assert Wishes(overs=overs_from("3")).spare == Overs(OversKind.CARDS, Fraction(3))

@@ -7,10 +7,11 @@ from pathlib import Path
 import pytest
 
 from tests.outbox.a_held_order import ART, SINCE, WHY
+from watcher.inbox.found import Earlier
 from watcher.orders.held_note import HeldFile, read_held_note
-from watcher.orders.model import KeptFile, Order
+from watcher.orders.model import ArtSource, KeptFile, Order
 from watcher.outbox.hold import hold
-from watcher.terms import Finding, Level, Side
+from watcher.terms import EarlierUse, Finding, Level, Side
 
 
 def _why(folders: Path, name: str = "spring menu") -> str:
@@ -48,10 +49,21 @@ def test_the_members_of_a_zip_go_into_the_note(take, hold_it):
     assert note.files[0].members == ("set/1.png", "job.toml")
 
 
+def test_a_file_of_an_earlier_try_keeps_where_that_was_and_the_others_have_nothing(take, hold_it):
+    order = take(files={"a_front.png": b"front", "a_back.png": b"back"})
+    earlier = Earlier(place="held/a", since="2026-05-01T12:00:00+02:00", use=EarlierUse.WANTED)
+    art = (
+        ArtSource(side=Side.FRONT, file="a_front.png", sha256="ab"),
+        ArtSource(side=Side.BACK, file="a_back.png", sha256="cd", earlier=earlier),
+    )
+    note = hold_it(replace(order, art=art))
+    assert {file.name: file.earlier for file in note.files} == {"a_front.png": None, "a_back.png": earlier}
+
+
 @pytest.mark.parametrize(
     ("name", "folder"), [("../../etc/passwd", "etcpasswd"), ("a\nb", "ab"), ("con", "con_"), ("...", "order")]
 )
-def test_no_name_leaves_the_shelf(take, hold_it, folders, name, folder):
+def test_no_name_leaves_the_held_folder(take, hold_it, folders, name, folder):
     note = hold_it(take(name=name, files={"a.png": b"a"}))
     assert note.folder == folder
     assert [path.name for path in (folders / "held").iterdir()] == [folder]

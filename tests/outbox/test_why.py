@@ -6,8 +6,10 @@ from pathlib import Path
 import pytest
 
 from tests.outbox.a_held_order import WHY
+from watcher.errors import NameUnclear
 from watcher.orders.held_note import HeldFor
 from watcher.outbox.why import ways_out
+from watcher.terms import Finding, Level
 
 
 def _why(folders: Path, name: str = "spring menu") -> str:
@@ -51,6 +53,15 @@ def test_only_the_customers_picture_is_sent_not_the_one_that_shows_what_was_foun
     pictures = ("menu_card.png", "menu_why.png")
     note = replace(hold_it(take()), needs=HeldFor.YES, pictures=pictures)
     assert ways_out(note)[0] == "Send menu_card.png to the customer."
+
+
+@pytest.mark.parametrize(("folder", "into"), [("menu", "inbox/menu"), (None, "inbox")])
+def test_files_whose_names_are_unclear_are_to_be_named(take, hold_it, folder, into):
+    unclear = Finding(level=Level.REFUSE, code=NameUnclear.code, message="menu.png names no side.")
+    assert ways_out(hold_it(take(folder=folder), unclear))[:2] == [
+        "Do what is said above with the files in this folder, then move the whole folder back into the inbox.",
+        f"Or put the files, named so, into {into}, and delete this folder.",
+    ]
 
 
 def test_what_cannot_be_accepted_does_not_offer_it(take, hold_it, folders):

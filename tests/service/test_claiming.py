@@ -72,6 +72,18 @@ def test_a_held_folder_whose_art_has_been_taken_goes(claimed, held: Path, print_
     assert list((print_folder / "inbox").iterdir()) == []
 
 
+def test_a_picture_of_ours_in_it_goes_with_it(shop: Shop, claimed, drop_pair, tmp_path: Path) -> None:
+    drop_pair(shop.inbox)
+    (order,) = claimed()
+    picture = tmp_path / "lantern_card.png"
+    picture.write_bytes(b"a card")
+    folders = {"archive": shop.archive, "held": shop.held}
+    hold(order, ("Look at it.",), soft=True, since="2026-05-01T10:11:12+02:00", pictures=(picture,), **folders)
+    (shop.held / "lantern").rename(shop.inbox / "lantern")
+    assert len(claimed()) == 1
+    assert list(shop.inbox.iterdir()) == []
+
+
 def test_a_file_of_the_person_in_a_held_folder_stays(claimed, held: Path, print_folder: Path) -> None:
     back = held.rename(print_folder / "inbox/lantern")
     (back / ".notes").write_text("mine")

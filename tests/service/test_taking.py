@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from watcher.inbox.inspection import inspect_file
+from watcher.inbox.scan import Identity
 from watcher.orders.readings import group_key
 from watcher.service.shop import Shop
 from watcher.service.taking import FULL_S, Taking, TakingResult
@@ -64,6 +65,18 @@ def test_a_half_in_a_zip_is_taken_at_once(taking: Taking, draw_card, print_folde
     assert (order.name, order.missing) == ("otter", "back")
 
 
+def test_the_orders_of_a_zip_wait_together_while_something_of_one_arrives(taking, draw_card, print_folder) -> None:
+    inbox = print_folder / "inbox"
+    with zipfile.ZipFile(inbox / "week.zip", "w") as archive:
+        for name in ("market_front.png", "market_back.png", "otter_front.png"):
+            archive.write(draw_card(print_folder / name), name)
+    back = draw_card(inbox / "otter_back.png")
+    back.write_bytes(back.read_bytes()[:-20])
+    result = taking.take({Identity.of((inbox / "week.zip").lstat()): inspect_file(inbox / "week.zip")}, (), 0.0)
+    assert names(result) == []
+    assert set(result.waiting) >= {"market: still arriving", "otter: still arriving"}
+
+
 def test_an_order_waits_for_one_of_its_name_that_is_being_made(take: Take, drop_pair, print_folder: Path) -> None:
     drop_pair(print_folder / "inbox")
     result = take(busy=[group_key(None, "lantern")])
@@ -83,6 +96,7 @@ def test_with_a_long_queue_only_what_is_due_before_its_end_is_taken(take: Take, 
     for name in ("acorn", "birch"):
         drop_pair(print_folder / "inbox", name)
     (print_folder / "inbox/birch.toml").write_text("due = 2030-05-01\n")
+    assert names(take(before="2030-05-01")) == []
     assert names(take(before=date(2030, 6, 1).isoformat())) == ["birch"]
 
 

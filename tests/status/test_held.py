@@ -85,4 +85,4 @@ def test_a_folder_without_a_note_says_so_by_its_code(tmp_path):
     (tmp_path / "stray").mkdir()
     (order,) = HeldOrders().read(tmp_path).entries
     assert [reason.code for reason in order.reasons] == ["no-held-note"]
-    assert not order.is_ours
+    assert (order.is_ours, order.may_be_accepted, order.is_accepted) == (False, False, False)

@@ -5,6 +5,7 @@ from datetime import datetime
 
 import pytest
 
+from tests.status import a_day
 from watcher.status.lines import MOST_FINISHED, lines
 from watcher.status.model import Listed, Overview
 from watcher.terms import Finding, Level
@@ -68,3 +69,15 @@ def test_obey_no_name(full_day: Overview, now: datetime, name: str) -> None:
 
 def test_have_no_sign_of_a_terminal(full_day: Overview, now: datetime) -> None:
     assert "".join(lines(full_day, now)).isascii()
+
+
+def test_do_not_speak_of_more_where_all_is_told(full_day: Overview, now: datetime) -> None:
+    all_of_it = {name: replace(getattr(full_day, name), more=0) for name in ("waiting", "making", "held", "left_alone")}
+    whole = replace(full_day, **all_of_it, finished=replace(full_day.finished, more=0))
+    assert not [line for line in lines(whole, now) if line.strip().startswith("and ")]
+
+
+def test_call_what_is_printed_by_its_own_name(full_day: Overview, now: datetime) -> None:
+    printed = a_day.finished("nova printed", order="nova")
+    text = "\n".join(lines(replace(full_day, printed=Listed(entries=(printed,))), now))
+    assert "\nPrinted:\n  nova\n" in text

@@ -6,8 +6,10 @@ from datetime import date, timedelta
 import pytest
 
 from watcher.outbox.printing.standing import PrintStanding, PrintStatus
+from watcher.status.html import text
 from watcher.status.model import Picture, ProductFile, ProductKind, Progress
 from watcher.status.page_rows import row, thumb
+from watcher.status.words import say_next_step
 
 
 @pytest.mark.parametrize(
@@ -24,15 +26,26 @@ def test_the_day_is_told_and_marked_where_it_presses(full_day, now, due, said):
 
 def test_a_lone_half_says_what_is_missing_until_when_and_where_its_number_came_from(full_day, now):
     order = replace(full_day.waiting.entries[0], cards="1 card, because no number was given")
-    text = row(order, now)
-    assert "Waits for its back" in text
-    assert "Set aside after" in text
-    assert "1 card, because no number was given" in text
+    said = row(order, now)
+    assert "Waits for its back" in said
+    assert "Set aside after" in said
+    assert "1 card, because no number was given" in said
 
 
 def test_a_finished_order_says_how_long_it_has_lain_there(full_day, now):
     order = replace(full_day.finished.entries[0], made=now - timedelta(days=9))
     assert "Print 26 sheets; finished 9 days ago, not printed yet" in row(order, now)
+
+
+@pytest.mark.parametrize("is_sent_by_name", [True, False])
+def test_a_finished_order_says_what_is_done_next(full_day, now, is_sent_by_name):
+    order = replace(full_day.finished.entries[0], is_sent_by_name=is_sent_by_name)
+    assert f"<p>{text(say_next_step(order))}</p>" in row(order, now)
+
+
+def test_nothing_is_said_of_a_next_step_where_how_it_stands_says_it(full_day, now):
+    stands = PrintStatus(standing=PrintStanding.PRINTING, says="printing", printed=1, sheets=26)
+    assert "<p></p>" not in row(replace(full_day.finished.entries[0], printing=stands), now)
 
 
 def test_a_number_that_nobody_gave_is_told_of_a_finished_order(full_day, now):
@@ -42,9 +55,16 @@ def test_a_number_that_nobody_gave_is_told_of_a_finished_order(full_day, now):
 
 
 def test_a_held_order_leads_to_its_answer(full_day, now):
-    text = row(replace(full_day.held.entries[0], folder="a b"), now)
-    assert '<a href="#held-a%20b">' in text
-    assert "Held, needs your answer: too few pixels" in text
+    said = row(replace(full_day.held.entries[0], folder="a b"), now)
+    assert '<a href="#held-a%20b">' in said
+    assert "Held, needs your answer: too few pixels" in said
+
+
+def test_a_held_order_says_since_when_it_is_held_as_far_as_that_is_known(full_day, now):
+    order = full_day.held.entries[0]
+    known, unknown = row(order, now), row(replace(order, since=None), now)
+    assert "since <time" in known
+    assert "since" not in unknown
 
 
 def test_an_order_that_waits_for_others_says_until_when(full_day, now):
@@ -62,9 +82,9 @@ def test_a_name_from_outside_is_escaped_and_the_ticket_is_no_link(full_day, now)
 
 
 def test_a_word_behind_the_folders_name_is_told(full_day, now):
-    text = row(replace(full_day.finished.entries[0], folder="lantern print 3", order="lantern"), now)
-    assert "<h4><bdi>lantern</bdi></h4>" in text
-    assert "Its folder is called <bdi>lantern print 3</bdi> now." in text
+    said = row(replace(full_day.finished.entries[0], folder="lantern print 3", order="lantern"), now)
+    assert "<h4><bdi>lantern</bdi></h4>" in said
+    assert "Its folder is called <bdi>lantern print 3</bdi> now." in said
 
 
 def test_there_is_no_empty_box_where_there_is_no_picture():
@@ -73,8 +93,8 @@ def test_there_is_no_empty_box_where_there_is_no_picture():
 
 
 def test_art_that_waits_is_shown_from_where_it_lies(full_day, now):
-    text = row(replace(full_day.waiting.entries[0], art=("..", "inbox", "a b_front.png")), now)
-    assert '<img src="../inbox/a%20b_front.png" alt="">' in text
+    said = row(replace(full_day.waiting.entries[0], art=("..", "inbox", "a b_front.png")), now)
+    assert '<img src="../inbox/a%20b_front.png" alt="">' in said
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,7 @@ from io import StringIO
 import pytest
 from rich.console import Console
 
+from tests.status import a_day
 from watcher.status.model import Listed, Overview
 from watcher.status.tables import print_tables
 from watcher.terms import Finding, Level
@@ -72,3 +73,10 @@ def test_let_no_name_steer_the_terminal(full_day: Overview, printed: Callable[..
     text = printed(replace(full_day, held=Listed(entries=(held,))), colour=True)
     assert "\x1b[2J" not in text
     assert "\x1b]" not in text
+
+
+def test_call_what_is_printed_by_its_own_name(full_day: Overview, printed: Callable[..., str]) -> None:
+    order = a_day.finished("nova printed", order="nova")
+    text = printed(replace(full_day, printed=Listed(entries=(order,))))
+    assert "nova" in text
+    assert "nova printed" not in text

@@ -6,7 +6,7 @@ A folder without a ticket that can be read is no order: it is skipped and never 
 import os
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -74,13 +74,13 @@ class Archived:
     settings: Mapping[str, Any] | None
     area_mm2: float
     waste_percent: float | None
-    profile_sha256: str | None = None
-    run: str | None = None
-    run_sheets: int = 0
-    designs: int = 1
-    overruled: bool = False
-    libraries: Mapping[str, str] = field(default_factory=dict)
-    cost: Cost | None = None
+    profile_sha256: str | None
+    run: str | None
+    run_sheets: int
+    designs: int
+    overruled: bool
+    libraries: Mapping[str, str]
+    cost: Cost | None
 
     @property
     def cards(self) -> int:

@@ -6,61 +6,30 @@ import typer
 
 from watcher.align.turn.turning import Face, FirstPrinted, Letter, WhoseBack
 from watcher.commands.align_session import session_of
-from watcher.commands.options import SettingsOption, SheetOption, one_of
+from watcher.commands.options import SettingsOption, SheetOption, word_option
 from watcher.errors import WrongUsage
 from watcher.terms import Flip
 
-ArrowOption = Annotated[
-    Letter | None, typer.Option(metavar="LETTER", parser=one_of("--arrow", Letter), help="Behind the arrow.")
-]
+ArrowOption = Annotated[Letter | None, word_option("--arrow", Letter, "Behind the arrow.", "LETTER")]
 OneFaceOption = Annotated[bool, typer.Option("--one-face", help="Arrow and letters are on one face.")]
-FirstOption = Annotated[
-    Letter | None,
-    typer.Option(metavar="LETTER", parser=one_of("--first", Letter), help="At the edge with the pencilled 1."),
-]
-GuideOption = Annotated[
-    Letter | None,
-    typer.Option(metavar="LETTER", parser=one_of("--guide", Letter), help="At the edge with the pencilled 2."),
-]
+FirstOption = Annotated[Letter | None, word_option("--first", Letter, "At the edge with the pencilled 1.", "LETTER")]
+GuideOption = Annotated[Letter | None, word_option("--guide", Letter, "At the edge with the pencilled 2.", "LETTER")]
 PrintedFirstOption = Annotated[
     FirstPrinted | None,
-    typer.Option(
-        metavar="|".join(FirstPrinted),
-        parser=one_of("--printed-first", FirstPrinted),
-        help="Automatic duplex: the side that was printed first.",
-    ),
+    word_option("--printed-first", FirstPrinted, "Automatic duplex: the side that was printed first."),
 ]
 StackFaceOption = Annotated[
     Face | None,
-    typer.Option(
-        metavar="|".join(Face),
-        parser=one_of("--stack-face", Face),
-        help="Manual duplex: how the letters faced when the sheet went back in.",
-    ),
+    word_option("--stack-face", Face, "Manual duplex: how the letters faced when the sheet went back in."),
 ]
 StackFirstOption = Annotated[
-    Letter | None,
-    typer.Option(
-        metavar="LETTER",
-        parser=one_of("--stack-first", Letter),
-        help="Manual duplex: the edge that then went first.",
-    ),
+    Letter | None, word_option("--stack-first", Letter, "Manual duplex: the edge that then went first.", "LETTER")
 ]
 FirstSheetOption = Annotated[
-    WhoseBack | None,
-    typer.Option(
-        metavar="|".join(WhoseBack),
-        parser=one_of("--first-sheet", WhoseBack),
-        help="Manual duplex: whose back the first sheet has.",
-    ),
+    WhoseBack | None, word_option("--first-sheet", WhoseBack, "Manual duplex: whose back the first sheet has.")
 ]
 ChosenOption = Annotated[
-    Flip | None,
-    typer.Option(
-        metavar="|".join(Flip),
-        parser=one_of("--chosen", Flip),
-        help="Automatic duplex: the edge chosen in the print dialog.",
-    ),
+    Flip | None, word_option("--chosen", Flip, "Automatic duplex: the edge chosen in the print dialog.")
 ]
 WriteOption = Annotated[
     bool, typer.Option("--write", help="Write what was found into settings.toml; the file as it was is kept.")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from watcher.commands.options import NAME, one_of
+from watcher.commands.options import NAME, word_option
 from watcher.errors import WrongUsage
 from watcher.terms import Duplex
 
@@ -43,16 +43,14 @@ def init(
     ] = None,
     starter: Annotated[
         str | None,
-        typer.Option("--for", metavar="|".join(Starter), parser=one_of("--for", Starter), help="What to start from."),
+        word_option("--for", Starter, "What to start from."),
     ] = None,
     paper: Annotated[
         str | None, typer.Option(metavar="SIZE", help='The paper you print on: letter, A4, SRA3, "13 x 19 in".')
     ] = None,
     turns: Annotated[
         WhoTurns | None,
-        typer.Option(
-            metavar="|".join(WhoTurns), parser=one_of("--turns", WhoTurns), help="Who turns the sheet for its back."
-        ),
+        word_option("--turns", WhoTurns, "Who turns the sheet for its back."),
     ] = None,
     start_at_login: Annotated[
         bool, typer.Option("--start-at-login", help="Let it start whenever you log in, where Linux has systemd.")

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from datetime import date
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, TypeVar
+from typing import Annotated, Any, TypeVar
 
 import typer
 
@@ -70,3 +70,15 @@ def one_of(what: str, words: type[_Word]) -> Callable[[str], _Word]:
         raise WrongUsage(f'{what} is "{text}"; write one of: {", ".join(words)}.')
 
     return read
+
+
+def word_option(name: str, words: type[_Word], text: str, metavar: str = "") -> Any:
+    """Give an option that takes one of some words.
+
+    Args:
+        name: with its dashes.
+        words: that are taken.
+        text: its help.
+        metavar: what stands for its value in the help; empty for the words themselves.
+    """
+    return typer.Option(name, metavar=metavar or "|".join(words), parser=one_of(name, words), help=text)

@@ -61,7 +61,7 @@ def _ends(file: BinaryIO, size: int, head: bytes, named: FileFormat | None) -> b
     if found is not None:
         return found.is_whole(file, size)
     if not any(head):  # no format taken starts with zeros: such a file was laid out before it was filled
-        return named is None and not _only_zeros(file)
+        return named is None and not _only_zeros_follow(file)
     if named is JOB_TICKET:
         return named.is_whole(file, size)
     return named is None or not named.may_start(head)
@@ -76,8 +76,7 @@ def _says_end(ticket: Path) -> bool:
         return False
 
 
-def _only_zeros(file: BinaryIO) -> bool:
-    file.seek(0)
+def _only_zeros_follow(file: BinaryIO) -> bool:
     while block := file.read(len(_ZEROS)):
         if block != _ZEROS[: len(block)]:
             return False

@@ -16,7 +16,7 @@ from watcher.settings.amounts import MOST_CARDS
 from watcher.terms import Side
 
 _LONGEST = 600  # signs of a name that are looked through for a date; the system's names are shorter
-_TAIL = 8
+_TAIL = 8  # signs at the end of a name in which `now` stands, with the gap before it
 
 _BROWSER_COPY = re.compile(r"\s?\(([1-9][0-9]{0,2})\)\Z")
 _PIXEL_SCALE = re.compile(r"[\s_.\-]?@[0-9]{1,3}(?:\.[0-9]{1,3})?x\Z", re.IGNORECASE)

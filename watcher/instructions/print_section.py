@@ -166,16 +166,18 @@ def _card(facts: Instructions) -> str:
 
 def _steps(facts: Instructions, style: str) -> Iterator[Flowable]:
     flip, printer, printing = facts.layout.flip, facts.settings.printer, facts.printing
-    copies, stack, numbered = printing.copies, printing.stack, facts.has_numbers
+    stack, numbered = printing.stack, facts.has_numbers
     first, *others = printing.jobs
-    way = (flip, printer.duplex, copies, printer.reload)
+    way = words.PrintWay(
+        flip=flip, duplex=printer.duplex, copies=printing.copies, reload=printer.reload, kind=printer.kind
+    )
     steps = (
-        words.print_one(first.files, *way, stack=stack, others=bool(others)),
+        words.print_one(first.files, way, stack=stack, others=bool(others)),
         words.check_one(
             flip, printer.duplex, printing.size_check, has_marks=facts.has_marks, inches_first=facts.inches_first
         ),
         *words.check_trial(stack, has_numbers=numbered),
-        words.print_rest(first.files, first.sheets, *way, printer.kind, stack=stack, others=bool(others)),
+        words.print_rest(first.files, first.sheets, way, stack=stack, others=bool(others)),
         *words.check_numbers(stack, has_numbers=numbered),
         *(words.print_another(job.files, job.sheets) for job in others),
     )

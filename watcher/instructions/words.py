@@ -6,6 +6,7 @@ Mark-up is `<b>` alone; text that comes from people is escaped by `plain`.
 
 import datetime
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from xml.sax.saxutils import escape
 
@@ -131,21 +132,32 @@ def stack_turn(flip: Flip, reload: str | None) -> str:
     )
 
 
-def print_one(
-    files: Sequence[str],
-    flip: Flip | None,
-    duplex: Duplex,
-    copies: Copies,
-    reload: str | None,
-    *,
-    stack: Stack | None = None,
-    others: bool = False,
-) -> str:
+@dataclass(frozen=True, kw_only=True)
+class PrintWay:
+    """How the sheets of an order get both of their sides and their copies.
+
+    Attributes:
+        flip: the edge on which they are turned; None for one side.
+        duplex: who turns them.
+        copies: how the number of sheets reaches the printer.
+        reload: how a stack goes back in, as the turn test told it; None where it is not known.
+        kind: what puts the ink on them.
+    """
+
+    flip: Flip | None
+    duplex: Duplex
+    copies: Copies
+    reload: str | None = None
+    kind: PrinterKind = PrinterKind.LASER
+
+
+def print_one(files: Sequence[str], way: PrintWay, *, stack: Stack | None = None, others: bool = False) -> str:
     """Say how to print a single sheet first; `others`: there are further files to print.
 
     Where nobody knows in which order different sheets come back it takes two to see it: the first and the last.
     """
-    if flip is None or duplex is Duplex.AUTOMATIC:
+    flip, copies = way.flip, way.copies
+    if flip is None or way.duplex is Duplex.AUTOMATIC:
         of = f" of <b>{plain(files[0])}</b>" if others else ""
         pages = "" if copies is Copies.ONCE else " (page 1 alone)" if flip is None else " (pages 1 and 2)"
         return f"<b>Print ONE sheet</b>{of}{pages}."
@@ -154,12 +166,12 @@ def print_one(
         pages = f"pages 1 and {stack.sheets} alone"
         return (
             f"<b>Print TWO sheets</b>, the first and the last: {fronts} once, {pages}. Take both as one stack and "
-            f"{stack_turn(flip, reload)}. <b>Sheet 1 must go in first.</b> Print {backs} once, {pages}."
+            f"{stack_turn(flip, way.reload)}. <b>Sheet 1 must go in first.</b> Print {backs} once, {pages}."
         )
     page = "" if copies is Copies.ONCE else ", page 1 alone"
     back = page if stack is None else f", page {stack.page_of(1)} alone (the back of sheet 1)"
     return (
-        f"<b>Print ONE sheet</b>: {fronts} once{page}. Take that sheet and {stack_turn(flip, reload)}. "
+        f"<b>Print ONE sheet</b>: {fronts} once{page}. Take that sheet and {stack_turn(flip, way.reload)}. "
         f"Print {backs} once{back}."
     )
 
@@ -228,49 +240,40 @@ def check_numbers(stack: Stack | None, *, has_numbers: bool) -> Iterator[str]:
 
 
 def print_rest(
-    files: Sequence[str],
-    sheets: int,
-    flip: Flip | None,
-    duplex: Duplex,
-    copies: Copies,
-    reload: str | None,
-    kind: PrinterKind,
-    *,
-    stack: Stack | None = None,
-    others: bool = False,
+    files: Sequence[str], sheets: int, way: PrintWay, *, stack: Stack | None = None, others: bool = False
 ) -> str:
     """Say how to print the rest; the first sheet counts once it is good."""
-    rest = sheets - 1
+    flip, copies, rest = way.flip, way.copies, sheets - 1
     if stack is not None:
-        return _rest_of_stack(files, stack, flip or Flip.LONG_EDGE, reload, kind)
+        return _rest_of_stack(files, stack, way)
     if not rest and others:
         return "If it is good, that was all of this file."
     if not rest:
         return "If it is good, that was all: this order needs no more than this sheet."
     more = f"{counted(rest, 'more sheet')} ({sheets} with the first)"
-    if flip is None or duplex is Duplex.AUTOMATIC:
+    if flip is None or way.duplex is Duplex.AUTOMATIC:
         per_sheet = 1 if flip is None else 2
         pages = "" if copies is Copies.ONCE else f": pages {per_sheet + 1} to {per_sheet * sheets}"
-        dry = " <b>Let the ink dry</b> before you stack or cut them." if kind is PrinterKind.INKJET else ""
+        dry = " <b>Let the ink dry</b> before you stack or cut them." if way.kind is PrinterKind.INKJET else ""
         return f"If it is good, <b>print the rest</b>, {more}{pages}.{dry}"
     times = counted(rest, "more time") if copies is Copies.ONCE else show_run(2, sheets, "page")
     fronts, backs = in_steps(files)
-    dry = " <b>let the fronts dry</b>;" if kind is PrinterKind.INKJET else ""
+    dry = " <b>let the fronts dry</b>;" if way.kind is PrinterKind.INKJET else ""
     return (
         f"If it is good, <b>print the rest</b>, {more}: {fronts} {times};{dry} take the stack and "
-        f"{_as_before(flip, reload)}; {backs} {times}."
+        f"{_as_before(flip, way.reload)}; {backs} {times}."
     )
 
 
-def _rest_of_stack(files: Sequence[str], stack: Stack, flip: Flip, reload: str | None, kind: PrinterKind) -> str:
+def _rest_of_stack(files: Sequence[str], stack: Stack, way: PrintWay) -> str:
     """The rest of sheets that differ: those between the first and the last where both are printed, else from 2 on."""
     last = stack.sheets if stack.order else stack.sheets - 1
     if last < 2:
         return "If they are good, that was all: this order needs no more than these two sheets."
     fronts, backs = in_steps(files)
-    dry = " <b>let the fronts dry</b>;" if kind is PrinterKind.INKJET else ""
+    dry = " <b>let the fronts dry</b>;" if way.kind is PrinterKind.INKJET else ""
     first = stack.goes_in_first(2, last)
-    as_before = _as_before(flip, reload, "the first sheet" if stack.order else "those two")
+    as_before = _as_before(way.flip or Flip.LONG_EDGE, way.reload, "the first sheet" if stack.order else "those two")
     order = (
         f"take the stack with its sheets <b>in the order in which they came out</b> and {as_before}: "
         f"<b>sheet {first} goes in first</b>"

@@ -97,7 +97,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
 def _finished(order: FinishedOrder) -> dict[str, Any]:
     return {
         "folder": _name(order.folder),
-        "order": _name(order.order or order.folder),
+        "order": _name(order.name),
         "words": _name(order.words),
         "quantity_from_card": order.quantity_from_card,
         "sheets": order.sheets,

@@ -32,15 +32,15 @@ def lines(seen: Overview, now: datetime) -> Iterator[str]:
     yield safe(" ".join(say_call(count(seen, now.date()))))
     entries, more = told(seen)
     for group, of_group in by_due(entries, now.date()):
-        yield from _part(group, (line for entry in of_group for line in _entry(entry, now)), 0)
+        yield from _part(group, (line for entry in of_group for line in _entry(entry, now)))
     if more:
         yield say_more(more)
     strange = (line for order in seen.held.entries if not order.is_ours for line in _entry(order, now))
-    yield from _part("Not understood in held", strange, 0)
+    yield from _part("Not understood in held", strange)
     paper = (f"{counted(pile.sheets, 'sheet')}: {safe(say_stock(pile))}" for pile in seen.paper)
-    yield from _part("Paper to take out", paper, 0)
+    yield from _part("Paper to take out", paper)
     printed = seen.printed.first(MOST_PRINTED)
-    yield from _part("Printed", (safe(order.order or order.folder) for order in printed.entries), printed.more)
+    yield from _part("Printed", (safe(order.name) for order in printed.entries), printed.more)
     yield from _part("Left alone in the inbox", map(safe, seen.left_alone.entries), seen.left_alone.more)
 
 
@@ -69,7 +69,7 @@ def safe(text: str) -> str:
     return one_line(text, most=_LONGEST)
 
 
-def _part(title: str, body: Iterable[str], more: int) -> Iterator[str]:
+def _part(title: str, body: Iterable[str], more: int = 0) -> Iterator[str]:
     """A part with its heading; nothing where there is nothing in it."""
     told = list(body)
     if told or more:

@@ -253,6 +253,11 @@ class FinishedOrder:
     is_sent_by_name: bool = False
 
     @property
+    def name(self) -> str:
+        """The order's name, without a word that somebody has put behind that of its folder."""
+        return self.order or self.folder
+
+    @property
     def sheets_left(self) -> int:
         """The sheets of paper that it still takes."""
         return self.sheets if self.printing is None else min(self.sheets, self.printing.left)

@@ -136,7 +136,7 @@ def printed_part(printed: Listed[FinishedOrder], now: datetime) -> Iterator[str]
     shown = printed.first(MOST_PRINTED)
     for order in shown.entries:
         made = f", made {time_tag(order.made, now)}" if order.made else ""
-        yield f'<article class="row">{thumb(order.front)}<div><h3>{named(order.order or order.folder)}</h3>'
+        yield f'<article class="row">{thumb(order.front)}<div><h3>{named(order.name)}</h3>'
         yield f'<p class="quiet">{counted(order.sheets, "sheet")}{made}</p></div></article>'
     yield from _rest(shown.more)
 

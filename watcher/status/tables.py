@@ -42,7 +42,7 @@ def _parts(seen: Overview, now: datetime) -> Iterator[Table | Text]:
         yield _table("Paper to take out", seen.paper, ("Sheets", "Paper", "Orders"), _pile, ("Sheets", "Orders"))
     if seen.printed.count:
         printed = seen.printed.first(MOST_PRINTED)
-        yield _table("Printed", printed.entries, ("Order",), lambda order: (safe(order.order or order.folder),))
+        yield _table("Printed", printed.entries, ("Order",), lambda order: (safe(order.name),))
     if seen.left_alone.count:
         yield _table("Left alone", seen.left_alone.entries, ("In the inbox",), lambda line: (safe(line),))
 

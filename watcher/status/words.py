@@ -178,7 +178,7 @@ def say_what_to_print(order: FinishedOrder) -> str:
 
 def say_next_step(order: FinishedOrder) -> str:
     """What somebody does next with a finished order in the file app; empty where how it stands says it already."""
-    name = order.order or order.folder
+    name = order.name
     if order.printing is not None and order.printing.standing is not PrintStanding.SOME:
         return ""
     if not order.is_sent_by_name:

@@ -148,6 +148,19 @@ def test_an_answer_that_drips_is_cut_off(connection, monkeypatch):
     assert error.may_have_heard
 
 
+def test_a_printer_that_takes_no_more_of_a_document_may_have_heard_what_it_took(connection, tmp_path, monkeypatch):
+    monkeypatch.setattr(ipp_transport, "STALLED_S", 0.1)
+    document = tmp_path / "sheets.pdf"
+    with document.open("wb") as stream:
+        stream.truncate(64 * 1024**2)  # more than the buffers on the way take
+    with socket.create_server(("127.0.0.1", 0)) as deaf:
+        way = connection(f"ipp://127.0.0.1:{deaf.getsockname()[1]}/ipp/print")
+        with pytest.raises(PrinterGone) as gone:
+            way.transport.ask(b"question", document)
+    assert "stopped answering" in str(gone.value)
+    assert gone.value.may_have_heard
+
+
 def test_nobody_there_has_heard_nothing(connection):
     with pytest.raises(PrinterGone, match="does not answer: it is off") as gone:
         connection("ipp://127.0.0.1:1/ipp/print").transport.ask(b"question")

@@ -1,7 +1,10 @@
 """What a printer's answer means for a job."""
 
+from types import SimpleNamespace
+
 import pytest
 
+from tests.outbox.printing.a_job import STATUS, says, wanted
 from tests.stand_in_printer import CANCELLED, COMPLETED, HELD, Job, stand_in
 from watcher.outbox.printing import printer_calls as calls
 from watcher.outbox.printing.contract import JobRequest, JobState, QueuedJob
@@ -18,6 +21,27 @@ def printer():
 
 def lies_there(printer, state=HELD, name="lantern sheets abc"):
     printer.jobs[5] = Job(number=5, asked={"job-name": [name]}, state=state)
+
+
+def asked_of_one_that_ignores(*names):
+    """What is asked for in the end of a printer that says beforehand what it would ignore."""
+    printer = SimpleNamespace(status=lambda: STATUS, says=says, validate=lambda _request: names, jobs=list)
+    outcome = calls.ask(printer, wanted(quality="high"), "name", [])
+    assert outcome.event is Event.FITS
+    return outcome.request.held, outcome.request.quality, outcome.request.collated
+
+
+@pytest.mark.parametrize(
+    ("ignored", "asked"),
+    [
+        ((), (True, 5, True)),
+        (("job-hold-until",), (False, 5, True)),
+        (("print-quality",), (True, None, True)),
+        (("multiple-document-handling",), (True, 5, None)),
+    ],
+)
+def test_what_the_sheets_can_do_without_is_left_out_where_the_printer_ignores_it(ignored, asked) -> None:
+    assert asked_of_one_that_ignores(*ignored) == asked
 
 
 def test_a_new_job_that_the_printer_calls_held(printer, connection) -> None:

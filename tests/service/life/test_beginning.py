@@ -1,9 +1,11 @@
 """What the beginning of an order asks and does: names, the journal, deaths of workers, and what an answer is."""
 
+import errno
 from dataclasses import replace
 
 import pytest
 
+from watcher.orders.model import Repeat
 from watcher.records.order_life import Event, State
 from watcher.records.trouble import FolderGone
 from watcher.service.life.beginning import (
@@ -13,6 +15,8 @@ from watcher.service.life.beginning import (
     drop_same,
     examine,
     is_first_death,
+    is_paused,
+    is_repeat,
     is_same_art_in_outbox,
     make,
     prepare,
@@ -108,3 +112,14 @@ def test_nothing_begins_while_a_folder_is_gone(making: Making, taken: OrderCase)
     making.shop.held.rename(making.shop.held.with_name("elsewhere"))
     with pytest.raises(FolderGone, match="folder held is missing"):
         check_folders(making, taken)
+
+
+def test_an_order_that_repeats_another_is_told_from_one_with_art_of_its_own(making: Making, taken: OrderCase):
+    again = replace(taken, claimed=replace(taken.order, repeat=Repeat(order="comet")))
+    assert [is_repeat(making, case) for case in (taken, again)] == [False, True]
+
+
+def test_a_pause_is_seen_while_it_lasts(making: Making, taken: OrderCase):
+    assert not is_paused(making, taken)
+    making.journal.pause(OSError(errno.ENOSPC, "full"))
+    assert is_paused(making, taken)

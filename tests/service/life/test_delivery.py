@@ -7,7 +7,15 @@ from watcher.outbox.product import write_product
 from watcher.records.order_life import Event, State
 from watcher.service.life.beginning import prepare
 from watcher.service.life.cases import OrderCase, known
-from watcher.service.life.delivery import MADE_AGAIN, deliver_order, is_product_not_whole, make_again, record
+from watcher.service.life.delivery import (
+    MADE_AGAIN,
+    deliver_now,
+    deliver_order,
+    is_product_not_whole,
+    keep_for_delivery,
+    make_again,
+    record,
+)
 from watcher.service.life.making import Making
 from watcher.work.job import Made
 
@@ -59,3 +67,11 @@ def test_a_name_that_somebody_took_meanwhile_moves_nothing(making: Making, taken
     ((_, event),) = deliver_order(making, case)
     assert event is Event.NAME_TAKEN
     assert taking_folder(making.shop.archive, taken.number).is_dir()
+
+
+def test_it_is_delivered_at_once_or_with_the_others(making: Making, taken: OrderCase):
+    case = finished(making, taken)
+    assert deliver_now(making, case) == [(case, Event.DELIVERY_DUE)]
+    assert making.undelivered == []
+    assert keep_for_delivery(making, case) == ()
+    assert making.undelivered == [case]

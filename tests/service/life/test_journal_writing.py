@@ -1,5 +1,7 @@
 """The journal is written before an order is gone on with, or later where the folders tell the same."""
 
+import errno
+
 import pytest
 
 from watcher.records.journal import Journal, JournalTrouble
@@ -51,3 +53,8 @@ def test_an_order_that_went_back_to_the_inbox_has_no_state(making: Making, taken
 
 def test_after_the_second_death_over_the_same_art_the_count_begins_anew(making: Making):
     assert [making.journal.count_worker_death("f", "lantern", "it died") for _ in range(3)] == [1, 2, 1]
+
+
+def test_a_pause_is_asked_about_again_after_a_while(making: Making):
+    making.journal.pause(OSError(errno.ENOSPC, "full"))
+    assert 0 < making.journal.next_try_in() <= 60

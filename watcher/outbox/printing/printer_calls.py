@@ -10,12 +10,11 @@ from pathlib import Path
 
 from watcher.errors import PrinterError, PrinterRefused
 from watcher.outbox.printing.contract import JobRequest, JobState, Printer, QueuedJob
+from watcher.outbox.printing.ipp_codes import Status
 from watcher.outbox.printing.job_request import Wanted, refuse_ignored, request_for
 from watcher.outbox.printing.printer_words import how_it_goes, what_it_waits_for
 from watcher.outbox.printing.sending_life import Event
 from watcher.outbox.printing.stacks import NotSent
-
-_NO_OPERATION = 0x501  # server-error-operation-not-supported, RFC 8011 appendix B
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,7 +76,7 @@ def _accepted(printer: Printer, request: JobRequest, name: str, *, tells_scaling
     try:
         ignored = printer.validate(request)
     except PrinterRefused as refused:
-        if refused.status == _NO_OPERATION:
+        if refused.status == Status.NO_OPERATION:
             return request
         raise
     if "print-scaling" in ignored and not tells_scaling:
