@@ -6,6 +6,9 @@ import typer
 
 from watcher.commands.options import ArchivedArgument, SettingsOption
 from watcher.commands.settings_file import load
+from watcher.errors import WrongUsage
+
+_WITHOUT_ASKING = "print-folder remove ORDER --yes"
 
 
 def remove(
@@ -37,7 +40,10 @@ def _confirmed() -> bool:
         try:
             answer = input("Remove it? [y/N]: ").strip().casefold()
         except EOFError:
-            raise typer.Abort from None
+            print()  # behind the question
+            raise WrongUsage(
+                f"Nobody answered, so nothing was removed. To be asked nothing: {_WITHOUT_ASKING}"
+            ) from None
         if answer in ("y", "yes", "n", "no", ""):
             return answer.startswith("y")
         print("Please answer y or n.")
