@@ -8,7 +8,7 @@ from watcher.commands.options import ArchivedArgument, SettingsOption
 from watcher.commands.settings_file import load
 from watcher.errors import WrongUsage
 
-_WITHOUT_ASKING = "print-folder remove ORDER --yes"
+_NOBODY = "Nobody answered, so nothing was removed. Without being asked: print-folder remove ORDER --yes"
 
 
 def remove(
@@ -41,9 +41,7 @@ def _confirmed() -> bool:
             answer = input("Remove it? [y/N]: ").strip().casefold()
         except EOFError:
             print()  # behind the question
-            raise WrongUsage(
-                f"Nobody answered, so nothing was removed. To be asked nothing: {_WITHOUT_ASKING}"
-            ) from None
+            raise WrongUsage(_NOBODY) from None
         if answer in ("y", "yes", "n", "no", ""):
             return answer.startswith("y")
         print("Please answer y or n.")
