@@ -1,9 +1,9 @@
 """`print-folder remove` asks before it takes an order away."""
 
 import pytest
-import typer
 
 from watcher.commands.remove import _confirmed
+from watcher.errors import WrongUsage
 
 
 def answers(monkeypatch, *given):
@@ -31,5 +31,5 @@ def test_another_answer_is_asked_for_again_in_our_words(monkeypatch, capsys):
 
 def test_nobody_there_ends_it(monkeypatch):
     answers(monkeypatch)
-    with pytest.raises(typer.Abort):
+    with pytest.raises(WrongUsage, match="nothing was removed.*remove ORDER --yes"):
         _confirmed()

@@ -299,3 +299,15 @@ def test_a_log_that_is_a_link_has_no_line_written_elsewhere(
     once(owners)
     assert (private / "letter.txt").read_text() == "mine"
     assert "lantern: made" in (owners / "outbox/log.txt").read_text()
+
+
+@pytest.mark.parametrize("name", ["service.log", "lock", "journal.sqlite", "archive.sqlite", "health.toml"])
+def test_a_link_among_the_programs_own_notes_has_nothing_written_elsewhere(
+    owners: Path, private: Path, once: Once, drop_pair: Drop, name: str
+) -> None:
+    change(owners, f'state = "{owners.parent}/notes"', "")
+    (owners / "state").mkdir()
+    (owners / "state" / name).symlink_to(private / "letter.txt")
+    drop_pair(owners / "inbox")
+    assert once(owners).making.made == 1
+    assert (private / "letter.txt").read_text() == "mine"

@@ -30,7 +30,7 @@ def test_any_length_may_stand_in_a_webp_files_start():
 
 
 def test_formats_are_listed_for_people():
-    assert formats.say_formats(formats.PICTURES, "or") == "PNG, JPEG, TIFF or WebP"
+    assert formats.say_formats((formats.PNG, formats.JPEG, formats.PDF), "or") == "PNG, JPEG or PDF"
     assert formats.say_formats([formats.PDF], "or") == "PDF"
 
 

@@ -5,7 +5,8 @@ import io
 import pytest
 from PIL import Image
 
-from watcher.inbox.picture_size import pixels_in
+from watcher.inbox.formats import PICTURES
+from watcher.inbox.picture_size import MEASURES, pixels_in
 
 SIZE = (37, 53)
 KINDS = {
@@ -30,3 +31,7 @@ def test_the_pixels_of_a_picture_are_counted_from_its_head(kind: str):
 @pytest.mark.parametrize("data", [b"", b"%PDF-1.7", b"\xff\xd8\xff", b"II*\0", b"RIFF\0\0\0\0WEBPVP9 " + bytes(20)])
 def test_what_is_none_or_cut_short_has_no_number(data: bytes):
     assert pixels_in(io.BytesIO(data)) is None
+
+
+def test_each_format_of_pictures_is_measured_for_what_it_takes_of_memory():
+    assert set(MEASURES) == set(PICTURES)

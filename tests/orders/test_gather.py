@@ -3,6 +3,7 @@
 import pytest
 
 from tests.orders.an_order import art_of
+from watcher.orders.usable import TAKEN
 
 
 def test_what_has_rested_is_laid_out(drop, gather_now, make):
@@ -45,7 +46,6 @@ def test_folders_and_links_that_are_none_of_ours_are_left_alone(drop, inbox, gat
     look = gather_now()
     assert look.plans == ()
     assert look.gathered.left_alone == (
-        "holiday: a folder that is no card's, without art in it. Put PNG, JPEG, TIFF, WebP, PDF or ZIP into it, or take"
-        " it away",
+        f"holiday: a folder that is no card's, without art in it. Put {TAKEN} into it, or take it away",
         "link.png: a link, a device or a folder that may not be read",
     )

@@ -4,6 +4,8 @@ import os
 
 import pytest
 
+from watcher.orders.usable import TAKEN
+
 
 def test_an_inside_that_is_not_known_is_asked_for_and_waited_for(drop, gather_now, make):
     """Its back may be the other half of what lies beside it."""
@@ -30,7 +32,7 @@ def test_a_zip_whose_pages_belong_to_no_order_is_a_fault(drop, gather_now, make)
 def test_a_kind_that_is_not_taken_is_a_fault_that_lists_those_that_are(drop, gather_now, name):
     drop(**{name: b"something"})
     (plan,) = gather_now().plans
-    assert plan.fault == f"{name} is not a kind of file that can be printed. Export PNG, JPEG, TIFF, WebP, PDF or ZIP."
+    assert plan.fault == f"{name} is not a kind of file that can be printed. Export {TAKEN}."
     assert plan.fault_code == "file-unusable"
 
 

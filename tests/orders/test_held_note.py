@@ -10,7 +10,8 @@ import tomli_w
 from hypothesis import given
 from hypothesis import strategies as st
 
-from watcher.orders.held_note import FILE_NAME, HeldFile, HeldNote, as_reason, is_bare_name, read_held_note, to_toml
+from watcher.disk import is_bare_name
+from watcher.orders.held_note import FILE_NAME, HeldFile, HeldNote, as_reason, read_held_note, to_toml
 from watcher.terms import Finding, Level, Side
 
 NOTE = HeldNote(

@@ -19,7 +19,8 @@ Once = Callable[[Path], Service]
 @pytest.mark.parametrize(
     ("damage", "said"),
     [
-        (lambda file: file.write_bytes(file.read_bytes()[:40]), "its lantern_ticket.toml is damaged: "),
+        (lambda file: file.write_bytes(file.read_bytes()[:40]), "its lantern_ticket.toml is damaged: it breaks off"),
+        (lambda file: file.write_bytes(b"a = 1\nb = \n"), "its lantern_ticket.toml is damaged: line 2 cannot be read"),
         (lambda file: file.write_bytes(b"\xff\xfe"), "its lantern_ticket.toml is damaged: it is no text"),
         (lambda file: file.write_text('order = "lantern"'), "is damaged: the entry made_at is missing"),
         (lambda file: file.unlink(), "its lantern_ticket.toml is missing"),

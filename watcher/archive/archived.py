@@ -15,10 +15,10 @@ from typing import Any
 from watcher.archive.libraries import libraries_in
 from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import percent_in, read_ticket_file, what_is_damaged
+from watcher.disk import is_bare_name
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.found import Earlier
 from watcher.orders.cost import Cost
-from watcher.orders.held_note import is_bare_name
 from watcher.orders.model import OF_ALL, ArtSource
 from watcher.orders.wishes import Wishes, overs_from
 from watcher.records.plain_text import one_line

@@ -4,6 +4,7 @@
 can be made again, and is strict.
 """
 
+import re
 import tomllib
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -12,13 +13,13 @@ from typing import Any
 
 from watcher.archive.ticket_file import LARGEST_TICKET, PrintFile
 from watcher.art.picture_size import MOST_LETTERS
-from watcher.disk import status_of_file
-from watcher.orders.held_note import is_bare_name
+from watcher.disk import is_bare_name, status_of_file
 from watcher.records.plain_text import one_line
 from watcher.terms import Level, PageOrder
 
 MOST_WARNINGS = 5  # of one order; the status page shows no more
 _MOST_DOTS_SQUARED = 20_000_000  # the reader takes time in the square of a key's dots: with so many about 0.3 s
+_LINE = re.compile(r"at line (\d+)")
 _MOST_COUNTED = 10_000_000  # cards or sheets
 _TOLD = (
     *("order", "name", "card", "sheet", "quantity", "quantity_from_card", "designs", "up", "sheets", "waste_percent"),
@@ -220,7 +221,8 @@ def what_is_damaged(file: Path) -> str:
     except UnicodeDecodeError:
         return "is damaged: it is no text"
     except tomllib.TOMLDecodeError as error:
-        return f"is damaged: {one_line(str(error))}"
+        line = _LINE.search(str(error))
+        return f"is damaged: line {line[1]} cannot be read" if line else "is damaged: it breaks off"
     except (ValueError, RecursionError):
         return "is damaged: it is not as this program writes it"
     return ""

@@ -6,6 +6,9 @@ import typer
 
 from watcher.commands.options import ArchivedArgument, SettingsOption
 from watcher.commands.settings_file import load
+from watcher.errors import WrongUsage
+
+_NOBODY = "Nobody answered, so nothing was removed. Without being asked: print-folder remove ORDER --yes"
 
 
 def remove(
@@ -37,7 +40,8 @@ def _confirmed() -> bool:
         try:
             answer = input("Remove it? [y/N]: ").strip().casefold()
         except EOFError:
-            raise typer.Abort from None
+            print()  # behind the question
+            raise WrongUsage(_NOBODY) from None
         if answer in ("y", "yes", "n", "no", ""):
             return answer.startswith("y")
         print("Please answer y or n.")

@@ -27,7 +27,15 @@ from watcher.disk.moves import (
     write_atomically,
     write_durably,
 )
-from watcher.disk.names import cut_name, fitting_file_name, fitting_order_name, free_name, longer_name, unshortened_name
+from watcher.disk.names import (
+    cut_name,
+    fitting_file_name,
+    fitting_order_name,
+    free_name,
+    is_bare_name,
+    longer_name,
+    unshortened_name,
+)
 
 __all__ = [
     "FileInUse",
@@ -37,6 +45,7 @@ __all__ = [
     "fitting_order_name",
     "free_name",
     "identity_of",
+    "is_bare_name",
     "link_or_copy",
     "longer_name",
     "make_folder_itself",

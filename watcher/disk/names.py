@@ -80,3 +80,8 @@ def free_name(name: str, taken: Callable[[str], bool]) -> str:
     while taken(candidate := name if number == 1 else f"{name}-{number}"):
         number += 1
     return candidate
+
+
+def is_bare_name(name: str) -> bool:
+    """Whether it names something inside a folder, and nothing anywhere else."""
+    return name not in ("", ".", "..") and Path(name).name == name and "\0" not in name

@@ -17,7 +17,7 @@ def pixels_in(file: BinaryIO) -> int | None:
     """Return the number of pixels of the largest picture in a file; None where it is no picture or cannot be told."""
     file.seek(0)
     head = file.read(32)
-    measure = _MEASURES.get(format_of(head))
+    measure = MEASURES.get(format_of(head))
     try:
         return None if measure is None else measure(file, head)
     except (ValueError, IndexError, OSError):  # cut short or damaged: a worker will say so
@@ -57,7 +57,7 @@ def _of_tiff(file: BinaryIO, _head: bytes) -> int:
     return max(page.width_px * page.height_px for page in tiff_pages(file))
 
 
-_MEASURES: dict[FileFormat | None, Callable[[BinaryIO, bytes], int | None]] = {
+MEASURES: dict[FileFormat | None, Callable[[BinaryIO, bytes], int | None]] = {
     PNG: _of_png,
     JPEG: _of_jpeg,
     WEBP: _of_webp,

@@ -65,13 +65,13 @@ class Instructions:
     def has_marks(self) -> bool:
         """Whether the sheet carries a cutting mark at all."""
         lines = {(stroke.is_upright, stroke.line) for stroke in self.finishing.plan.strokes}
-        return self.settings.sheet.marks is Marks.CROP and not lines <= set(self.marks.unmarked)
+        return self.settings.sheet.marks is not Marks.NONE and not lines <= set(self.marks.unmarked)
 
     @property
     def has_score_marks(self) -> bool:
         """Whether folds are marked, where there are any."""
         left_out = any(finding.code == "score-marks-left-out" for finding in self.findings)
-        return self.settings.sheet.marks is Marks.CROP and not left_out
+        return self.settings.sheet.marks is not Marks.NONE and not left_out
 
     @property
     def has_numbers(self) -> bool:

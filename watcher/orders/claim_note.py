@@ -6,8 +6,8 @@ from dataclasses import asdict
 from datetime import date
 from typing import Any
 
+from watcher.disk import is_bare_name
 from watcher.inbox.found import Earlier
-from watcher.orders.held_note import is_bare_name
 from watcher.orders.model import ArtSource, KeptFile, Order, Repeat
 from watcher.orders.wishes import Wishes, overs_from
 from watcher.terms import EarlierUse, Sequencing, Side

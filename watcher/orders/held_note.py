@@ -11,7 +11,7 @@ from typing import Any
 
 import tomli_w
 
-from watcher.disk import status_of_file
+from watcher.disk import is_bare_name, status_of_file
 from watcher.errors import ArtUnreadable, FolderUnclear, NameUnclear
 from watcher.inbox.file_names import compare_key
 from watcher.inbox.found import Earlier
@@ -293,8 +293,3 @@ def _text(value: object) -> str:
 def is_held_order(folder: Path) -> bool:
     """Whether a folder is a held order: its note can be read."""
     return read_held_note(folder) is not None
-
-
-def is_bare_name(name: str) -> bool:
-    """Whether it names something inside a folder, and nothing anywhere else."""
-    return name not in ("", ".", "..") and Path(name).name == name and "\0" not in name

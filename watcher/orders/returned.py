@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from watcher.disk import unshortened_name
+from watcher.disk import is_bare_name, unshortened_name
 from watcher.inbox.file_names import is_temporary, read_extension
 from watcher.inbox.formats import ART_KINDS, CONTAINER, TICKET
 from watcher.inbox.found import Earlier, Folder, Found
@@ -14,7 +14,7 @@ from watcher.inbox.names import read_folder_name, read_name
 from watcher.inbox.scan import Identity, Scan, SeenFile, SeenFolder
 from watcher.orders.designs import ticket_key
 from watcher.orders.folders import again_ticket
-from watcher.orders.held_note import HeldNote, is_bare_name, read_held_note
+from watcher.orders.held_note import HeldNote, read_held_note
 from watcher.orders.model import DESIGNS, GroupKey
 from watcher.orders.readings import group_key
 from watcher.records.timestamps import parse_timestamp

@@ -12,8 +12,7 @@ from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
 
-from watcher.disk import empty_folder, make_folder_itself, remove_empty_folder, sync_folder
-from watcher.orders.held_note import is_bare_name
+from watcher.disk import empty_folder, is_bare_name, make_folder_itself, remove_empty_folder, sync_folder
 
 BUILDING = ".making-"
 NUMBERS = ".numbers.json"  # of a gang run, until it is delivered

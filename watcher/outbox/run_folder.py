@@ -12,10 +12,18 @@ from pathlib import Path
 
 from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.archive.ticket_reader import OrderTicket, read_ticket
-from watcher.disk import free_name, move_folder, read_regular_file, remove_file, sync_folder, write_durably
+from watcher.disk import (
+    free_name,
+    is_bare_name,
+    move_folder,
+    read_regular_file,
+    remove_file,
+    sync_folder,
+    write_durably,
+)
 from watcher.orders.claim import taking_folder
 from watcher.orders.held_note import FILE_NAME as HELD_NOTE
-from watcher.orders.held_note import WHY_NAME, is_bare_name
+from watcher.orders.held_note import WHY_NAME
 from watcher.outbox.product import BUILDING, NUMBERS
 from watcher.outbox.publish import NameTaken, is_taken, publish
 from watcher.records.plain_text import as_utf8

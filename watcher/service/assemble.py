@@ -6,6 +6,7 @@ import sqlite3
 from pathlib import Path
 
 from watcher.archive.rebuilding import Rebuilding
+from watcher.disk import remove_file
 from watcher.errors import ServiceStopped
 from watcher.records.log import EventLog
 from watcher.records.machine import this_machine
@@ -40,6 +41,7 @@ def open_shop(settings: Settings, state: StateFolder) -> Shop:
         refuse_synced_state(settings)
         for folder in (folders.inbox, folders.outbox, folders.held, folders.archive, folders.state):
             folder.mkdir(parents=True, exist_ok=True)
+        _drop_links(folders.state)
         journal = state.open()
         rebuilding = Rebuilding(journal, folders)
     except (OSError, sqlite3.Error) as error:
@@ -49,6 +51,15 @@ def open_shop(settings: Settings, state: StateFolder) -> Shop:
     log = EventLog(folders.outbox / "log.txt", local_now, roots.has_outbox, lambda text: shop.public(text))
     shop = Shop(settings=settings, journal=journal, log=log, roots=roots, pauses=Pauses(log.add), rebuilding=rebuilding)
     return shop
+
+
+def _drop_links(state: Path) -> None:
+    """Remove links from the program's own folder, which lies where others may write unless the settings say otherwise.
+
+    The program's log is appended to, and what it tells holds names of files: nothing of it goes anywhere else.
+    """
+    for one in filter(Path.is_symlink, state.iterdir()):
+        remove_file(one)
 
 
 def _say_of_journal(error: sqlite3.Error, state: Path) -> str:

@@ -184,7 +184,7 @@ def place_marks(settings: SheetSetup, layout: Layout) -> SheetMarks:
     """Plan where the sheet is marked for cutting and folding."""
     return plan_sheet_marks(
         layout,
-        crop=settings.sheet.marks is Marks.CROP,
+        crop=settings.sheet.marks is not Marks.NONE,
         fold=settings.card.fold,
         crosses=settings.sheet.register_crosses,
         word=score_word_size(),

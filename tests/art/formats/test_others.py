@@ -7,6 +7,7 @@ from PIL import Image
 
 from watcher.art import raster
 from watcher.art.formats import headers, webp
+from watcher.inbox.formats import ART, say_formats
 from watcher.terms import Turn
 
 
@@ -77,7 +78,7 @@ def test_other_files_are_refused_by_what_they_really_are(refusal, data, words):
 
 
 def test_an_unknown_kind_names_what_is_taken(refusal):
-    assert "PNG, JPEG, TIFF, WebP and PDF are taken" in refusal(b"8BPS", "psd")
+    assert f"{say_formats(ART, 'and')} are taken" in refusal(b"8BPS", "psd")
 
 
 def test_a_picture_of_too_many_pixels_is_refused_before_it_is_decoded(png_of, refusal, monkeypatch):
