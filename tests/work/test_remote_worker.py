@@ -59,10 +59,10 @@ def test_its_pipe_becomes_readable_when_the_answer_is_there(
 ) -> None:
     pytest.importorskip("distributed")
     monkeypatch.setattr(remote_worker, "unpack", lambda _packed, _job: None)
-    cluster.future.set_result(PackedAnswer(answer=Answer(result=1)))
+    cluster.future.set_result(PackedAnswer(answer=Answer(died="so")))
     assert worker.pipe is not None
     assert worker.pipe.poll(5)
-    assert worker.answer() == Answer(result=1)
+    assert worker.answer() == Answer(died="so")
     assert worker.is_idle
 
 
@@ -70,6 +70,8 @@ def test_its_pipe_becomes_readable_when_the_answer_is_there(
     ("outcome", "trouble"),
     [
         ("a stranger's object", "another machine sent what is no finished order"),
+        (PackedAnswer(answer=Answer(result="a stranger's")), "another machine sent what is no finished order"),
+        (PackedAnswer(answer=Answer()), "another machine sent what is no finished order"),
         (OSError(28, "No space left on device"), "the disk is full"),
         (OSError("connection lost"), "the scheduler cannot be reached"),
         (RuntimeError("lost key"), "the scheduler cannot be reached"),

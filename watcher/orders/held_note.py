@@ -249,7 +249,7 @@ def _note(body: dict[str, Any]) -> HeldNote:
     reasons = tuple(_reason(reason) for reason in body.get("reasons", ()))
     files = tuple(
         HeldFile(
-            name=_text(file["name"]),
+            name=_bare(file["name"]),
             sha256=_text(file["sha256"]),
             members=tuple(_text(member) for member in file.get("members", ())),
             earlier=_earlier(file),

@@ -13,6 +13,7 @@ from watcher.work.cluster import Cluster
 from watcher.work.contract import Pipe, Worker
 from watcher.work.job import Job
 from watcher.work.packing import PackedAnswer, pack, unpack
+from watcher.work.wire import is_answer_to
 
 QUEUE_S = 900.0  # an order that no machine has made by then is asked for anew
 _FETCH_S = 60.0  # for the product of one order to come over the network
@@ -100,7 +101,7 @@ class RemoteWorker:
 
         try:
             packed = sent.future.result(timeout=_FETCH_S)
-            if not isinstance(packed, PackedAnswer):
+            if not isinstance(packed, PackedAnswer) or not is_answer_to(sent.job, packed.answer):
                 return Answer(trouble="another machine sent what is no finished order")
             unpack(packed, sent.job)
             return packed.answer
