@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.sources import MODULES, PACKAGE, parsed
+from tests.sources import MODULES, PACKAGE, forget, nodes_of, parsed
 
 HERE = Path(__file__).parent.parent
 TESTS = HERE / "tests"
@@ -54,7 +54,7 @@ TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "config", "systemd", "tes
 @pytest.fixture(autouse=True, scope="module")
 def _forget_the_sources():
     yield
-    parsed.cache_clear()
+    forget()
 
 
 def _name(file: Path) -> str:
@@ -154,7 +154,7 @@ TESTED_IN = {  # modules that are seen whole only with others
 
 
 def _statements(file: Path) -> int:
-    functions = [node for node in ast.walk(parsed(file)) if isinstance(node, ast.FunctionDef)]
+    functions = [node for node in nodes_of(file) if isinstance(node, ast.FunctionDef)]
     return sum(len(one.body) - (ast.get_docstring(one) is not None) for one in functions)
 
 
@@ -172,7 +172,7 @@ def test_each_module_with_logic_of_its_own_has_its_test_file():
 
 
 def _numbers(file: Path) -> Iterator[float]:
-    for node in ast.walk(parsed(file)):
+    for node in nodes_of(file):
         if isinstance(node, ast.Constant) and not isinstance(node.value, bool | bytes):
             try:
                 yield float(node.value)  # also `Fraction("25.4")`
