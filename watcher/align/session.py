@@ -16,7 +16,7 @@ from watcher.align.turn.sheet import turn_pages
 from watcher.align.words import decimal_inches, describe_turning
 from watcher.disk import write_durably
 from watcher.errors import WrongUsage
-from watcher.instructions.words import sides_setting
+from watcher.instructions.print_words import sides_setting
 from watcher.layout.register.alignment import Correction
 from watcher.settings.alignment import command_for, correction_for, find_printer, find_sheet, load_alignments
 from watcher.settings.alignment_file import Alignment

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from reportlab.platypus import Flowable, Table
 
-from watcher.instructions import words
+from watcher.instructions import print_words, words
 from watcher.instructions.design_words import where_designs_lie
 from watcher.instructions.page_facts import Instructions
 from watcher.instructions.picture import Picture
@@ -144,10 +144,11 @@ def _about_file(message: str) -> tuple[str, str]:
 
 def _details(facts: Instructions, width: float, style: str) -> Flowable:
     printing, printer, inches = facts.printing, facts.settings.printer, facts.inches_first
+    files = (print_words.files_to_print(job.files, job.sheets, printing.copies) for job in printing.jobs)
     rows = {
-        "Print": "<br/>".join(words.files_to_print(job.files, job.sheets, printing.copies) for job in printing.jobs),
+        "Print": "<br/>".join(files),
         "Card": _card(facts),
-        "Feed": words.feed_words(printer.feed, facts.layout.sheet, facts.finishing.lead, inches_first=inches),
+        "Feed": print_words.feed_words(printer.feed, facts.layout.sheet, facts.finishing.lead, inches_first=inches),
     }
     if facts.cost is not None:
         rows["Cost"] = words.plain(facts.cost.words)
@@ -168,18 +169,18 @@ def _steps(facts: Instructions, style: str) -> Iterator[Flowable]:
     flip, printer, printing = facts.layout.flip, facts.settings.printer, facts.printing
     stack, numbered = printing.stack, facts.has_numbers
     first, *others = printing.jobs
-    way = words.PrintWay(
+    way = print_words.PrintWay(
         flip=flip, duplex=printer.duplex, copies=printing.copies, reload=printer.reload, kind=printer.kind
     )
     steps = (
-        words.print_one(first.files, way, stack=stack, others=bool(others)),
-        words.check_one(
+        print_words.print_one(first.files, way, stack=stack, others=bool(others)),
+        print_words.check_one(
             flip, printer.duplex, printing.size_check, has_marks=facts.has_marks, inches_first=facts.inches_first
         ),
-        *words.check_trial(stack, has_numbers=numbered),
-        words.print_rest(first.files, first.sheets, way, stack=stack, others=bool(others)),
-        *words.check_numbers(stack, has_numbers=numbered),
-        *(words.print_another(job.files, job.sheets) for job in others),
+        *print_words.check_trial(stack, has_numbers=numbered),
+        print_words.print_rest(first.files, first.sheets, way, stack=stack, others=bool(others)),
+        *print_words.check_numbers(stack, has_numbers=numbered),
+        *(print_words.print_another(job.files, job.sheets) for job in others),
     )
     for number, step in enumerate(steps, start=1):
         yield paragraph(step, f"{style} step", bullet=f"{number}.")

@@ -16,8 +16,9 @@ from watcher.align.register.target import (
     Target,
     ring_radius,
 )
+from watcher.instructions.print_words import sides_setting
 from watcher.instructions.style import BOLD, SANS
-from watcher.instructions.words import plain, sides_setting, size_in_both
+from watcher.instructions.words import plain, size_in_both
 from watcher.layout.geometry import Box, Point
 from watcher.layout.register.alignment import Correction
 from watcher.settings.printer import PrinterSettings

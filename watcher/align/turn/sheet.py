@@ -11,8 +11,9 @@ from reportlab.pdfgen.canvas import Canvas
 from watcher.align.pages import TestSheet, pt, set_text
 from watcher.align.register.target import Target
 from watcher.align.turn.turning import Letter
+from watcher.instructions.print_words import sides_setting
 from watcher.instructions.style import BOLD
-from watcher.instructions.words import plain, sides_setting, size_in_both
+from watcher.instructions.words import plain, size_in_both
 from watcher.layout.backs import box_behind
 from watcher.layout.geometry import Box
 from watcher.settings.printer import PrinterSettings
