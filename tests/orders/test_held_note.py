@@ -34,8 +34,12 @@ NOTE = HeldNote(
     ),
 )
 
-# File names as Linux has them: any bytes but NUL and the slash, as Python shows them (PEP 383).
-NAMES = st.binary(min_size=1, max_size=60).filter(lambda raw: not {0, 47} & set(raw)).map(os.fsdecode)
+# File names as Linux has them: any bytes but NUL and the slash, as Python shows them (PEP 383); no folder's own names.
+NAMES = (
+    st.binary(min_size=1, max_size=60)
+    .filter(lambda raw: raw not in (b".", b"..") and not {0, 47} & set(raw))
+    .map(os.fsdecode)
+)
 
 
 def _changed(**values: object) -> HeldNote:
@@ -64,6 +68,11 @@ def test_names_of_any_bytes_come_back(tmp_path_factory, name, member):
     back = _read(folder, to_toml(note))
     assert back is not None
     assert (back.order, back.files) == (note.order, note.files)
+
+
+@pytest.mark.parametrize("name", ["", ".", "..", "../front.png", "/etc/hostname"])
+def test_a_file_of_another_folder_is_in_no_note_of_ours(tmp_path, name):
+    assert _read(tmp_path, to_toml(_changed(files=(HeldFile(name=name, sha256="00"),)))) is None
 
 
 @pytest.mark.parametrize("name", ['a"b', "a\nb", "a\\b", "a\tb", "a\x7fb", "a\x1bb", "a\r\nb", "'''", '"""', "\udcff"])
