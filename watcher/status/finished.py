@@ -148,7 +148,7 @@ def _newest_first(order: FinishedOrder) -> tuple[float, str]:
 
 def _product(folder: str, names: set[str]) -> tuple[ProductFile, ...]:
     product = {folder + suffix: kind for suffix, kind in _KINDS.items()}
-    layouts = sorted((found, name) for name in names if (found := sheet_kind(folder, name)) and found[0])
+    layouts = sorted((found, name) for name in names if (found := sheet_kind(folder, name)))
     of_layouts = {name: _KINDS[f"_{kind}.pdf"] for (_, kind), name in layouts}
     of_members = {name: _KINDS[end] for end in _OF_MEMBERS for name in sorted(names) if name.endswith(end)}
     known = product | of_layouts | of_members
