@@ -32,7 +32,7 @@ os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 
 # A busy machine makes no test fail, and what a single test does not set is short here.
-hypothesis.settings.register_profile("ours", deadline=None, max_examples=1000 if LONG else 25)
+hypothesis.settings.register_profile("ours", deadline=None, max_examples=1000 if LONG else 15)
 hypothesis.settings.load_profile("ours")
 
 SETTINGS = (

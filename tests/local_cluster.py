@@ -14,8 +14,10 @@ class LocalCluster:
         self.folder = folder
         self.address = f"tcp://127.0.0.1:{free_port()}"
         self.running: list[subprocess.Popen[bytes]] = []
+        self.workers: dict[str, subprocess.Popen[bytes]] = {}  # that live, by their address
         self.start_scheduler()
-        self.workers = {f"127.0.0.1:{port}": self.start_worker(port) for port in [free_port() for _ in range(workers)]}
+        for _ in range(workers):
+            self.start_worker(free_port())
 
     def start_scheduler(self) -> None:
         port = self.address.rpartition(":")[2]
@@ -24,9 +26,11 @@ class LocalCluster:
     def start_worker(self, port: int) -> subprocess.Popen[bytes]:
         # no nanny: the process that is started is the worker itself, and may start processes of its own
         words = ("--host", "127.0.0.1", "--worker-port", str(port), "--nthreads", "1", "--no-nanny")
-        return self._start(
+        worker = self._start(
             "distributed.cli.dask_worker", self.address, *words, "--local-directory", str(self.folder / str(port))
         )
+        self.workers[f"127.0.0.1:{port}"] = worker
+        return worker
 
     def _start(self, module: str, *words: str) -> subprocess.Popen[bytes]:
         environment = os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)}
@@ -36,10 +40,18 @@ class LocalCluster:
         self.running.append(process)
         return process
 
+    def kill_workers(self) -> None:
+        for worker in self.workers.values():
+            worker.kill()
+            worker.wait()
+        self.workers.clear()
+
     def stop(self) -> None:
         for process in self.running:
             process.kill()
             process.wait()
+        self.running.clear()
+        self.workers.clear()
 
 
 def free_port() -> int:

@@ -4,14 +4,14 @@ import ast
 import re
 import shutil
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
 
-from tests.sources import MODULES, PACKAGE, parsed
+from tests.sources import MODULES, PACKAGE, forget, nodes_of, parsed
 
 HERE = Path(__file__).parent.parent
 TESTS = HERE / "tests"
@@ -54,7 +54,7 @@ TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "config", "systemd", "tes
 @pytest.fixture(autouse=True, scope="module")
 def _forget_the_sources():
     yield
-    parsed.cache_clear()
+    forget()
 
 
 def _name(file: Path) -> str:
@@ -67,8 +67,8 @@ def _room(name: str) -> str:
     return name.partition(".")[0]
 
 
-def _imported(tree: ast.AST) -> Iterator[str]:
-    for node in ast.walk(tree):
+def _imported(nodes: Iterable[ast.AST]) -> Iterator[str]:
+    for node in nodes:
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -76,9 +76,9 @@ def _imported(tree: ast.AST) -> Iterator[str]:
             yield from (f"{node.module}.{alias.name}" for alias in node.names)
 
 
-def _ours(tree: ast.AST) -> set[str]:
+def _ours(nodes: Iterable[ast.AST]) -> set[str]:
     """What of this house a piece of code imports, without the package's name."""
-    return {name.removeprefix("watcher.") for name in _imported(tree) if name.startswith("watcher.")} - {"__version__"}
+    return {name.removeprefix("watcher.") for name in _imported(nodes) if name.startswith("watcher.")} - {"__version__"}
 
 
 @cache
@@ -87,7 +87,7 @@ def _relations() -> dict[str, set[str]]:
     relations: dict[str, set[str]] = {room: set() for room in ROOMS}
     for file in MODULES:
         if room := _room(_name(file)):
-            relations[room] |= {_room(name) for name in _ours(parsed(file))} - {room}
+            relations[room] |= {_room(name) for name in _ours(nodes_of(file))} - {room}
     return relations
 
 
@@ -116,7 +116,7 @@ def test_there_are_few_relations_between_rooms():
 def test_the_layout_is_arithmetic():
     """No file, no pixel, no PDF, no clock."""
     for file in (PACKAGE / "layout").rglob("*.py"):
-        foreign = {name.partition(".")[0] for name in _imported(parsed(file))} - {"watcher"}
+        foreign = {name.partition(".")[0] for name in _imported(nodes_of(file))} - {"watcher"}
         assert foreign <= ARITHMETIC, file.name
 
 
@@ -125,9 +125,7 @@ def test_nothing_imports_itself_through_others():
     known = {_name(file) for file in MODULES}
     graph = {}
     for file in MODULES:
-        at_the_top = ast.Module(
-            [node for node in parsed(file).body if isinstance(node, ast.Import | ast.ImportFrom)], []
-        )
+        at_the_top = [node for node in parsed(file).body if isinstance(node, ast.Import | ast.ImportFrom)]
         names = {name if name in known else name.rpartition(".")[0] for name in _ours(at_the_top)}
         graph[_name(file)] = names - {_name(file), ""}
     tuple(TopologicalSorter(graph).static_order())
@@ -154,7 +152,7 @@ TESTED_IN = {  # modules that are seen whole only with others
 
 
 def _statements(file: Path) -> int:
-    functions = [node for node in ast.walk(parsed(file)) if isinstance(node, ast.FunctionDef)]
+    functions = [node for node in nodes_of(file) if isinstance(node, ast.FunctionDef)]
     return sum(len(one.body) - (ast.get_docstring(one) is not None) for one in functions)
 
 
@@ -172,7 +170,7 @@ def test_each_module_with_logic_of_its_own_has_its_test_file():
 
 
 def _numbers(file: Path) -> Iterator[float]:
-    for node in ast.walk(parsed(file)):
+    for node in nodes_of(file):
         if isinstance(node, ast.Constant) and not isinstance(node.value, bool | bytes):
             try:
                 yield float(node.value)  # also `Fraction("25.4")`

@@ -6,11 +6,10 @@ what types cannot tell is the other. Source of the lists: the library reference 
 """
 
 import ast
-from collections.abc import Iterator
 
 import pytest
 
-from tests.sources import MODULES, PACKAGE, parsed
+from tests.sources import MODULES, PACKAGE, forget, nodes_of, parsed
 
 NAMES = {path: path.relative_to(PACKAGE).as_posix() for path in MODULES}
 
@@ -44,7 +43,7 @@ LISTS_OF_PLACES = {"work/walls/places.py"}
 @pytest.fixture(autouse=True, scope="module")
 def _forget_the_sources():
     yield
-    parsed.cache_clear()
+    forget()
 
 
 def _is_guard(test: ast.expr) -> bool:
@@ -59,17 +58,24 @@ def _leaves_the_others(node: ast.AST) -> bool:
     return isinstance(node, ast.If) and _is_guard(node.test) and isinstance(node.body[-1], ast.Return | ast.Raise)
 
 
-def _unguarded(node: ast.AST) -> Iterator[ast.AST]:
+def _unguarded(node: ast.AST) -> list[ast.AST]:
     """Every node that is reached on any system: not in an `if` on `sys.platform`, nor behind one that returns."""
+    found: list[ast.AST] = []
+    _add_unguarded(node, found)
+    return found
+
+
+def _add_unguarded(node: ast.AST, found: list[ast.AST]) -> None:
     if isinstance(node, ast.If | ast.IfExp) and _is_guard(node.test):
         return
     if isinstance(node, ast.BoolOp) and isinstance(node.op, ast.And) and _is_guard(node.values[0]):
         return
-    yield node
-    for _, value in ast.iter_fields(node):
-        for child in value if isinstance(value, list) else [value]:
+    found.append(node)
+    for name in node._fields:
+        value = getattr(node, name, None)
+        for child in value if isinstance(value, list) else (value,):
             if isinstance(child, ast.AST):
-                yield from _unguarded(child)
+                _add_unguarded(child, found)
                 if _leaves_the_others(child):
                     break
 
@@ -158,7 +164,7 @@ def _moves(node: ast.AST) -> bool:
 
 
 def test_files_are_renamed_linked_and_removed_in_one_place_which_waits_for_other_programs():
-    nodes = ((NAMES[file], node) for file in MODULES for node in ast.walk(parsed(file)))
+    nodes = ((NAMES[file], node) for file in MODULES for node in nodes_of(file))
     assert {name for name, node in nodes if _moves(node)} == {"disk/calls.py"}
 
 
@@ -174,7 +180,7 @@ def test_rights_of_files_are_set_where_windows_knows_them_too():
     setting = {
         NAMES[file]
         for file in MODULES
-        for node in ast.walk(parsed(file))
+        for node in nodes_of(file)
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in {"chmod", "umask"}
     }
     assert setting <= RIGHTS.keys()

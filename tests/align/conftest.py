@@ -21,9 +21,9 @@ from tests.align.a_conversation import converse, write
 from tests.long_form import LONG
 from watcher.align.dialogue import Dialogue
 from watcher.align.pages import sheet_files
+from watcher.align.register import target_sheet
 from watcher.align.register.scan_file import Scan
 from watcher.align.register.target import Target, place_target
-from watcher.align.register.target_sheet import target_pages
 from watcher.align.session import Session, open_session
 from watcher.layout.register.alignment import Correction
 from watcher.settings.load import load_settings
@@ -134,8 +134,11 @@ class Printed:
             if upright
             else np.array([[1, 0, 0], [0, -1, self.size[1]], [0, 0, 1.0]])
         )
-        drawn = target_pages(self.target, printer, sheet, (proof, "today") if proof else None, run=run)
-        pages = [page for file in sheet_files(drawn).values() for page in _render(file)]
+        key = (repr((self.target, printer, sheet, proof, run)), target_sheet._label)  # which a test may take away
+        if key not in _DRAWN:
+            drawn = target_sheet.target_pages(self.target, printer, sheet, (proof, "today") if proof else None, run=run)
+            _DRAWN[key] = tuple(sheet_files(drawn).values())
+        pages = [page for file in _DRAWN[key] for page in _render(file)]
         pages = [page.point(lambda grey: 255 - (255 - grey) * ink) for page in pages] if ink < 1 else pages
         self.pages = {"front": pages[0], "back": pages[1]}
 
@@ -209,6 +212,9 @@ class Printed:
         x, y = float(place.x), float(place.y)
         moved = self.true @ (x, y, 1.0)
         return float(moved[0] - x), float(moved[1] - y)
+
+
+_DRAWN: dict[tuple[str, object], tuple[bytes, ...]] = {}  # the files of each target, drawn once for all tests
 
 
 def _square(affine: Any) -> np.ndarray:

@@ -1,7 +1,7 @@
 """The test sheets as PDF: measured on what pdfium draws, and read by pikepdf."""
 
 import io
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from functools import lru_cache
 
@@ -65,6 +65,12 @@ def drawn(pdf: bytes, page: int = 0, ppi: float = PPI) -> np.ndarray:
         return document[page].render(scale=ppi / 72, grayscale=True).to_numpy().squeeze()[::-1].copy()
     finally:
         document.close()
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _forget_the_pages() -> Iterator[None]:
+    yield
+    drawn.cache_clear()
 
 
 def words(pdf: bytes, page: int = 0) -> str:

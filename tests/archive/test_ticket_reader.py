@@ -110,7 +110,8 @@ def test_a_pipe_in_the_place_of_a_ticket_is_not_waited_for(tmp_path):
     [
         (b"order = 'a'", ""),
         (b"order = \xff", "is damaged: it is no text"),
-        (b"order = ", "is damaged: Invalid value (at end of document)"),
+        (b"order = ", "is damaged: it breaks off"),
+        (b"order = 'a'\nname\n", "is damaged: line 2 cannot be read"),
         (b"a = " + b"[" * 5000, "is damaged: it is not as this program writes it"),
     ],
 )

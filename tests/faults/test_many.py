@@ -1,6 +1,6 @@
 """Hundreds of orders dropped at once, with rubbish among them: each order made once, each piece of rubbish held.
 
-The short form drops 8 orders, the long one (PRINT_FOLDER_LONG=1) 500.
+The short form drops 4 orders, the long one (PRINT_FOLDER_LONG=1) 500.
 """
 
 import hashlib
@@ -16,7 +16,7 @@ from tests.long_form import LONG
 
 Draw = Callable[..., Path]
 Drop = Callable[..., None]
-ORDERS = 500 if LONG else 8
+ORDERS = 500 if LONG else 4
 
 # What is dropped -> what is said of it.
 REASONS = {

@@ -35,7 +35,7 @@ FOLDER = Path(os.environ.get("PRINT_FOLDER_CORPORA", Path(__file__).parents[2] /
 KINDS = {".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".pdf"}
 LIBRARIES = ("pillow", "pikepdf", "pypdf")
 PART = 12  # of each archive in the short setting, beside those that are called broken
-DROPPED = 3  # of each archive for the whole command in the short setting
+DROPPED = 2  # of each archive for the whole command in the short setting
 CALLED_BROKEN = (
     "crash",
     "oom",

@@ -12,11 +12,18 @@ from tests.kills.stories import Story
 from tests.small_pictures import show_nothing, tell_nothing
 from watcher.commands.at_work import service_for
 from watcher.settings.load import load_settings
+from watcher.work.memory import give_back
 
 
 def without_small_print(settings: str) -> str:
     """The settings without the small print at the edge of a sheet, which takes time and says nothing about kills."""
     return settings.replace('size = "letter"', 'size = "letter"\nslug = false')
+
+
+@pytest.fixture(autouse=True, scope="module")
+def small_process() -> None:
+    """What other tests have left free goes back to the system: a fork copies the tables of all memory that is held."""
+    give_back()
 
 
 @pytest.fixture(scope="session")

@@ -233,6 +233,7 @@ def test_killed_again_and_again_over_one_job(ready) -> None:
     check(folder, printer)
 
 
+@pytest.mark.timeout(1800 if LONG else 120)
 def test_over_many_jobs_with_kills_at_random_no_sheet_is_sent_twice(ready, many: Path) -> None:
     dice = random.Random(14)
     folder, printer = ready(of=many)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from watcher.orders.both_sides import said_of_sides
+from watcher.orders.both_sides import BESIDES, said_of_sides
 from watcher.terms import Finding, Level, Side
 
 
@@ -23,6 +23,12 @@ def test_the_same_of_both_is_one_entry_that_names_both(front, back):
     (told,) = said_of_sides([found(f"{front} is too small."), found(f"{back} is too small.", Side.BACK)])
     assert told.finding.message == f"{front} is too small. The same goes for {back}."
     assert (told.where, told.finding.side) == ("front and back", None)
+
+
+def test_what_is_said_besides_names_the_other_file_alone():
+    front, back = (f"{BESIDES}menu_{side}.png is cut." for side in Side)
+    (told,) = said_of_sides([found(front), found(back, Side.BACK)])
+    assert told.finding.message == "Besides: menu_front.png is cut. The same goes for menu_back.png."
 
 
 def test_other_numbers_stay_in_one_entry():

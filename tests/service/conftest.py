@@ -50,7 +50,7 @@ def taken(service: Service, draw_card: Callable[..., Path], monkeypatch: pytest.
 
 
 @pytest.fixture
-def shop(print_folder: Path) -> Iterator[Shop]:
+def shop(print_folder: Path, nothing_flushed: None) -> Iterator[Shop]:
     """A print folder's shared parts, as the service makes them at its start, without a service."""
     settings = load_settings(print_folder / "settings.toml")
     folders = settings.folders

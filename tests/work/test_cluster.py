@@ -23,11 +23,10 @@ Drop = Callable[..., None]
 LIMIT_S = 60.0
 
 
-@pytest.fixture
-def cluster(tmp_path: Path) -> Iterator[LocalCluster]:
-    folder = tmp_path / "cluster"
-    folder.mkdir()
-    cluster = LocalCluster(folder, workers=1)
+@pytest.fixture(scope="module")
+def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LocalCluster]:
+    """A cluster with one worker; whoever kills some of it starts that anew."""
+    cluster = LocalCluster(tmp_path_factory.mktemp("cluster"), workers=1)
     yield cluster
     cluster.stop()
 
@@ -69,8 +68,7 @@ def test_an_order_whose_worker_is_killed_is_made_by_another_one_and_each_is_deli
         worker.send_signal(signal.SIGSTOP)
     drop_pair(print_folder / "inbox", "cedar")
     go_on_until(shop, lambda: shop.making.has_busy_worker)
-    for worker in cluster.workers.values():
-        worker.kill()
+    cluster.kill_workers()
     cluster.start_worker(free_port())
     go_on_until(shop, lambda: shop.scheduling.is_idle and len(made(print_folder)) == 3)
     assert made(print_folder) == ["alder", "beech", "cedar"]

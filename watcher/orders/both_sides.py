@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from watcher.terms import Finding, Level, Side
 
 _NAME = re.compile(r".+?\.(?:png|jpe?g|jfif|tiff?|webp|pdf|zip)(?![^\s])(?! (?:in|of) )", re.IGNORECASE)
+BESIDES = "Besides: "  # before what is said of art that something graver keeps from being made
 _MOST_COMPARED = 400  # signs in which a sentence names its file
 
 
@@ -63,5 +64,5 @@ def _of_both(one: str, other: str) -> str:
 
 def _named(message: str) -> str:
     """The file that a sentence begins with; empty for none."""
-    found = _NAME.match(message[:_MOST_COMPARED])
+    found = _NAME.match(message[:_MOST_COMPARED].removeprefix(BESIDES))
     return found[0] if found else ""

@@ -13,6 +13,7 @@ from watcher.art.opening import OpenedDesign, OpenedOrder, open_order
 from watcher.errors import ArtUnreadable, OrderHeld
 from watcher.inbox.formats import PDF, named_format
 from watcher.inbox.inspection import read_member
+from watcher.orders.both_sides import BESIDES
 from watcher.orders.held_note import mark_of
 from watcher.orders.model import OF_ALL, ArtSource
 from watcher.settings.card import CardSettings
@@ -184,4 +185,4 @@ def _stops(finding: Finding, job: Job) -> bool:
 def besides(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Give what a yes would also do to the art: no reason to hold it, but whoever says yes should read it."""
     said = (finding for finding in findings if finding.code in CHANGES_ART)
-    return tuple(replace(finding, message=f"Besides: {finding.message}") for finding in said)
+    return tuple(replace(finding, message=BESIDES + finding.message) for finding in said)

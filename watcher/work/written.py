@@ -5,6 +5,7 @@ fill the disk. So it is counted from outside what the task's process has written
 """
 
 import os
+import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
@@ -35,6 +36,8 @@ def _written_by(process: int) -> int:
 
     Source: proc_pid_io(5), `wchar` and `write_bytes`.
     """
+    if sys.platform != "linux":
+        return 0
     try:
         lines = Path(f"/proc/{process}/io").read_text().splitlines()
     except OSError:
