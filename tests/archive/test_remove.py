@@ -6,8 +6,11 @@ from pathlib import Path
 import pytest
 
 from tests.archive.archived_order import put_order
+from tests.orders.an_order import an_order
 from watcher.archive.remove import plan_removal, remove_order
 from watcher.errors import WrongUsage
+from watcher.orders.claim_note import note_text
+from watcher.orders.model import Repeat
 from watcher.records.journal import Entry, open_journal
 from watcher.records.log import EventLog
 from watcher.records.order_life import State
@@ -57,3 +60,12 @@ def test_an_order_in_hand_is_not_removed(folders, state, is_refused):
             plan_removal("Spring", folders)
     else:
         assert plan_removal("Spring", folders).folder == folders.archive / "Spring"
+
+
+def test_an_order_that_a_repeat_is_being_made_of_is_not_removed(folders):
+    """However its name was written when the repeat was asked for."""
+    repeat = an_order("again", repeat=Repeat(order="SPRING"))
+    (folders.archive / ".taking-3.json").write_bytes(note_text(repeat))
+    (folders.archive / ".taking-4.json").write_bytes(note_text(an_order("other")))
+    with pytest.raises(WrongUsage, match="The sheets of Spring are being made now"):
+        plan_removal("Spring", folders)

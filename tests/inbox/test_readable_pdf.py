@@ -6,6 +6,8 @@ import re
 import pikepdf
 import pypdfium2
 import pytest
+from pypdf import PdfWriter
+from pypdf.constants import UserAccessPermissions
 
 from watcher.inbox.inspection import inspect_file
 from watcher.inbox.readable_pdf import UnusablePdf, readable_pdf
@@ -133,3 +135,16 @@ def test_pages_of_locked_and_damaged_files_are_counted(tmp_path):
     for name, data in {"a.pdf": locked(), "b.pdf": DAMAGE["no table named"](pdf())}.items():
         (tmp_path / name).write_bytes(data)
         assert inspect_file(tmp_path / name).pages == 1
+
+
+def test_the_first_handler_of_locks_knows_nothing_of_low_quality():
+    """Bit 12 counts from revision 3 on (ISO 32000-1 Table 22); a lock of 40 bits is of revision 2 (7.6.3.2)."""
+    found = []
+    rights = ~UserAccessPermissions.PRINT_TO_REPRESENTATION
+    for algorithm in ("RC4-40", "RC4-128"):
+        writer, finished = PdfWriter(), io.BytesIO()
+        writer.add_blank_page(187, 255)
+        writer.encrypt("", "owner", permissions_flag=rights, algorithm=algorithm)
+        writer.write(finished)
+        found.append(readable_pdf(finished.getvalue()).in_low_quality)
+    assert found == [False, True]

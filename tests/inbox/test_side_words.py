@@ -62,3 +62,13 @@ def test_one_gap_is_left_where_a_part_was(text, part, left):
 
 def test_a_gap_is_needed_before_what_is_taken():
     assert (before_gap("menu_ "), before_gap("menu")) == ("menu", None)
+
+
+def test_a_word_with_its_accent_apart_is_found_where_no_other_word_is_as_long():
+    """A Mac writes the name of a file so (normal form D of Unicode)."""
+    assert side_table(("\u00e9",), ("b",)).at_end("menu e\u0301").side is FRONT
+
+
+def test_without_words_nothing_is_a_side():
+    none = side_table((), ())
+    assert (none.at_end("menu"), none.anywhere("menu"), none.without_both("menu and ")) == (None, None, None)

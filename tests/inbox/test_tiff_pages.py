@@ -71,3 +71,10 @@ def test_a_file_that_only_calls_itself_a_tiff_is_left_for_the_opening(tmp_path):
     path = tmp_path / "menu.tif"
     path.write_bytes(b"hello")
     assert inspect_file(path).pages is None
+
+
+@pytest.mark.parametrize(("stored", "read"), [({}, 1), ({274: 6}, 6)])
+def test_the_corner_that_the_pixels_begin_at_is_the_top_left_where_nothing_is_said(stored, read):
+    """Orientation is tag 274; its default is 1."""
+    (page,) = tiff_pages(io.BytesIO(pages_of(red(), tiffinfo=stored)))
+    assert page.orientation == read

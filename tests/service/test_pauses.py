@@ -115,3 +115,26 @@ class TestPatience:
         patience.end()
         patience.begin(for_want_of_room=True)
         assert tries(patience, disk, 10)[0] <= 7
+
+
+class TestPatienceAtItsEnds:
+    def test_before_anything_failed_it_is_time(self, disk: SimpleNamespace) -> None:
+        disk.now = 0.0
+        patience = Patience([Path("outbox")])
+        assert patience.next_in() == 0
+        assert patience.is_time()
+
+    def test_room_that_was_there_from_the_start_is_not_more_room(self, disk: SimpleNamespace) -> None:
+        disk.free = 10_000_000
+        patience = Patience([Path("outbox")])
+        patience.begin(for_want_of_room=True)
+        disk.now += 3
+        assert not patience.is_time()
+
+    def test_the_next_pause_is_tried_as_often_as_the_first(self, disk: SimpleNamespace) -> None:
+        patience, found = Patience([Path("outbox")]), []
+        for _ in range(2):
+            patience.begin(for_want_of_room=True)
+            found.append(tries(patience, disk, 200))
+            patience.end()
+        assert found[0] == found[1]

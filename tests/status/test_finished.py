@@ -90,3 +90,10 @@ def test_under_a_new_name_it_is_told_with_how_its_printing_stands_and_the_paper_
     (order,) = Uncollected().read(tmp_path, (), {}, {key: noted}).entries
     assert (order.folder, order.printing.says, order.sheets_left) == ("lantern print", "printed 1 of 26", 25)
     assert [pile.sheets for pile in paper_to_pull([order])] == [25]
+
+
+def test_the_sheets_of_a_run_stand_in_the_order_of_its_layouts(tmp_path):
+    names = [f"run-1_layout-{number}_{kind}.pdf" for number in (1, 2, 3, 10) for kind in ("1-fronts", "2-backs")]
+    put(tmp_path, "run-1", *names, lantern=TICKET | {"run": "run-1", "run_sheets": 8})
+    (run,) = look(tmp_path)
+    assert [file.name for file in run.files if file.name.endswith(".pdf")] == names

@@ -8,7 +8,6 @@ of its last change and its size are what they were when it was read.
 import json
 import os
 import sqlite3
-import stat
 from collections.abc import Callable, Collection, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
@@ -157,7 +156,5 @@ def _tickets_in(archive: Path) -> tuple[dict[str, _Mark], list[str]]:
             except OSError:
                 without.append(entry.name)
                 continue
-            # a link may lead to a ticket that changes unseen: it is never known
-            is_file = stat.S_ISREG(status.st_mode)
-            tickets[entry.name] = (status.st_mtime_ns if is_file else 0, status.st_size if is_file else -1)
+            tickets[entry.name] = status.st_mtime_ns, status.st_size
     return tickets, without

@@ -45,7 +45,7 @@ class TiffPage:
     packing: int
     colours: int
     is_page: bool
-    orientation: int = 1
+    orientation: int
 
 
 def tiff_pages(file: BinaryIO) -> tuple[TiffPage, ...]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from reportlab.lib.colors import Color, black, white
 from reportlab.platypus import Flowable
 
+from watcher.layout.backs import turns_about_vertical_axis
 from watcher.layout.geometry import Size
 from watcher.terms import Edge, Flip
 
@@ -138,7 +139,7 @@ class TurningDrawing(Flowable):  # type: ignore[misc]  # reportlab ships no type
     def _draw_turn(self, wide: float, high: float) -> None:
         """A dashed line along the edge on which it turns, through the middle, and a bent arrow across."""
         canvas = self.canv
-        upright = (self.turning.flip is Flip.LONG_EDGE) is not self.sheet.is_landscape
+        upright = turns_about_vertical_axis(self.sheet, self.turning.flip)
         half = (high if upright else wide) / 2 + _BEYOND
         reach = min(0.34 * (wide if upright else high), 20.0)
         canvas.saveState()
@@ -183,7 +184,7 @@ class TurningDrawing(Flowable):  # type: ignore[misc]  # reportlab ships no type
         if self.turning.by_hand:
             self._say(0, -8, "?", self.fonts[1], 26)
             return
-        head = (self.turning.flip is Flip.LONG_EDGE) is not self.sheet.is_landscape
+        head = turns_about_vertical_axis(self.sheet, self.turning.flip)
         self._say(0, -4, "BACK", self.fonts[1], 10)
         at = high / 2 - 9 if head else -high / 2 + 4
         self._say(0, at, "the front's top", self.fonts[0], 5.5)

@@ -34,7 +34,9 @@ def check_alignments(parsed: ParsedFile) -> Iterator[str]:
 def check_engine(parsed: ParsedFile) -> Iterator[str]:
     """Check that a cluster has an address."""
     service = parsed.service
-    if service.sound("engine", "scheduler") and service.model.engine is Engine.DASK and not service.model.scheduler:
+    if not service.sound("engine", "scheduler") or service.model.engine is Engine.LOCAL:
+        return
+    if not service.model.scheduler:
         yield service.fault("engine", 'write the address of the scheduler too: scheduler = "tcp://HOST:8786"')
 
 

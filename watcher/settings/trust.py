@@ -136,7 +136,7 @@ def _named_tables(settings: Settings) -> Iterator[tuple[str, Mapping[str, BaseMo
 
 def _cluster(settings: Settings) -> Trusted | None:
     service = settings.service
-    if service.engine is not Engine.DASK or service.scheduler is None:
+    if service.engine is Engine.LOCAL or service.scheduler is None:
         return None
     return Trusted(
         key="service.scheduler",

@@ -35,18 +35,8 @@ _MOST_SHARED = 100  # tickets looked into of one run
 _LONGEST_MM = 10_000
 _NEWER = "NEWER ART IN "
 
-# in the order in which they are needed
-_KINDS = {
-    "_sheets.pdf": ProductKind.SHEETS,
-    "_1-fronts.pdf": ProductKind.FRONTS,
-    "_2-backs.pdf": ProductKind.BACKS,
-    "_instructions.pdf": ProductKind.INSTRUCTIONS,
-    "_preview.png": ProductKind.PREVIEW,
-    "_card.png": ProductKind.CARD,
-    "_label.pdf": ProductKind.LABEL,
-    TICKET_SUFFIX: ProductKind.TICKET,
-}
-_OF_MEMBERS = ("_card.png", "_label.pdf")  # that a run has for each of its orders
+_KINDS = {kind.suffix: kind for kind in ProductKind}
+_OF_MEMBERS = (ProductKind.CARD, ProductKind.LABEL)  # that a run has for each of its orders
 _TO_PRINT = {ProductKind.SHEETS, ProductKind.FRONTS, ProductKind.BACKS}
 
 
@@ -148,9 +138,9 @@ def _newest_first(order: FinishedOrder) -> tuple[float, str]:
 
 def _product(folder: str, names: set[str]) -> tuple[ProductFile, ...]:
     product = {folder + suffix: kind for suffix, kind in _KINDS.items()}
-    layouts = sorted((found, name) for name in names if (found := sheet_kind(folder, name)) and found[0])
+    layouts = sorted((found, name) for name in names if (found := sheet_kind(folder, name)))
     of_layouts = {name: _KINDS[f"_{kind}.pdf"] for (_, kind), name in layouts}
-    of_members = {name: _KINDS[end] for end in _OF_MEMBERS for name in sorted(names) if name.endswith(end)}
+    of_members = {name: kind for kind in _OF_MEMBERS for name in sorted(names) if name.endswith(kind.suffix)}
     known = product | of_layouts | of_members
     return tuple(ProductFile(name=name, kind=kind) for name, kind in known.items() if name in names)
 

@@ -10,6 +10,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from typing import Generic, TypeVar
 
+from watcher.archive.ticket_file import TICKET_SUFFIX
 from watcher.outbox.printing.standing import PrintStatus
 from watcher.records.health import Health
 from watcher.records.plain_text import one_line
@@ -19,16 +20,30 @@ _Entry = TypeVar("_Entry")
 
 
 class ProductKind(StrEnum):
-    """What a file of a finished order is for."""
+    """What a file of a finished order is for, in the order in which they are shown.
 
-    SHEETS = "sheets"  # print this
-    FRONTS = "fronts"  # print this first, then turn the stack
-    BACKS = "backs"  # and then this
-    INSTRUCTIONS = "instructions"  # for the person at the printer and the cutter
-    PREVIEW = "preview"  # a look at the finished sheet
-    CARD = "card"  # the card as it will be cut
-    LABEL = "label"  # for its bundles
-    TICKET = "ticket"  # for machines
+    Attributes:
+        suffix: what stands in its name behind that of the order.
+        words: of the link to it on the status page; empty where there is none.
+    """
+
+    SHEETS = "sheets", "_sheets.pdf", "Sheets"  # print this
+    FRONTS = "fronts", "_1-fronts.pdf", "1. Fronts"  # print this first, then turn the stack
+    BACKS = "backs", "_2-backs.pdf", "2. Backs"  # and then this
+    INSTRUCTIONS = "instructions", "_instructions.pdf", "Instructions"  # for the person at the printer and the cutter
+    PREVIEW = "preview", "_preview.png"  # a look at the finished sheet, which the instructions show too
+    CARD = "card", "_card.png", "The card"  # the card as it will be cut
+    LABEL = "label", "_label.pdf", "Labels"  # for its bundles
+    TICKET = "ticket", TICKET_SUFFIX  # for machines
+
+    suffix: str
+    words: str
+
+    def __new__(cls, value: str, suffix: str = "", words: str = "") -> "ProductKind":
+        """A row of the table; only the first is the value."""
+        kind = str.__new__(cls, value)
+        kind._value_, kind.suffix, kind.words = value, suffix, words
+        return kind
 
 
 class Progress(StrEnum):

@@ -5,12 +5,11 @@ from datetime import datetime
 
 from watcher.outbox.printing.standing import PrintStanding
 from watcher.status.html import bullets, embedded, href, lying_beside, named, text, time_tag
-from watcher.status.model import FinishedOrder, HeldOrder, OrderInHand, PaperToPull, Picture, ProductKind, WaitingOrder
+from watcher.status.model import FinishedOrder, HeldOrder, OrderInHand, PaperToPull, Picture, WaitingOrder
 from watcher.status.week import DueGroup, Entry, called, due_group, say_due
 from watcher.status.words import (
     HELD,
     NO_QUANTITY,
-    PRODUCT,
     say_next_step,
     say_no_answer,
     say_progress,
@@ -22,7 +21,6 @@ from watcher.terms import HeldFor
 
 MOST_PICTURED = 60  # rows with a picture: the page carries each in itself
 _MOST_FILES = 6
-_NO_LINK = {ProductKind.PREVIEW, ProductKind.TICKET}  # the instructions show the one, the other is for machines
 
 # How a finished order's row looks where its printing wants somebody.
 _KIND_OF: dict[PrintStanding | None, str] = {
@@ -155,9 +153,9 @@ def stock(paper: PaperToPull | FinishedOrder) -> str:
 
 def _links(order: FinishedOrder) -> Iterator[str]:
     for file in order.files:
-        if file.kind not in _NO_LINK:
+        if file.kind.words:
             of_what = f'<span class="unseen"> of {text(order.folder)}: {text(file.name)}</span>'
-            yield f'<a href="{href(order.folder, file.name)}">{PRODUCT[file.kind]}{of_what}</a>'
+            yield f'<a href="{href(order.folder, file.name)}">{file.kind.words}{of_what}</a>'
 
 
 def _quiet(*parts: str) -> str:

@@ -13,7 +13,6 @@ from watcher.status.model import (
     HeldOrder,
     OrderInHand,
     PaperToPull,
-    ProductKind,
     Progress,
     WaitingOrder,
 )
@@ -30,14 +29,6 @@ HELD = {
     HeldFor.ART: "Held, needs your answer",
     HeldFor.YES: "Waits for a yes",
     HeldFor.FAULT: "Held for a fault of the program",
-}
-PRODUCT = {
-    ProductKind.SHEETS: "Sheets",
-    ProductKind.FRONTS: "1. Fronts",
-    ProductKind.BACKS: "2. Backs",
-    ProductKind.INSTRUCTIONS: "Instructions",
-    ProductKind.CARD: "The card",
-    ProductKind.LABEL: "Labels",
 }
 NO_QUANTITY = "Nobody said how many cards: that number is the one in the settings."
 TROUBLE = {  # what a finding is about, in a word or two; the whole sentence says the rest

@@ -21,7 +21,7 @@ from watcher.sheet.draw.plan import CardDesign, SheetForm, SheetPlan
 from watcher.sheet.draw.score_word import score_word_size
 from watcher.sheet.draw.sheet_pdf import small_print_findings
 from watcher.sheet.draw.small_print import SmallPrint
-from watcher.terms import Copies, Finding, Marks, PageOrder, PaperEdge
+from watcher.terms import Copies, Finding, PageOrder, PaperEdge
 from watcher.work.alignment_check import correction_findings
 from watcher.work.arrange import Arranged, arrange_designs, arrange_one, ideal_layout, layout_request
 from watcher.work.job import Job
@@ -184,7 +184,7 @@ def place_marks(settings: SheetSetup, layout: Layout) -> SheetMarks:
     """Plan where the sheet is marked for cutting and folding."""
     return plan_sheet_marks(
         layout,
-        crop=settings.sheet.marks is not Marks.NONE,
+        marks=settings.sheet.marks,
         fold=settings.card.fold,
         crosses=settings.sheet.register_crosses,
         word=score_word_size(),

@@ -10,8 +10,9 @@ from watcher.inbox.tiff_pages import TiffPage
 
 # RGB of 8 bits, packed by LZW. Source of the numbers: TIFF 6.0 section 8 (photometric 2), section 13 (compression 5).
 PLAIN = TiffPage(
-    index=0, width_px=4, height_px=3, bits=8, samples=3, sample_format=1, packing=5, colours=2, is_page=True
-)
+    index=0, width_px=4, height_px=3, bits=8, samples=3, sample_format=1, packing=5, colours=2, is_page=True,
+    orientation=1,
+)  # fmt: skip
 
 
 @pytest.fixture

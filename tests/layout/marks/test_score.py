@@ -10,7 +10,7 @@ from watcher.layout.marks.crop_marks import plan_marks
 from watcher.layout.marks.score import lies_across_grain, plan_scores, runs_upwards
 from watcher.layout.marks.sheet_marks import plan_sheet_marks
 from watcher.layout.model import Face, Layout, Place
-from watcher.terms import Fold, Grain, Turn
+from watcher.terms import Fold, Grain, Marks, Turn
 
 WORD = (Fraction(4), Fraction(2))
 SPREAD = {"trim": Size(Fraction(160), Fraction(100)), "mixed_turns": False}
@@ -123,7 +123,7 @@ def test_a_fold_wants_to_lie_along_the_fibres(make_request, sheet, fold, grain, 
 
 
 def test_all_marks_of_a_sheet_come_together(two_spreads):
-    marks = plan_sheet_marks(two_spreads, crop=True, fold=Fold.LEFT, crosses=True, word=WORD)
+    marks = plan_sheet_marks(two_spreads, marks=Marks.CROP, fold=Fold.LEFT, crosses=True, word=WORD)
     assert set(plan_marks(two_spreads).marks) < set(marks.marks)
     assert any(mark.dashed for mark in marks.marks)
     assert marks.crosses > 0
@@ -131,7 +131,7 @@ def test_all_marks_of_a_sheet_come_together(two_spreads):
 
 
 def test_without_marks_there_are_no_score_marks_either(two_spreads):
-    marks = plan_sheet_marks(two_spreads, crop=False, fold=Fold.LEFT, crosses=False, word=WORD)
+    marks = plan_sheet_marks(two_spreads, marks=Marks.NONE, fold=Fold.LEFT, crosses=False, word=WORD)
     assert (marks.marks, marks.labels, marks.unmarked) == ((), (), ())
 
 

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 import pytest
 
 from tests.outbox.printing.a_job import STATUS, says, wanted
-from tests.stand_in_printer import CANCELLED, COMPLETED, HELD, Job, stand_in
+from tests.stand_in_printer import CANCELLED, COMPLETED, HELD, PROCESSING, Job, stand_in
 from watcher.outbox.printing import printer_calls as calls
 from watcher.outbox.printing.contract import JobRequest, JobState, QueuedJob
 from watcher.outbox.printing.sending_life import Event
@@ -112,3 +112,10 @@ def test_sheets_that_cannot_be_read_are_said(printer, connection, tmp_path) -> N
     lies_there(printer)
     sent = calls.send(connection(printer.uri), 5, tmp_path / "gone.pdf", held=True)
     assert sent.event is Event.LOST_TRACK
+
+
+@pytest.mark.parametrize(("state", "said"), [(PROCESSING, "out of paper"), (COMPLETED, "")])
+def test_of_a_job_that_is_over_it_is_not_said_what_the_printer_waits_for(printer, connection, state, said) -> None:
+    lies_there(printer, state)
+    printer.attributes |= {"printer-state": 5, "printer-state-reasons": "media-empty-error"}
+    assert calls.find(connection(printer.uri), 5, "abc", 1).says == said

@@ -1,5 +1,9 @@
 """What goes to the printer is what lies in the folder, with all that is asked of it."""
 
+import tomllib
+
+import tomli_w
+
 from tests.stand_in_printer import media
 
 
@@ -37,6 +41,15 @@ def test_files_that_are_still_coming_are_waited_for(made) -> None:
 def test_a_rim_of_four_zeros_is_never_asked_for(made) -> None:
     made.printer.attributes["media-col-database"] = [media(margin=0), media(margin=423)]
     made.printer.attributes["media-col-ready"] = [media(margin=0)]
+    made.rename("lantern", "lantern print")
+    made.until(lambda: made.done)
+    assert made.sent()["media-col"][0]["media-top-margin"] == 423
+
+
+def test_of_a_ticket_whose_settings_cannot_be_read_the_rims_are_those_of_today(made) -> None:
+    ticket = made.outbox / "lantern/lantern_ticket.toml"
+    tables = tomllib.loads(ticket.read_text())
+    ticket.write_text(tomli_w.dumps(tables | {"settings": {"sheet": {"of": "another version"}}}))
     made.rename("lantern", "lantern print")
     made.until(lambda: made.done)
     assert made.sent()["media-col"][0]["media-top-margin"] == 423

@@ -106,3 +106,10 @@ def test_other_settings_must_be_found_good_anew(print_shop) -> None:
     shop.rest()
     assert shop.printer.sheets == 3
     assert "nova" in shop.names
+
+
+def test_one_whose_sheets_are_gone_is_printed_all_the_same_when_a_person_says_so(made) -> None:
+    (made.outbox / "lantern/lantern_sheets.pdf").write_bytes(b"no sheets any more")
+    made.rename("lantern", "lantern printed")
+    made.until(lambda: made.done == ["lantern"])
+    assert "lantern: 1 sheet noted as printed by hand" in made.log

@@ -14,7 +14,7 @@ from watcher.layout.marks.sheet_marks import plan_sheet_marks
 from watcher.sheet.check.in_numbers import read_back
 from watcher.sheet.draw.score_word import SCORE_WORD, score_word_size
 from watcher.sheet.draw.sheet_pdf import draw_sheets
-from watcher.terms import Fold, Side
+from watcher.terms import Fold, Marks, Side
 
 SHEET, SPREAD = Size(Fraction(230), Fraction(320)), Size(Fraction(160), Fraction(100))
 
@@ -27,7 +27,7 @@ def folded(laid_out, planned, face_of, colours):
         layout = laid_out(SHEET, SPREAD, mixed_turns=False)
         front = face_of(colours(160, 100), SPREAD, bleed=Fraction(3))
         back = face_of(colours(160, 100, 1), SPREAD, bleed=Fraction(3), side=Side.BACK)
-        found = plan_sheet_marks(layout, crop=True, fold=Fold.LEFT, crosses=True, word=score_word_size())
+        found = plan_sheet_marks(layout, marks=Marks.CROP, fold=Fold.LEFT, crosses=True, word=score_word_size())
         plan = replace(planned(layout, front, back, score_labels=found.labels, **said), marks=found.marks)
         files = draw_sheets(plan)
         read_back(files, plan)

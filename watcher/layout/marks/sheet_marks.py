@@ -1,5 +1,6 @@
 """All marks of a sheet: cutting marks, score marks with their words, register crosses; both faces share them."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -8,7 +9,12 @@ from watcher.layout.marks.crop_marks import MarkPlan, plan_marks
 from watcher.layout.marks.register_crosses import register_crosses
 from watcher.layout.marks.score import plan_scores
 from watcher.layout.model import Layout, Mark, SlugPlace
-from watcher.terms import Fold
+from watcher.terms import Fold, Marks
+
+_STYLES: dict[Marks, Callable[[Layout], MarkPlan]] = {
+    Marks.CROP: plan_marks,
+    Marks.NONE: lambda _layout: MarkPlan(marks=()),
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,19 +40,19 @@ class SheetMarks:
 
 @lru_cache(maxsize=32)  # as many as `lay_out` keeps
 def plan_sheet_marks(
-    layout: Layout, *, crop: bool, fold: Fold | None, crosses: bool, word: tuple[Fraction, Fraction]
+    layout: Layout, *, marks: Marks, fold: Fold | None, crosses: bool, word: tuple[Fraction, Fraction]
 ) -> SheetMarks:
     """Place every mark that is wanted and has room.
 
     Args:
         layout: the solved sheet.
-        crop: whether cutting and score marks are wanted.
+        marks: the style of the cutting marks; where there are none, there are no score marks either.
         fold: where the cards are folded, or None.
         crosses: whether register crosses are wanted.
         word: length and height of the word beside score marks, mm.
     """
-    cuts = plan_marks(layout) if crop else MarkPlan(marks=())
-    scores = plan_scores(layout, fold, cuts.marks, word) if crop and fold else None
+    cuts = _STYLES[marks](layout)
+    scores = plan_scores(layout, fold, cuts.marks, word) if marks is not Marks.NONE and fold else None
     drawn = (*cuts.marks, *(scores.marks if scores else ()))
     labels = scores.labels if scores else ()
     found = register_crosses(layout, drawn, [label.box for label in labels]) if crosses else ()
