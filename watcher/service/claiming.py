@@ -159,5 +159,5 @@ def _clear_emptied(folder: Path) -> None:
     if not others:
         for name in sorted(ours - {FILE_NAME}):  # the note last: it tells what else is ours
             remove_file(folder / name, missing_ok=True)
-        remove_file(folder / FILE_NAME)
+        remove_file(folder / FILE_NAME, missing_ok=True)
         remove_empty_folder(folder)
