@@ -37,18 +37,30 @@ def workers_for(settings: ServiceSettings, machine: Machine) -> Sequence[Worker]
     Raises:
         ServiceStopped: the settings ask for a cluster, and the part for it is not installed.
     """
-    if is_local(settings):
-        count = how_many(settings.workers, machine)
-        if count < settings.workers:
-            logger.info(
-                "{wanted} orders at the same time are more than this computer can bear (cores: {cores}, memory:"
-                " {memory:,.0f} MB): {count}",
-                wanted=settings.workers,
-                cores=machine.cores,
-                memory=(machine.memory_bytes or 0) / 1e6,
-                count=count,
-            )
-        return [LocalWorker() for _ in range(count)]
+    match settings.engine:
+        case Engine.LOCAL:
+            return [LocalWorker() for _ in range(_as_many_as_it_bears(settings.workers, machine))]
+        case Engine.DASK:
+            cluster = _dask_cluster(settings)
+            return [RemoteWorker(cluster, LocalWorker()) for _ in range(settings.workers)]
+
+
+def _as_many_as_it_bears(wanted: int, machine: Machine) -> int:
+    """How many workers there will be; it is logged where these are fewer than are wanted."""
+    count = how_many(wanted, machine)
+    if count < wanted:
+        logger.info(
+            "{wanted} orders at the same time are more than this computer can bear (cores: {cores}, memory:"
+            " {memory:,.0f} MB): {count}",
+            wanted=wanted,
+            cores=machine.cores,
+            memory=(machine.memory_bytes or 0) / 1e6,
+            count=count,
+        )
+    return count
+
+
+def _dask_cluster(settings: ServiceSettings) -> Cluster:
     try:
         import distributed  # noqa: F401
     except ImportError as error:
@@ -56,8 +68,7 @@ def workers_for(settings: ServiceSettings, machine: Machine) -> Sequence[Worker]
             'engine = "dask" needs a part that is not installed: pip install "print-folder-watcher[dask]".'
         ) from error
     assert settings.scheduler is not None  # the settings are checked
-    cluster = Cluster(settings.scheduler)
-    return [RemoteWorker(cluster, LocalWorker()) for _ in range(settings.workers)]
+    return Cluster(settings.scheduler)
 
 
 def spare_worker_for(settings: ServiceSettings) -> Callable[[], Worker] | None:
