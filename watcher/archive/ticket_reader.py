@@ -13,12 +13,11 @@ from typing import Any
 
 from watcher.archive.ticket_file import LARGEST_TICKET, PrintFile
 from watcher.art.picture_size import MOST_LETTERS
-from watcher.disk import is_bare_name, status_of_file
+from watcher.disk import has_endless_key, is_bare_name, status_of_file
 from watcher.records.plain_text import one_line
 from watcher.terms import Level, PageOrder
 
 MOST_WARNINGS = 5  # of one order; the status page shows no more
-_MOST_DOTS_SQUARED = 20_000_000  # the reader takes time in the square of a key's dots: with so many about 0.3 s
 _LINE = re.compile(r"at line (\d+)")
 _MOST_COUNTED = 10_000_000  # cards or sheets
 _TOLD = (
@@ -237,6 +236,6 @@ def _read(file: Path) -> dict[str, Any]:
     if status_of_file(file, LARGEST_TICKET) is None:
         raise ValueError("not a ticket of ours")
     text = file.read_text("utf-8")
-    if sum(line.count(".") ** 2 for line in text.splitlines()) > _MOST_DOTS_SQUARED:
+    if has_endless_key(text):
         raise ValueError("not a ticket of ours")
     return tomllib.loads(text)

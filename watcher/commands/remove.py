@@ -4,11 +4,11 @@ from typing import Annotated
 
 import typer
 
-from watcher.commands.options import ArchivedArgument, SettingsOption
+from watcher.commands.options import NAME, ArchivedArgument, SettingsOption
 from watcher.commands.settings_file import load
 from watcher.errors import WrongUsage
 
-_NOBODY = "Nobody answered, so nothing was removed. Without being asked: print-folder remove ORDER --yes"
+_NOBODY = f"Nobody answered, so nothing was removed. Without being asked: {NAME} remove ORDER --yes"
 
 
 def remove(

@@ -36,6 +36,7 @@ from watcher.disk.names import (
     longer_name,
     unshortened_name,
 )
+from watcher.disk.toml_text import has_endless_key
 
 __all__ = [
     "FileInUse",
@@ -44,6 +45,7 @@ __all__ = [
     "fitting_file_name",
     "fitting_order_name",
     "free_name",
+    "has_endless_key",
     "identity_of",
     "is_bare_name",
     "link_or_copy",

@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 import tomli_w
 from pydantic import ValidationError
 
+from watcher.disk import has_endless_key
 from watcher.layout.geometry import Point, Size
 from watcher.layout.register.alignment import Correction, Terms
 from watcher.settings.fields import fold
@@ -17,7 +18,6 @@ from watcher.settings.printer import AlignSettings
 from watcher.terms import Duplex, Flip
 
 LARGEST = 1_000_000  # bytes; fifty corrections of a dozen printers are a tenth of it
-_MOST_DOTS = 1_000  # in a line; the reader takes time in the square of a key's dots, and no line of ours has as many
 _MOST_OF_A_KIND = 50  # corrections of one printer and sheet, turn tests of one printer
 _HEAD = (
     "# Written by `print-folder align`; what you write under [printers.NAME.align.SHEET] in settings.toml wins over "
@@ -111,7 +111,7 @@ def parse(data: bytes) -> Alignments:
     if len(data) > LARGEST:
         raise ValueError("too large")
     text = data.decode("utf-8-sig")
-    if max((line.count(".") for line in text.splitlines()), default=0) > _MOST_DOTS:
+    if has_endless_key(text):
         raise ValueError("a name with thousands of dots")
     body = tomllib.loads(text, parse_float=float)
     if set(body) - {"alignments", "turn_tests"}:

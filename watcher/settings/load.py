@@ -5,6 +5,7 @@ import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
+from watcher.disk import has_endless_key
 from watcher.errors import SettingsRefused
 from watcher.settings.card import CardSettings
 from watcher.settings.defaults import DefaultsSettings
@@ -13,7 +14,6 @@ from watcher.settings.model import Settings
 from watcher.settings.relations import relation_faults
 from watcher.settings.tables import ParsedFile, parse_tables
 
-_MOST_DOTS_SQUARED = 20_000_000  # the reader takes time in the square of a key's dots: with so many about 0.3 s
 _MOST_FAULTS = 50  # that are told at a time
 LARGEST_FILE = 1_000_000  # bytes; a file of hundreds of cards is a tenth of it
 LONGEST_LINE = 80
@@ -101,7 +101,7 @@ def _read(path: Path) -> str:
 
 
 def _parse(text: str, path: Path) -> dict[str, object]:
-    if sum(line.count(".") ** 2 for line in text.splitlines()) > _MOST_DOTS_SQUARED:
+    if has_endless_key(text):
         raise SettingsRefused(path, ["holds a name with thousands of dots; take it out"])
     try:
         return tomllib.loads(text, parse_float=WrittenNumber)

@@ -16,6 +16,7 @@ import struct
 import sys
 import threading
 from collections.abc import Callable, Iterable
+from functools import partial
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -69,6 +70,7 @@ class TaskCopy:
             _live(parent, task, answer, work, rehearse)
         _close([task, answer])
         self._waits = self._has_ended = False
+        self._stopped_for: str | None = None
 
     def fileno(self) -> int:
         """Give the file number that can be read from when it is ready, and when it has ended."""
@@ -101,16 +103,9 @@ class TaskCopy:
             write_all(self._told, _MORE_S.pack(head.more_s))
             write_all(self._told, task)
         os.close(self._told)
-        stopped: list[str] = []
-
-        def stop_what_writes_too_much() -> None:
-            why = why_too_much(self._process, head.building)
-            if why is not None:
-                stopped.append(why)
-                self._kill()
-
+        stop = partial(self._stop_if_it_writes_too_much, head.building)
         try:
-            said = read_to_end(self._said, MOST_BYTES, meanwhile=stop_what_writes_too_much, every_s=LOOK_EVERY_S)
+            said = read_to_end(self._said, MOST_BYTES, meanwhile=stop, every_s=LOOK_EVERY_S)
         finally:
             os.close(self._said)
             status = self._end()
@@ -122,7 +117,7 @@ class TaskCopy:
         if len(said) > len(before):
             return said[len(before) :]
         code = os.waitstatus_to_exitcode(status)
-        died = stopped[0] if stopped else how_it_ended(code)
+        died = self._stopped_for or how_it_ended(code)
         return memoryview(write_answer(Answer(died=died, detail=f"exit code {code}")))
 
     def end(self) -> None:
@@ -134,6 +129,11 @@ class TaskCopy:
         """Stop it, unless it has ended; gives how it ended."""
         self._kill()
         return os.waitpid(self._process, 0)[1]
+
+    def _stop_if_it_writes_too_much(self, folders: Iterable[Path]) -> None:
+        self._stopped_for = self._stopped_for or why_too_much(self._process, folders)
+        if self._stopped_for is not None:
+            self._kill()
 
     def _kill(self) -> None:
         if sys.platform != "win32":

@@ -186,9 +186,9 @@ class _PageCheck:
         return _UNLIKE if float(rounded @ rounded) > MOST_ROUNDED**2 * rounded.size else None
 
     def _fault_when_closer(self, expected: ExpectedPlace, place: Place, seen: Pixels, outside: Pixels) -> str | None:
-        """The same questions about averages over steps as long as the preview's: nothing in them is rounded any more.
+        """The fault of a place by averages over steps as long as the preview's, in which nothing is rounded any more.
 
-        So what lies within the range nearby is asked about too: thin lines and small type, which it hides.
+        What lies within the range nearby counts too: thin lines and small type, which it hides.
         """
         art = expected.wanted.picture
         for way, other, part in self._other_ways(expected, art, place):
