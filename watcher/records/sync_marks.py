@@ -3,8 +3,10 @@
 A journal that is copied half-written to another machine, or overwritten from there, is spoiled.
 """
 
+import os
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
+from fnmatch import fnmatchcase
 from pathlib import Path
 
 # From memory and from the programs' own handbooks; `*` stands for any letters.
@@ -52,5 +54,6 @@ def _places(folder: Path) -> Iterator[Path]:
 def _found(place: Path, names: Iterable[str]) -> Iterator[Path]:
     with suppress(OSError):  # a folder that may not be read tells nothing
         yield from (place / name for name in _FILES if (place / name).is_file())
-        for name in names:
-            yield from sorted(place.glob(name))[:1]
+        yield from (place / name for name in names if "*" not in name and os.path.lexists(place / name))
+        patterns = [name for name in names if "*" in name]  # the folder is listed once for all of them
+        yield from sorted(path for path in place.iterdir() if any(fnmatchcase(path.name, one) for one in patterns))
