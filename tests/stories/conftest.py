@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.long_form import LONG
 from tests.small_pictures import show_cards_small, show_nothing, tell_nothing
 from watcher.service.loop import Service
 
@@ -27,10 +28,19 @@ def nothing_by_sight(print_folder: Path) -> None:
 
 
 @pytest.fixture
-def nothing_shown(monkeypatch: pytest.MonkeyPatch) -> None:
-    """No sheet is looked at by sight, and pictures and instructions are empty, for stories that are not about them."""
-    show_nothing(monkeypatch)
-    tell_nothing(monkeypatch)
+def all_shown() -> None:
+    """Asks for the check by sight, pictures and instructions, in stories that are about them."""
+
+
+@pytest.fixture(autouse=True)
+def _nothing_shown(monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest) -> None:
+    """No sheet is looked at by sight, and pictures and instructions are empty, unless a story asks for `all_shown`.
+
+    In the long form they are there in all stories.
+    """
+    if not LONG and "all_shown" not in request.fixturenames:
+        show_nothing(monkeypatch)
+        tell_nothing(monkeypatch)
 
 
 @pytest.fixture(scope="session")
@@ -44,7 +54,7 @@ def made_once(kept_folders: Path, request: pytest.FixtureRequest) -> MadeOnce:
     """Have a print folder as `make` leaves it: made by the first test that asks for its name, copied for all others."""
 
     def have(name: str, folder: Path, make: Callable[[], object]) -> Path:
-        kept = kept_folders / (f"{name}, nothing shown" if "nothing_shown" in request.fixturenames else name)
+        kept = kept_folders / (f"{name}, shown" if "all_shown" in request.fixturenames else name)
         if kept.exists():
             shutil.rmtree(folder)
             shutil.copytree(kept, folder, symlinks=True)

@@ -10,8 +10,6 @@ from tests.stories.shop_files import why
 from watcher.outbox.hold import give_back
 from watcher.service.loop import Service
 
-pytestmark = pytest.mark.usefixtures("nothing_shown")
-
 Once = Callable[[Path], Service]
 Draw = Callable[..., Path]
 

@@ -53,6 +53,7 @@ def test_an_order_waits_with_the_picture_of_its_card(asked: Path) -> None:
     assert (note.needs, note.pictures, note.soft) == (HeldFor.YES, ("lantern_card.png",), True)
 
 
+@pytest.mark.usefixtures("all_shown")
 def test_the_picture_shows_both_sides_trimmed(asked: Path) -> None:
     """5 x 7 in twice beside each other: each face keeps the shape of its trim, and the design's own colours."""
     with Image.open(asked / "lantern_card.png") as picture:
@@ -84,6 +85,7 @@ def test_after_ok_it_is_made_and_nothing_is_left(shop: Path, asked: Path, once: 
     }
 
 
+@pytest.mark.usefixtures("all_shown")
 def test_the_picture_in_the_product_is_the_one_that_was_shown(shop: Path, asked: Path, once: Once) -> None:
     shown = (asked / "lantern_card.png").read_bytes()
     asked.rename(shop / "inbox" / "lantern ok")
@@ -98,6 +100,7 @@ def test_a_restart_leaves_it_waiting(shop: Path, asked: Path, once: Once) -> Non
     assert contents(asked) == before
 
 
+@pytest.mark.usefixtures("all_shown")
 def test_retry_without_anyway_leaves_it_waiting(shop: Path, asked: Path, once: Once) -> None:
     before = contents(asked)["lantern_card.png"]
     give_back("lantern", held=shop / "held", inbox=shop / "inbox", accepted=False)

@@ -12,8 +12,6 @@ from watcher.commands.check_report import describe_settings
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 
-pytestmark = pytest.mark.usefixtures("nothing_shown")
-
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
 Once = Callable[[Path], Service]
 Drop = Callable[..., None]

@@ -11,8 +11,6 @@ from tests.stories.shop_files import why
 from watcher.commands.app import main
 from watcher.service.loop import Service
 
-pytestmark = pytest.mark.usefixtures("nothing_shown")
-
 Once = Callable[[Path], Service]
 
 

@@ -112,6 +112,7 @@ class TestPlaceCards:
         guests(shop, 12, **{"job.toml": b'sequence = "stacks"'})
         assert once(shop).making.made == 1
 
+    @pytest.mark.usefixtures("all_shown")
     def test_make_the_same_bytes_in_another_print_folder(self, tmp_path: Path, once: Once) -> None:
         made = []
         for folder in (new_shop(tmp_path / "here"), new_shop(tmp_path / "elsewhere")):

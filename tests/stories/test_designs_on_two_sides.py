@@ -71,6 +71,7 @@ class TestTwoSides:
             assert shows(found[1], [colour_of(9, side), colour_of(10, side), *[EMPTY] * 6])
 
 
+@pytest.mark.usefixtures("all_shown")
 class TestThePictureForTheCustomer:
     def found(self, file: Path) -> list[tuple[int, int, int]]:
         """The colours of cards in a picture, row by row: each where a part of it this large has it alone."""

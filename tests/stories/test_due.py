@@ -13,8 +13,6 @@ from watcher.service import claiming
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 
-pytestmark = pytest.mark.usefixtures("nothing_shown")
-
 Tag = Callable[..., None]
 RESCAN_S = 31.0
 

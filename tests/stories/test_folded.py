@@ -120,6 +120,7 @@ def test_art_of_the_folded_size_is_not_taken_for_the_spread(shop: Path, once: On
     assert once(shop).making.held == 1
 
 
+@pytest.mark.usefixtures("all_shown")
 def test_the_preview_shows_both_faces(made, shop: Path):
     made("book", BOOK)
     with Image.open(shop / "outbox/fair/fair_preview.png") as picture:

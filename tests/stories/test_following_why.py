@@ -23,8 +23,6 @@ from watcher.outbox.hold import hold
 from watcher.service.taking import read_found
 from watcher.settings.load import load_settings
 
-pytestmark = pytest.mark.usefixtures("nothing_shown")
-
 SETTINGS = """
 [defaults]
 card = "invitation"

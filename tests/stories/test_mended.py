@@ -45,6 +45,7 @@ def test_nothing_is_made_while_the_other_side_may_still_come(held: Path, once: O
     assert {path.name for path in (held / "held").iterdir()} == {"lantern-2"}
 
 
+@pytest.mark.usefixtures("all_shown")
 def test_a_side_out_of_the_held_folder_is_said_in_log_ticket_and_instructions(held: Path, once: Once) -> None:
     wait(held, "0 s")
     assert once(held).making.made == 1

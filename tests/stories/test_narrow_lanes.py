@@ -11,8 +11,6 @@ from watcher.commands.check_report import check_art, describe_settings
 from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 
-pytestmark = pytest.mark.usefixtures("nothing_shown")
-
 Once = Callable[[Path], Service]
 PX = (258, 173)  # 85 x 55 mm with 3 mm bleed at about 72 ppi
 CODE = "narrow-gutter"

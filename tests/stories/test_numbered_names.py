@@ -9,8 +9,6 @@ from tests.stories.place_cards import EMPTY, alike, colour_of, new_shop, numbere
 from tests.stories.shop_files import change, ticket, why
 from watcher.service.loop import Service
 
-pytestmark = pytest.mark.usefixtures("nothing_shown")
-
 Once = Callable[[Path], Service]
 
 

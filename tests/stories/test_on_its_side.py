@@ -149,6 +149,7 @@ def test_a_folded_cards_spread_on_its_side_stays_held(
     assert once(print_folder).making.made == 0
 
 
+@pytest.mark.usefixtures("all_shown")
 def test_the_customers_picture_and_the_preview_show_it_upright(
     print_folder: Path, once: Once, drop_pair: Callable[..., None]
 ) -> None:

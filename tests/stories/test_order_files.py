@@ -5,12 +5,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pypdf
-import pytest
 
 from tests.stories.shop_files import change, ticket
 from watcher.service.loop import Service
-
-pytestmark = pytest.mark.usefixtures("nothing_shown")
 
 Once = Callable[[Path], Service]
 Drop = Callable[..., None]

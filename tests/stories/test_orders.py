@@ -67,6 +67,7 @@ class TestAPair:
         draw_card(print_folder / "inbox/nacht_hinten.png", word="B")
         assert once(print_folder).making.made == 1
 
+    @pytest.mark.usefixtures("all_shown")
     def test_same_settings_and_art_make_the_same_bytes_in_another_print_folder(
         self, print_folder: Path, tmp_path: Path, once: Once, drop_pair: Drop
     ) -> None:
@@ -260,6 +261,7 @@ class TestSheets:
             assert len(reader.pages) == 1
             assert reader.trailer["/Root"]["/ViewerPreferences"]["/Duplex"] == "/Simplex"
 
+    @pytest.mark.usefixtures("all_shown")
     def test_show_the_preview_of_front_and_back(self, print_folder: Path, once: Once, drop_pair: Drop) -> None:
         drop_pair(print_folder / "inbox")
         once(print_folder)

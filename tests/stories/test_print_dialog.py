@@ -15,7 +15,7 @@ import pytest
 from watcher.commands.check_report import describe_settings
 from watcher.settings.load import load_settings
 
-pytestmark = pytest.mark.usefixtures("nothing_by_sight")
+pytestmark = pytest.mark.usefixtures("nothing_by_sight", "all_shown")
 
 SWAPPED = 'flip = "long-edge"\ndialog_flip = "short-edge"'
 

@@ -15,7 +15,7 @@ from watcher.service.loop import Service
 from watcher.settings.load import load_settings
 from watcher.settings.trusted import keep_yes
 
-pytestmark = [needs_a_virtual_printer, pytest.mark.usefixtures("nothing_shown")]
+pytestmark = needs_a_virtual_printer
 WITHIN_S = 30.0
 
 

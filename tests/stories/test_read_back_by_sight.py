@@ -31,6 +31,8 @@ from watcher.work import order_sheets
 Once = Callable[[Path], Service]
 Drop = Callable[..., None]
 
+pytestmark = pytest.mark.usefixtures("all_shown")
+
 MM = mm_to_points(Fraction(1))
 SMALL = {'"5 x 7 in"': '"2.5 x 3.5 in"', '"0.125 in"': '"0.0625 in"', 'size = "letter"': 'size = "4.5 x 6 in"'}
 ALIGNED = """

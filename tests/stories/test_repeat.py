@@ -21,6 +21,7 @@ Once = Callable[[Path], Service]
 Drop = Callable[..., None]
 
 
+@pytest.mark.usefixtures("all_shown")
 def test_gives_the_same_bytes_after_a_restart(made: Path, once: Once) -> None:
     ask(made, 'repeat = "lantern"')
     assert once(made).making.made == 1
@@ -190,6 +191,7 @@ def test_a_journal_that_is_made_again_knows_a_repeat_as_the_same_art(made: Path,
     assert "its sheets still lie in the outbox (lantern-2)" in (made / "outbox/log.txt").read_text()
 
 
+@pytest.mark.usefixtures("all_shown")
 def test_in_another_process_folder_locale_zone_and_hash_seed_makes_the_same_bytes(made: Path, tmp_path: Path) -> None:
     """Kiritimati is 14 hours ahead of UTC (IANA tz database): there it is another day than the first time, mostly."""
     ask(made, 'repeat = "lantern"')

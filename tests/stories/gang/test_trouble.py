@@ -11,8 +11,6 @@ from tests.stories.gang.a_gang import COLOURS, NAMES, Draw, Once, folders
 from tests.stories.shop_files import log, ticket
 from watcher.outbox.product import Product
 
-pytestmark = pytest.mark.usefixtures("nothing_shown")
-
 
 class TestAnOrderThatCannotBeMade:
     def test_does_not_stop_the_run(self, shop: Path, once: Once, drop: Callable[..., None], draw_card: Draw) -> None:

@@ -11,8 +11,6 @@ import pytest
 from tests.stories.gang.a_gang import COLOURS, Draw, folders, today
 from tests.stories.shop_files import ticket
 
-pytestmark = pytest.mark.usefixtures("nothing_shown")
-
 
 class TestWaiting:
     def test_an_order_waits_for_others(self, shop: Path, serve: Callable, drop: Callable[..., None]) -> None:
