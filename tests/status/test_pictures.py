@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
+from watcher.instructions import held_picture
 from watcher.status.pictures import MOST_BYTES, is_shown_by_browsers, jpeg_picture, png_picture, steps_to
 
 
@@ -44,6 +45,10 @@ def test_a_png_that_is_none_too_large_or_gone_is_not(png):
         assert png_picture(png) is None
     png.unlink()
     assert png_picture(png) is None
+
+
+def test_the_picture_of_a_held_order_fits():
+    assert held_picture.MOST_BYTES <= MOST_BYTES
 
 
 def test_two_pictures_are_told_apart_without_being_shown():

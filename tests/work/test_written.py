@@ -20,7 +20,7 @@ def test_bytes_count_though_the_file_is_gone(tmp_path, monkeypatch):
     before = written._written_by(os.getpid())
     (tmp_path / "gone").write_bytes(bytes(100_000))
     (tmp_path / "gone").unlink()
-    monkeypatch.setattr(written, "MOST_BYTES", before + 99_999)
+    monkeypatch.setattr(written, "MOST_WRITTEN_BYTES", before + 99_999)
     assert "it wrote more than" in str(why_too_much(os.getpid(), [tmp_path]))
 
 

@@ -17,7 +17,6 @@ from watcher.records.plain_text import one_line
 from watcher.settings.amounts import MOST_CARDS, parse_overs
 from watcher.terms import Sequencing
 
-MOST_BYTES = MOST_TICKET_BYTES
 LONGEST_NOTE = 500
 _MOST_DIGITS = 30
 LONGEST_NAME = 200
@@ -111,8 +110,8 @@ def _together(keys: Collection[str]) -> Iterator[str]:
 
 
 def _parse(data: bytes, shown: str) -> dict[str, Any]:
-    if len(data) > MOST_BYTES:
-        raise TicketRefused(shown, [f"a job ticket of {len(data):,} bytes; {MOST_BYTES:,} is the most"])
+    if len(data) > MOST_TICKET_BYTES:
+        raise TicketRefused(shown, [f"a job ticket of {len(data):,} bytes; {MOST_TICKET_BYTES:,} is the most"])
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -12,9 +12,9 @@ from watcher.inbox.formats import CONTAINER
 from watcher.inbox.found import Found
 from watcher.inbox.scan import Identity, SeenFile
 from watcher.inbox.settle import Settling
+from watcher.inbox.zip_members import MOST_TICKET_BYTES
 from watcher.orders.gathered import Insides
 from watcher.orders.inbox_reading import InboxQuery, InboxReading, read_inbox
-from watcher.orders.job_ticket import MOST_BYTES
 from watcher.orders.late_side import join_made
 from watcher.orders.mended import MadeBefore, newer_files
 from watcher.orders.model import DESIGNS, GroupKey, Order, Planned
@@ -278,7 +278,7 @@ def read_found(found: Found) -> bytes:
     if not found.is_ticket:
         return bytes.fromhex(sha256_of(found.file.path))
     with found.file.path.open("rb") as file:
-        return file.read(MOST_BYTES + 1)
+        return file.read(MOST_TICKET_BYTES + 1)
 
 
 def _ages(

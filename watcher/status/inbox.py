@@ -11,9 +11,9 @@ from watcher.inbox.found import Found
 from watcher.inbox.names import read_name
 from watcher.inbox.scan import SeenFile
 from watcher.inbox.settle import Settling
+from watcher.inbox.zip_members import MOST_TICKET_BYTES
 from watcher.orders.gathered import Insides
 from watcher.orders.inbox_reading import InboxQuery, InboxReading, read_inbox
-from watcher.orders.job_ticket import MOST_BYTES
 from watcher.orders.mended import newer_files
 from watcher.orders.model import GroupKey, Planned
 from watcher.orders.quantity import say_cards
@@ -82,7 +82,7 @@ def read_little(found: Found) -> bytes:
         return found.member.sha256.encode("ascii")
     with found.file.path.open("rb") as file:
         if found.is_ticket:
-            return file.read(MOST_BYTES + 1)
+            return file.read(MOST_TICKET_BYTES + 1)
         size = found.file.identity.size
         start = file.read(_END_BYTES)
         file.seek(max(0, size - _END_BYTES))

@@ -23,7 +23,7 @@ from watcher.work.environment import environment_of_a_worker
 from watcher.work.limits import low_limits
 from watcher.work.task_copy import Work
 from watcher.work.task_head import head_of
-from watcher.work.wire import MOST_BYTES, is_answer_to, read_answer
+from watcher.work.wire import MOST_ANSWER_BYTES, is_answer_to, read_answer
 from watcher.work.worker_process import how_it_ended, serve
 
 TASK_S = 150.0  # of one task, by the clock: on a busy machine a task gets a share of it as processor time
@@ -104,12 +104,12 @@ class LocalWorker:
         assert self._pipe is not None
         try:
             if not self._is_ready and self._pipe.poll():
-                started = read_answer(self._pipe.recv_bytes(MOST_BYTES))
+                started = read_answer(self._pipe.recv_bytes(MOST_ANSWER_BYTES))
                 if started.result is None:
                     return self._not_started(started.detail or started.died or started.trouble or "")
                 self._is_ready, self._deadline = True, time.monotonic() + TASK_S + self._more_s
             if self._is_ready and self._pipe.poll():
-                answer = read_answer(self._pipe.recv_bytes(MOST_BYTES))
+                answer = read_answer(self._pipe.recv_bytes(MOST_ANSWER_BYTES))
                 if self._work is None and not is_answer_to(self._message, answer):
                     raise ValueError(f"a {type(answer.result).__name__} for {type(self._message).__name__}")
                 self._task, self._done = None, self._done + 1

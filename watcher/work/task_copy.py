@@ -26,7 +26,7 @@ from watcher.work.frames import read_to_end, write_all
 from watcher.work.limits import CPU_S, allow_processor_time, end_with_parent
 from watcher.work.task_head import TaskHead
 from watcher.work.walls.places import places_of, wall_in
-from watcher.work.wire import MOST_BYTES, write_answer
+from watcher.work.wire import MOST_ANSWER_BYTES, write_answer
 from watcher.work.written import LOOK_EVERY_S, why_too_much
 
 Work = Callable[[Any], Answer]
@@ -105,7 +105,7 @@ class TaskCopy:
         os.close(self._told)
         stop = partial(self._stop_if_it_writes_too_much, head.building)
         try:
-            said = read_to_end(self._said, MOST_BYTES, meanwhile=stop, every_s=LOOK_EVERY_S)
+            said = read_to_end(self._said, MOST_ANSWER_BYTES, meanwhile=stop, every_s=LOOK_EVERY_S)
         finally:
             os.close(self._said)
             status = self._end()

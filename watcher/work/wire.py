@@ -21,7 +21,7 @@ from watcher.work.gang_model import Examination, Examined, RunJob, RunMade, RunS
 from watcher.work.inspect_file import InspectFile
 from watcher.work.job import Checked, Job, Made, OrderCheck
 
-MOST_BYTES = 8 * 1024**2  # of one answer; one of 10,000 findings has 3. Reading takes 30 times as much memory at most
+MOST_ANSWER_BYTES = 8 * 1024**2  # one of 10,000 findings has 3 MB. Reading takes 30 times as much memory at most
 
 _RESULTS = {kind.__name__: kind for kind in (Inside, Checked, Made, Examined, RunMade, RunSpoiled)}
 _KIND = "record"

@@ -12,7 +12,7 @@ from pathlib import Path
 from watcher.work.answer import FILE_BYTES
 
 LOOK_EVERY_S = 1.0
-MOST_BYTES = 3 * FILE_BYTES
+MOST_WRITTEN_BYTES = 3 * FILE_BYTES
 MOST_NAMES = 5_000  # of files and folders; 500 designs that all have two pictures make 1,000
 
 
@@ -23,8 +23,8 @@ def why_too_much(process: int, folders: Iterable[Path]) -> str | None:
         process: its number.
         folders: where it may write.
     """
-    if _written_by(process) > MOST_BYTES:
-        return f"it wrote more than {MOST_BYTES / 1e9:.0f} GB"
+    if _written_by(process) > MOST_WRITTEN_BYTES:
+        return f"it wrote more than {MOST_WRITTEN_BYTES / 1e9:.0f} GB"
     names = (name for folder in folders for name in _names_in(folder))
     if any(True for place, _ in enumerate(names) if place >= MOST_NAMES):
         return f"it made more than {MOST_NAMES:,} files"
