@@ -1,6 +1,7 @@
 """A worker answers, dies, hangs or eats memory, and its service lives on."""
 
 import multiprocessing.connection
+import multiprocessing.spawn
 import os
 import signal
 import subprocess
@@ -155,7 +156,8 @@ def test_one_that_cannot_even_start_is_trouble_and_no_fault_of_the_file(good_zip
 @linux_only
 def test_why_one_could_not_start_is_in_the_services_log(good_zip, tmp_path):
     """The words are those of the dynamic loader where memory is short."""
-    (tmp_path / "parent.py").write_text(CANNOT_START)
+    (tmp_path / "cannot_start.py").write_text(CANNOT_START)
+    (tmp_path / "parent.py").write_text(ASKS_ONE_THAT_CANNOT_START)
     done = subprocess.run(
         [sys.executable, str(tmp_path / "parent.py"), str(good_zip)], capture_output=True, text=True, env=ENVIRONMENT
     )
@@ -210,20 +212,26 @@ def test_stopping_leaves_no_process(good_zip):
 
 
 CANNOT_START = """
+from watcher.work import worker_process
+def _cannot(_parent):
+    raise ImportError("failed to map segment")
+def serve(*given):
+    worker_process._get_ready = _cannot
+    worker_process.serve(*given)
+"""
+
+ASKS_ONE_THAT_CANNOT_START = """
 import sys, time
 from pathlib import Path
-from watcher.work import worker_process
+import cannot_start
+from watcher.work import local_worker
 from watcher.work.inspect_file import InspectFile
-from watcher.work.local_worker import LocalWorker
-def cannot(_parent):
-    raise ImportError("failed to map segment")
-worker_process._get_ready = cannot
-if __name__ == "__main__":
-    worker = LocalWorker()
-    worker.start("task", InspectFile(path=Path(sys.argv[1])))
-    while (answer := worker.answer()) is None:
-        time.sleep(0.01)
-    print(answer.trouble, flush=True)
+local_worker.serve = cannot_start.serve
+worker = local_worker.LocalWorker()
+worker.start("task", InspectFile(path=Path(sys.argv[1])))
+while (answer := worker.answer()) is None:
+    time.sleep(0.01)
+print(answer.trouble, flush=True)
 """
 
 PARENT = """
@@ -288,3 +296,11 @@ def test_it_is_not_given_what_the_services_environment_holds(monkeypatch):
 
 def _name_the_environment(_message: object) -> Answer:
     return Answer(detail=Path("/proc/self/environ").read_text() if sys.platform == "linux" else str(os.environ))
+
+
+def test_a_worker_is_started_without_the_command_line():
+    main = sys.modules["__main__"]
+    with local_worker._command_line_left_out():
+        given = multiprocessing.spawn.get_preparation_data("worker")
+    assert not [key for key in given if key.startswith("init_main")]
+    assert sys.modules["__main__"] is main

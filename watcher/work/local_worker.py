@@ -9,8 +9,10 @@ import multiprocessing
 import multiprocessing.spawn
 import os
 import pickle
+import sys
 import tempfile
 import time
+import types
 from collections.abc import Iterator
 from typing import IO, Any
 
@@ -145,7 +147,7 @@ class LocalWorker:
             target=serve, args=(theirs, os.getpid(), self._work), name="print-folder worker", daemon=True
         )
         self._said = tempfile.TemporaryFile()  # noqa: SIM115 - it lives as long as the process
-        with _errors_into(self._said), environment_of_a_worker():
+        with _errors_into(self._said), environment_of_a_worker(), _command_line_left_out():
             self._process.start()
         theirs.close()
 
@@ -192,6 +194,17 @@ def _tail_of(stream: IO[bytes] | None) -> str:
     stream.seek(0, os.SEEK_END)
     stream.seek(max(0, stream.tell() - _TAIL_BYTES))
     return one_line(stream.read().decode("utf-8", "replace").strip(), _TAIL_BYTES)
+
+
+@contextlib.contextmanager
+def _command_line_left_out() -> Iterator[None]:
+    """Have a process that is started meanwhile not run the main module again, as it would: a tenth of its start."""
+    main = sys.modules["__main__"]
+    sys.modules["__main__"] = types.ModuleType("__main__")
+    try:
+        yield
+    finally:
+        sys.modules["__main__"] = main
 
 
 @contextlib.contextmanager

@@ -91,6 +91,7 @@ def how_it_ended(exit_code: int | None, more_s: float) -> str:
 
 def _get_ready(parent: int) -> bool:
     """Set the limits and load all that a task needs."""
+    gc.disable()  # nearly nothing that is made while modules are loaded is garbage
     set_limits(most_memory(this_machine()))
     end_with_parent(parent)
     keep_freed()
@@ -107,6 +108,7 @@ def _get_ready(parent: int) -> bool:
     plan_walls()
     gc.collect()
     gc.freeze()  # what the libraries are made of lives as long as the worker: never looked through again
+    gc.enable()
     return True
 
 
